@@ -1,0 +1,62 @@
+import type { SourceKind } from './case.ts';
+import type { ReadingRules } from './mapping.ts';
+
+/** A decision the product took where the file allows more than one reading. */
+export interface Guess {
+  /** The field of ReadingRules that overrules it: `dateOrder`, `decimalMark`, `columns.<heading>` … */
+  readonly field: string;
+  /** In words: "03/04/2031 read as 3 April". */
+  readonly taken: string;
+  readonly because: string;
+  /** 'proven' by the file itself, 'likely', or 'assumed' for want of evidence. */
+  readonly certainty: 'proven' | 'likely' | 'assumed';
+  /** Other readings, each with the rules that would choose it. */
+  readonly alternatives: readonly { readonly label: string; readonly rules: ReadingRules }[];
+}
+
+/** What a column or (long table) a name was read as. */
+export interface ColumnReport {
+  readonly heading: string;
+  /** In words: "SpO2 at the finger, %", "not used", "time". */
+  readonly readAs: string;
+  readonly quantity: string | null;
+  readonly site: string | null;
+  readonly values: number;
+  /** Cells without a usable number, fillers included. */
+  readonly missing: number;
+}
+
+export interface RejectedGroup {
+  readonly reason: string;
+  readonly count: number;
+  readonly first_line: number;
+}
+
+/** One entry of import-report.json. Field names are fixed (snake case) because the file is read from outside. */
+export interface FileReport {
+  readonly file: string;
+  readonly kind: SourceKind;
+  readonly encoding: string;
+  readonly delimiter: string;
+  readonly layout: string;
+  readonly rows_read: number;
+  readonly rows_accepted: number;
+  readonly rows_rejected: number;
+  readonly rejected: readonly RejectedGroup[];
+  readonly notes: readonly string[];
+  readonly guesses: readonly Guess[];
+  readonly columns: readonly ColumnReport[];
+  readonly cases: readonly string[];
+  readonly sha256: string;
+  readonly byte_length: number;
+  /** Set when the file could not be read at all. */
+  readonly failure: { readonly message: string; readonly line: number | null; readonly remedy: string | null } | null;
+}
+
+/** One line of rejected-rows.csv. */
+export interface RejectedRow {
+  readonly file: string;
+  readonly line: number;
+  readonly reason: string;
+  readonly row: string;
+}

@@ -1,0 +1,84 @@
+import type { CaseAnalysis } from '../model/analysis.ts';
+import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { Mapping, ReadingRules } from '../model/mapping.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+
+/** One line of the library. Times in ms. */
+export interface CaseSummary {
+  /** Opaque and stable; never shown. */
+  readonly caseKey: string;
+  readonly caseId: string;
+  readonly sites: readonly string[];
+  /** ISO date of the first row in the case's zone, or null where the record has none. */
+  readonly date: string | null;
+  readonly dropouts: number;
+  readonly lostMidMs: number;
+  readonly lostLowMs: number;
+  readonly lostHighMs: number;
+  readonly longestMidMs: number;
+  readonly blindMidMs: number;
+  readonly monitoredMs: number;
+  readonly shareMid: number | null;
+  readonly intervalMs: number | null;
+  readonly channels: number;
+  readonly findings: number;
+  readonly sourceNames: readonly string[];
+  /** Set when the stored case cannot be opened; the other fields are then empty. */
+  readonly problem: string | null;
+}
+
+export interface HostDescription {
+  readonly productVersion: string;
+  readonly door: 'desktop' | 'browser';
+  /** The library folder's own name, without its path. */
+  readonly libraryName: string;
+}
+
+export interface ImportResult {
+  readonly importId: string;
+  readonly files: readonly FileReport[];
+  readonly rejectedRows: readonly RejectedRow[];
+  /** At most this many rejected rows are carried; the count in `files` is complete. */
+  readonly rejectedRowsCut: boolean;
+  readonly cases: readonly CaseSummary[];
+  /** Cases of the same name already in the library that this import replaced. */
+  readonly replaced: readonly string[];
+}
+
+/**
+ * Calls from the page to the host: plain data in, plain data out.
+ * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
+ * A failed call rejects with a `Failure`-shaped error (code, message, remedy).
+ */
+export interface HostApi {
+  describe(): Promise<HostDescription>;
+  listCases(): Promise<readonly CaseSummary[]>;
+  /** Opens a staging area for one import. */
+  beginImport(): Promise<{ readonly importId: string }>;
+  /** Reads everything staged, stores the cases, and keeps the staged files so that guesses can be overruled. */
+  runImport(args: { readonly importId: string; readonly overrules: readonly { readonly file: string; readonly rules: ReadingRules }[]; readonly zone: string | null; readonly mapping: Mapping | null }): Promise<ImportResult>;
+  /** Removes the staged files. The report can no longer be overruled after that. */
+  endImport(args: { readonly importId: string }): Promise<{ readonly ended: true }>;
+  cancelImport(args: { readonly importId: string }): Promise<{ readonly cancelled: boolean }>;
+  analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;
+  removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
+  getParameters(): Promise<AnalysisParameters>;
+  /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */
+  saveParameters(args: { readonly parameters: AnalysisParameters }): Promise<readonly CaseSummary[]>;
+}
+
+/**
+ * Two things travel as raw bytes beside the calls, since arrays are too big for JSON:
+ *   openCase(caseKey)                → bytes in the form of `core/persist/case-bytes.ts` (CaseRecord and CaseAnalysis)
+ *   stageFile(importId, path, body)  ← the bytes of one chosen file, streamed
+ */
+export interface HostBytes {
+  openCase(caseKey: string): Promise<Uint8Array>;
+  stageFile(importId: string, relativePath: string, body: AsyncIterable<Uint8Array>): Promise<{ readonly byteLength: number }>;
+}
+
+/** Messages from the host to the page. */
+export type HostEvent =
+  | { readonly kind: 'import-progress'; readonly importId: string; readonly stage: 'reading' | 'analysing' | 'writing'; readonly file: string; readonly bytesDone: number; readonly bytesTotal: number }
+  | { readonly kind: 'library-changed' }
+  | { readonly kind: 'worker-lost'; readonly message: string };

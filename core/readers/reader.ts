@@ -1,0 +1,48 @@
+import type { CaseRecord } from '../model/case.ts';
+import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { Mapping } from '../model/mapping.ts';
+
+/**
+ * An input that can be opened more than once (deciding a date order may need a second pass).
+ * The core never touches a disk: the host hands these in.
+ */
+export interface ByteSource {
+  /** Path relative to the chosen folder, '/' between parts; the last part is the file's name. */
+  readonly relativePath: string;
+  /** Name of the folder the file lies in; names the case when no case column does. */
+  readonly folderName: string;
+  readonly byteLength: number;
+  open(): AsyncIterable<Uint8Array>;
+}
+
+export interface ImportProgress {
+  readonly stage: 'reading' | 'analysing' | 'writing';
+  readonly file: string;
+  readonly bytesDone: number;
+  readonly bytesTotal: number;
+}
+
+export interface ImportOptions {
+  readonly zone: string | null;
+  readonly mapping: Mapping | null;
+  readonly keepIdentifiers: boolean;
+  readonly onProgress?: (progress: ImportProgress) => void;
+  readonly signal?: AbortSignal;
+  /** Returns an incremental sha-256; hashing is the host's, the core has no crypto. */
+  readonly createDigest: () => { update(bytes: Uint8Array): void; hex(): string };
+}
+
+export interface ImportOutcome {
+  /** Sorted by case id (code unit order). */
+  readonly cases: readonly CaseRecord[];
+  /** In the order of the sources given. */
+  readonly files: readonly FileReport[];
+  readonly rejectedRows: readonly RejectedRow[];
+}
+
+/**
+ * The import's one entry is `importFiles(sources, options): Promise<ImportOutcome>` in `core/pipeline/import-files.ts`.
+ * It never throws for bad input: a file that cannot be read has `failure` in its report and the others come in.
+ * Aborting rejects with the signal's reason.
+ */
+export type ImportFiles = (sources: readonly ByteSource[], options: ImportOptions) => Promise<ImportOutcome>;
