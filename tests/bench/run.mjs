@@ -1,0 +1,114 @@
+/*
+ * npm run bench: times what the program promises and writes the figures, with machine and date, to docs/speed.md.
+ * Each task runs in a process of its own. No assertion on time is made anywhere: figures are for reading.
+ *   npm run bench -- reading|opening|drawing   runs one part and prints it without touching docs/speed.md
+ */
+import { execFile } from 'node:child_process';
+import { mkdir, mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import { cpus, tmpdir, totalmem } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
+import { rolldown } from 'rolldown';
+
+const run = promisify(execFile);
+const here = dirname(fileURLToPath(import.meta.url));
+const root = join(here, '..', '..');
+const built = join(root, 'dist', 'bench');
+const RUNS = 3;
+const MEGABYTES = 200;
+
+async function bundle(name) {
+  const bundleOfOne = await rolldown({ input: join(here, `${name}.ts`), platform: 'node', external: [/^node:/] });
+  await bundleOfOne.write({ file: join(built, `${name}.js`), format: 'esm' });
+  await bundleOfOne.close();
+  return join(built, `${name}.js`);
+}
+
+function median(values) {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[Math.floor(sorted.length / 2)];
+}
+
+async function lastJsonLine(command, args) {
+  const { stdout } = await run(command, args, { maxBuffer: 1 << 24 });
+  return JSON.parse(stdout.trim().split('\n').at(-1));
+}
+
+async function reading(folder) {
+  const script = await bundle('reading.bench');
+  const maker = await import(`file://${await bundle('make-exports')}`);
+  const rows = ['| export | read by | MB/s (median, min to max) | peak memory | rows | share of bare Papa Parse |', '| --- | --- | --- | --- | --- | --- |'];
+  const analysis = [];
+  for (const layout of ['wide', 'long']) {
+    const path = join(folder, `${layout}.csv`);
+    await maker.writeExport(path, layout, MEGABYTES);
+    const speeds = { papa: [], import: [] };
+    let last = null;
+    const memory = { papa: 0, import: 0 };
+    // In turn, so that a machine that slows down slows both.
+    for (let i = 0; i < RUNS; i += 1) {
+      for (const task of ['papa', 'import']) {
+        const figures = await lastJsonLine(process.execPath, [script, task, path]);
+        speeds[task].push(figures.megabytes / figures.seconds);
+        memory[task] = Math.max(memory[task], figures.peakMb);
+        if (task === 'import') last = figures;
+      }
+    }
+    const show = (task) => `${median(speeds[task]).toFixed(1)} (${Math.min(...speeds[task]).toFixed(1)} to ${Math.max(...speeds[task]).toFixed(1)})`;
+    rows.push(`| ${layout}, ${MEGABYTES} MB | bare Papa Parse, cells counted | ${show('papa')} | ${memory.papa} MB | | 1 |`);
+    rows.push(`| ${layout}, ${MEGABYTES} MB | Lacuna, into typed arrays | ${show('import')} | ${memory.import} MB | ${last.rows} | ${(median(speeds.import) / median(speeds.papa)).toFixed(2)} |`);
+    analysis.push(`| ${layout} | ${last.cases} | ${(last.samples / 1e6).toFixed(1)} M | ${last.dropouts} | ${((last.analysisSeconds * 1000) / (last.samples / 1e6)).toFixed(0)} ms |`);
+    await rm(path);
+  }
+  return [
+    '## Reading a long trend export\n',
+    ...rows,
+    '\n## Analysis\n',
+    '| export | cases | samples | dropouts found | time per million samples |',
+    '| --- | --- | --- | --- | --- |',
+    ...analysis,
+  ].join('\n');
+}
+
+async function byScript(name) {
+  const { stdout } = await run(process.execPath, [join(here, name)], { maxBuffer: 1 << 24, cwd: root });
+  return stdout.trim();
+}
+
+const only = process.argv[2];
+const parts = { reading, opening: () => byScript('open.bench.mjs'), drawing: () => byScript('draw.bench.mjs') };
+if (only !== undefined && !(only in parts)) {
+  console.error(`There is no part "${only}". Parts: ${Object.keys(parts).join(', ')}.`);
+  process.exit(2);
+}
+await mkdir(built, { recursive: true });
+const folder = await mkdtemp(join(tmpdir(), 'lacuna-bench-'));
+try {
+  const sections = [];
+  for (const [name, part] of Object.entries(parts)) {
+    if (only !== undefined && only !== name) continue;
+    console.error(`bench: ${name} …`);
+    const text = await part(folder);
+    console.log(`${text}\n`);
+    sections.push(text);
+  }
+  if (only === undefined) {
+    const version = JSON.parse(await readFile(join(root, 'package.json'), 'utf8')).version;
+    const cpu = cpus()[0]?.model.trim() ?? 'unknown processor';
+    const head = [
+      '# Speed',
+      '',
+      'Written by `npm run bench`; medians of several runs, each in a process of its own. Machines differ and share their time with others:',
+      'read the ratios before the absolute figures.',
+      '',
+      `Version ${version}, ${new Date().toISOString().slice(0, 10)}, Node ${process.version}, ${cpus().length} × ${cpu}, ${Math.round(totalmem() / 2 ** 30)} GB, software rendering.`,
+      '',
+    ];
+    const target = join(root, 'docs', 'speed.md');
+    await writeFile(target, `${head.join('\n')}\n${sections.join('\n\n')}\n`);
+    console.error(`bench: wrote docs/speed.md (${(await stat(target)).size} bytes)`);
+  }
+} finally {
+  await rm(folder, { recursive: true, force: true });
+}
