@@ -1,0 +1,99 @@
+/**
+ * Builds dist/ from the sources: the node-side programs with rolldown, the page with vite.
+ * A target whose inputs have the digest of its last build is left alone, so a second start costs milliseconds.
+ * Plain JavaScript and Node builtins at the top, because it must run before anything is built.
+ */
+import { createHash } from 'node:crypto';
+import { existsSync, mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { dirname, join, relative, sep } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+export const ROOT = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
+
+/** Node-side programs. `inputs` are the folders whose content decides whether the target is stale. */
+const NODE_TARGETS = [
+  { name: 'worker', entry: 'core/worker/analysis.worker.ts', out: 'dist/worker/analysis.worker.js', format: 'esm', inputs: ['core'] },
+  { name: 'headless', entry: 'electron/headless/main.ts', out: 'dist/headless/main.js', format: 'esm', inputs: ['core', 'electron/headless', 'electron/host'] },
+  { name: 'loopback', entry: 'electron/loopback/main.ts', out: 'dist/loopback/main.js', format: 'esm', inputs: ['core', 'electron/loopback', 'electron/host'] },
+  { name: 'desktop', entry: 'electron/desktop/main.ts', out: 'dist/desktop/main.js', format: 'esm', inputs: ['core', 'electron/desktop', 'electron/host'] },
+  { name: 'preload', entry: 'electron/preload/preload.ts', out: 'dist/preload/preload.cjs', format: 'cjs', inputs: ['core/protocol', 'electron/preload'] },
+];
+const PAGE_TARGET = { name: 'page', entry: 'renderer/index.html', out: 'dist/page/index.html', inputs: ['core', 'renderer'] };
+
+/** Returns the names of the targets that were built; the others were up to date. */
+export async function build({ log = () => {}, force = false } = {}) {
+  const shared = digestOf(['package-lock.json', 'electron/launch/build.mjs']);
+  const built = [];
+  for (const target of [...NODE_TARGETS, PAGE_TARGET]) {
+    if (!existsSync(join(ROOT, target.entry))) throw new Error(`cannot build ${target.name}: ${target.entry} is missing`);
+    const stampPath = join(ROOT, 'dist', `${target.name}.stamp`);
+    const stamp = digestOf(target.inputs, shared);
+    if (!force && existsSync(join(ROOT, target.out)) && existsSync(stampPath) && readFileSync(stampPath, 'utf8') === stamp) continue;
+    rmSync(stampPath, { force: true });
+    log(`building ${target.name}`);
+    if (target === PAGE_TARGET) await buildPage();
+    else await buildProgram(target);
+    mkdirSync(dirname(stampPath), { recursive: true });
+    writeFileSync(stampPath, stamp);
+    built.push(target.name);
+  }
+  return built;
+}
+
+async function buildProgram(target) {
+  const { rolldown } = await import('rolldown');
+  const bundle = await rolldown({
+    input: join(ROOT, target.entry),
+    platform: 'node',
+    external: ['electron'],
+    tsconfig: false,
+    onLog(level, log, next) {
+      if (level === 'warn' && log.code === 'UNRESOLVED_IMPORT') throw new Error(log.message);
+      next(level, log);
+    },
+  });
+  const outFile = join(ROOT, target.out);
+  rmSync(dirname(outFile), { recursive: true, force: true });
+  await bundle.write({ file: outFile, format: target.format, sourcemap: true, codeSplitting: false });
+  await bundle.close();
+}
+
+async function buildPage() {
+  const { build: viteBuild } = await import('vite');
+  const { default: react } = await import('@vitejs/plugin-react');
+  await viteBuild({
+    configFile: false,
+    root: join(ROOT, 'renderer'),
+    base: './',
+    logLevel: 'warn',
+    plugins: [react()],
+    // No inlined assets: the page's content security policy allows files of its own only.
+    build: { outDir: join(ROOT, 'dist/page'), emptyOutDir: true, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
+  });
+}
+
+/** Returns a digest over names and content of every file below the given paths. */
+function digestOf(paths, salt = '') {
+  const hash = createHash('sha256').update(salt).update(process.versions.node.split('.')[0]);
+  for (const path of paths) for (const file of filesBelow(join(ROOT, path))) hash.update(relative(ROOT, file).split(sep).join('/')).update('\0').update(readFileSync(file)).update('\0');
+  return hash.digest('hex');
+}
+
+function filesBelow(path) {
+  if (!existsSync(path)) return [];
+  let entries;
+  try {
+    entries = readdirSync(path, { withFileTypes: true });
+  } catch (error) {
+    if (error.code === 'ENOTDIR') return [path];
+    throw error;
+  }
+  return entries
+    .sort((a, b) => (a.name < b.name ? -1 : 1))
+    .flatMap((entry) => (entry.isDirectory() ? filesBelow(join(path, entry.name)) : entry.isFile() ? [join(path, entry.name)] : []));
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  const built = await build({ log: (line) => process.stderr.write(`${line}\n`), force: process.argv.includes('--force') });
+  process.stderr.write(built.length === 0 ? 'everything is up to date\n' : `built: ${built.join(', ')}\n`);
+}
