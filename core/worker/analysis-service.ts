@@ -1,0 +1,117 @@
+import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
+import type { Failure, Result } from '../base/result.ts';
+import { fail, ok } from '../base/result.ts';
+import type { CaseAnalysis } from '../model/analysis.ts';
+import type { CaseRecord } from '../model/case.ts';
+import type { Mapping } from '../model/mapping.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { analyzeCase } from '../pipeline/analyze-case.ts';
+import type { FileReading } from '../pipeline/import-files.ts';
+import { assembleCases, readFile } from '../pipeline/import-files.ts';
+import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
+
+/** A file to be read, by its place on disk. Only the path leaves the host; the worker opens the file itself. */
+export interface InputFile {
+  /** Absolute path. Never written to any result. */
+  readonly path: string;
+  /** Relative to the chosen folder, '/' between parts: the name in every report. */
+  readonly relativePath: string;
+  /** Name of the folder the file lies in; names the case when no case column does. */
+  readonly folderName: string;
+  readonly byteLength: number;
+}
+
+/** What of `ImportOptions` is plain data and so can be sent to a worker. */
+export interface ReadingOptions {
+  readonly zone: string | null;
+  readonly mapping: Mapping | null;
+  readonly keepIdentifiers: boolean;
+}
+
+/** A sign of life from a worker while it reads: a plain message beside the calls, never a proxied callback. */
+export interface WorkerMessage {
+  readonly kind: 'bytes-read';
+  readonly relativePath: string;
+  /** Of the present pass; a file that needs a second pass starts again at 0. */
+  readonly bytesDone: number;
+}
+
+/**
+ * The object behind the wire. Every argument and result is plain data that survives a structured clone,
+ * and every method returns a promise, so that the proxy on the other side has the same type.
+ */
+export interface AnalysisService {
+  /** Returns what one file holds, or a failure when the disk does not give it. Bad content is no failure: it stands in the reading. */
+  readFile(file: InputFile, options: ReadingOptions): Promise<Result<FileReading>>;
+  assembleCases(readings: readonly FileReading[], options: ReadingOptions): Promise<ImportOutcome>;
+  analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
+}
+
+const CHUNK_BYTES = 1 << 20;
+
+/**
+ * Returns the service that a worker exposes; it runs as well without a thread.
+ * `post` receives the progress messages.
+ */
+export function createAnalysisService(productVersion: string, post: (message: WorkerMessage) => void): AnalysisService {
+  return {
+    async readFile(file, options) {
+      try {
+        return ok(await readFile(sourceOf(file, post), stageOptions(options)));
+      } catch (error) {
+        const failure = diskFailure(error, file);
+        if (failure === null) throw error;
+        return fail(failure);
+      }
+    },
+    async assembleCases(readings, options) {
+      return assembleCases(readings, stageOptions(options));
+    },
+    async analyze(record, parameters) {
+      return analyzeCase(record, parameters, productVersion);
+    },
+  };
+}
+
+function stageOptions(options: ReadingOptions): ImportOptions {
+  return { ...options, createDigest };
+}
+
+function createDigest(): ReturnType<ImportOptions['createDigest']> {
+  const hash = createHash('sha256');
+  return { update: (bytes) => void hash.update(bytes), hex: () => hash.digest('hex') };
+}
+
+function sourceOf(file: InputFile, post: (message: WorkerMessage) => void): ByteSource {
+  return {
+    relativePath: file.relativePath,
+    folderName: file.folderName,
+    byteLength: file.byteLength,
+    async *open() {
+      let bytesDone = 0;
+      for await (const chunk of createReadStream(file.path, { highWaterMark: CHUNK_BYTES })) {
+        const bytes: Uint8Array = chunk; // a stream without an encoding yields Buffers, which are Uint8Arrays
+        yield bytes;
+        bytesDone += bytes.byteLength;
+        post({ kind: 'bytes-read', relativePath: file.relativePath, bytesDone });
+      }
+    },
+  };
+}
+
+const DISK_FAILURES: Readonly<Record<string, readonly [message: string, remedy: string]>> = {
+  ENOENT: ['The file is no longer there.', 'Put it back, or leave it out.'],
+  EACCES: ['The file may not be read.', 'Ask for permission to read it.'],
+  EPERM: ['The file may not be read.', 'Ask for permission to read it.'],
+  EISDIR: ['This is a folder, not a file.', 'Choose the files in it.'],
+  EIO: ['The disk failed while the file was read.', 'Copy the file to another disk and try again.'],
+};
+
+/** Returns the failure that a refused read means, or null when the error did not come from the disk (our bug). */
+function diskFailure(error: unknown, file: InputFile): Failure | null {
+  if (!(error instanceof Error) || !('syscall' in error) || !('code' in error) || typeof error.code !== 'string') return null;
+  const known = DISK_FAILURES[error.code];
+  const [message, remedy] = known ?? [`The file could not be read (${error.code}).`, 'Copy it to another place and try again.'];
+  return { code: 'file-unreadable', message, remedy, file: file.relativePath };
+}

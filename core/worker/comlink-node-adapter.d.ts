@@ -1,0 +1,6 @@
+/** Comlink ships this module's types under another name than TypeScript looks for. */
+declare module 'comlink/dist/esm/node-adapter.mjs' {
+  import type { MessagePort, Worker } from 'node:worker_threads';
+  import type { Endpoint } from 'comlink';
+  export default function nodeEndpoint(port: MessagePort | Worker): Endpoint;
+}

@@ -1,0 +1,220 @@
+import { transfer } from 'comlink';
+import type { Failure } from '../../core/base/result.ts';
+import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseRecord } from '../../core/model/case.ts';
+import type { FileReport } from '../../core/model/import-report.ts';
+import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import type { FileReading } from '../../core/pipeline/import-files.ts';
+import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
+import type { AnalysisService, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
+import { buffersOf } from '../../core/worker/transferables.ts';
+import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
+import { WorkerFailure, startWorker } from './worker-supervisor.ts';
+
+export interface AnalysisPoolOptions {
+  /** How many workers at most; they are started when first needed. */
+  readonly size: number;
+  /** The built `analysis.worker.js`. */
+  readonly workerUrl: URL;
+  readonly productVersion: string;
+  /** Told whenever a worker was lost or fell silent. */
+  readonly onWorkerLost?: ((failure: WorkerFailure) => void) | undefined;
+  /** How long a worker may show no sign of life before its call is given up. Default 10 min. */
+  readonly silenceMs?: number | undefined;
+}
+
+export interface CallHooks {
+  readonly signal?: AbortSignal | undefined;
+}
+
+export interface ImportHooks extends CallHooks {
+  /** `bytesDone` and `bytesTotal` are of the whole import; `file` is the one just read from. */
+  readonly onProgress?: ((progress: ImportProgress) => void) | undefined;
+}
+
+/** Workers that read and analyse. No result depends on how many there are, or on which of them worked. */
+export interface AnalysisPool {
+  /**
+   * Returns the cases of all files together, reports in the order of `files`.
+   * Errors  a file that cannot be read, or whose worker was lost, has `failure` in its report and the rest comes in.
+   *         Rejects with the signal's reason when aborted, with a WorkerFailure when putting the cases together failed.
+   */
+  importFiles(files: readonly InputFile[], options: ReadingOptions, hooks?: ImportHooks): Promise<ImportOutcome>;
+  /**
+   * Returns the analysis of one case; the record is copied and stays usable.
+   * Errors  rejects with a WorkerFailure when its worker was lost; the next call finds a new one.
+   */
+  analyze(record: CaseRecord, parameters: AnalysisParameters, hooks?: CallHooks): Promise<CaseAnalysis>;
+  /** Ends every worker; what is pending rejects. */
+  dispose(): Promise<void>;
+}
+
+const SILENCE_MS = 600_000;
+
+type Job<T> = (service: AnalysisService) => PromiseLike<T>;
+
+interface Task {
+  run(worker: SupervisedWorker<AnalysisService>): Promise<void>;
+  reject(reason: unknown): void;
+}
+
+/** Returns a pool. Dispose it, or its workers stay. */
+export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
+  const silenceMs = options.silenceMs ?? SILENCE_MS;
+  const idle: SupervisedWorker<AnalysisService>[] = [];
+  const busy = new Set<SupervisedWorker<AnalysisService>>();
+  const queue: Task[] = [];
+  let isDisposed = false;
+
+  const idleWorker = (): SupervisedWorker<AnalysisService> | null => {
+    for (let worker = idle.pop(); worker !== undefined; worker = idle.pop()) {
+      if (worker.isAlive) return worker; // the others were lost while they waited
+    }
+    return null;
+  };
+
+  const pump = (): void => {
+    while (queue.length > 0 && busy.size < Math.max(1, options.size)) {
+      const task = queue.shift();
+      if (task === undefined) return;
+      const worker = idleWorker() ?? startWorker<AnalysisService>(options.workerUrl, options.productVersion);
+      busy.add(worker);
+      void task.run(worker).finally(() => {
+        busy.delete(worker);
+        if (worker.isAlive && !isDisposed) idle.push(worker);
+        pump();
+      });
+    }
+  };
+
+  const schedule = <T>(job: Job<T>, call: Omit<CallOptions, 'silenceMs'>): Promise<T> =>
+    new Promise<T>((resolve, reject) => {
+      if (isDisposed) {
+        reject(closed());
+        return;
+      }
+      if (call.signal?.aborted === true) {
+        reject(call.signal.reason);
+        return;
+      }
+      const withdraw = (): void => {
+        const place = queue.indexOf(task);
+        if (place >= 0) queue.splice(place, 1);
+        reject(call.signal?.reason);
+      };
+      const task: Task = {
+        reject,
+        async run(worker) {
+          call.signal?.removeEventListener('abort', withdraw);
+          try {
+            resolve(await worker.call(job, { ...call, silenceMs }));
+          } catch (error) {
+            if (error instanceof WorkerFailure && (error.code === 'worker-lost' || error.code === 'worker-silent')) options.onWorkerLost?.(error);
+            reject(error);
+          }
+        },
+      };
+      call.signal?.addEventListener('abort', withdraw, { once: true });
+      queue.push(task);
+      pump();
+    });
+
+  return {
+    async importFiles(files, readingOptions, { signal, onProgress } = {}) {
+      const { zone, mapping, keepIdentifiers } = readingOptions;
+      const plainOptions: ReadingOptions = { zone, mapping, keepIdentifiers };
+      const advance = onProgress === undefined ? undefined : progressOver(files, onProgress);
+      const readings = await settled(
+        files.map(async (file, index): Promise<Outcome> => {
+          try {
+            const result = await schedule((service) => service.readFile(file, plainOptions), {
+              signal,
+              onMessage: (message) => advance?.(index, message.bytesDone),
+            });
+            advance?.(index, file.byteLength);
+            return result.ok ? { reading: result.value } : { failure: result.failure };
+          } catch (error) {
+            if (!(error instanceof WorkerFailure) || error.code === 'closed') throw error;
+            advance?.(index, file.byteLength);
+            return { failure: error };
+          }
+        }),
+      );
+      const read = readings.flatMap((outcome) => ('reading' in outcome ? [outcome.reading] : []));
+      const outcome = await schedule((service) => service.assembleCases(transfer(read, buffersOf(read)), plainOptions), { signal });
+      return { ...outcome, files: withUnread(files, readings, outcome.files) };
+    },
+    analyze(record, parameters, { signal } = {}) {
+      return schedule((service) => service.analyze(record, parameters), { signal });
+    },
+    async dispose() {
+      isDisposed = true;
+      for (const task of queue.splice(0)) task.reject(closed());
+      await Promise.all([...idle.splice(0), ...busy].map((worker) => worker.end()));
+    },
+  };
+}
+
+type Outcome = { readonly reading: FileReading } | { readonly failure: Failure };
+
+function closed(): WorkerFailure {
+  return new WorkerFailure('closed', 'The analysis was closed.', 'Start it again.');
+}
+
+/** Returns all values, or rejects with the first reason once every promise has settled: nothing goes on in the background. */
+async function settled<T>(promises: readonly Promise<T>[]): Promise<T[]> {
+  const results = await Promise.allSettled(promises);
+  return results.map((result) => {
+    if (result.status === 'rejected') throw result.reason;
+    return result.value;
+  });
+}
+
+/** Puts the reports of the files that never reached the core between the others, so that every input file has one. */
+function withUnread(files: readonly InputFile[], outcomes: readonly Outcome[], reports: readonly FileReport[]): FileReport[] {
+  let next = 0;
+  return files.map((file, index) => {
+    const outcome = outcomes[index];
+    if (outcome !== undefined && 'failure' in outcome) return unreadReport(file, outcome.failure);
+    const report = reports[next++];
+    if (report === undefined) throw new Error(`no report for ${file.relativePath}`);
+    return report;
+  });
+}
+
+function unreadReport(file: InputFile, failure: Failure): FileReport {
+  return {
+    file: file.relativePath,
+    kind: 'unknown',
+    encoding: '',
+    delimiter: '',
+    layout: '',
+    rows_read: 0,
+    rows_accepted: 0,
+    rows_rejected: 0,
+    rejected: [],
+    notes: [],
+    guesses: [],
+    columns: [],
+    cases: [],
+    sha256: '',
+    byte_length: file.byteLength,
+    failure: { message: failure.message, line: failure.line ?? null, remedy: failure.remedy ?? null },
+  };
+}
+
+/** Returns a function that takes the bytes read of one file and reports those of all; the sum never falls, even in a second pass. */
+function progressOver(files: readonly InputFile[], onProgress: (progress: ImportProgress) => void): (index: number, bytes: number) => void {
+  const done = files.map(() => 0);
+  const bytesTotal = files.reduce((sum, file) => sum + file.byteLength, 0);
+  let bytesDone = 0;
+  return (index, bytes) => {
+    const file = files[index];
+    if (file === undefined) return;
+    const before = done[index] ?? 0;
+    const after = Math.min(Math.max(before, bytes), file.byteLength);
+    done[index] = after;
+    bytesDone += after - before;
+    onProgress({ stage: 'reading', file: file.relativePath, bytesDone, bytesTotal });
+  };
+}
