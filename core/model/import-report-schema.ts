@@ -1,0 +1,37 @@
+import { z } from 'zod';
+import { SOURCE_KINDS } from './case.ts';
+import type { FileReport, RejectedRow } from './import-report.ts';
+import { readingRulesSchema } from './mapping-schema.ts';
+
+/** One file's entry of the import report. */
+export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
+  file: z.string(),
+  kind: z.enum(SOURCE_KINDS),
+  encoding: z.string(),
+  delimiter: z.string(),
+  layout: z.string(),
+  rows_read: z.number(),
+  rows_accepted: z.number(),
+  rows_rejected: z.number(),
+  rejected: z.array(z.strictObject({ reason: z.string(), count: z.number(), first_line: z.number() })),
+  notes: z.array(z.string()),
+  guesses: z.array(
+    z.strictObject({
+      field: z.string(),
+      taken: z.string(),
+      because: z.string(),
+      certainty: z.enum(['proven', 'likely', 'assumed']),
+      alternatives: z.array(z.strictObject({ label: z.string(), rules: readingRulesSchema })),
+    }),
+  ),
+  columns: z.array(
+    z.strictObject({ heading: z.string(), readAs: z.string(), quantity: z.string().nullable(), site: z.string().nullable(), values: z.number(), missing: z.number() }),
+  ),
+  cases: z.array(z.string()),
+  sha256: z.string(),
+  byte_length: z.number(),
+  failure: z.strictObject({ message: z.string(), line: z.number().nullable(), remedy: z.string().nullable() }).nullable(),
+});
+
+/** One rejected row. */
+export const rejectedRowSchema: z.ZodType<RejectedRow> = z.strictObject({ file: z.string(), line: z.number(), reason: z.string(), row: z.string() });

@@ -1,0 +1,37 @@
+import { z } from 'zod';
+import { SOURCE_KINDS } from './case.ts';
+import type { ColumnReading, Mapping, ReadingRules } from './mapping.ts';
+import { QUANTITIES } from './quantity.ts';
+import { SITES } from './site.ts';
+
+const text = z.string().max(1000);
+
+const columnReadingSchema: z.ZodType<ColumnReading> = z.strictObject({
+  role: z.enum(['value', 'ignore', 'time', 'date', 'case', 'name', 'number', 'unit', 'site', 'flag', 'text', 'drug', 'dose', 'route']).optional(),
+  quantity: z.enum(QUANTITIES).optional(),
+  site: z.enum(SITES).optional(),
+  sensor: text.optional(),
+  unit: text.optional(),
+});
+
+/** What a person says about the reading of a file, as it stands in a mapping file or a message. */
+export const readingRulesSchema: z.ZodType<ReadingRules> = z.strictObject({
+  kind: z.enum(SOURCE_KINDS).optional(),
+  encoding: text.optional(),
+  delimiter: z.string().min(1).max(20).optional(),
+  decimalMark: z.enum(['.', ',']).optional(),
+  dateOrder: z.enum(['ymd', 'dmy', 'mdy']).optional(),
+  timeKind: z.enum(['timestamp', 'time of day', 'elapsed s', 'elapsed min', 'elapsed hms', 'unix s', 'unix ms', 'excel day']).optional(),
+  zone: text.optional(),
+  caseId: text.optional(),
+  columns: z.record(z.string(), columnReadingSchema).optional(),
+});
+
+/** A mapping file. */
+export const mappingSchema: z.ZodType<Mapping> = z.strictObject({
+  schema: z.literal('lacuna-mapping/1'),
+  name: text,
+  files: z
+    .array(z.strictObject({ match: z.strictObject({ headings: z.array(text).optional(), fileName: text.optional() }), reading: readingRulesSchema }))
+    .max(10_000),
+});

@@ -1,0 +1,225 @@
+import { assert } from '../base/assert.ts';
+import { fail, ok } from '../base/result.ts';
+import type { Result } from '../base/result.ts';
+import type { CaseAnalysis } from '../model/analysis.ts';
+import type { CaseRecord } from '../model/case.ts';
+import type { Channel } from '../model/channel.ts';
+import { caseHeadSchema } from './case-schema.ts';
+import type { ArrayPlace, ArrayType, CaseHead, StoredChannel } from './case-schema.ts';
+
+/*
+ * One case as bytes, for the store and for the way from host to page:
+ *
+ *   0   8  magic
+ *   8   4  version
+ *   12  4  length of the JSON head, padding of spaces included (a multiple of 8)
+ *   16  4  checksum of everything from byte 24 on
+ *   20  4  total length in units of 8 bytes
+ *   24     JSON head (UTF-8)
+ *          arrays, each starting at a multiple of 8, little-endian
+ *
+ * Typed arrays are written and viewed in the machine's own byte order: every platform Electron and the
+ * supported browsers run on is little-endian, and `assertLittleEndian` refuses any other.
+ */
+
+/** Raised by one with every change of the form; an older program refuses a newer file instead of misreading it. */
+export const CASE_BYTES_VERSION = 1;
+
+const MAGIC = [0x89, 0x4c, 0x41, 0x43, 0x55, 0x4e, 0x41, 0x0a];
+const FIXED_BYTES = 24;
+const ALIGN = 8;
+
+type StoredArray = Float64Array | Uint32Array | Uint8Array;
+
+/** What a stored case holds. */
+export interface DecodedCase {
+  readonly record: CaseRecord;
+  readonly analysis: CaseAnalysis | null;
+}
+
+/**
+ * Returns one case as bytes.
+ * Shape    arrays that are shared or equal (times and lines of one table) are written once; inputs are not modified.
+ * Missing  NaN in channel arrays is kept bit for bit. JSON has no NaN, so none may stand anywhere else.
+ * Errors   throws when a number outside the arrays is not finite (our bug).
+ */
+export function encodeCase(record: CaseRecord, analysis: CaseAnalysis | null): Uint8Array<ArrayBuffer> {
+  assertLittleEndian();
+  const arrays = new ArrayCollector();
+  const channels = record.channels.map((channel): StoredChannel => ({
+    ...channel,
+    tMs: arrays.add(channel.tMs),
+    value: arrays.add(channel.value),
+    mark: arrays.add(channel.mark),
+    line: arrays.add(channel.line),
+  }));
+  const head: CaseHead = { arrays: arrays.places, record: { ...record, channels }, analysis };
+  const json = new TextEncoder().encode(JSON.stringify(head, refuseNonFinite));
+  const headLength = aligned(json.length);
+  const total = FIXED_BYTES + headLength + arrays.byteLength;
+
+  const bytes = new Uint8Array(total);
+  bytes.set(MAGIC, 0);
+  bytes.fill(0x20, FIXED_BYTES + json.length, FIXED_BYTES + headLength);
+  bytes.set(json, FIXED_BYTES);
+  for (const { array, place } of arrays.entries) {
+    bytes.set(new Uint8Array(array.buffer, array.byteOffset, array.byteLength), FIXED_BYTES + headLength + place.offset);
+  }
+  const view = new DataView(bytes.buffer);
+  view.setUint32(8, CASE_BYTES_VERSION, true);
+  view.setUint32(12, headLength, true);
+  view.setUint32(20, total / ALIGN, true);
+  view.setUint32(16, checksum(bytes), true);
+  return bytes;
+}
+
+/**
+ * Returns the case that `encodeCase` wrote.
+ * Shape    the channel arrays are views into `bytes` (into a copy, when `bytes` does not start at a multiple of 8);
+ *          arrays that were shared are shared again.
+ * Errors   `case-foreign`: not a stored case; `case-newer`: written by a later version; `case-damaged`: cut short,
+ *          altered, or its parts contradict each other. Never throws on bad bytes.
+ */
+export function decodeCase(input: Uint8Array): Result<DecodedCase> {
+  assertLittleEndian();
+  if (input.length < FIXED_BYTES || MAGIC.some((byte, i) => input[i] !== byte)) {
+    return input.length > 0 && MAGIC.every((byte, i) => i >= input.length || input[i] === byte)
+      ? damaged('it is cut short')
+      : fail({ code: 'case-foreign', message: 'This is not a stored case of this program.', remedy: 'Import the original export files again.' });
+  }
+  const bytes = input.byteOffset % ALIGN === 0 ? input : new Uint8Array(input);
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const version = view.getUint32(8, true);
+  if (version > CASE_BYTES_VERSION) {
+    return fail({
+      code: 'case-newer',
+      message: `This case was stored by a newer version of the program (form ${version}; this one reads up to ${CASE_BYTES_VERSION}).`,
+      remedy: 'Open it with the newer version, or import the original export files again.',
+    });
+  }
+  if (version < 1) return damaged('its version is unreadable');
+  const headLength = view.getUint32(12, true);
+  const total = view.getUint32(20, true) * ALIGN;
+  if (bytes.length < total) return damaged('it is cut short');
+  if (bytes.length > total || headLength % ALIGN !== 0 || FIXED_BYTES + headLength > total) return damaged('its lengths contradict each other');
+  if (view.getUint32(16, true) !== checksum(bytes)) return damaged('its checksum does not match');
+
+  const head = parseHead(bytes.subarray(FIXED_BYTES, FIXED_BYTES + headLength));
+  if (head === null) return damaged('its description is not readable');
+  const arrays: StoredArray[] = [];
+  const base = FIXED_BYTES + headLength;
+  for (const place of head.arrays) {
+    if (place.offset % ALIGN !== 0 || base + place.offset + place.length * WIDTH[place.type] > total) return damaged('an array lies outside the file');
+    arrays.push(viewOf(place, bytes, base));
+  }
+  const channels: Channel[] = [];
+  for (const stored of head.record.channels) {
+    const channel = toChannel(stored, arrays);
+    if (channel === null) return damaged(`the samples of "${stored.label}" do not fit together`);
+    channels.push(channel);
+  }
+  return ok({ record: { ...head.record, channels }, analysis: head.analysis });
+}
+
+const WIDTH: Readonly<Record<ArrayType, number>> = { f64: 8, u32: 4, u8: 1 };
+
+class ArrayCollector {
+  readonly entries: { readonly array: StoredArray; readonly place: ArrayPlace }[] = [];
+  byteLength = 0;
+  readonly #known = new Map<StoredArray, number>();
+
+  get places(): ArrayPlace[] {
+    return this.entries.map((entry) => entry.place);
+  }
+
+  /** Returns the index of `array`, or of an equal one that is already there. */
+  add(array: StoredArray): number {
+    const known = this.#known.get(array);
+    if (known !== undefined) return known;
+    const type = typeOf(array);
+    let index = this.entries.findIndex((entry) => entry.place.type === type && sameBits(entry.array, array));
+    if (index === -1) {
+      index = this.entries.length;
+      this.entries.push({ array, place: { type, offset: this.byteLength, length: array.length } });
+      this.byteLength += aligned(array.byteLength);
+    }
+    this.#known.set(array, index);
+    return index;
+  }
+}
+
+/** Bits, not numbers: NaN must equal NaN, and 0 must not swallow -0. */
+function sameBits(a: StoredArray, b: StoredArray): boolean {
+  if (a.byteLength !== b.byteLength) return false;
+  const x = new Uint8Array(a.buffer, a.byteOffset, a.byteLength);
+  const y = new Uint8Array(b.buffer, b.byteOffset, b.byteLength);
+  for (let i = 0; i < x.length; i += 1) if (x[i] !== y[i]) return false;
+  return true;
+}
+
+function typeOf(array: StoredArray): ArrayType {
+  if (array instanceof Float64Array) return 'f64';
+  return array instanceof Uint32Array ? 'u32' : 'u8';
+}
+
+function viewOf(place: ArrayPlace, bytes: Uint8Array, base: number): StoredArray {
+  const at = bytes.byteOffset + base + place.offset;
+  switch (place.type) {
+    case 'f64':
+      return new Float64Array(bytes.buffer, at, place.length);
+    case 'u32':
+      return new Uint32Array(bytes.buffer, at, place.length);
+    case 'u8':
+      return new Uint8Array(bytes.buffer, at, place.length);
+  }
+}
+
+function toChannel(stored: StoredChannel, arrays: readonly StoredArray[]): Channel | null {
+  const tMs = arrays[stored.tMs];
+  const value = arrays[stored.value];
+  const mark = arrays[stored.mark];
+  const line = arrays[stored.line];
+  if (!(tMs instanceof Float64Array && value instanceof Float64Array && mark instanceof Uint8Array && line instanceof Uint32Array)) return null;
+  if (value.length !== tMs.length || mark.length !== tMs.length || line.length !== tMs.length) return null;
+  return { ...stored, tMs, value, mark, line };
+}
+
+function parseHead(bytes: Uint8Array): CaseHead | null {
+  let json: unknown;
+  try {
+    json = JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes));
+  } catch {
+    return null; // the caller reports the damage
+  }
+  const parsed = caseHeadSchema.safeParse(json);
+  return parsed.success ? parsed.data : null;
+}
+
+function refuseNonFinite(key: string, value: unknown): unknown {
+  if (typeof value === 'number') assert(Number.isFinite(value), `case field ${key} is ${value}; only channel arrays may hold such numbers`);
+  return value;
+}
+
+function damaged(how: string): Result<never> {
+  return fail({ code: 'case-damaged', message: `This stored case is damaged: ${how}.`, remedy: 'Import the original export files again; the damaged copy will be replaced.' });
+}
+
+function aligned(length: number): number {
+  return Math.ceil(length / ALIGN) * ALIGN;
+}
+
+/**
+ * Returns a 32-bit checksum over everything after the fixed part.
+ * FNV-1a over 32-bit words: each step is a bijection, so any change confined to one word is seen for certain
+ * and others miss with a chance of 1 in 2^32. It guards against damage, not against a forger.
+ */
+function checksum(bytes: Uint8Array): number {
+  const words = new Uint32Array(bytes.buffer, bytes.byteOffset + FIXED_BYTES, (bytes.byteLength - FIXED_BYTES) >>> 2);
+  let hash = 0x811c9dc5;
+  for (let i = 0; i < words.length; i += 1) hash = Math.imul(hash ^ (words[i] ?? 0), 0x01000193);
+  return hash >>> 0;
+}
+
+function assertLittleEndian(): void {
+  assert(new Uint8Array(new Uint32Array([1]).buffer)[0] === 1, 'stored cases need a little-endian machine');
+}

@@ -1,0 +1,100 @@
+import { z } from 'zod';
+import { caseAnalysisSchema, findingSchema } from '../model/analysis-schema.ts';
+import type { CaseAnalysis } from '../model/analysis.ts';
+import { SOURCE_KINDS } from '../model/case.ts';
+import type { CaseRecord } from '../model/case.ts';
+import type { Channel } from '../model/channel.ts';
+import { EVENT_KINDS } from '../model/event.ts';
+import { QUANTITIES } from '../model/quantity.ts';
+import { SITES } from '../model/site.ts';
+
+/** The element types an array of a stored case may have. */
+export const ARRAY_TYPES = ['f64', 'u32', 'u8'] as const;
+export type ArrayType = (typeof ARRAY_TYPES)[number];
+
+/** Where one array stands in the bytes: `offset` counts from the start of the arrays, `length` counts elements. */
+export interface ArrayPlace {
+  readonly type: ArrayType;
+  readonly offset: number;
+  readonly length: number;
+}
+
+/** A channel whose four arrays are replaced by indices into `CaseHead.arrays`. */
+export type StoredChannel = Omit<Channel, 'tMs' | 'value' | 'mark' | 'line'> & Readonly<Record<'tMs' | 'value' | 'mark' | 'line', number>>;
+
+/** The JSON part of a stored case. */
+export interface CaseHead {
+  readonly arrays: readonly ArrayPlace[];
+  readonly record: Omit<CaseRecord, 'channels'> & { readonly channels: readonly StoredChannel[] };
+  readonly analysis: CaseAnalysis | null;
+}
+
+const count = z.number().int().min(0);
+const sourceRefSchema = z.strictObject({ sourceIndex: count, line: z.number() });
+
+const storedChannelSchema: z.ZodType<StoredChannel> = z.strictObject({
+  channelId: z.string(),
+  quantity: z.enum(QUANTITIES),
+  label: z.string(),
+  unit: z.string(),
+  site: z.enum(SITES).nullable(),
+  sensor: z.string(),
+  sourceIndex: count,
+  layout: z.enum(['wide', 'long']),
+  tMs: count,
+  value: count,
+  mark: count,
+  line: count,
+});
+
+/** Checks the JSON part: a field more, less or of another type means a damaged or foreign file. */
+export const caseHeadSchema: z.ZodType<CaseHead> = z.strictObject({
+  arrays: z.array(z.strictObject({ type: z.enum(ARRAY_TYPES), offset: count, length: count })),
+  record: z.strictObject({
+    caseId: z.string(),
+    origin: z.strictObject({
+      epochMs: z.number().nullable(),
+      clock: z.enum(['absolute', 'time of day', 'elapsed']),
+      originOffsetMs: z.number(),
+      zone: z.string(),
+      zoneStated: z.boolean(),
+    }),
+    sources: z.array(z.strictObject({ name: z.string(), sha256: z.string(), byteLength: z.number(), kind: z.enum(SOURCE_KINDS) })),
+    channels: z.array(storedChannelSchema),
+    events: z.array(
+      z.strictObject({
+        eventId: z.string(),
+        kind: z.enum(EVENT_KINDS),
+        term: z.string(),
+        phase: z.enum(['start', 'end', 'moment']),
+        text: z.string(),
+        atMs: z.number(),
+        endMs: z.number().nullable(),
+        manual: z.boolean(),
+        site: z.string().nullable(),
+        source: sourceRefSchema,
+      }),
+    ),
+    drugs: z.array(
+      z.strictObject({
+        drugId: z.string(),
+        inn: z.string().nullable(),
+        atc: z.string().nullable(),
+        isVasopressor: z.boolean(),
+        route: z.string().nullable(),
+        form: z.enum(['bolus', 'infusion start', 'infusion rate', 'infusion stop']),
+        amount: z.number().nullable(),
+        unit: z.string(),
+        atMs: z.number(),
+        endMs: z.number().nullable(),
+        manual: z.boolean(),
+        flags: z.array(z.string()),
+        text: z.string(),
+        source: sourceRefSchema,
+      }),
+    ),
+    findings: z.array(findingSchema),
+    attributes: z.record(z.string(), z.string()),
+  }),
+  analysis: caseAnalysisSchema.nullable(),
+});

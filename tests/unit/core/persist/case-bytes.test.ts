@@ -1,0 +1,96 @@
+import { describe, expect, test } from 'vitest';
+import { CASE_BYTES_VERSION, decodeCase, encodeCase } from '../../../../core/persist/case-bytes.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
+
+function decodedOrThrow(bytes: Uint8Array) {
+  const result = decodeCase(bytes);
+  if (!result.ok) throw new Error(result.failure.message);
+  return result.value;
+}
+
+describe('a stored case', () => {
+  test('comes back equal, NaN and marks included', () => {
+    const record = buildCaseRecord();
+    const analysis = buildCaseAnalysis();
+    expect(decodedOrThrow(encodeCase(record, analysis))).toEqual({ record, analysis });
+    expect(decodedOrThrow(encodeCase(record, null)).analysis).toBeNull();
+  });
+
+  test('may have no channel and no sample', () => {
+    const record = buildCaseRecord({ channels: [], events: [], drugs: [] });
+    expect(decodedOrThrow(encodeCase(record, null)).record).toEqual(record);
+    const empty = buildCaseRecord({ channels: [buildChannel([])] });
+    expect(decodedOrThrow(encodeCase(empty, null)).record).toEqual(empty);
+  });
+
+  test('writes times and lines that channels share only once, whether they are one array or equal copies', () => {
+    const values = Array.from({ length: 1000 }, (_, i) => 90 + (i % 10));
+    const first = buildChannel(values);
+    const sharing = buildChannel(values.map((v) => v / 2), { channelId: 'spo2@toe', site: 'toe', tMs: first.tMs, line: first.line });
+    const copying = buildChannel(values.map((v) => v / 2), { channelId: 'spo2@toe', site: 'toe' });
+    const alone = encodeCase(buildCaseRecord({ channels: [first] }), null).length;
+    // value 8000 bytes; times, lines and marks are those of the first channel; some JSON
+    for (const second of [sharing, copying]) {
+      const both = encodeCase(buildCaseRecord({ channels: [first, second] }), null);
+      expect(both.length - alone).toBeLessThan(8000 + 400);
+      const channels = decodedOrThrow(both).record.channels;
+      expect(channels[1]!.tMs).toBe(channels[0]!.tMs);
+    }
+  });
+
+  test('keeps -0 apart from 0 in samples', () => {
+    const record = buildCaseRecord({ channels: [buildChannel([0, 1]), buildChannel([-0, 1], { channelId: 'other', quantity: 'other', site: null })] });
+    const channels = decodedOrThrow(encodeCase(record, null)).record.channels;
+    expect(Object.is(channels[1]!.value[0], -0)).toBe(true);
+    expect(Object.is(channels[0]!.value[0], 0)).toBe(true);
+  });
+
+  test('is readable from the middle of another buffer', () => {
+    const bytes = encodeCase(buildCaseRecord(), null);
+    for (const shift of [1, 3, 8]) {
+      const host = new Uint8Array(bytes.length + shift);
+      host.set(bytes, shift);
+      expect(decodedOrThrow(host.subarray(shift)).record).toEqual(buildCaseRecord());
+    }
+  });
+
+  test('refuses a number that JSON cannot hold', () => {
+    const analysis = buildCaseAnalysis([], { bounds: { startMs: 0, endMs: Number.POSITIVE_INFINITY, startFrom: 'first row', endFrom: 'last row' } });
+    expect(() => encodeCase(buildCaseRecord(), analysis)).toThrow(/endMs is Infinity/);
+  });
+});
+
+describe('bytes that are not a whole stored case', () => {
+  const good = encodeCase(buildCaseRecord(), buildCaseAnalysis());
+  const failureOf = (bytes: Uint8Array) => {
+    const result = decodeCase(bytes);
+    if (result.ok) throw new Error('expected a failure');
+    return result.failure;
+  };
+
+  test('every cut is told as damage, an empty or foreign file as foreign', () => {
+    for (let length = 1; length < good.length; length += 1) expect(failureOf(good.slice(0, length)).code).toBe('case-damaged');
+    expect(failureOf(new Uint8Array(0)).code).toBe('case-foreign');
+    expect(failureOf(new TextEncoder().encode('time,SpO2\n1,98\n')).code).toBe('case-foreign');
+  });
+
+  test('a byte too many is told as damage', () => {
+    const longer = new Uint8Array(good.length + 1);
+    longer.set(good);
+    expect(failureOf(longer).code).toBe('case-damaged');
+  });
+
+  test('every single flipped byte is noticed', () => {
+    for (let at = 0; at < good.length; at += 1) {
+      const copy = good.slice();
+      copy[at] = copy[at]! ^ 0x20;
+      expect(decodeCase(copy).ok, `byte ${at}`).toBe(false);
+    }
+  });
+
+  test('a newer form is refused with a remedy', () => {
+    const newer = good.slice();
+    new DataView(newer.buffer).setUint32(8, CASE_BYTES_VERSION + 1, true);
+    expect(failureOf(newer)).toMatchObject({ code: 'case-newer', remedy: expect.stringContaining('newer version') as string });
+  });
+});
