@@ -1,0 +1,2 @@
+/** Returns every file of the sample cases as [path below sample-cases, bytes]. */
+export function makeSamples(): [path: string, bytes: Buffer][];
