@@ -1,0 +1,106 @@
+import { z } from 'zod';
+import type { Failure } from '../base/result.ts';
+import { caseAnalysisSchema } from '../model/analysis-schema.ts';
+import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
+import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
+import { analysisParametersSchema } from '../model/parameters-schema.ts';
+import type { CaseSummary, HostApi, HostEvent, ImportResult } from './host-api.ts';
+
+export type HostMethod = keyof HostApi;
+
+type ArgsOf<M extends HostMethod> = Parameters<HostApi[M]> extends [infer A] ? A : null;
+type ReplyOf<M extends HostMethod> = Awaited<ReturnType<HostApi[M]>>;
+
+/** A call's argument (null where it takes none) and its reply. */
+interface MethodSchema<M extends HostMethod> {
+  readonly args: z.ZodType<ArgsOf<M>>;
+  readonly reply: z.ZodType<ReplyOf<M>>;
+}
+
+/** Names a case or an import; made by the host, opaque to the page. */
+export const keySchema = z.string().regex(/^[0-9a-f]{16,64}$/, 'not a key of this library');
+
+const caseSummarySchema: z.ZodType<CaseSummary> = z.strictObject({
+  caseKey: keySchema,
+  caseId: z.string(),
+  sites: z.array(z.string()),
+  date: z.string().nullable(),
+  dropouts: z.number(),
+  lostMidMs: z.number(),
+  lostLowMs: z.number(),
+  lostHighMs: z.number(),
+  longestMidMs: z.number(),
+  blindMidMs: z.number(),
+  monitoredMs: z.number(),
+  shareMid: z.number().nullable(),
+  intervalMs: z.number().nullable(),
+  channels: z.number(),
+  findings: z.number(),
+  sourceNames: z.array(z.string()),
+  problem: z.string().nullable(),
+});
+const caseListSchema = z.array(caseSummarySchema);
+
+const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
+  importId: keySchema,
+  files: z.array(fileReportSchema),
+  rejectedRows: z.array(rejectedRowSchema),
+  rejectedRowsCut: z.boolean(),
+  cases: caseListSchema,
+  replaced: z.array(z.string()),
+});
+
+const importArgsSchema = z.strictObject({ importId: keySchema });
+const caseArgsSchema = z.strictObject({ caseKey: keySchema });
+
+/** The schema of every call, checked by the door before the host sees it and by the page before it is used. */
+export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
+  describe: { args: z.null(), reply: z.strictObject({ productVersion: z.string(), door: z.enum(['desktop', 'browser']), libraryName: z.string() }) },
+  listCases: { args: z.null(), reply: caseListSchema },
+  beginImport: { args: z.null(), reply: importArgsSchema },
+  runImport: {
+    args: z.strictObject({
+      importId: keySchema,
+      overrules: z.array(z.strictObject({ file: z.string(), rules: readingRulesSchema })),
+      zone: z.string().nullable(),
+      mapping: mappingSchema.nullable(),
+    }),
+    reply: importResultSchema,
+  },
+  endImport: { args: importArgsSchema, reply: z.strictObject({ ended: z.literal(true) }) },
+  cancelImport: { args: importArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
+  removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
+  getParameters: { args: z.null(), reply: analysisParametersSchema },
+  saveParameters: { args: z.strictObject({ parameters: analysisParametersSchema }), reply: caseListSchema },
+};
+
+/** Returns whether `name` is a call of the host (and not something every object inherits). */
+export function isHostMethod(name: string): name is HostMethod {
+  return Object.hasOwn(HOST_METHODS, name);
+}
+
+export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind', [
+  z.strictObject({
+    kind: z.literal('import-progress'),
+    importId: keySchema,
+    stage: z.enum(['reading', 'analysing', 'writing']),
+    file: z.string(),
+    bytesDone: z.number(),
+    bytesTotal: z.number(),
+  }),
+  z.strictObject({ kind: z.literal('library-changed') }),
+  z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),
+]);
+
+export const failureSchema: z.ZodType<Failure> = z.strictObject({
+  code: z.string(),
+  message: z.string(),
+  file: z.string().optional(),
+  line: z.number().optional(),
+  remedy: z.string().optional(),
+});
+
+/** What comes back for a call: the reply itself is checked against the method's own schema. */
+export const envelopeSchema = z.union([z.strictObject({ ok: z.literal(true), value: z.unknown() }), z.strictObject({ ok: z.literal(false), failure: failureSchema })]);
+export type Envelope = z.infer<typeof envelopeSchema>;

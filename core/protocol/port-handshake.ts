@@ -1,0 +1,3 @@
+/** What the page says to its preload script to be given the port, and what the answer says. */
+export const PORT_REQUEST = 'lacuna:port?';
+export const PORT_ANSWER = 'lacuna:port';

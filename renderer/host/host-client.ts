@@ -1,0 +1,82 @@
+import { config } from 'zod';
+import { HOST_METHODS, envelopeSchema } from '../../core/protocol/host-api-schema.ts';
+import type { HostMethod } from '../../core/protocol/host-api-schema.ts';
+import { FailureError } from '../../core/protocol/failure-error.ts';
+import type { HostApi, HostEvent } from '../../core/protocol/host-api.ts';
+import { connectDesktop } from './electron-transport.ts';
+import { connectLoopback } from './loopback-transport.ts';
+
+// The page's content security policy forbids making code from text, which zod would try for speed.
+config({ jitless: true });
+
+/** Told how many bytes of the file the host has taken so far. */
+export type StageProgress = (bytesDone: number) => void;
+
+/** What carries calls to the host: one of the two doors. Everything it returns is still unchecked. */
+export interface Transport {
+  /** Resolves with the raw envelope of the reply; rejects with a FailureError when the host cannot be reached. */
+  call(method: string, args: unknown): Promise<unknown>;
+  openCase(caseKey: string): Promise<Uint8Array>;
+  stageFile(importId: string, relativePath: string, body: Blob, onProgress: StageProgress, signal: AbortSignal | null): Promise<unknown>;
+  /** Calls `listener` with every event, already checked; returns the function that stops it. */
+  onEvent(listener: (event: HostEvent) => void): () => void;
+}
+
+/** The host as the page sees it, whichever door it came through. Failed calls reject with a FailureError. */
+export interface HostConnection extends HostApi {
+  /** Returns a stored case as bytes for `decodeCase`; they start at a multiple of 8. */
+  openCase(caseKey: string): Promise<Uint8Array>;
+  /** Hands one chosen file to an import. Aborting rejects with the signal's reason and removes what was staged of it. */
+  stageFile(importId: string, relativePath: string, body: Blob, onProgress?: StageProgress, signal?: AbortSignal): Promise<{ readonly byteLength: number }>;
+  /** Calls `listener` with every host event; returns the function that stops it. */
+  onEvent(listener: (event: HostEvent) => void): () => void;
+}
+
+/** Returns the connection of this page: through the desktop program's port where its bridge is there, else to the server it came from. */
+export function connectHost(): HostConnection {
+  return buildConnection(connectDesktop() ?? connectLoopback());
+}
+
+/** Returns the typed host over any transport; every reply is checked against the schema of its call. */
+export function buildConnection(transport: Transport): HostConnection {
+  return {
+    describe: () => call(transport, 'describe', null),
+    listCases: () => call(transport, 'listCases', null),
+    beginImport: () => call(transport, 'beginImport', null),
+    runImport: (args) => call(transport, 'runImport', args),
+    endImport: (args) => call(transport, 'endImport', args),
+    cancelImport: (args) => call(transport, 'cancelImport', args),
+    analyze: (args) => call(transport, 'analyze', args),
+    removeCase: (args) => call(transport, 'removeCase', args),
+    getParameters: () => call(transport, 'getParameters', null),
+    saveParameters: (args) => call(transport, 'saveParameters', args),
+    openCase: (caseKey) => transport.openCase(caseKey),
+    async stageFile(importId, relativePath, body, onProgress, signal) {
+      const reply = opened(await transport.stageFile(importId, relativePath, body, onProgress ?? (() => undefined), signal ?? null));
+      if (typeof reply !== 'object' || reply === null || !('byteLength' in reply) || typeof reply.byteLength !== 'number') throw garbled('stageFile');
+      return { byteLength: reply.byteLength };
+    },
+    onEvent: (listener) => transport.onEvent(listener),
+  };
+}
+
+async function call<M extends HostMethod>(transport: Transport, method: M, args: Parameters<(typeof HOST_METHODS)[M]['args']['parse']>[0]): Promise<Awaited<ReturnType<HostApi[M]>>> {
+  const schema = HOST_METHODS[method];
+  const sent = schema.args.safeParse(args);
+  if (!sent.success) throw new FailureError({ code: 'bad-call', message: `The page asked ${method} in a form the host does not take.`, remedy: 'Report this: it is an error inside the program.' });
+  const reply = schema.reply.safeParse(opened(await transport.call(method, sent.data)));
+  if (!reply.success) throw garbled(method);
+  return reply.data;
+}
+
+/** Returns the value inside a reply's envelope, or throws the failure that it carries. */
+function opened(raw: unknown): unknown {
+  const envelope = envelopeSchema.safeParse(raw);
+  if (!envelope.success) throw garbled('the host');
+  if (!envelope.data.ok) throw new FailureError(envelope.data.failure);
+  return envelope.data.value;
+}
+
+function garbled(what: string): FailureError {
+  return new FailureError({ code: 'bad-reply', message: `The reply of ${what} has a form this page does not know.`, remedy: 'Close the window and start the program again.' });
+}
