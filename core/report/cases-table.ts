@@ -1,0 +1,110 @@
+import { coveredMs, lengthMs, union } from '../base/interval.ts';
+import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
+import type { CaseContext } from './case-context.ts';
+import type { Column } from './column.ts';
+import { computed, seconds } from './numbers.ts';
+
+/** A row of cases.csv: one sensor, or the whole case with its blind intervals (`site` null). */
+export interface CaseRow {
+  readonly context: CaseContext;
+  readonly site: SiteAnalysis | null;
+}
+
+/** Yields the rows of cases.csv: of each case its sensors, then the case itself. */
+export function* caseRows(contexts: readonly CaseContext[]): Generator<CaseRow> {
+  for (const context of contexts) {
+    for (const site of context.sites) yield { context, site };
+    yield { context, site: null };
+  }
+}
+
+const totals = ({ context, site }: CaseRow): DropoutTotals => site?.totals ?? context.analysis.blindTotals;
+const below = ({ site }: CaseRow, thresholdPct: number): BelowThreshold | null => site?.below.find((b) => b.thresholdPct === thresholdPct) ?? null;
+const longest = ({ count, longestMidMs }: DropoutTotals): number | null => (count === 0 ? null : seconds(longestMidMs));
+
+const BELOW_HOW = 'each sample stands until the next one, at most one interval; only while there was information; empty where the site was not monitored and in the row of the case';
+const DOUBTFUL_LOST = 'the same as the column without "doubtful_lost", with weak and disputed samples counted as lost';
+
+function belowColumns(thresholdPct: number): Column<CaseRow>[] {
+  return [
+    {
+      name: `time_below_${thresholdPct}_s`,
+      meaning: `time with SpO2 below ${thresholdPct} %, as observed`,
+      unit: 's',
+      how: BELOW_HOW,
+      cell: (row) => seconds(below(row, thresholdPct)?.observedMs ?? null),
+    },
+    {
+      name: `time_below_${thresholdPct}_low_s`,
+      meaning: `the least it can have been`,
+      unit: 's',
+      how: 'as observed, the lost time taken as all above the threshold',
+      cell: (row) => seconds(below(row, thresholdPct)?.lowMs ?? null),
+    },
+    {
+      name: `time_below_${thresholdPct}_high_s`,
+      meaning: `the most it can have been`,
+      unit: 's',
+      how: 'as observed, the lost time taken as all below the threshold',
+      cell: (row) => seconds(below(row, thresholdPct)?.highMs ?? null),
+    },
+  ];
+}
+
+/** The columns of cases.csv. */
+export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
+  { name: 'case_id', meaning: 'the case', unit: '', how: 'from the case column of the input, else the name of the folder', cell: ({ context }) => context.record.caseId },
+  { name: 'site', meaning: 'where the sensor sat, or `case` for the blind intervals of the whole case', unit: '', how: 'from the name of the column or of the row, or from a column of its own; `unstated` where the input does not say', cell: ({ site }) => site?.site ?? 'case' },
+  { name: 'interval_s', meaning: 'recording interval of SpO2', unit: 's', how: 'the interval that covers most time, from the most frequent difference between consecutive rows, worked out piecewise; empty where recorded irregularly and in the row of the case', cell: ({ site }) => seconds(site?.intervalMs ?? null) },
+  { name: 'monitored_s', meaning: 'time in which the site was meant to give information: the denominator', unit: 's', how: 'from the first to the last good sample within the bounds of the case, record gaps taken out unless the parameters keep them; 0 where the site never gave information (see notes); in the row of the case: the time in which at least one site was monitored', cell: ({ context, site }) => seconds(site?.monitoredMs ?? caseMonitoredMs(context.analysis)) },
+  { name: 'dropouts', meaning: 'number of dropouts (of blind intervals in the row of the case)', unit: '', how: 'maximal runs of lost samples, joined where the information between is shorter than `bridgeS` or a single sample, kept from a mid estimate of `minDurationS`', cell: (row) => totals(row).count },
+  { name: 'lost_low_s', meaning: 'time lost, low estimate', unit: 's', how: 'sum over the dropouts of last lost − first lost', cell: (row) => seconds(totals(row).lostMs.low) },
+  { name: 'lost_mid_s', meaning: 'time lost, mid estimate', unit: 's', how: 'mean of low and high', cell: (row) => seconds(totals(row).lostMs.mid) },
+  { name: 'lost_high_s', meaning: 'time lost, high estimate', unit: 's', how: 'sum over the dropouts of first good − last good, plus the device hold', cell: (row) => seconds(totals(row).lostMs.high) },
+  { name: 'lost_share_mid', meaning: 'share of the monitored time that was lost', unit: '1', how: 'lost_mid_s / monitored_s; empty where nothing was monitored', cell: (row) => computed(totals(row).shareMid) },
+  { name: 'longest_mid_s', meaning: 'longest dropout, mid estimate', unit: 's', how: 'the greatest lost_mid_s of the dropouts; empty where there is none', cell: (row) => longest(totals(row)) },
+  { name: 'doubtful_s', meaning: 'time standing under weak and disputed samples', unit: 's', how: 'counted as information in this row; the columns "doubtful_lost" count it as lost', cell: ({ site }) => seconds(site?.doubtfulMs ?? null) },
+  { name: 'record_gap_s', meaning: 'time in which every channel of the record is missing: the recorder stopped, not the sensor', unit: 's', how: 'mid estimate, within the monitored span (row of the case: within the case)', cell: ({ context, site }) => seconds(site === null ? context.analysis.recordGaps.reduce((sum, gap) => sum + gap.gapMs.mid, 0) : site.recordGapMs) },
+  ...belowColumns(90),
+  { name: 'sensor', meaning: 'tells two sensors at one site apart', unit: '', how: 'what the input calls it; empty where the site has only one', cell: ({ site }) => site?.sensor ?? null },
+  { name: 'monitored_from_s', meaning: 'start of the monitored span', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.startMs ?? null) },
+  { name: 'monitored_to_s', meaning: 'end of the monitored span', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.endMs ?? null) },
+  { name: 'doubtful_lost_dropouts', meaning: 'number of dropouts, doubtful samples counted as lost', unit: '', how: DOUBTFUL_LOST, cell: ({ site }) => site?.totalsDoubtfulLost.count ?? null },
+  { name: 'doubtful_lost_low_s', meaning: 'time lost, low estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.totalsDoubtfulLost.lostMs.low ?? null) },
+  { name: 'doubtful_lost_mid_s', meaning: 'time lost, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.totalsDoubtfulLost.lostMs.mid ?? null) },
+  { name: 'doubtful_lost_high_s', meaning: 'time lost, high estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.totalsDoubtfulLost.lostMs.high ?? null) },
+  { name: 'doubtful_lost_share_mid', meaning: 'share of the monitored time lost, doubtful samples counted as lost', unit: '1', how: DOUBTFUL_LOST, cell: ({ site }) => computed(site?.totalsDoubtfulLost.shareMid ?? null) },
+  { name: 'doubtful_lost_longest_mid_s', meaning: 'longest dropout, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => (site === null ? null : longest(site.totalsDoubtfulLost)) },
+  ...belowColumns(85),
+  ...belowColumns(80),
+  { name: 'samples_good', meaning: 'samples without objection', unit: '', how: 'counted over the whole channel', cell: ({ site }) => site?.statusCounts.good ?? null },
+  { name: 'samples_weak', meaning: 'samples beside a perfusion index below `weakPerfusionIndex`', unit: '', how: 'counted over the whole channel; class doubtful', cell: ({ site }) => site?.statusCounts.weak ?? null },
+  { name: 'samples_disputed', meaning: 'samples while pulse rate and heart rate disagreed', unit: '', how: 'counted over the whole channel; class doubtful', cell: ({ site }) => site?.statusCounts.disputed ?? null },
+  { name: 'samples_absent', meaning: 'samples due and not there: no row, an empty cell or a filler', unit: '', how: 'counted over the whole channel; class lost', cell: ({ site }) => site?.statusCounts.absent ?? null },
+  { name: 'samples_implausible', meaning: 'samples outside the plausible limits', unit: '', how: 'counted over the whole channel; class lost', cell: ({ site }) => site?.statusCounts.implausible ?? null },
+  { name: 'samples_flagged', meaning: 'samples that the export itself flags as artefact or sensor off', unit: '', how: 'counted over the whole channel; class lost', cell: ({ site }) => site?.statusCounts.flagged ?? null },
+  { name: 'samples_held', meaning: 'samples of a display that repeated an old value', unit: '', how: 'counted over the whole channel; class lost', cell: ({ site }) => site?.statusCounts.held ?? null },
+  { name: 'case_start_s', meaning: 'start of the case', unit: 's', how: 'anaesthesia start where the events give it, else the first row; seconds from the first trend row', cell: ({ context }) => seconds(context.analysis.bounds.startMs) },
+  { name: 'case_start_at', meaning: 'the same as an instant', unit: '', how: 'ISO 8601 with offset in the zone of the case; empty where the record has no date', cell: ({ context }) => context.at(context.analysis.bounds.startMs) },
+  { name: 'case_start_from', meaning: 'what the start was taken from', unit: '', how: '`anaesthesia start` or `first row`', cell: ({ context }) => context.analysis.bounds.startFrom },
+  { name: 'case_end_s', meaning: 'end of the case', unit: 's', how: 'anaesthesia end where the events give it, else the last row; seconds from the first trend row', cell: ({ context }) => seconds(context.analysis.bounds.endMs) },
+  { name: 'case_end_at', meaning: 'the same as an instant', unit: '', how: 'ISO 8601 with offset in the zone of the case; empty where the record has no date', cell: ({ context }) => context.at(context.analysis.bounds.endMs) },
+  { name: 'case_end_from', meaning: 'what the end was taken from', unit: '', how: '`anaesthesia end` or `last row`', cell: ({ context }) => context.analysis.bounds.endFrom },
+  { name: 'zone', meaning: 'time zone in which the instants are written', unit: '', how: 'stated by the user or by the input; `UTC` where nobody stated it, which zone_stated then says', cell: ({ context }) => context.record.origin.zone },
+  { name: 'zone_stated', meaning: 'whether somebody stated the zone', unit: '', how: '`yes` or `no`', cell: ({ context }) => context.record.origin.zoneStated },
+  { name: 'record_gaps_can_be_told', meaning: 'whether the record holds channels by which a record gap is told from a dropout', unit: '', how: '`no` where the input has no channel but those of the oximeter', cell: ({ context }) => context.analysis.recordGapsCanBeTold },
+  { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
+];
+
+/** Returns the time in which at least one site was monitored, record gaps taken out unless the parameters keep them. */
+function caseMonitoredMs({ sites, recordGaps, parameters }: CaseAnalysis): number {
+  const spans = union(sites.flatMap((site) => site.monitored ?? []));
+  const gaps = parameters.keepRecordGaps ? [] : recordGaps.map((gap) => ({ startMs: gap.firstMissingMs, endMs: gap.lastMissingMs }));
+  return spans.reduce((sum, span) => sum + lengthMs(span) - coveredMs(span, gaps), 0);
+}
+
+function notes({ context, site }: CaseRow): string {
+  if (site !== null) return site.notMonitoredReason ?? '';
+  const messages = [...context.record.findings, ...context.analysis.findings].map((finding) => finding.message);
+  return [...new Set(messages)].join(' | ');
+}

@@ -1,0 +1,57 @@
+import { CASE_COLUMNS } from './cases-table.ts';
+import { DROPOUT_COLUMNS } from './dropouts-table.ts';
+import { EXPOSURE_COLUMNS } from './exposures-table.ts';
+import { IMPORT_REPORT_FIELDS } from './import-report-file.ts';
+import type { JsonField } from './json-field.ts';
+import { LINK_COLUMNS } from './links-table.ts';
+import { PARAMETERS_FIELDS } from './parameters-file.ts';
+import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
+
+interface DescribedFile {
+  readonly name: string;
+  readonly about: string;
+  readonly fields: readonly JsonField[];
+}
+
+const FILES: readonly DescribedFile[] = [
+  { name: 'cases.csv', about: 'One row per case and sensor, and one row per case with site `case` for the blind intervals. Sorted by case, site and sensor.', fields: CASE_COLUMNS },
+  { name: 'dropouts.csv', about: 'One row per dropout, and one per blind interval with site `case`. Sorted by case, site, sensor and number.', fields: DROPOUT_COLUMNS },
+  { name: 'links.csv', about: 'One row per dropout and exposure. Sorted as dropouts.csv; within a dropout what preceded it, nearest first, then what was done during it. A link is association in time: it does not show that a drug or a position caused a loss.', fields: LINK_COLUMNS },
+  { name: 'exposures.csv', about: 'One row per exposure, those that no dropout followed too. Sorted by case and time.', fields: EXPOSURE_COLUMNS },
+  { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
+  { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
+  { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: PARAMETERS_FIELDS },
+];
+
+const HEAD = `# Data dictionary
+
+The tables are UTF-8, comma-separated, with a heading row and CRLF line ends (RFC 4180); the decimal mark is a point.
+An empty cell means "not defined" or "not known", never 0. Truth values are \`yes\` and \`no\`.
+Columns ending in \`_s\` are seconds; instants among them count from the first trend row of the case. Columns ending in \`_at\` (and \`at\`) are ISO 8601 with offset.
+Sites are \`finger\`, \`toe\`, \`ear lobe\`, \`nasal ala\`, \`forehead\`, \`other\` and \`unstated\`.
+Recorded values are written as recorded; computed ones with at most six significant digits, times to the millisecond.
+Text from the input that a spreadsheet would take for a formula has one apostrophe before it.
+
+## Before you use the figures
+
+- For looking back only: they guide no care, and nothing here grades a person.
+- A missing value in an export does not prove that the bedside display was blank; a value does not prove that it was seen.
+- The recording interval hides the true limits of a dropout: low, mid and high belong together.
+- Counts of dropouts from records with different intervals must not be compared; shares of time survive better.
+- A link in time is association, not cause.
+- Free text may name people: check it before you pass these files on.
+`;
+
+/** Returns data-dictionary.md: every column and field of the output with meaning, unit and how it is computed. */
+export function dataDictionaryText(): string {
+  return [HEAD, ...FILES.map(section)].join('\n');
+}
+
+function section({ name, about, fields }: DescribedFile): string {
+  const rows = fields.map((field) => `| \`${field.name}\` | ${[field.meaning, field.unit, field.how].map(cellText).join(' | ')} |`);
+  return [`## ${name}`, '', about, '', '| name | meaning | unit | how it is computed |', '| --- | --- | --- | --- |', ...rows, ''].join('\n');
+}
+
+function cellText(text: string): string {
+  return text.replaceAll('|', '\\|');
+}

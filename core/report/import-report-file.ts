@@ -1,0 +1,73 @@
+import type { FileReport } from '../model/import-report.ts';
+import type { JsonField } from './json-field.ts';
+import { jsonText } from './json-field.ts';
+
+/** A case that was read and could not be analysed. */
+export interface UnanalyzedCase {
+  readonly caseId: string;
+  readonly message: string;
+}
+
+/**
+ * Returns import-report.json: a list with one entry per input file.
+ * A case that could not be analysed stands in the notes of every file it came from.
+ */
+export function importReportText(files: readonly FileReport[], unanalyzed: readonly UnanalyzedCase[]): string {
+  return jsonText(
+    files.map((report) => ({
+      file: report.file,
+      kind: report.kind,
+      encoding: report.encoding,
+      delimiter: report.delimiter,
+      layout: report.layout,
+      rows_read: report.rows_read,
+      rows_accepted: report.rows_accepted,
+      rows_rejected: report.rows_rejected,
+      rejected: report.rejected.map(({ reason, count, first_line }) => ({ reason, count, first_line })),
+      notes: [
+        ...report.notes,
+        ...unanalyzed.filter(({ caseId }) => report.cases.includes(caseId)).map(({ caseId, message }) => `Case ${caseId} was read and not analysed: ${message}`),
+      ],
+      guesses: report.guesses,
+      columns: report.columns,
+      cases: report.cases,
+      sha256: report.sha256,
+      byte_length: report.byte_length,
+      failure: report.failure,
+    })),
+  );
+}
+
+/** The fields of import-report.json. */
+export const IMPORT_REPORT_FIELDS: readonly JsonField[] = [
+  { name: 'file', meaning: 'input file', unit: '', how: 'path relative to the given input' },
+  { name: 'kind', meaning: 'what the file holds', unit: '', how: '`trends`, `administrations`, `events`, `case list` or `unknown`; found from the content, never from the name' },
+  { name: 'encoding', meaning: 'character encoding', unit: '', how: 'from the byte order mark or the bytes' },
+  { name: 'delimiter', meaning: 'what parts the columns', unit: '', how: 'from the content' },
+  { name: 'layout', meaning: 'whether each quantity has its column (wide) or its rows (long)', unit: '', how: 'from the content' },
+  { name: 'rows_read', meaning: 'rows of data in the file', unit: '', how: 'counted; always rows_accepted + rows_rejected' },
+  { name: 'rows_accepted', meaning: 'rows taken', unit: '', how: 'counted' },
+  { name: 'rows_rejected', meaning: 'rows not taken', unit: '', how: 'counted; each stands in rejected-rows.csv' },
+  { name: 'rejected[].reason', meaning: 'why rows were not taken', unit: '', how: 'one entry per reason' },
+  { name: 'rejected[].count', meaning: 'how many', unit: '', how: 'counted; the sum is rows_rejected' },
+  { name: 'rejected[].first_line', meaning: 'line of the first of them', unit: '', how: 'physical, from 1' },
+  { name: 'notes[]', meaning: 'what else the reader of the file should know', unit: '', how: 'duplicates and conflicts counted, clock changes, columns left out, cases not analysed' },
+  { name: 'guesses[].field', meaning: 'what was decided where the file allows more than one reading', unit: '', how: 'the field of a mapping file that overrules it' },
+  { name: 'guesses[].taken', meaning: 'the reading taken', unit: '', how: 'in words' },
+  { name: 'guesses[].because', meaning: 'why', unit: '', how: 'in words' },
+  { name: 'guesses[].certainty', meaning: 'how sure it is', unit: '', how: '`proven` by the file itself, `likely`, or `assumed` for want of evidence' },
+  { name: 'guesses[].alternatives[].label', meaning: 'another reading', unit: '', how: 'in words' },
+  { name: 'guesses[].alternatives[].rules', meaning: 'what a mapping file has to say for it', unit: '', how: 'the `reading` of an entry of the mapping file' },
+  { name: 'columns[].heading', meaning: 'column, or name in a long table', unit: '', how: 'as the file has it' },
+  { name: 'columns[].readAs', meaning: 'what it was read as', unit: '', how: 'in words' },
+  { name: 'columns[].quantity', meaning: 'what it was read as', unit: '', how: 'name of the quantity; null where it is no measurement' },
+  { name: 'columns[].site', meaning: 'where the sensor sat', unit: '', how: 'null where it belongs to no oximeter sensor' },
+  { name: 'columns[].values', meaning: 'cells with a usable value', unit: '', how: 'counted' },
+  { name: 'columns[].missing', meaning: 'cells without one, fillers included', unit: '', how: 'counted' },
+  { name: 'cases[]', meaning: 'the cases that the file contributed to', unit: '', how: 'case_id of the tables' },
+  { name: 'sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes; empty where it could not be opened' },
+  { name: 'byte_length', meaning: 'size of the file', unit: 'By', how: 'from the disk' },
+  { name: 'failure.message', meaning: 'why the file could not be read at all', unit: '', how: '`failure` is null where it was read' },
+  { name: 'failure.line', meaning: 'line at which reading ended', unit: '', how: 'physical, from 1; null where it concerns the whole file' },
+  { name: 'failure.remedy', meaning: 'what can be done', unit: '', how: 'in words; null where nothing is known' },
+];

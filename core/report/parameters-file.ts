@@ -1,0 +1,70 @@
+import type { FileReport } from '../model/import-report.ts';
+import type { Mapping } from '../model/mapping.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import type { JsonField } from './json-field.ts';
+import { jsonText } from './json-field.ts';
+
+/** What a run depends on besides its input. */
+export interface RunSettings {
+  readonly productVersion: string;
+  readonly parameters: AnalysisParameters;
+  /** As stated by the user; null when nobody did. */
+  readonly zone: string | null;
+  readonly mapping: Mapping | null;
+  readonly keepIdentifiers: boolean;
+}
+
+/** Returns parameters.json: everything that, with the same input, gives the same output again. */
+export function parametersText(settings: RunSettings, files: readonly FileReport[]): string {
+  return jsonText({
+    product: 'lacuna',
+    product_version: settings.productVersion,
+    parameters: settings.parameters,
+    zone: settings.zone,
+    mapping: settings.mapping,
+    keep_identifiers: settings.keepIdentifiers,
+    inputs: files.map(({ file, sha256, byte_length }) => ({ file, sha256, byte_length })),
+  });
+}
+
+type Described = Readonly<Record<keyof AnalysisParameters, readonly [meaning: string, unit: string, how: string]>>;
+
+const PARAMETER_MEANINGS: Described = {
+  name: ['name of the set', '', 'chosen by the user'],
+  minDurationS: ['a dropout is kept from this mid estimate on', 's', 'inclusive'],
+  bridgeS: ['losses parted by information shorter than this, or by a single sample, are one dropout', 's', 'exclusive; the information between is taken off the time lost'],
+  heldS: ['a display unchanged for longer than this may be repeating an old value', 's', 'SpO2, pulse rate and perfusion index all unchanged while the heart rate changed'],
+  heldMinSamples: ['the fewest samples for that', '', 'inclusive'],
+  heldMaxIntervalS: ['the longest recording interval for that', 's', 'inclusive'],
+  deviceHoldS: ['how long the device showed its last value before it blanked', 's', 'added to the high estimate only'],
+  weakPerfusionIndex: ['a sample beside a perfusion index below this is doubtful', '%', 'common practice without source; not comparable between makes of oximeter'],
+  disputedPerMin: ['pulse rate and heart rate disagree from this difference', '/min', 'together with disputedPct and disputedS'],
+  disputedPct: ['and from this share of the heart rate', '%', 'together with disputedPerMin and disputedS'],
+  disputedS: ['and for at least this long', 's', 'together with disputedPerMin and disputedPct'],
+  spo2Plausible: ['plausible limits of SpO2', '%', 'inclusive; outside counts as lost'],
+  perfusionPlausible: ['plausible limits of the perfusion index', '%', 'inclusive'],
+  pulsePlausible: ['plausible limits of the pulse rate', '/min', 'inclusive'],
+  afterLastGoodS: ['other channels must go on longer than this after the last good sample for a dropout that was not restored', 's', ''],
+  lookBackBolusS: ['look-back of a vasopressor bolus, by drug; `other` for the rest', 's', 'proposals, not established durations of effect'],
+  lookBackInfusionS: ['look-back of the start or rise of an infusion', 's', ''],
+  infusionRisePct: ['a rise of the rate by at least this much is an exposure', '%', ''],
+  lookBackPositionS: ['look-back of a change of position, by position; `other` for the rest', 's', ''],
+  handTimeS: ['a link that hangs on less than this is at best possible where a time was typed by hand', 's', ''],
+  keepRecordGaps: ['whether record gaps stay in numerator and denominator', '', ''],
+  returnDropPoints: ['a dropout that returns at least this much lower is marked', '%', 'points of SpO2'],
+  returnBelowPct: ['a dropout that returns below this is marked', '%', ''],
+  pressureBeforeS: ['window before the onset in which mean and lowest arterial pressure are given', 's', ''],
+};
+
+/** The fields of parameters.json. */
+export const PARAMETERS_FIELDS: readonly JsonField[] = [
+  { name: 'product', meaning: 'the program', unit: '', how: '' },
+  { name: 'product_version', meaning: 'its version', unit: '', how: '' },
+  ...Object.entries(PARAMETER_MEANINGS).map(([name, [meaning, unit, how]]) => ({ name: `parameters.${name}`, meaning, unit, how })),
+  { name: 'zone', meaning: 'time zone stated for the run', unit: '', how: 'null where nobody stated one; the zone of each case stands in cases.csv' },
+  { name: 'mapping', meaning: 'the mapping file of the run, whole', unit: '', how: 'null where none was given' },
+  { name: 'keep_identifiers', meaning: 'whether identifiers of patients were kept', unit: '', how: 'as stated by the user' },
+  { name: 'inputs[].file', meaning: 'input file', unit: '', how: 'path relative to the given input' },
+  { name: 'inputs[].sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes; empty where it could not be opened' },
+  { name: 'inputs[].byte_length', meaning: 'size of the file', unit: 'By', how: 'from the disk' },
+];

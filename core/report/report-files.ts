@@ -1,0 +1,53 @@
+import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { AnalyzedCase } from './case-context.ts';
+import { caseContexts, inOrder } from './case-context.ts';
+import { CASE_COLUMNS, caseRows } from './cases-table.ts';
+import { tableText } from './column.ts';
+import { dataDictionaryText } from './data-dictionary.ts';
+import { DROPOUT_COLUMNS, dropoutRows } from './dropouts-table.ts';
+import { EXPOSURE_COLUMNS, exposureRows } from './exposures-table.ts';
+import type { UnanalyzedCase } from './import-report-file.ts';
+import { importReportText } from './import-report-file.ts';
+import { LINK_COLUMNS, linkRows } from './links-table.ts';
+import type { RunSettings } from './parameters-file.ts';
+import { parametersText } from './parameters-file.ts';
+import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
+
+/** All that a run found. */
+export interface RunResult {
+  readonly settings: RunSettings;
+  readonly files: readonly FileReport[];
+  readonly rejectedRows: readonly RejectedRow[];
+  readonly cases: readonly AnalyzedCase[];
+  readonly unanalyzed: readonly UnanalyzedCase[];
+}
+
+/** A file to be written. The text comes in pieces, so that a large table is never one string. */
+export interface ReportFile {
+  readonly name: string;
+  readonly text: Iterable<string>;
+}
+
+/** The names of all files of a run, in the order in which they are written. */
+export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'parameters.json', 'data-dictionary.md'] as const;
+
+/**
+ * Returns every file of a run.
+ * Shape   the same result gives the same bytes, whatever the order of `files`, `rejectedRows` and `cases`.
+ */
+export function reportFiles(run: RunResult): ReportFile[] {
+  const files = [...run.files].sort((a, b) => inOrder(a.file, b.file));
+  const rejected = [...run.rejectedRows].sort((a, b) => inOrder(a.file, b.file) || a.line - b.line);
+  const contexts = caseContexts(run.cases);
+  const texts: Readonly<Record<(typeof REPORT_FILE_NAMES)[number], Iterable<string>>> = {
+    'import-report.json': [importReportText(files, run.unanalyzed)],
+    'rejected-rows.csv': tableText(REJECTED_ROW_COLUMNS, rejected),
+    'cases.csv': tableText(CASE_COLUMNS, caseRows(contexts)),
+    'dropouts.csv': tableText(DROPOUT_COLUMNS, dropoutRows(contexts)),
+    'links.csv': tableText(LINK_COLUMNS, linkRows(contexts)),
+    'exposures.csv': tableText(EXPOSURE_COLUMNS, exposureRows(contexts)),
+    'parameters.json': [parametersText(run.settings, files)],
+    'data-dictionary.md': [dataDictionaryText()],
+  };
+  return REPORT_FILE_NAMES.map((name) => ({ name, text: texts[name] }));
+}
