@@ -20,7 +20,8 @@ interface MethodSchema<M extends HostMethod> {
 /** Names a case or an import; made by the host, opaque to the page. */
 export const keySchema = z.string().regex(/^[0-9a-f]{16,64}$/, 'not a key of this library');
 
-const caseSummarySchema: z.ZodType<CaseSummary> = z.strictObject({
+/** One line of the library. */
+export const caseSummarySchema: z.ZodType<CaseSummary> = z.strictObject({
   caseKey: keySchema,
   caseId: z.string(),
   sites: z.array(z.string()),

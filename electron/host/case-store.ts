@@ -1,0 +1,70 @@
+import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseRecord } from '../../core/model/case.ts';
+import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import type { CaseSummary } from '../../core/protocol/host-api.ts';
+
+/** A place for the bytes of files that were chosen for one import. */
+export interface StagingArea {
+  readonly importId: string;
+  /** What was staged so far, in the order it came. */
+  readonly files: readonly StagedFile[];
+  /**
+   * Takes one file. A second file of the same relative path replaces the first.
+   * Errors  rejects with a FailureError when the path leads outside the import or the disk refuses; nothing stays of the file.
+   */
+  stage(relativePath: string, body: AsyncIterable<Uint8Array>): Promise<{ readonly byteLength: number }>;
+}
+
+export interface StagedFile {
+  /** Where the bytes lie on this machine; never shown. */
+  readonly path: string;
+  readonly relativePath: string;
+  readonly byteLength: number;
+}
+
+/** A stored case put aside before another took its place, to be brought back when the import is undone. */
+export interface AsideCase {
+  readonly caseKey: string;
+}
+
+/**
+ * The library: cases, the parameters they are analysed with, and the files of imports that are not over.
+ * Whoever implements it may keep them in any way, as long as a case that `save` acknowledged is there after a crash.
+ */
+export interface CaseStore {
+  /** The library's own name, without its place. */
+  readonly libraryName: string;
+  /** True until `markSamplesOffered`: the library was never filled with the sample cases. */
+  readonly samplesPending: boolean;
+  markSamplesOffered(): Promise<void>;
+  /** Returns a line for every stored case, the unreadable ones with `problem` set, ordered by case id, then key. */
+  list(): readonly CaseSummary[];
+  /** Returns the key under which a case of this name is or would be stored. */
+  keyOf(caseId: string): string;
+  /** Returns the case as bytes of `core/persist/case-bytes.ts`; rejects with a FailureError when there is none. */
+  readBytes(caseKey: string): Promise<Uint8Array>;
+  /**
+   * Stores a case under its key, in place of the one that was there.
+   * When the promise resolves the case is on the disk; until then the old one is.
+   */
+  save(record: CaseRecord, analysis: CaseAnalysis | null): Promise<CaseSummary>;
+  remove(caseKey: string): Promise<boolean>;
+  /** Puts the present case of this key aside for the time of an import; null when there is none. */
+  putAside(staging: StagingArea, caseKey: string): Promise<AsideCase | null>;
+  /** Brings a case back that was put aside, in place of what is there now. */
+  bringBack(staging: StagingArea, aside: AsideCase): Promise<void>;
+  readParameters(): Promise<AnalysisParameters>;
+  /** Stores the parameters and marks every case as still to be analysed with them. */
+  saveParameters(parameters: AnalysisParameters): Promise<void>;
+  readonly isReanalysisPending: boolean;
+  /** Says that every case has been analysed with the stored parameters. */
+  endReanalysis(): Promise<void>;
+  /** Reads a case's line anew, after it turned out to be unreadable. */
+  refresh(caseKey: string): Promise<void>;
+  openStaging(): Promise<StagingArea>;
+  /** Removes the staged files and everything put aside. */
+  endStaging(importId: string): Promise<boolean>;
+  stagingOf(importId: string): StagingArea | null;
+  /** Gives the library free for another program. */
+  close(): Promise<void>;
+}

@@ -1,0 +1,270 @@
+import { createHmac, randomBytes } from 'node:crypto';
+import { copyFile, mkdir, readFile, readdir, rm, stat } from 'node:fs/promises';
+import { basename, join, resolve } from 'node:path';
+import { z } from 'zod';
+import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
+import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
+import { FailureError } from '../../core/protocol/failure-error.ts';
+import { caseSummarySchema } from '../../core/protocol/host-api-schema.ts';
+import type { CaseSummary } from '../../core/protocol/host-api.ts';
+import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
+import type { CaseStore, StagingArea } from './case-store.ts';
+import { summarizeCase, summarizeUnreadable } from './case-summary.ts';
+import { buildFolderStaging } from './folder-staging.ts';
+import { lockLibrary } from './library-lock.ts';
+
+/*
+ * A library as a folder:
+ *   library.json     schema, the salt of the file names, whether the samples were offered, whether cases wait for a new analysis
+ *   parameters.json  what the library's figures are computed with
+ *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
+ *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
+ *   incoming/        files of imports that are not over; emptied at every start
+ *   lock             which program has the library open
+ */
+
+const libraryFileSchema = z.object({ schema: z.literal('lacuna-library/1'), salt: z.string().regex(/^[0-9a-f]{64}$/), samplesOffered: z.boolean(), reanalysisPending: z.boolean() });
+type LibraryFile = z.infer<typeof libraryFileSchema>;
+
+const indexSchema = z.object({
+  schema: z.literal('lacuna-index/1'),
+  cases: z.record(z.string(), z.object({ size: z.number(), mtimeMs: z.number(), summary: caseSummarySchema })),
+});
+
+interface IndexEntry {
+  readonly size: number;
+  readonly mtimeMs: number;
+  readonly summary: CaseSummary;
+}
+
+const CASE_FILE = /^([0-9a-f]{32})\.case$/;
+
+/**
+ * Returns the library in `folder`, made when it is not there yet.
+ * Errors  rejects with a FailureError: the library is open elsewhere, or its folder cannot be used.
+ *         A damaged case is no error: it is listed with its problem.
+ */
+export async function openFolderStore(folder: string): Promise<CaseStore> {
+  const root = resolve(folder);
+  const libraryName = basename(root);
+  const casesFolder = join(root, 'cases');
+  const incoming = join(root, 'incoming');
+  const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
+  try {
+    await mkdir(root, { recursive: true, mode: 0o700 });
+    await mkdir(casesFolder, { recursive: true, mode: 0o700 });
+  } catch (error) {
+    throw unusable(libraryName, error);
+  }
+  const lock = await lockLibrary(join(root, 'lock'), libraryName);
+  const index = new Map<string, IndexEntry>();
+  let library: LibraryFile;
+  try {
+    await removeUnfinished(root);
+    await removeUnfinished(casesFolder);
+    await rm(incoming, { recursive: true, force: true });
+    await mkdir(incoming, { mode: 0o700 });
+    library = await readLibraryFile(root);
+    await fillIndex();
+  } catch (error) {
+    await lock.release();
+    throw error instanceof FailureError ? error : unusable(libraryName, error);
+  }
+  const stagings = new Map<string, StagingArea>();
+  const asideFile = (staging: StagingArea, caseKey: string): string => join(incoming, staging.importId, `${caseKey}.aside`);
+
+  async function fillIndex(): Promise<void> {
+    const cached = await readIndex(join(root, 'index.json'));
+    for (const name of (await readdir(casesFolder)).sort()) {
+      const caseKey = CASE_FILE.exec(name)?.[1];
+      if (caseKey === undefined) continue;
+      const { size, mtimeMs } = await stat(caseFile(caseKey));
+      const known = cached.get(caseKey);
+      // A problem is looked at anew: the file may have been put right, or the program be newer than it was.
+      const isKnown = known !== undefined && known.size === size && known.mtimeMs === mtimeMs && known.summary.caseKey === caseKey && known.summary.problem === null;
+      index.set(caseKey, isKnown ? known : { size, mtimeMs, summary: await readSummary(caseKey) });
+    }
+    await writeIndex();
+  }
+
+  async function readSummary(caseKey: string): Promise<CaseSummary> {
+    let bytes: Uint8Array;
+    try {
+      bytes = await readFile(caseFile(caseKey));
+    } catch (error) {
+      return summarizeUnreadable(caseKey, `The stored case could not be read from the disk (${codeOf(error)}).`);
+    }
+    const decoded = decodeCase(bytes);
+    if (decoded.ok) return summarizeCase(caseKey, decoded.value.record, decoded.value.analysis);
+    return summarizeUnreadable(caseKey, [decoded.failure.message, decoded.failure.remedy].filter(Boolean).join(' '));
+  }
+
+  /** A cache needs no care: when it cannot be written the next start reads the cases themselves. */
+  async function writeIndex(): Promise<void> {
+    const text = JSON.stringify({ schema: 'lacuna-index/1', cases: Object.fromEntries(index) });
+    await writeAtomically(join(root, 'index.json'), text).catch(() => undefined);
+  }
+
+  async function changeLibrary(change: Partial<LibraryFile>): Promise<void> {
+    library = { ...library, ...change };
+    await writeAtomically(join(root, 'library.json'), JSON.stringify(library));
+  }
+
+  async function note(caseKey: string, summary: CaseSummary): Promise<void> {
+    const { size, mtimeMs } = await stat(caseFile(caseKey));
+    index.set(caseKey, { size, mtimeMs, summary });
+  }
+
+  function keyOf(caseId: string): string {
+    for (const [caseKey, entry] of index) if (caseId !== '' && entry.summary.caseId === caseId) return caseKey; // unreadable cases have ''
+    return createHmac('sha256', Buffer.from(library.salt, 'hex')).update(caseId).digest('hex').slice(0, 32);
+  }
+
+  return {
+    libraryName,
+    get samplesPending() {
+      return !library.samplesOffered;
+    },
+    markSamplesOffered: () => changeLibrary({ samplesOffered: true }),
+    get isReanalysisPending() {
+      return library.reanalysisPending;
+    },
+    async endReanalysis() {
+      await writeIndex();
+      await changeLibrary({ reanalysisPending: false });
+    },
+    async refresh(caseKey) {
+      const summary = await readSummary(caseKey);
+      const size = await stat(caseFile(caseKey)).then((found) => found.size, () => -1);
+      index.set(caseKey, { size, mtimeMs: -1, summary });
+    },
+    list() {
+      return [...index.values()].map((entry) => entry.summary).sort((a, b) => order(a.caseId, b.caseId) || order(a.caseKey, b.caseKey));
+    },
+    keyOf,
+    async readBytes(caseKey) {
+      if (!index.has(caseKey)) throw missing();
+      try {
+        return await readFile(caseFile(caseKey));
+      } catch (error) {
+        if (isSystemError(error, 'ENOENT')) throw missing();
+        throw new FailureError({ code: 'case-unreadable', message: `The stored case could not be read from the disk (${codeOf(error)}).`, remedy: 'Check the disk that holds the library, then try again.' });
+      }
+    },
+    async save(record, analysis) {
+      const caseKey = keyOf(record.caseId);
+      try {
+        await writeAtomically(caseFile(caseKey), encodeCase(record, analysis));
+      } catch (error) {
+        throw writeFailure(error);
+      }
+      const summary = summarizeCase(caseKey, record, analysis);
+      await note(caseKey, summary);
+      return summary;
+    },
+    async remove(caseKey) {
+      if (!index.has(caseKey)) return false;
+      await rm(caseFile(caseKey), { force: true });
+      await flushFolder(casesFolder);
+      index.delete(caseKey);
+      return true;
+    },
+    async putAside(staging, caseKey) {
+      if (!index.has(caseKey)) return null;
+      await copyFile(caseFile(caseKey), asideFile(staging, caseKey));
+      return { caseKey };
+    },
+    async bringBack(staging, aside) {
+      await renamePatiently(asideFile(staging, aside.caseKey), caseFile(aside.caseKey));
+      await flushFolder(casesFolder);
+      await note(aside.caseKey, await readSummary(aside.caseKey));
+    },
+    async readParameters() {
+      try {
+        return analysisParametersSchema.parse(JSON.parse(await readFile(join(root, 'parameters.json'), 'utf8')));
+      } catch (error) {
+        if (isSystemError(error, 'ENOENT')) return DEFAULT_PARAMETERS;
+        throw new FailureError({ code: 'parameters-damaged', message: 'The stored analysis parameters cannot be read.', remedy: 'Set them again on the parameters screen and save.' });
+      }
+    },
+    async saveParameters(parameters) {
+      try {
+        await changeLibrary({ reanalysisPending: true });
+        await writeAtomically(join(root, 'parameters.json'), `${JSON.stringify(parameters, null, 2)}\n`);
+      } catch (error) {
+        throw writeFailure(error);
+      }
+    },
+    async openStaging() {
+      const importId = randomBytes(16).toString('hex');
+      const folderOfImport = join(incoming, importId);
+      await mkdir(folderOfImport, { mode: 0o700 });
+      const staging = buildFolderStaging(importId, folderOfImport);
+      stagings.set(importId, staging);
+      return staging;
+    },
+    stagingOf: (importId) => stagings.get(importId) ?? null,
+    async endStaging(importId) {
+      if (!stagings.delete(importId)) return false;
+      await rm(join(incoming, importId), { recursive: true, force: true });
+      await writeIndex();
+      return true;
+    },
+    async close() {
+      await writeIndex();
+      await rm(incoming, { recursive: true, force: true });
+      await lock.release();
+    },
+  };
+}
+
+/** Code unit order: the same on every machine. */
+function order(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}
+
+async function removeUnfinished(folder: string): Promise<void> {
+  for (const name of await readdir(folder)) if (name.endsWith(UNFINISHED)) await rm(join(folder, name), { force: true });
+}
+
+async function readLibraryFile(root: string): Promise<LibraryFile> {
+  const path = join(root, 'library.json');
+  try {
+    const parsed = libraryFileSchema.safeParse(JSON.parse(await readFile(path, 'utf8')));
+    if (parsed.success) return parsed.data;
+  } catch (error) {
+    if (!isSystemError(error, 'ENOENT') && !(error instanceof SyntaxError)) throw error;
+  }
+  // New, or lost: the cases stay readable without it, since they are found by the names inside them.
+  const isNew = !(await readdir(join(root, 'cases'))).some((name) => CASE_FILE.test(name));
+  const fresh: LibraryFile = { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !isNew, reanalysisPending: false };
+  await writeAtomically(path, JSON.stringify(fresh));
+  return fresh;
+}
+
+async function readIndex(path: string): Promise<Map<string, IndexEntry>> {
+  try {
+    const parsed = indexSchema.safeParse(JSON.parse(await readFile(path, 'utf8')));
+    return new Map(parsed.success ? Object.entries(parsed.data.cases) : []);
+  } catch {
+    return new Map(); // a cache: absent or spoiled means that the cases themselves are read
+  }
+}
+
+function missing(): FailureError {
+  return new FailureError({ code: 'case-missing', message: 'This case is no longer in the library.', remedy: 'Go back to the library; import the case again if it is needed.' });
+}
+
+function writeFailure(error: unknown): FailureError {
+  if (isSystemError(error, 'ENOSPC', 'EDQUOT')) return new FailureError({ code: 'disk-full', message: 'The disk that holds the library is full; what was there before is unchanged.', remedy: 'Make room and do it again.' });
+  return new FailureError({ code: 'library-unwritable', message: `The library could not be written (${codeOf(error)}); what was there before is unchanged.`, remedy: 'Check that the library’s folder is there and may be written.' });
+}
+
+function unusable(libraryName: string, error: unknown): FailureError {
+  return new FailureError({ code: 'library-unusable', message: `The folder "${libraryName}" cannot be used as a library (${codeOf(error)}).`, remedy: 'Choose another folder with --library, or change the rights of this one.' });
+}
+
+function codeOf(error: unknown): string {
+  return error instanceof Error && 'code' in error ? String(error.code) : 'unknown error';
+}

@@ -1,0 +1,291 @@
+import { decodeCase } from '../../core/persist/case-bytes.ts';
+import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseRecord } from '../../core/model/case.ts';
+import type { Mapping, ReadingRules } from '../../core/model/mapping.ts';
+import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
+import type { AnalysisPool } from './analysis-pool.ts';
+import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
+
+/** More rejected rows than anyone reads on a screen; the counts in the report are complete. */
+const MAX_REJECTED_ROWS = 1000;
+/** Progress is told at most this often. */
+const PROGRESS_EVERY_MS = 50;
+
+export interface HostOptions {
+  readonly store: CaseStore;
+  readonly productVersion: string;
+  readonly door: HostDescription['door'];
+  /** Starts the workers; told what to do when one is lost. */
+  readonly startPool: (onWorkerLost: (failure: { readonly message: string }) => void) => AnalysisPool;
+  /** Cases analysed at the same time; bounds the memory, not the results. */
+  readonly casesAtOnce: number;
+}
+
+/** The host: everything the page can ask for, knowing neither Electron nor HTTP. */
+export interface Host extends HostApi, HostBytes {
+  /** Calls `listener` with every event; returns the function that stops it. */
+  onEvent(listener: (event: HostEvent) => void): () => void;
+  /** Goes on with a change of parameters that an earlier program did not bring to its end. */
+  finishReanalysis(): Promise<void>;
+  /** Ends what is running, then gives the library free. */
+  close(): Promise<void>;
+}
+
+/** What one import has done to the library so far, so that it can be done again or undone. */
+interface ImportSession {
+  /** Cases this import stored, each with the one it put aside. */
+  readonly stored: Map<string, AsideCase | null>;
+  running: AbortController | null;
+  /** Once cases are being written the run goes through: it is short, and half an import is worth nothing. */
+  isWriting: boolean;
+}
+
+/** Returns the host over a store and a pool of workers. */
+export function createHost(options: HostOptions): Host {
+  const { store } = options;
+  const listeners = new Set<(event: HostEvent) => void>();
+  const emit = (event: HostEvent): void => {
+    for (const listener of listeners) listener(event);
+  };
+  const pool = options.startPool((failure) => emit({ kind: 'worker-lost', message: failure.message }));
+  const sessions = new Map<string, ImportSession>();
+  const closing = new AbortController();
+  let lastChange: Promise<unknown> = Promise.resolve();
+
+  /** Runs what changes the library one after the other: imports, removals, new parameters. */
+  function exclusively<T>(change: () => Promise<T>): Promise<T> {
+    const next = lastChange.then(change, change);
+    lastChange = next.catch(() => undefined);
+    return next;
+  }
+
+  function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
+    const staging = store.stagingOf(importId);
+    const session = sessions.get(importId);
+    if (staging === null || session === undefined) throw new FailureError({ code: 'import-over', message: 'This import is over; its files are no longer kept.', remedy: 'Choose the files again and import them anew.' });
+    return { staging, session };
+  }
+
+  async function readCase(caseKey: string): Promise<CaseRecord> {
+    const decoded = decodeCase(await store.readBytes(caseKey));
+    if (!decoded.ok) throw new FailureError(decoded.failure);
+    return decoded.value.record;
+  }
+
+  /** Takes back what an earlier run of the same import stored and `kept` does not name. */
+  async function undo(staging: StagingArea, session: ImportSession, kept: ReadonlySet<string>): Promise<void> {
+    for (const [caseKey, aside] of session.stored) {
+      if (kept.has(caseKey)) continue;
+      if (aside === null) await store.remove(caseKey);
+      else await store.bringBack(staging, aside);
+      session.stored.delete(caseKey);
+    }
+  }
+
+  async function runImport(args: Parameters<HostApi['runImport']>[0], staging: StagingArea, session: ImportSession, signal: AbortSignal): Promise<ImportResult> {
+    if (staging.files.length === 0) throw new FailureError({ code: 'nothing-staged', message: 'No file was handed over for this import.', remedy: 'Choose at least one file or folder.' });
+    signal.throwIfAborted();
+    const parameters = await store.readParameters();
+    const tell = throttled((progress: Omit<Extract<HostEvent, { kind: 'import-progress' }>, 'kind' | 'importId'>) => emit({ kind: 'import-progress', importId: args.importId, ...progress }));
+    const files = toInputFiles(staging.files);
+    const outcome = await pool.importFiles(files, { zone: args.zone, mapping: withOverrules(args.mapping, args.overrules), keepIdentifiers: false }, { signal, onProgress: tell });
+
+    const step = (stage: 'analysing' | 'writing', caseId: string, done: number): void => tell({ stage, file: caseId, bytesDone: done, bytesTotal: outcome.cases.length });
+    let analysed = 0;
+    const analyses = await inTurns(outcome.cases, options.casesAtOnce, async (record) => {
+      const analysis = await analyzeOrNull(record, parameters, signal);
+      analysed += 1;
+      step('analysing', record.caseId, analysed);
+      return analysis;
+    });
+
+    signal.throwIfAborted();
+    session.isWriting = true;
+    const summaries = await writeCases(outcome.cases, analyses, staging, session, (caseId, done) => step('writing', caseId, done));
+    const replaced = outcome.cases.flatMap((record, i) => ((session.stored.get(summaries[i]?.caseKey ?? '') ?? null) === null ? [] : [record.caseId]));
+    return {
+      importId: args.importId,
+      files: outcome.files,
+      rejectedRows: outcome.rejectedRows.slice(0, MAX_REJECTED_ROWS),
+      rejectedRowsCut: outcome.rejectedRows.length > MAX_REJECTED_ROWS,
+      cases: summaries,
+      replaced,
+    };
+  }
+
+  /** Stores the cases of one run in place of those of an earlier run of the same import; after a failure the library is as before the import. */
+  async function writeCases(
+    records: readonly CaseRecord[],
+    analyses: readonly (CaseAnalysis | null)[],
+    staging: StagingArea,
+    session: ImportSession,
+    onWritten: (caseId: string, done: number) => void,
+  ): Promise<CaseSummary[]> {
+    const summaries: CaseSummary[] = [];
+    try {
+      for (const [i, record] of records.entries()) {
+        const caseKey = store.keyOf(record.caseId);
+        if (!session.stored.has(caseKey)) session.stored.set(caseKey, await store.putAside(staging, caseKey));
+        summaries.push(await store.save(record, analyses[i] ?? null));
+        onWritten(record.caseId, i + 1);
+      }
+      await undo(staging, session, new Set(summaries.map((summary) => summary.caseKey)));
+    } catch (error) {
+      await undo(staging, session, new Set());
+      throw error;
+    }
+    return summaries;
+  }
+
+  /** Analyses every readable case anew; a program that ends before the last one finds the rest still marked as pending. */
+  async function reanalyzeAll(parameters: AnalysisParameters): Promise<readonly CaseSummary[]> {
+    try {
+      await inTurns(store.list(), options.casesAtOnce, async ({ caseKey, caseId }) => {
+        closing.signal.throwIfAborted();
+        if (caseId === '') return; // unreadable: it stays listed with its problem
+        try {
+          const record = await readCase(caseKey);
+          await store.save(record, await analyzeOrNull(record, parameters, closing.signal));
+        } catch (error) {
+          if (!(error instanceof FailureError) || error.code === 'disk-full') throw error;
+          await store.refresh(caseKey);
+        }
+      });
+      await store.endReanalysis();
+      return store.list();
+    } finally {
+      emit({ kind: 'library-changed' });
+    }
+  }
+
+  /** A worker that is lost over one case must not cost the others; the case is stored without its figures and says so. */
+  async function analyzeOrNull(record: CaseRecord, parameters: AnalysisParameters, signal: AbortSignal): Promise<CaseAnalysis | null> {
+    try {
+      return await pool.analyze(record, parameters, { signal });
+    } catch (error) {
+      signal.throwIfAborted();
+      emit({ kind: 'worker-lost', message: `${record.caseId} could not be analysed: ${toFailure(error).message}` });
+      return null;
+    }
+  }
+
+  return {
+    async describe() {
+      return { productVersion: options.productVersion, door: options.door, libraryName: store.libraryName };
+    },
+    async listCases() {
+      return store.list();
+    },
+    async beginImport() {
+      const staging = await store.openStaging();
+      sessions.set(staging.importId, { stored: new Map(), running: null, isWriting: false });
+      return { importId: staging.importId };
+    },
+    async stageFile(importId, relativePath, body) {
+      return await sessionOf(importId).staging.stage(relativePath, body);
+    },
+    async runImport(args) {
+      const { staging, session } = sessionOf(args.importId);
+      if (session.running !== null) throw new FailureError({ code: 'import-running', message: 'This import is already running.', remedy: 'Wait until it ends, or cancel it.' });
+      const running = new AbortController();
+      session.running = running;
+      const signal = AbortSignal.any([running.signal, closing.signal]);
+      try {
+        return await exclusively(() => runImport(args, staging, session, signal));
+      } catch (error) {
+        if (signal.aborted && !session.isWriting) throw new FailureError({ code: 'cancelled', message: 'The reading was cancelled; the library is as it was before.', remedy: 'Start it again whenever you like.' });
+        throw error;
+      } finally {
+        session.running = null;
+        session.isWriting = false;
+        emit({ kind: 'library-changed' });
+      }
+    },
+    async endImport({ importId }) {
+      const session = sessions.get(importId);
+      session?.running?.abort();
+      await exclusively(async () => {
+        sessions.delete(importId);
+        await store.endStaging(importId);
+      });
+      return { ended: true };
+    },
+    async cancelImport({ importId }) {
+      const session = sessions.get(importId);
+      if (session === undefined || session.running === null || session.isWriting) return { cancelled: false };
+      session.running.abort();
+      return { cancelled: true };
+    },
+    async analyze({ caseKey, parameters }) {
+      return await pool.analyze(await readCase(caseKey), parameters, { signal: closing.signal });
+    },
+    async removeCase({ caseKey }) {
+      const removed = await exclusively(() => store.remove(caseKey));
+      if (removed) emit({ kind: 'library-changed' });
+      return { removed };
+    },
+    getParameters: () => store.readParameters(),
+    async saveParameters({ parameters }) {
+      return await exclusively(async () => {
+        await store.saveParameters(parameters);
+        return await reanalyzeAll(parameters);
+      });
+    },
+    async finishReanalysis() {
+      if (store.isReanalysisPending) await exclusively(async () => reanalyzeAll(await store.readParameters()));
+    },
+    openCase: (caseKey) => store.readBytes(caseKey),
+    onEvent(listener) {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    async close() {
+      closing.abort();
+      await lastChange;
+      await pool.dispose();
+      await store.close();
+    },
+  };
+}
+
+/** Returns the staged files as the reader wants them: sorted by path, so that the order of choosing changes nothing. */
+function toInputFiles(staged: readonly StagedFile[]): { path: string; relativePath: string; folderName: string; byteLength: number }[] {
+  const files = [...staged].sort((a, b) => (a.relativePath < b.relativePath ? -1 : 1));
+  // Files chosen one by one come without their folder: the first one's name has to name the case they may form.
+  const looseName = files.find((file) => !file.relativePath.includes('/'))?.relativePath.replace(/\.[^.]+$/, '') ?? '';
+  return files.map(({ path, relativePath, byteLength }) => ({ path, relativePath, byteLength, folderName: relativePath.split('/').at(-2) ?? looseName }));
+}
+
+/** Returns the mapping with what the user overruled for single files put first, where it wins. */
+function withOverrules(mapping: Mapping | null, overrules: readonly { readonly file: string; readonly rules: ReadingRules }[]): Mapping | null {
+  if (overrules.length === 0) return mapping;
+  const own = overrules.map(({ file, rules }) => ({ match: { fileName: file }, reading: rules }));
+  return { schema: 'lacuna-mapping/1', name: mapping?.name ?? 'overruled by hand', files: [...own, ...(mapping?.files ?? [])] };
+}
+
+/** Returns what `work` makes of each item, in the order of the items, with at most `atOnce` under way. */
+async function inTurns<T, R>(items: readonly T[], atOnce: number, work: (item: T) => Promise<R>): Promise<R[]> {
+  const results: R[] = [];
+  const queue = items.entries();
+  const turn = async (): Promise<void> => {
+    for (const [i, item] of queue) results[i] = await work(item);
+  };
+  const turns = await Promise.allSettled(Array.from({ length: Math.max(1, atOnce) }, turn));
+  for (const outcome of turns) if (outcome.status === 'rejected') throw outcome.reason;
+  return results;
+}
+
+/** Returns `tell` with calls in quick succession left out; a change of stage and the last step are always told. */
+function throttled<P extends { readonly stage: string; readonly bytesDone: number; readonly bytesTotal: number }>(tell: (progress: P) => void): (progress: P) => void {
+  let last = -Infinity;
+  let stage = '';
+  return (progress) => {
+    const now = performance.now();
+    if (now - last < PROGRESS_EVERY_MS && progress.stage === stage && progress.bytesDone < progress.bytesTotal) return;
+    last = now;
+    stage = progress.stage;
+    tell(progress);
+  };
+}

@@ -1,0 +1,123 @@
+import { randomBytes } from 'node:crypto';
+import { open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
+import { hostname } from 'node:os';
+import { z } from 'zod';
+import { FailureError } from '../../core/protocol/failure-error.ts';
+import { isSystemError } from './atomic-write.ts';
+
+/** How often the holder shows that it is alive, and how long a silent one is believed. */
+const SIGN_EVERY_MS = 10_000;
+const BELIEVED_FOR_MS = 60_000;
+
+const lockSchema = z.object({ pid: z.number().int(), machine: z.string(), nonce: z.string() });
+type LockText = z.infer<typeof lockSchema>;
+
+export interface LibraryLock {
+  /** Gives the library free. */
+  release(): Promise<void>;
+}
+
+/**
+ * Returns the lock of a library once no other program holds it.
+ * A lock whose program is gone (same machine: no such process; any machine: no sign of life for a minute) is taken over.
+ * Errors  rejects with a FailureError `library-in-use` when another program holds it.
+ */
+export async function lockLibrary(path: string, libraryName: string): Promise<LibraryLock> {
+  const own: LockText = { pid: process.pid, machine: hostname(), nonce: randomBytes(8).toString('hex') };
+  for (let attempt = 0; attempt < 5; attempt += 1) {
+    if (await create(path, own)) return hold(path, own);
+    const found = await readLock(path);
+    if (found === 'gone') continue;
+    if (!(await isStale(path, found))) throw inUse(libraryName, found);
+    await clearStale(path, found);
+  }
+  throw inUse(libraryName, null);
+}
+
+async function create(path: string, own: LockText): Promise<boolean> {
+  try {
+    const file = await open(path, 'wx', 0o600);
+    try {
+      await file.writeFile(JSON.stringify(own));
+    } finally {
+      await file.close();
+    }
+    return true;
+  } catch (error) {
+    if (isSystemError(error, 'EEXIST')) return false;
+    throw error;
+  }
+}
+
+function hold(path: string, own: LockText): LibraryLock {
+  const timer = setInterval(() => {
+    const now = new Date();
+    utimes(path, now, now).catch(() => undefined); // the folder may be gone; the next write says so to the user
+  }, SIGN_EVERY_MS);
+  timer.unref();
+  return {
+    async release() {
+      clearInterval(timer);
+      const found = await readLock(path);
+      if (found !== 'gone' && found?.nonce === own.nonce) await rm(path, { force: true });
+    },
+  };
+}
+
+/** Returns what the lock says; null when it is not readable (being written, or cut short by a crash). */
+async function readLock(path: string): Promise<LockText | null | 'gone'> {
+  try {
+    const parsed = lockSchema.safeParse(JSON.parse(await readFile(path, 'utf8')));
+    return parsed.success ? parsed.data : null;
+  } catch (error) {
+    if (isSystemError(error, 'ENOENT')) return 'gone';
+    if (error instanceof SyntaxError) return null;
+    throw error;
+  }
+}
+
+async function isStale(path: string, found: LockText | null): Promise<boolean> {
+  if (found !== null && found.machine === hostname() && !isRunning(found.pid)) return true;
+  try {
+    return Date.now() - (await stat(path)).mtimeMs > BELIEVED_FOR_MS;
+  } catch (error) {
+    if (isSystemError(error, 'ENOENT')) return true;
+    throw error;
+  }
+}
+
+function isRunning(pid: number): boolean {
+  if (pid === process.pid) return true;
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return !isSystemError(error, 'ESRCH'); // EPERM: it runs under another user
+  }
+}
+
+/** Moves the stale lock away under a name of our own, so that of two programs that found it only one removes it. */
+async function clearStale(path: string, seen: LockText | null): Promise<void> {
+  const away = `${path}.${randomBytes(6).toString('hex')}`;
+  try {
+    await rename(path, away);
+  } catch (error) {
+    if (isSystemError(error, 'ENOENT')) return;
+    throw error;
+  }
+  const moved = await readLock(away);
+  if (moved !== 'gone' && moved?.nonce !== seen?.nonce) {
+    await rename(away, path); // another program had just taken the library: give it back its lock
+    return;
+  }
+  await rm(away, { force: true });
+}
+
+function inUse(libraryName: string, holder: LockText | null): FailureError {
+  const who = holder === null ? 'another program' : `process ${holder.pid}${holder.machine === hostname() ? '' : ` on ${holder.machine}`}`;
+  return new FailureError({
+    code: 'library-in-use',
+    message: `The library "${libraryName}" is already open (${who}).`,
+    remedy: 'Use the window that is open, close it first, or choose another library with --library.',
+  });
+}
