@@ -175,16 +175,17 @@ function withUnread(files: readonly InputFile[], outcomes: readonly Outcome[], r
   let next = 0;
   return files.map((file, index) => {
     const outcome = outcomes[index];
-    if (outcome !== undefined && 'failure' in outcome) return unreadReport(file, outcome.failure);
+    if (outcome !== undefined && 'failure' in outcome) return unreadReport(file.relativePath, file.byteLength, outcome.failure);
     const report = reports[next++];
     if (report === undefined) throw new Error(`no report for ${file.relativePath}`);
     return report;
   });
 }
 
-function unreadReport(file: InputFile, failure: Failure): FileReport {
+/** Returns the report of a file of which nothing could be read. */
+export function unreadReport(file: string, byteLength: number, failure: Failure): FileReport {
   return {
-    file: file.relativePath,
+    file,
     kind: 'unknown',
     encoding: '',
     delimiter: '',
@@ -198,7 +199,7 @@ function unreadReport(file: InputFile, failure: Failure): FileReport {
     columns: [],
     cases: [],
     sha256: '',
-    byte_length: file.byteLength,
+    byte_length: byteLength,
     failure: { message: failure.message, line: failure.line ?? null, remedy: failure.remedy ?? null },
   };
 }

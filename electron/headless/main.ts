@@ -1,0 +1,65 @@
+import packageFile from '../../package.json' with { type: 'json' };
+import { parseCall } from './command-line.ts';
+import { WrongCall } from './find-inputs.ts';
+import { createProgressDisplay } from './progress-display.ts';
+import type { RunSummary } from './run.ts';
+import { run } from './run.ts';
+
+/** Exit codes beside 0, 1 and 2 (docs/headless.md): the run broke down and wrote nothing. */
+const EXIT_BROKEN = 3;
+const SIGNAL_EXITS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
+
+class Interrupted extends Error {
+  readonly exitCode: number;
+  constructor(exitCode: number) {
+    super('interrupted');
+    this.exitCode = exitCode;
+  }
+}
+
+process.exitCode = await main();
+
+async function main(): Promise<number> {
+  const call = parseCall(process.argv.slice(2), packageFile.version);
+  if ('exitCode' in call) return call.exitCode;
+  const display = createProgressDisplay(process.stderr);
+  const interruption = new AbortController();
+  for (const [signal, exitCode] of Object.entries(SIGNAL_EXITS)) {
+    // A second signal changes nothing: the first one already ends the run as fast as it can be ended cleanly.
+    process.on(signal, () => interruption.abort(new Interrupted(exitCode)));
+  }
+  try {
+    const summary = await run(call, {
+      display,
+      signal: interruption.signal,
+      workerUrl: new URL('../worker/analysis.worker.js', import.meta.url),
+      productVersion: packageFile.version,
+    });
+    for (const line of wordsOf(summary)) display.say(line);
+    if (call.json) process.stdout.write(`${JSON.stringify(summary)}\n`);
+    return summary.exit_code;
+  } catch (error) {
+    if (error instanceof WrongCall) {
+      display.say(`${error.message}\nNothing was written.`);
+      return 2;
+    }
+    if (error instanceof Interrupted) {
+      display.say('Interrupted. Nothing was written.');
+      return error.exitCode;
+    }
+    display.say(`The run broke down: ${error instanceof Error ? error.message : String(error)}`);
+    return EXIT_BROKEN;
+  }
+}
+
+function wordsOf(summary: RunSummary): string[] {
+  const { files, files_failed, rows_read, rows_rejected, cases, dropouts, failed, not_analysed, out } = summary;
+  const lines = [
+    ...failed.map(({ file, message }) => `not read: ${file}: ${message}`),
+    ...not_analysed.map(({ case_id, message }) => `not analysed: ${case_id}: ${message}`),
+  ];
+  if (files === 0) lines.push('No file was found.');
+  if (rows_rejected > 0) lines.push(`${rows_rejected} of ${rows_read} rows were rejected; see rejected-rows.csv and import-report.json.`);
+  lines.push(`${files - files_failed} of ${files} files read, ${cases} cases, ${dropouts} dropouts; written to ${out}`);
+  return lines;
+}

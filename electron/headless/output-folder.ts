@@ -1,0 +1,101 @@
+import { mkdir, mkdtemp, open, rename, rm, rmdir, stat } from 'node:fs/promises';
+import { dirname, join, resolve } from 'node:path';
+import type { ReportFile } from '../../core/report/report-files.ts';
+import { REPORT_FILE_NAMES } from '../../core/report/report-files.ts';
+import { WrongCall, codeOf } from './find-inputs.ts';
+
+/**
+ * The folder that a run writes to. Everything is first written to a hidden folder inside it and flushed, then moved
+ * into place file by file: whoever looks, or pulls the plug, finds each file whole, old or new.
+ */
+export interface OutputFolder {
+  /**
+   * Writes all files or, when it fails or is aborted before the first is moved, none.
+   * Errors  throws the signal's reason, the disk's error, or an Error naming the files that could not be replaced.
+   */
+  write(files: readonly ReportFile[], signal: AbortSignal): Promise<void>;
+  /** Takes away what the run made for itself, and the folder where the run made it and wrote nothing. */
+  discard(): Promise<void>;
+}
+
+const PIECE_LENGTH = 1 << 20;
+
+/**
+ * Returns the output folder, made where it was missing.
+ * Errors  throws WrongCall when it cannot be made or written to; nothing is left behind then.
+ */
+export async function openOutputFolder(path: string): Promise<OutputFolder> {
+  const folder = resolve(path);
+  let firstMade: string | undefined;
+  let staging: string;
+  try {
+    firstMade = await mkdir(folder, { recursive: true });
+    staging = await mkdtemp(join(folder, '.lacuna-part-'));
+  } catch (error) {
+    await removeMade(folder, firstMade);
+    throw new WrongCall(`The output folder cannot be written to (${codeOf(error)}): ${folder}`);
+  }
+  for (const name of REPORT_FILE_NAMES) {
+    const stats = await stat(join(folder, name)).catch(() => null);
+    if (stats === null || stats.isFile()) continue;
+    await rm(staging, { recursive: true, force: true });
+    throw new WrongCall(`In the output folder, ${name} is not a file: ${folder}`);
+  }
+  let isWritten = false;
+  return {
+    async write(files, signal) {
+      for (const file of files) await writeWhole(join(staging, file.name), file.text, signal);
+      signal.throwIfAborted();
+      // From here on no abort: the moves take a moment, and all of them belong together.
+      isWritten = true;
+      const kept: string[] = [];
+      for (const file of files) await rename(join(staging, file.name), join(folder, file.name)).catch((error: unknown) => kept.push(`${file.name} (${codeOf(error)})`));
+      await flushFolder(folder);
+      if (kept.length > 0) throw new Error(`Some files could not be replaced and are still those of an earlier run: ${kept.join(', ')}. Close them elsewhere and run again.`);
+    },
+    async discard() {
+      await rm(staging, { recursive: true, force: true });
+      if (!isWritten) await removeMade(folder, firstMade);
+    },
+  };
+}
+
+async function writeWhole(path: string, text: Iterable<string>, signal: AbortSignal): Promise<void> {
+  const file = await open(path, 'wx');
+  try {
+    let piece = '';
+    for (const part of text) {
+      piece += part;
+      if (piece.length < PIECE_LENGTH) continue;
+      signal.throwIfAborted();
+      await file.writeFile(piece);
+      piece = '';
+    }
+    await file.writeFile(piece);
+    await file.sync();
+  } finally {
+    await file.close();
+  }
+}
+
+/** Makes the moves themselves survive a power cut, where the system can. */
+async function flushFolder(folder: string): Promise<void> {
+  try {
+    const handle = await open(folder, 'r');
+    await handle.sync().finally(() => handle.close());
+  } catch (error) {
+    if (!['EISDIR', 'EPERM', 'EACCES', 'EINVAL', 'ENOTSUP'].includes(codeOf(error))) throw error; // not offered on this system
+  }
+}
+
+/** Removes the folders from `folder` up to `firstMade`, as long as they are empty. */
+async function removeMade(folder: string, firstMade: string | undefined): Promise<void> {
+  if (firstMade === undefined) return;
+  for (let path = folder; path.length >= firstMade.length; path = dirname(path)) {
+    try {
+      await rmdir(path);
+    } catch {
+      return; // somebody else has put something into it: it is theirs now
+    }
+  }
+}
