@@ -1,0 +1,128 @@
+import { useEffect, useState, type JSX } from 'react';
+import { AboutPanel } from '../panels/about/about-panel.tsx';
+import { CaseLibrary } from '../panels/case-library/case-library.tsx';
+import { CaseView } from '../panels/case-view/case-view.tsx';
+import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
+import { ImportPanel } from '../panels/import-panel/import-panel.tsx';
+import type { ThemeChoice } from '../state/preferences.ts';
+import { PLACES, useSession, type Place } from '../state/session.ts';
+import { useStore } from '../state/store.ts';
+import { resolveTheme, type ThemeName } from '../state/theme.ts';
+import { Button } from '../widgets/button.tsx';
+import { ChoiceRow } from '../widgets/field.tsx';
+import { ToastShelf } from '../widgets/toast-shelf.tsx';
+import { commandFor } from './commands.ts';
+import { ErrorBoundary } from './error-boundary.tsx';
+import { HelpDialog } from './help-dialog.tsx';
+
+const PLACE_NAMES: Readonly<Record<Place, string>> = {
+  library: 'Library',
+  case: 'Case',
+  import: 'Import',
+  definitions: 'Definitions',
+  about: 'About & cautions',
+};
+
+/** Returns the theme in force and sets it on the document. */
+function useTheme(choice: ThemeChoice): ThemeName {
+  const [systemIsDark, setSystemIsDark] = useState(() => matchMedia('(prefers-color-scheme: dark)').matches);
+  useEffect(() => {
+    const query = matchMedia('(prefers-color-scheme: dark)');
+    const update = (): void => setSystemIsDark(query.matches);
+    query.addEventListener('change', update);
+    return () => query.removeEventListener('change', update);
+  }, []);
+  const theme = resolveTheme(choice, systemIsDark);
+  useEffect(() => {
+    document.documentElement.dataset['theme'] = theme;
+  }, [theme]);
+  return theme;
+}
+
+/** Returns the whole window. */
+export function App(): JSX.Element {
+  const session = useSession();
+  const place = useStore(session.place);
+  const preferences = useStore(session.preferences);
+  const messages = useStore(session.messages);
+  const themeName = useTheme(preferences.theme);
+  const [isHelpOpen, setIsHelpOpen] = useState(false);
+
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent): void => {
+      const command = commandFor(event);
+      if (command === null || (!preferences.singleKeys && command.commandId !== 'help')) return;
+      event.preventDefault();
+      command.run(session, { showHelp: () => setIsHelpOpen(true) });
+    };
+    window.addEventListener('keydown', onKey);
+    return () => window.removeEventListener('keydown', onKey);
+  }, [session, preferences.singleKeys]);
+
+  return (
+    <div className="window">
+      <a className="skip-link" href="#place">Skip to the content</a>
+      <TitleBar onHelp={() => setIsHelpOpen(true)} />
+      <main id="place" tabIndex={-1} className={`place place-${place}`}>
+        <ErrorBoundary key={place} part={`The place “${PLACE_NAMES[place]}”`}>
+          <PlaceContent place={place} themeName={themeName} />
+        </ErrorBoundary>
+      </main>
+      <footer className="foot">
+        <span>Lacuna looks back at finished anaesthetics. It is not for decisions about a patient now, and it is no alarm. A missing value does not prove that a display was blank.</span>
+        {place === 'about' ? null : <Button look="link" onClick={() => session.place.set('about')}>All cautions</Button>}
+      </footer>
+      <ToastShelf toasts={messages.map(({ messageId, tone, text }) => ({ id: messageId, tone, text }))} onDismiss={session.messages.dismiss} />
+      {isHelpOpen ? <HelpDialog onClose={() => setIsHelpOpen(false)} /> : null}
+    </div>
+  );
+}
+
+function PlaceContent({ place, themeName }: { readonly place: Place; readonly themeName: ThemeName }): JSX.Element {
+  switch (place) {
+    case 'library':
+      return <CaseLibrary />;
+    case 'case':
+      return <CaseView themeName={themeName} />;
+    case 'import':
+      return <ImportPanel />;
+    case 'definitions':
+      return <DefinitionsPanel />;
+    case 'about':
+      return <AboutPanel />;
+  }
+}
+
+function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
+  const session = useSession();
+  const place = useStore(session.place);
+  const preferences = useStore(session.preferences);
+  const description = useStore(session.description);
+  const caseState = useStore(session.cases);
+  const importState = useStore(session.imports);
+  return (
+    <header className="title-bar">
+      <div className="product">
+        <span className="product-name">Lacuna</span>
+        <span className="library-name">{description === null ? '' : `library “${description.libraryName}”`}</span>
+      </div>
+      <nav aria-label="Places" className="places">
+        {PLACES.map((name) => (
+          <button key={name} type="button" className="place-link" aria-current={name === place ? 'page' : undefined} onClick={() => session.place.set(name)}>
+            {PLACE_NAMES[name]}
+            {name === 'case' && caseState.kind === 'open' ? <span className="place-detail"> {caseState.openCase.record.caseId}</span> : null}
+            {name === 'import' && importState.kind === 'working' ? <span className="place-detail"> reading…</span> : null}
+          </button>
+        ))}
+      </nav>
+      <ChoiceRow
+        legend="Theme" legendHidden value={preferences.theme}
+        choices={[{ value: 'light', label: 'Light' }, { value: 'dark', label: 'Dark' }, { value: 'system', label: 'System' }]}
+        onChange={(value) => {
+          if (value === 'light' || value === 'dark' || value === 'system') session.preferences.change({ theme: value });
+        }}
+      />
+      <Button look="quiet" onClick={onHelp}>Keys</Button>
+    </header>
+  );
+}

@@ -1,0 +1,76 @@
+import type { Place, Session } from '../state/session.ts';
+
+/** A named thing a person can do from the keyboard anywhere in the window. */
+export interface Command {
+  readonly commandId: string;
+  readonly label: string;
+  /** Keys as `KeyboardEvent.key` has them. */
+  readonly keys: readonly string[];
+  readonly group: 'Places' | 'Case' | 'Window';
+  readonly run: (session: Session, window: WindowActions) => void;
+}
+
+/** What a command can ask of the window itself. */
+export interface WindowActions {
+  showHelp(): void;
+}
+
+function goTo(place: Place): Command['run'] {
+  return (session) => session.place.set(place);
+}
+
+function stepDropout(step: 1 | -1): Command['run'] {
+  return (session) => {
+    const state = session.cases.get();
+    if (session.place.get() !== 'case' || state.kind !== 'open') return;
+    const moved = state.openCase.step(step);
+    if (!moved) session.messages.add('note', step === 1 ? 'That was the last dropout of this case.' : 'That was the first dropout of this case.');
+  };
+}
+
+/** Every command of the window, in the order in which the list of keys shows them. */
+export const COMMANDS: readonly Command[] = [
+  { commandId: 'library', label: 'Go to the library', keys: ['l'], group: 'Places', run: goTo('library') },
+  { commandId: 'case', label: 'Go to the open case', keys: ['c'], group: 'Places', run: goTo('case') },
+  { commandId: 'import', label: 'Go to import', keys: ['i'], group: 'Places', run: goTo('import') },
+  { commandId: 'definitions', label: 'Go to the definitions', keys: ['d'], group: 'Places', run: goTo('definitions') },
+  { commandId: 'about', label: 'Go to about and cautions', keys: ['a'], group: 'Places', run: goTo('about') },
+  { commandId: 'next-dropout', label: 'Next dropout', keys: ['n', ']'], group: 'Case', run: stepDropout(1) },
+  { commandId: 'previous-dropout', label: 'Previous dropout', keys: ['p', '['], group: 'Case', run: stepDropout(-1) },
+  {
+    commandId: 'whole-case', label: 'Show the whole case', keys: ['0'], group: 'Case',
+    run: (session) => {
+      const state = session.cases.get();
+      if (session.place.get() === 'case' && state.kind === 'open') state.openCase.viewport.fit();
+    },
+  },
+  {
+    commandId: 'theme', label: 'Change between bright and dark', keys: ['b'], group: 'Window',
+    run: (session) => {
+      const isDark = document.documentElement.dataset['theme'] === 'dark';
+      session.preferences.change({ theme: isDark ? 'light' : 'dark' });
+    },
+  },
+  { commandId: 'help', label: 'Show this list of keys', keys: ['?'], group: 'Window', run: (_session, window) => window.showHelp() },
+];
+
+/** Keys that parts of the window understand while they have the focus. */
+export const LOCAL_KEYS: readonly { readonly where: string; readonly keys: string; readonly does: string }[] = [
+  { where: 'Lists', keys: '↑ ↓ Home End', does: 'move from row to row' },
+  { where: 'Lists', keys: 'Enter', does: 'open or choose the row' },
+  { where: 'Tabs', keys: '← →', does: 'change the tab' },
+  { where: 'Border between timeline and list', keys: '← →', does: 'move the border' },
+  { where: 'Dialogs', keys: 'Esc', does: 'close without doing anything' },
+];
+
+/** Returns the command for a key event, or null: modifiers, text fields and open dialogs take no commands. */
+export function commandFor(event: Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | 'defaultPrevented' | 'target'>): Command | null {
+  if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return null;
+  if (takesText(event.target)) return null;
+  return COMMANDS.find((command) => command.keys.includes(event.key)) ?? null;
+}
+
+function takesText(target: EventTarget | null): boolean {
+  if (!(target instanceof Element)) return false;
+  return target.closest('input:not([type="radio"], [type="checkbox"]), select, textarea, [contenteditable], dialog') !== null;
+}

@@ -1,0 +1,60 @@
+import type { JSX } from 'react';
+import { useSession } from '../state/session.ts';
+import { useStore } from '../state/store.ts';
+import { TIMELINE_KEYS } from '../timeline/keys.ts';
+import { Dialog } from '../widgets/dialog.tsx';
+import { CheckField } from '../widgets/field.tsx';
+import { COMMANDS, LOCAL_KEYS } from './commands.ts';
+
+/** Returns the list of keys. */
+export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.Element {
+  const session = useSession();
+  const preferences = useStore(session.preferences);
+  const groups = [...new Set(COMMANDS.map((command) => command.group))];
+  return (
+    <Dialog title="Keys" onClose={onClose} width="wide">
+      <div className="key-columns">
+        {groups.map((group) => (
+          <section key={group}>
+            <h3>{group}</h3>
+            <dl className="key-list">
+              {COMMANDS.filter((command) => command.group === group).map((command) => (
+                <div key={command.commandId}>
+                  <dt>{command.keys.map((key) => <kbd key={key}>{key}</kbd>)}</dt>
+                  <dd>{command.label}</dd>
+                </div>
+              ))}
+            </dl>
+          </section>
+        ))}
+        <section>
+          <h3>In the timeline</h3>
+          <dl className="key-list key-list-wide">
+            {TIMELINE_KEYS.map((binding) => (
+              <div key={binding.command}>
+                <dt><kbd>{binding.shown}</kbd></dt>
+                <dd>{binding.meaning}</dd>
+              </div>
+            ))}
+          </dl>
+        </section>
+        <section>
+          <h3>Where the focus is</h3>
+          <dl className="key-list key-list-wide">
+            {LOCAL_KEYS.map((entry) => (
+              <div key={`${entry.where} ${entry.keys}`}>
+                <dt><kbd>{entry.keys}</kbd></dt>
+                <dd>{entry.where}: {entry.does}</dd>
+              </div>
+            ))}
+          </dl>
+        </section>
+      </div>
+      <CheckField
+        label="Single letters are commands (turn this off if you dictate or if keys are struck by accident)"
+        checked={preferences.singleKeys}
+        onChange={(singleKeys) => session.preferences.change({ singleKeys })}
+      />
+    </Dialog>
+  );
+}

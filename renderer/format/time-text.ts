@@ -1,0 +1,176 @@
+import type { CaseMs } from '../../core/base/brand.ts';
+import type { Range3 } from '../../core/base/interval.ts';
+import type { CaseOrigin } from '../../core/model/case.ts';
+import { numberText } from './number-text.ts';
+
+const SECOND_MS = 1000;
+const MINUTE_MS = 60_000;
+const HOUR_MS = 3_600_000;
+const DAY_MS = 86_400_000;
+
+/**
+ * Returns a length of time in words: "8.5 s", "40 s", "1 min 40 s", "2 h 5 min".
+ * Units    ms in. Below 10 s a fraction keeps one decimal; from 1 h on seconds are rounded away.
+ * Missing  null or NaN reads '–'.
+ */
+export function durationText(ms: number | null): string {
+  if (ms === null || !Number.isFinite(ms)) return '–';
+  if (ms < 0) return `\u2212${durationText(-ms)}`;
+  const tenths = Math.round(ms / 100);
+  if (tenths < 100 && tenths % 10 !== 0) return `${numberText(tenths / 10, 1)} s`;
+  const seconds = Math.round(ms / SECOND_MS);
+  if (seconds < 60) return `${seconds} s`;
+  if (seconds < 3600) return joined(Math.floor(seconds / 60), 'min', seconds % 60, 's');
+  const minutes = Math.round(ms / MINUTE_MS);
+  return joined(Math.floor(minutes / 60), 'h', minutes % 60, 'min');
+}
+
+function joined(large: number, largeUnit: string, small: number, smallUnit: string): string {
+  return small === 0 ? `${numberText(large)} ${largeUnit}` : `${numberText(large)} ${largeUnit} ${small} ${smallUnit}`;
+}
+
+/** Returns the limits of a range: "20–40 s", "1 min 20 s to 1 min 40 s"; one text when both limits read alike. */
+export function limitsText(range: Pick<Range3, 'low' | 'high'>): string {
+  const low = durationText(range.low);
+  const high = durationText(range.high);
+  if (low === high) return low;
+  const lowPart = /^([\d.]+) (s|min|h)$/.exec(low);
+  const highPart = /^([\d.]+) (s|min|h)$/.exec(high);
+  if (lowPart && highPart && lowPart[2] === highPart[2]) return `${lowPart[1]}–${highPart[1]} ${highPart[2]}`;
+  return `${low} to ${high}`;
+}
+
+/** Returns a range with its stated estimate: "20–40 s, mid 30 s"; only the estimate when there is nothing uncertain. */
+export function rangeText(range: Range3): string {
+  const limits = limitsText(range);
+  const mid = durationText(range.mid);
+  return limits === mid ? mid : `${limits}, mid ${mid}`;
+}
+
+/** Returns how long before an onset something stood: "3 min 20 s before", or "after" for a negative lead. */
+export function leadText(leadMs: number): string {
+  if (Math.round(leadMs / SECOND_MS) === 0) return 'at the onset';
+  return leadMs > 0 ? `${durationText(leadMs)} before` : `${durationText(-leadMs)} after the onset`;
+}
+
+function twoDigits(value: number): string {
+  return String(value).padStart(2, '0');
+}
+
+function wallClock(msOfDay: number, withSeconds: boolean): string {
+  const seconds = Math.floor(msOfDay / SECOND_MS);
+  const clock = `${twoDigits(Math.floor(seconds / 3600))}:${twoDigits(Math.floor(seconds / 60) % 60)}`;
+  return withSeconds ? `${clock}:${twoDigits(seconds % 60)}` : clock;
+}
+
+/** Returns the formatter of one zone; making one is slow, so callers that format many instants keep it. */
+function zoneFormatter(zone: string): Intl.DateTimeFormat {
+  return new Intl.DateTimeFormat('en-GB', {
+    timeZone: zone, hourCycle: 'h23', year: 'numeric', month: 'long', day: 'numeric', hour: '2-digit', minute: '2-digit', second: '2-digit',
+  });
+}
+
+interface WallParts {
+  readonly date: string;
+  readonly clock: string;
+}
+
+function wallParts(formatter: Intl.DateTimeFormat, epochMs: number): WallParts {
+  const parts = new Map(formatter.formatToParts(epochMs).map((part) => [part.type, part.value]));
+  const get = (name: Intl.DateTimeFormatPartTypes): string => parts.get(name) ?? '';
+  return { date: `${get('day')} ${get('month')} ${get('year')}`, clock: `${get('hour')}:${get('minute')}:${get('second')}` };
+}
+
+/** Writes instants of one case as its own clock shows them. */
+export interface CaseClock {
+  /** "08:41:20"; with "(next day)" after midnight; "0:41:20" for a record that knows only elapsed time. */
+  clock(atMs: CaseMs): string;
+  /** The same without seconds. */
+  shortClock(atMs: CaseMs): string;
+  /** "3 April 2031", or null for a record without a date. */
+  date(atMs: CaseMs): string | null;
+  /** One phrase that says what these times are. */
+  readonly meaning: string;
+}
+
+/**
+ * Returns the clock of a case.
+ * Missing  no date: times of day carry "(next day)" once midnight has passed; no clock: time elapsed from the export's own start.
+ * Errors   an unknown zone name is shown in UTC and `meaning` says so.
+ */
+export function createCaseClock(origin: CaseOrigin): CaseClock {
+  if (origin.clock === 'absolute' && origin.epochMs !== null) return absoluteClock(origin, origin.epochMs);
+  if (origin.clock === 'elapsed') return elapsedClock(origin);
+  return timeOfDayClock(origin);
+}
+
+function absoluteClock(origin: CaseOrigin, epochMs: number): CaseClock {
+  const known = isKnownZone(origin.zone);
+  const formatter = zoneFormatter(known ? origin.zone : 'UTC');
+  const first = wallParts(formatter, epochMs).date;
+  const at = (atMs: CaseMs, length: number): string => {
+    const parts = wallParts(formatter, epochMs + atMs);
+    const clock = parts.clock.slice(0, length);
+    return parts.date === first ? clock : `${clock} (${parts.date})`;
+  };
+  const zone = !known ? `UTC, since the zone ${origin.zone} is not known here` : origin.zoneStated ? origin.zone : `${origin.zone}, taken because no zone was stated`;
+  return {
+    clock: (atMs) => at(atMs, 8),
+    shortClock: (atMs) => at(atMs, 5),
+    date: (atMs) => wallParts(formatter, epochMs + atMs).date,
+    meaning: `clock time, ${zone}`,
+  };
+}
+
+function timeOfDayClock(origin: CaseOrigin): CaseClock {
+  const at = (atMs: CaseMs, withSeconds: boolean): string => {
+    const total = Math.round(origin.originOffsetMs + atMs);
+    const days = Math.floor(total / DAY_MS);
+    const clock = wallClock(total - days * DAY_MS, withSeconds);
+    if (days === 0) return clock;
+    return days === 1 ? `${clock} (next day)` : days === -1 ? `${clock} (day before)` : `${clock} (day ${days + 1})`;
+  };
+  return { clock: (atMs) => at(atMs, true), shortClock: (atMs) => at(atMs, false), date: () => null, meaning: 'clock time without a date' };
+}
+
+function elapsedClock(origin: CaseOrigin): CaseClock {
+  const at = (atMs: CaseMs, withSeconds: boolean): string => {
+    const total = Math.round(origin.originOffsetMs + atMs);
+    const size = Math.abs(total);
+    const minutes = twoDigits(Math.floor(size / MINUTE_MS) % 60);
+    const head = `${total < 0 ? '\u2212' : ''}${Math.floor(size / HOUR_MS)}:${minutes}`;
+    return withSeconds ? `${head}:${twoDigits(Math.floor(size / SECOND_MS) % 60)}` : head;
+  };
+  return {
+    clock: (atMs) => at(atMs, true),
+    shortClock: (atMs) => at(atMs, false),
+    date: () => null,
+    meaning: 'time elapsed from the start of the export, hours : minutes : seconds',
+  };
+}
+
+/** Returns whether this computer's time-zone table knows `zone`. */
+export function isKnownZone(zone: string): boolean {
+  try {
+    zoneFormatter(zone);
+    return true;
+  } catch {
+    return false; // the platform answers an unknown zone by throwing; there is no other way to ask
+  }
+}
+
+const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
+
+/** Returns an ISO calendar date ("2031-04-03") as "3 Apr 2031", and "no date" for null. */
+export function dateText(isoDate: string | null): string {
+  if (isoDate === null) return 'no date';
+  const parts = /^(\d{4})-(\d{2})-(\d{2})/.exec(isoDate);
+  const month = parts === null ? undefined : MONTHS[Number(parts[2]) - 1];
+  if (parts === null || month === undefined) return isoDate;
+  return `${Number(parts[3])} ${month.slice(0, 3)} ${parts[1]}`;
+}
+
+/** Returns a recording interval: "every 10 s", or "irregular" for null. */
+export function intervalText(intervalMs: number | null): string {
+  return intervalMs === null ? 'irregular' : `every ${durationText(intervalMs)}`;
+}

@@ -1,0 +1,229 @@
+import { useDeferredValue, useMemo, useState, type JSX } from 'react';
+import type { CaseSummary } from '../../../core/protocol/host-api.ts';
+import { shortDefinitionText } from '../../format/definition-text.ts';
+import { countText, numberText, shareText } from '../../format/number-text.ts';
+import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
+import { describeProblem } from '../../state/problem.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { Button } from '../../widgets/button.tsx';
+import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
+import { Dialog } from '../../widgets/dialog.tsx';
+import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
+import { SelectField, TextField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { RangeBar } from '../../widgets/range-bar.tsx';
+import { filterCases, LIBRARY_SORTS, NO_FILTER, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
+
+/** Rows shown at first, and added by each "show more". */
+const ROWS_SHOWN = 200;
+
+/** Returns the library: every case of this folder with what it lost. */
+export function CaseLibrary(): JSX.Element {
+  const session = useSession();
+  const state = useStore(session.library);
+  switch (state.kind) {
+    case 'loading':
+      return <div className="page"><h1>Library</h1><Waiting>Reading the library…</Waiting></div>;
+    case 'failed':
+      return (
+        <div className="page">
+          <h1>Library</h1>
+          <Notice tone="problem" title="The library could not be read." live>
+            <p>{state.problem.message}</p>
+            {state.problem.remedy === null ? null : <p>{state.problem.remedy}</p>}
+            <Button onClick={() => void session.library.reload()}>Try again</Button>
+          </Notice>
+        </div>
+      );
+    case 'ready':
+      return state.cases.length === 0 ? <EmptyLibrary /> : <FilledLibrary cases={state.cases} />;
+  }
+}
+
+function EmptyLibrary(): JSX.Element {
+  const session = useSession();
+  return (
+    <div className="page">
+      <h1>Library</h1>
+      <EmptyState title="No case is here yet" actions={<Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button>}>
+        <p>
+          Begin with the exports of one or more anaesthetics: delimited text with the trend of SpO2 and whatever else was recorded, the drugs given, and the events.
+          One folder per case, or one file for many cases with a case column.
+        </p>
+        <ol>
+          <li>Choose the files or the folder, or drop them on the import page.</li>
+          <li>Read the import report: what was taken as what, what was rejected and why. Overrule what was guessed wrongly.</li>
+          <li>Open a case and walk from dropout to dropout.</li>
+        </ol>
+        <p className="soft">The exports themselves are never changed. Their contents stay on this computer.</p>
+      </EmptyState>
+    </div>
+  );
+}
+
+function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): JSX.Element {
+  const session = useSession();
+  const definitions = useStore(session.definitions);
+  const [filter, setFilter] = useState<LibraryFilter>(NO_FILTER);
+  const [minLostText, setMinLostText] = useState('');
+  const [sort, setSort] = useState<GridSort>({ columnId: 'lost', direction: 'descending' });
+  const [rowsShown, setRowsShown] = useState(ROWS_SHOWN);
+  const [toRemove, setToRemove] = useState<CaseSummary | null>(null);
+  const deferredFilter = useDeferredValue(filter);
+  const shown = useMemo(() => {
+    const by: LibrarySort = LIBRARY_SORTS.find((name) => name === sort.columnId) ?? 'lost';
+    return sortCases(filterCases(cases, deferredFilter), by, sort.direction);
+  }, [cases, deferredFilter, sort]);
+  const sums = useMemo(() => sumCases(shown), [shown]);
+  const maxHighMs = useMemo(() => cases.reduce((max, summary) => Math.max(max, summary.lostHighMs), 0), [cases]);
+  const isFiltered = JSON.stringify(filter) !== JSON.stringify(NO_FILTER);
+  const change = (part: Partial<LibraryFilter>): void => setFilter((current) => ({ ...current, ...part }));
+  const minLost = parseMinutes(minLostText);
+
+  return (
+    <div className="page library">
+      <div className="page-head">
+        <h1>Library</h1>
+        <Button onClick={() => session.place.set('import')}>Import records…</Button>
+      </div>
+      <form className="filters" role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
+        <TextField label="Name or file holds" type="search" value={filter.text} onChange={(text) => change({ text })} />
+        <SelectField
+          label="Site" value={filter.site} onChange={(site) => change({ site })}
+          choices={[{ value: '', label: 'every site' }, ...sitesOf(cases).map((site) => ({ value: site, label: site }))]}
+        />
+        <TextField
+          label="Lost at least, min" value={minLostText} width="short" error={minLost === null ? 'a number of minutes is needed.' : null}
+          onChange={(text) => {
+            setMinLostText(text);
+            change({ minLostMs: parseMinutes(text) ?? 0 });
+          }}
+        />
+        <TextField label="From" type="date" value={filter.fromDate} onChange={(fromDate) => change({ fromDate })} />
+        <TextField label="To" type="date" value={filter.toDate} onChange={(toDate) => change({ toDate })} />
+        {isFiltered || minLostText !== '' ? (
+          <Button
+            look="quiet"
+            onClick={() => {
+              setFilter(NO_FILTER);
+              setMinLostText('');
+            }}
+          >
+            Show all
+          </Button>
+        ) : null}
+      </form>
+      <p className="counts" role="status">
+        {shown.length === cases.length ? countText(cases.length, 'case', 'cases') : `${numberText(shown.length)} of ${countText(cases.length, 'case', 'cases')}`}
+        {sums.damaged > 0 ? ` (${countText(sums.damaged, 'cannot', 'cannot')} be opened)` : ''}
+        {': '}
+        {countText(sums.withDropout, 'case', 'cases')} with a dropout, {countText(sums.dropouts, 'dropout', 'dropouts')}, {rangeText(sums.lostMs)} lost
+        {' '}of {durationText(sums.monitoredMs)} monitored.
+        {definitions.saved === null ? null : <span className="soft"> Definition: {shortDefinitionText(definitions.saved)}.</span>}
+      </p>
+      {sums.intervalsMs.length > 1 ? (
+        <p className="remark">
+          These cases were recorded at {sums.intervalsMs.length} different intervals ({sums.intervalsMs.map((ms) => durationText(ms)).join(', ')}). A longer interval hides
+          short losses, so numbers of dropouts do not compare between them.
+        </p>
+      ) : null}
+      {shown.length === 0 ? (
+        <EmptyState title="No case passes this filter"><p>Take a condition away, or choose “Show all”.</p></EmptyState>
+      ) : (
+        <div className="grid-scroll">
+          <DataGrid
+            label="Cases"
+            columns={libraryColumns(maxHighMs, setToRemove, session.openCase)}
+            rows={shown.slice(0, rowsShown)}
+            rowKey={(summary) => summary.caseKey}
+            sort={sort}
+            onSort={setSort}
+            onActivate={(summary) => {
+              if (summary.problem === null) session.openCase(summary.caseKey);
+            }}
+            below={(summary) => (summary.problem === null ? null : <span className="problem-line">Cannot be opened: {summary.problem}</span>)}
+          />
+        </div>
+      )}
+      {shown.length > rowsShown ? (
+        <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(shown.length - rowsShown)} further cases)</Button>
+      ) : null}
+      {toRemove === null ? null : <RemoveDialog summary={toRemove} onClose={() => setToRemove(null)} />}
+    </div>
+  );
+}
+
+/** Returns a typed number of minutes in ms; 0 for an empty field; null for what is no number. */
+function parseMinutes(text: string): number | null {
+  const trimmed = text.trim().replace(',', '.');
+  if (trimmed === '') return 0;
+  return /^\d+(\.\d*)?$/.test(trimmed) ? Number(trimmed) * 60_000 : null;
+}
+
+function libraryColumns(maxHighMs: number, askRemove: (summary: CaseSummary) => void, open: (caseKey: string) => void): GridColumn<CaseSummary>[] {
+  const sound = (render: (summary: CaseSummary) => JSX.Element | string) => (summary: CaseSummary) => (summary.problem === null ? render(summary) : '–');
+  return [
+    {
+      id: 'name', header: 'Case', isSortable: true,
+      cell: (summary) =>
+        summary.problem === null ? (
+          <button type="button" className="case-link" tabIndex={-1} onClick={() => open(summary.caseKey)}>{summary.caseId}</button>
+        ) : (
+          <span>{summary.caseId === '' ? 'unnamed' : summary.caseId}</span>
+        ),
+    },
+    { id: 'date', header: 'Date', isSortable: true, cell: sound((summary) => (summary.date === null ? <span className="soft">no date</span> : dateText(summary.date))) },
+    { id: 'site', header: 'Sites', isSortable: true, cell: sound((summary) => (summary.sites.length === 0 ? <span className="soft">no SpO2</span> : summary.sites.join(', '))) },
+    { id: 'interval', header: 'Recorded', headerTitle: 'How often the SpO2 was recorded', isSortable: true, cell: sound((summary) => intervalText(summary.intervalMs)) },
+    { id: 'dropouts', header: 'Dropouts', isSortable: true, align: 'right', cell: sound((summary) => numberText(summary.dropouts)) },
+    {
+      id: 'lost', header: 'Time lost', headerTitle: 'Mid estimate, with the low and high limit', isSortable: true,
+      cell: sound((summary) => (
+        <span className="lost-cell">
+          <RangeBar low={summary.lostLowMs} mid={summary.lostMidMs} high={summary.lostHighMs} max={maxHighMs} />
+          <span className="figure">{durationText(summary.lostMidMs)}</span>
+          {summary.lostHighMs === 0 ? null : <span className="soft"> {limitsText({ low: summary.lostLowMs, high: summary.lostHighMs })}</span>}
+        </span>
+      )),
+    },
+    { id: 'longest', header: 'Longest', isSortable: true, align: 'right', cell: sound((summary) => (summary.dropouts === 0 ? '–' : durationText(summary.longestMidMs))) },
+    { id: 'share', header: 'Share', headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => shareText(summary.shareMid)) },
+    { id: 'blind', header: 'Blind', headerTitle: 'Time in which no site gave information', isSortable: true, align: 'right', cell: sound((summary) => durationText(summary.blindMidMs)) },
+    {
+      id: 'remove', header: <span className="visually-hidden">Remove</span>, align: 'right',
+      cell: (summary) => <Button look="quiet" aria-label={`Remove ${summary.caseId} from the library`} onClick={() => askRemove(summary)}>Remove</Button>,
+    },
+  ];
+}
+
+function RemoveDialog({ summary, onClose }: { readonly summary: CaseSummary; readonly onClose: () => void }): JSX.Element {
+  const session = useSession();
+  const [isWorking, setIsWorking] = useState(false);
+  const remove = async (): Promise<void> => {
+    setIsWorking(true);
+    try {
+      const open = session.cases.get();
+      if (open.kind === 'open' && open.openCase.caseKey === summary.caseKey) session.cases.close();
+      await session.library.remove(summary.caseKey);
+      session.messages.add('note', `${summary.caseId} was removed from the library.`);
+    } catch (error) {
+      session.messages.add('problem', describeProblem(error, 'Removing the case').message);
+    }
+    onClose();
+  };
+  return (
+    <Dialog
+      title={`Remove ${summary.caseId} from the library?`}
+      onClose={onClose}
+      actions={
+        <>
+          <Button onClick={onClose}>Keep it</Button>
+          <Button look="primary" disabled={isWorking} onClick={() => void remove()}>Remove it</Button>
+        </>
+      }
+    >
+      <p>The stored copy of the record and its analysis go. The export files it came from are not touched, so it can be imported again.</p>
+    </Dialog>
+  );
+}

@@ -1,0 +1,113 @@
+import type { Range3 } from '../../../core/base/interval.ts';
+import type { CaseSummary } from '../../../core/protocol/host-api.ts';
+
+export const LIBRARY_SORTS = ['name', 'date', 'site', 'dropouts', 'lost', 'longest', 'share', 'blind', 'interval'] as const;
+export type LibrarySort = (typeof LIBRARY_SORTS)[number];
+
+export interface LibraryFilter {
+  /** Every word must occur in the case's name, sites or file names; case does not matter. */
+  readonly text: string;
+  /** '' for every site. */
+  readonly site: string;
+  /** Least time lost, mid estimate, ms. */
+  readonly minLostMs: number;
+  /** ISO dates, inclusive; '' for open. A case without a date is left out as soon as either is set. */
+  readonly fromDate: string;
+  readonly toDate: string;
+}
+
+export const NO_FILTER: LibraryFilter = { text: '', site: '', minLostMs: 0, fromDate: '', toDate: '' };
+
+/** Returns the cases that pass; damaged ones pass unless a text asks for another name, so that they are not overlooked. */
+export function filterCases(cases: readonly CaseSummary[], filter: LibraryFilter): CaseSummary[] {
+  const words = filter.text.toLowerCase().split(/\s+/).filter((word) => word !== '');
+  return cases.filter((summary) => {
+    const haystack = [summary.caseId, ...summary.sites, ...summary.sourceNames].join('\n').toLowerCase();
+    if (!words.every((word) => haystack.includes(word))) return false;
+    if (summary.problem !== null) return true;
+    if (filter.site !== '' && !summary.sites.includes(filter.site)) return false;
+    if (summary.lostMidMs < filter.minLostMs) return false;
+    if (filter.fromDate !== '' && (summary.date === null || summary.date < filter.fromDate)) return false;
+    if (filter.toDate !== '' && (summary.date === null || summary.date > filter.toDate)) return false;
+    return true;
+  });
+}
+
+type SortValue = number | string | null;
+
+function sortValue(summary: CaseSummary, by: LibrarySort): SortValue {
+  if (summary.problem !== null && by !== 'name') return null;
+  switch (by) {
+    case 'name':
+      return summary.caseId;
+    case 'date':
+      return summary.date;
+    case 'site':
+      return summary.sites.length === 0 ? null : summary.sites.join(', ');
+    case 'dropouts':
+      return summary.dropouts;
+    case 'lost':
+      return summary.lostMidMs;
+    case 'longest':
+      return summary.longestMidMs;
+    case 'share':
+      return summary.shareMid;
+    case 'blind':
+      return summary.blindMidMs;
+    case 'interval':
+      return summary.intervalMs;
+  }
+}
+
+/** Compares names as people count: "case 2" before "case 10". */
+const naturally = new Intl.Collator('en-GB', { numeric: true, sensitivity: 'base' });
+
+/** Returns the cases sorted; unknown values stand last in either direction; equal ones by name. Input is not modified. */
+export function sortCases(cases: readonly CaseSummary[], by: LibrarySort, direction: 'ascending' | 'descending'): CaseSummary[] {
+  const sign = direction === 'ascending' ? 1 : -1;
+  return [...cases].sort((a, b) => {
+    const left = sortValue(a, by);
+    const right = sortValue(b, by);
+    if (left === null || right === null) {
+      if (left !== right) return left === null ? 1 : -1;
+    } else {
+      const order = typeof left === 'string' && typeof right === 'string' ? naturally.compare(left, right) : left < right ? -1 : left > right ? 1 : 0;
+      if (order !== 0) return sign * order;
+    }
+    return naturally.compare(a.caseId, b.caseId);
+  });
+}
+
+export interface LibrarySums {
+  readonly cases: number;
+  readonly damaged: number;
+  readonly withDropout: number;
+  readonly dropouts: number;
+  readonly lostMs: Range3;
+  readonly monitoredMs: number;
+  readonly blindMidMs: number;
+  /** Recording intervals that occur, ascending; counts of dropouts do not compare across them. */
+  readonly intervalsMs: readonly number[];
+}
+
+/** Returns what the cases add up to; damaged ones are only counted. */
+export function sumCases(cases: readonly CaseSummary[]): LibrarySums {
+  const sound = cases.filter((summary) => summary.problem === null);
+  const sum = (pick: (summary: CaseSummary) => number): number => sound.reduce((total, summary) => total + pick(summary), 0);
+  const intervals = sound.flatMap((summary) => (summary.intervalMs === null ? [] : [summary.intervalMs]));
+  return {
+    cases: cases.length,
+    damaged: cases.length - sound.length,
+    withDropout: sound.filter((summary) => summary.dropouts > 0).length,
+    dropouts: sum((summary) => summary.dropouts),
+    lostMs: { low: sum((summary) => summary.lostLowMs), mid: sum((summary) => summary.lostMidMs), high: sum((summary) => summary.lostHighMs) },
+    monitoredMs: sum((summary) => summary.monitoredMs),
+    blindMidMs: sum((summary) => summary.blindMidMs),
+    intervalsMs: [...new Set(intervals)].sort((a, b) => a - b),
+  };
+}
+
+/** Returns the sites that occur in any case, sorted. */
+export function sitesOf(cases: readonly CaseSummary[]): string[] {
+  return [...new Set(cases.flatMap((summary) => summary.sites))].sort();
+}

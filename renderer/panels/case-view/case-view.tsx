@@ -1,0 +1,183 @@
+import { useMemo, useState, type JSX } from 'react';
+import type { CaseAnalysis } from '../../../core/model/analysis.ts';
+import { shortDefinitionText } from '../../format/definition-text.ts';
+import { countText, numberText } from '../../format/number-text.ts';
+import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
+import { sameParameters } from '../../state/definitions.ts';
+import type { OpenCase } from '../../state/open-case.ts';
+import type { Selection } from '../../state/selection.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import type { ThemeName } from '../../state/theme.ts';
+import { Timeline } from '../../timeline/timeline.tsx';
+import { Button } from '../../widgets/button.tsx';
+import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { SplitPane } from '../../widgets/split-pane.tsx';
+import { Tabs } from '../../widgets/tabs.tsx';
+import { holdingsText } from './case-facts.ts';
+import { DropoutList } from './dropout-list.tsx';
+import { BlindList, ExposureList, GapList } from './other-lists.tsx';
+import { RecordDialog } from './record-dialog.tsx';
+import { stylesOf } from './site-mark.tsx';
+import { SumsTable } from './sums-table.tsx';
+
+/** Returns the case screen in whichever state it is. */
+export function CaseView({ themeName }: { readonly themeName: ThemeName }): JSX.Element {
+  const session = useSession();
+  const state = useStore(session.cases);
+  switch (state.kind) {
+    case 'none':
+      return (
+        <div className="page">
+          <h1>Case</h1>
+          <EmptyState title="No case is open" actions={<Button look="primary" onClick={() => session.place.set('library')}>Go to the library</Button>}>
+            <p>Choose a case in the library: its timeline, its dropouts and what preceded them are shown here.</p>
+          </EmptyState>
+        </div>
+      );
+    case 'opening':
+      return <div className="page"><h1>Case</h1><Waiting>Opening the case…</Waiting></div>;
+    case 'failed':
+      return (
+        <div className="page">
+          <h1>Case</h1>
+          <Notice tone="problem" title="The case could not be opened." live>
+            <p>{state.problem.message}</p>
+            {state.problem.remedy === null ? null : <p>{state.problem.remedy}</p>}
+            <div className="row">
+              <Button onClick={() => void session.cases.open(state.caseKey)}>Try again</Button>
+              <Button onClick={() => session.place.set('library')}>Go to the library</Button>
+            </div>
+          </Notice>
+        </div>
+      );
+    case 'open':
+      return <OpenCaseView key={state.openCase.caseKey} openCase={state.openCase} themeName={themeName} />;
+  }
+}
+
+type ListTab = 'dropouts' | 'exposures' | 'blind' | 'gaps';
+
+/** Returns the tab on which a selected thing is listed. */
+function tabOf(selection: Selection): ListTab {
+  switch (selection.kind) {
+    case 'blind':
+      return 'blind';
+    case 'record gap':
+      return 'gaps';
+    case 'exposure':
+      return 'exposures';
+    case 'none':
+    case 'dropout':
+      return 'dropouts';
+  }
+}
+
+function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; readonly themeName: ThemeName }): JSX.Element {
+  const session = useSession();
+  const analysis = useStore(openCase.analysis);
+  const selection = useStore(openCase.selection);
+  const preferences = useStore(session.preferences);
+  const clock = useMemo(() => createCaseClock(openCase.record.origin), [openCase.record]);
+  const styles = useMemo(() => stylesOf(analysis.sites), [analysis.sites]);
+  const [chosenTab, setChosenTab] = useState<{ readonly tab: ListTab; readonly at: Selection }>({ tab: 'dropouts', at: selection });
+  /* Choosing something brings its list to the front; choosing a tab afterwards wins until the next choice. */
+  const tab = selection === chosenTab.at || selection.kind === 'none' ? chosenTab.tab : tabOf(selection);
+  const listProps = { analysis, clock, selection, onSelect: openCase.select };
+  const dropouts = analysis.sites.reduce((count, site) => count + site.dropouts.length, 0);
+
+  return (
+    <div className="case-view">
+      <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
+      <div className="sums-frame">
+        <SumsTable analysis={analysis} styles={styles} />
+      </div>
+      <SplitPane
+        label="Border between timeline and list" share={preferences.caseSplit} min={0.3} max={0.85}
+        onShare={(caseSplit) => session.preferences.change({ caseSplit })}
+        first={
+          <section className="timeline-frame" aria-label="Timeline">
+            <Timeline
+              record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
+              selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
+              onSelectDropout={(dropoutId) => openCase.select({ kind: 'dropout', dropoutId })}
+            />
+          </section>
+        }
+        second={
+          <section className="list-frame" aria-label="Lists of this case">
+            <Tabs
+              label="Lists of this case" chosen={tab}
+              onChoose={(id) => {
+                const next = (['dropouts', 'exposures', 'blind', 'gaps'] as const).find((name) => name === id);
+                if (next !== undefined) setChosenTab({ tab: next, at: selection });
+              }}
+              tabs={[
+                { id: 'dropouts', label: `Dropouts ${numberText(dropouts)}`, content: () => <DropoutList {...listProps} styles={styles} /> },
+                { id: 'exposures', label: `Exposures ${numberText(analysis.exposures.length)}`, content: () => <ExposureList {...listProps} /> },
+                { id: 'blind', label: `Blind ${numberText(analysis.blind.length)}`, content: () => <BlindList {...listProps} /> },
+                { id: 'gaps', label: `Record gaps ${numberText(analysis.recordGaps.length)}`, content: () => <GapList {...listProps} /> },
+              ]}
+            />
+            <p className="association">
+              A link in time is association. It does not show that a drug or a position caused a loss; low pressure predicts loss by itself. Order within about two minutes may be wrong.
+            </p>
+          </section>
+        }
+      />
+    </div>
+  );
+}
+
+interface CaseHeaderProps {
+  readonly openCase: OpenCase;
+  readonly analysis: CaseAnalysis;
+  readonly clock: CaseClock;
+}
+
+function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element {
+  const session = useSession();
+  const recomputing = useStore(openCase.recomputing);
+  const definitions = useStore(session.definitions);
+  const [isRecordOpen, setIsRecordOpen] = useState(false);
+  const { record } = openCase;
+  const { bounds } = analysis;
+  const findings = record.findings.length + analysis.findings.length;
+  const isTrial = definitions.saved !== null && !sameParameters(definitions.saved, analysis.parameters);
+  return (
+    <header className="case-header">
+      <div className="case-title">
+        <h1>{record.caseId}</h1>
+        <p>
+          {clock.date(bounds.startMs) ?? 'no date'} · {clock.clock(bounds.startMs)} to {clock.clock(bounds.endMs)}, {durationText(bounds.endMs - bounds.startMs)}
+          {' '}<span className="soft">({bounds.startFrom} to {bounds.endFrom}; {clock.meaning})</span>
+        </p>
+        <div className="case-actions">
+          <Button look="link" onClick={() => setIsRecordOpen(true)}>
+            The record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
+          </Button>
+          <Button look="quiet" onClick={() => {
+            session.cases.close();
+            session.place.set('library');
+          }}>
+            Close the case
+          </Button>
+        </div>
+      </div>
+      <p className="definition-line">
+        <span className="soft" title={holdingsText(record)}>Definition in use:</span> {shortDefinitionText(analysis.parameters)}
+        {isTrial ? <strong className="trial"> on trial, the library uses another</strong> : null}
+        {' '}<Button look="link" onClick={() => session.place.set('definitions')}>Change…</Button>
+        <span role="status">{recomputing.kind === 'working' ? ' Working it out again…' : ''}</span>
+        {analysis.recordGapsCanBeTold ? null : <span className="soft"> Record gaps cannot be told from losses in this export.</span>}
+      </p>
+      {recomputing.kind === 'failed' ? (
+        <Notice tone="problem" title="The figures below are from before the last change." live>
+          <p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p>
+        </Notice>
+      ) : null}
+      {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}
+    </header>
+  );
+}

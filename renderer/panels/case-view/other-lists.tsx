@@ -1,0 +1,139 @@
+import type { JSX } from 'react';
+import type { BlindInterval, CaseAnalysis, Exposure, RecordGap } from '../../../core/model/analysis.ts';
+import { durationText, limitsText, type CaseClock } from '../../format/time-text.ts';
+import type { Selection } from '../../state/selection.ts';
+import { Button } from '../../widgets/button.tsx';
+import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
+import { exposureText, followersByExposure, siteText, type Follower } from './case-facts.ts';
+
+export interface ListProps {
+  readonly analysis: CaseAnalysis;
+  readonly clock: CaseClock;
+  readonly selection: Selection;
+  readonly onSelect: (selection: Selection) => void;
+}
+
+/** Returns the times in which no site gave information. */
+export function BlindList({ analysis, clock, selection, onSelect }: ListProps): JSX.Element {
+  if (analysis.blind.length === 0) {
+    return <p className="list-empty">There was no time of at least {durationText(analysis.parameters.minDurationS * 1000)} in which no site gave information.</p>;
+  }
+  const columns: GridColumn<BlindInterval>[] = [
+    { id: 'number', header: 'No.', align: 'right', cell: (blind) => blind.number },
+    { id: 'onset', header: 'From', headerTitle: 'First instant without any information', cell: (blind) => <span className="figure">{clock.clock(blind.firstLostMs)}</span> },
+    {
+      id: 'lost', header: 'Blind, mid',
+      cell: (blind) => (
+        <>
+          <span className="figure">{durationText(blind.lostMs.mid)}</span>
+          <span className="soft under">{limitsText(blind.lostMs)}</span>
+        </>
+      ),
+    },
+    {
+      id: 'ended', header: 'Ended',
+      cell: (blind) => (blind.restoredBy === 'not restored' ? 'not restored' : blind.restoredSiteKey === null ? `back, ${blind.restoredBy}` : `back at the ${siteText(blind.restoredSiteKey)}`),
+    },
+  ];
+  return (
+    <DataGrid
+      label="Blind intervals" columns={columns} rows={analysis.blind} rowKey={(blind) => String(blind.number)} selectOnMove
+      selectedKey={selection.kind === 'blind' ? String(selection.number) : null}
+      onSelect={(blind) => onSelect({ kind: 'blind', number: blind.number })}
+    />
+  );
+}
+
+/** Returns the times in which the recorder stopped. */
+export function GapList({ analysis, clock, selection, onSelect }: ListProps): JSX.Element {
+  if (!analysis.recordGapsCanBeTold) {
+    return (
+      <p className="list-empty">
+        This export holds no channel but those of the oximeter, so a stop of the recorder cannot be told from a loss at the sensor. Every such time is counted as a loss.
+      </p>
+    );
+  }
+  if (analysis.recordGaps.length === 0) return <p className="list-empty">The recorder did not stop: there is no time in which every channel is missing.</p>;
+  const rows = analysis.recordGaps.map((gap, index) => ({ gap, index }));
+  type Row = { readonly gap: RecordGap; readonly index: number };
+  const columns: GridColumn<Row>[] = [
+    { id: 'number', header: 'No.', align: 'right', cell: (row) => row.index + 1 },
+    { id: 'from', header: 'Last row before', cell: ({ gap }) => <span className="figure">{clock.clock(gap.lastRowMs)}</span> },
+    { id: 'to', header: 'First row after', cell: ({ gap }) => <span className="figure">{clock.clock(gap.firstRowMs)}</span> },
+    {
+      id: 'gap', header: 'Missing, mid',
+      cell: ({ gap }) => (
+        <>
+          <span className="figure">{durationText(gap.gapMs.mid)}</span>
+          <span className="soft under">{limitsText(gap.gapMs)}</span>
+        </>
+      ),
+    },
+  ];
+  return (
+    <>
+      <DataGrid
+        label="Record gaps" columns={columns} rows={rows} rowKey={(row) => String(row.index)} selectOnMove
+        selectedKey={selection.kind === 'record gap' ? String(selection.index) : null}
+        onSelect={(row) => onSelect({ kind: 'record gap', index: row.index })}
+      />
+      <p className="list-note">In a record gap every channel is missing, pressure and ECG too: the recorder stopped, not the sensor. By the definition in use this time is {analysis.parameters.keepRecordGaps ? 'kept in' : 'taken out of'} lost and monitored time.</p>
+    </>
+  );
+}
+
+/** Returns every exposure with the dropouts that followed it, and those that none followed. */
+export function ExposureList({ analysis, clock, selection, onSelect }: ListProps): JSX.Element {
+  if (analysis.exposures.length === 0) {
+    return <p className="list-empty">The record names no vasopressor, position or other exposure. That does not mean that there was none.</p>;
+  }
+  const followers = followersByExposure(analysis);
+  const columns: GridColumn<Exposure>[] = [
+    { id: 'at', header: 'Time', cell: (exposure) => <span className="figure">{clock.clock(exposure.atMs)}</span> },
+    {
+      id: 'what', header: 'Exposure',
+      cell: (exposure) => (
+        <>
+          <span className={exposure.kind === 'vasopressor bolus' || exposure.kind === 'infusion change' ? 'pressor' : undefined}>{exposureText(exposure)}</span>
+          <span className="soft under">{exposure.kind}{reachText(exposure, clock)}</span>
+        </>
+      ),
+    },
+    { id: 'followed', header: 'Dropouts that followed', cell: (exposure) => <Followers followers={followers.get(exposure.exposureId) ?? []} onSelect={onSelect} /> },
+  ];
+  return (
+    <DataGrid
+      label="Exposures" columns={columns} rows={analysis.exposures} rowKey={(exposure) => exposure.exposureId} selectOnMove
+      selectedKey={selection.kind === 'exposure' ? selection.exposureId : null}
+      onSelect={(exposure) => onSelect({ kind: 'exposure', exposureId: exposure.exposureId })}
+      below={(exposure, isSelected) => {
+        const remarks = [...(exposure.manual ? ['time typed by hand'] : []), ...exposure.flags];
+        if (!isSelected && remarks.length === 0) return null;
+        const written = exposure.sourceText === '' ? [] : [`as written: “${exposure.sourceText}”`];
+        return <span className="soft">{[...remarks, ...written].join('; ')}</span>;
+      }}
+    />
+  );
+}
+
+function reachText(exposure: Exposure, clock: CaseClock): string {
+  if (exposure.windowMs !== null) return `, looked at for ${durationText(exposure.windowMs)}`;
+  return exposure.endMs === null ? '' : `, until ${clock.shortClock(exposure.endMs)}`;
+}
+
+function Followers({ followers, onSelect }: { readonly followers: readonly Follower[]; readonly onSelect: ListProps['onSelect'] }): JSX.Element {
+  if (followers.length === 0) return <span className="soft">none followed</span>;
+  return (
+    <ul className="followers">
+      {followers.map(({ dropout, link }) => (
+        <li key={dropout.dropoutId}>
+          <Button look="link" onClick={() => onSelect({ kind: 'dropout', dropoutId: dropout.dropoutId })}>
+            no. {dropout.number}, {siteText(dropout.siteKey)}
+          </Button>
+          {' '}
+          {durationText(link.leadMs)} later, {link.certainty}
+        </li>
+      ))}
+    </ul>
+  );
+}

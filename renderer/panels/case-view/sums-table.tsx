@@ -1,0 +1,99 @@
+import type { JSX } from 'react';
+import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../../../core/model/analysis.ts';
+import { numberText, shareText } from '../../format/number-text.ts';
+import { durationText, limitsText } from '../../format/time-text.ts';
+import type { LineStyle } from '../../timeline/site-style.ts';
+import { belowText, recordedText } from './case-facts.ts';
+import { SiteName } from './site-mark.tsx';
+
+export interface SumsTableProps {
+  readonly analysis: CaseAnalysis;
+  readonly styles: ReadonlyMap<string, LineStyle>;
+}
+
+/** Returns what was lost, by site: every primary number with the result that counts doubtful samples as lost beneath it. */
+export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
+  const thresholds = [...new Set(analysis.sites.flatMap((site) => site.below.map((below) => below.thresholdPct)))].sort((a, b) => b - a);
+  return (
+    <table className="sums">
+      <caption className="visually-hidden">What was lost, by site</caption>
+      <thead>
+        <tr>
+          <th scope="col">Site</th>
+          <th scope="col">Monitored</th>
+          <th scope="col" className="align-right">Dropouts</th>
+          <th scope="col">Time lost, mid (low–high)</th>
+          <th scope="col" className="align-right">Share</th>
+          <th scope="col" className="align-right">Longest</th>
+          {thresholds.map((threshold) => (
+            <th key={threshold} scope="col" title="Observed while there was information; beneath it, what it could be if the lost time had been all above or all below">
+              Below {numberText(threshold)} %
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} styles={styles} thresholds={thresholds} />)}
+        {analysis.sites.length > 1 ? (
+          <tr className="sums-first">
+            <th scope="row">no site at all (blind)</th>
+            <td />
+            <TotalsCells totals={analysis.blindTotals} />
+            {thresholds.map((threshold) => <td key={threshold} />)}
+          </tr>
+        ) : null}
+      </tbody>
+    </table>
+  );
+}
+
+function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; readonly styles: SumsTableProps['styles']; readonly thresholds: readonly number[] }): JSX.Element {
+  if (site.monitored === null) {
+    return (
+      <tr className="sums-first">
+        <th scope="row"><SiteName siteKey={site.siteKey} styles={styles} /></th>
+        <td colSpan={5 + thresholds.length}>not monitored: {site.notMonitoredReason ?? 'no good value'}</td>
+      </tr>
+    );
+  }
+  return (
+    <>
+      <tr className="sums-first">
+        <th scope="row"><SiteName siteKey={site.siteKey} styles={styles} /></th>
+        <td>{durationText(site.monitoredMs)}</td>
+        <TotalsCells totals={site.totals} />
+        {thresholds.map((threshold) => <BelowCell key={threshold} below={site.below.find((below) => below.thresholdPct === threshold)} />)}
+      </tr>
+      <tr className="sums-second">
+        <th scope="row">doubtful counted as lost</th>
+        <td>{recordedText(site)}</td>
+        <TotalsCells totals={site.totalsDoubtfulLost} />
+      </tr>
+    </>
+  );
+}
+
+function TotalsCells({ totals }: { readonly totals: DropoutTotals }): JSX.Element {
+  return (
+    <>
+      <td className="align-right figure">{numberText(totals.count)}</td>
+      <td>
+        <span className="figure">{durationText(totals.lostMs.mid)}</span>
+        {totals.lostMs.high === 0 ? null : <span className="soft"> ({limitsText(totals.lostMs)})</span>}
+      </td>
+      <td className="align-right figure">{shareText(totals.shareMid)}</td>
+      <td className="align-right figure">{totals.count === 0 ? '–' : durationText(totals.longestMidMs)}</td>
+    </>
+  );
+}
+
+function BelowCell({ below }: { readonly below: BelowThreshold | undefined }): JSX.Element {
+  if (below === undefined) return <td rowSpan={2}>–</td>;
+  const { observed, limits } = belowText(below);
+  return (
+    <td rowSpan={2} className="sums-below">
+      <span className="figure">{observed}</span>
+      <span className="soft sums-limits">could be {limits}</span>
+    </td>
+  );
+}

@@ -1,0 +1,167 @@
+import type { AnalysisParameters } from '../../../core/model/parameters.ts';
+
+type NumberKey = { [Key in keyof AnalysisParameters]: AnalysisParameters[Key] extends number ? Key : never }[keyof AnalysisParameters];
+type PairKey = 'spo2Plausible' | 'perfusionPlausible' | 'pulsePlausible';
+
+interface EntryBase {
+  readonly label: string;
+  /** In plain words: what it does, and what changes when it is raised or lowered. */
+  readonly explanation: string;
+  readonly source: string;
+}
+
+export interface NumberEntry extends EntryBase {
+  readonly kind: 'number';
+  readonly key: NumberKey;
+  readonly unit: string;
+  readonly min: number;
+  readonly max: number;
+  readonly wholeOnly: boolean;
+}
+
+export interface PairEntry extends EntryBase {
+  readonly kind: 'pair';
+  readonly key: PairKey;
+  readonly unit: string;
+  readonly min: number;
+  readonly max: number;
+}
+
+export interface FlagEntry extends EntryBase {
+  readonly kind: 'flag';
+  readonly key: 'keepRecordGaps';
+  readonly choiceLabel: string;
+}
+
+export interface LookBackEntry extends EntryBase {
+  readonly kind: 'look-back';
+  readonly key: 'lookBackBolusS' | 'lookBackPositionS';
+  /** What one more entry is called: "drug". */
+  readonly noun: string;
+  readonly otherLabel: string;
+}
+
+export type ParameterEntry = NumberEntry | PairEntry | FlagEntry | LookBackEntry;
+
+export interface ParameterGroup {
+  readonly title: string;
+  readonly intro: string;
+  readonly entries: readonly ParameterEntry[];
+}
+
+const SPEC = 'default of this program';
+const PRACTICE = 'common practice without source';
+
+/** Every parameter of the analysis, explained. A test holds it against `AnalysisParameters`: none may be missing. */
+export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
+  {
+    title: 'What counts as a dropout',
+    intro: 'No number of dropouts means anything without these. Counts made with different settings, or from records with different intervals, do not compare.',
+    entries: [
+      {
+        kind: 'number', key: 'minDurationS', label: 'Shortest loss that counts', unit: 's', min: 0, max: 7200, wholeOnly: false,
+        explanation: 'A loss is a dropout when its mid estimate is at least this long. Raise it and short losses go; lower it and cuff inflations and movement come in. It cannot find what the recording interval hides.',
+        source: `${SPEC}; published rules reach from 10 s to 10 min (presets)`,
+      },
+      {
+        kind: 'number', key: 'bridgeS', label: 'Information too short to part two losses', unit: 's', min: 0, max: 600, wholeOnly: false,
+        explanation: 'Two losses parted by information shorter than this, or by a single value, are one dropout. The information between them is taken off the time lost.',
+        source: SPEC,
+      },
+      {
+        kind: 'number', key: 'deviceHoldS', label: 'Device hold', unit: 's', min: 0, max: 120, wholeOnly: false,
+        explanation: 'How long the oximeter may have gone on showing its last value before it blanked. It moves only the high limit of the time lost. Devices commonly blank after about 10 s, but the setting of yours is not in the record.',
+        source: `${SPEC}; holds of about 10 s are described, longer ones are possible`,
+      },
+      {
+        kind: 'number', key: 'afterLastGoodS', label: 'A loss at the end counts when the case went on for', unit: 's', min: 0, max: 7200, wholeOnly: false,
+        explanation: 'When SpO2 never came back, it is a dropout that was not restored only if other channels went on for longer than this and no event says that the sensor was taken off.',
+        source: SPEC,
+      },
+      {
+        kind: 'flag', key: 'keepRecordGaps', label: 'Record gaps', choiceLabel: 'Keep record gaps in lost and monitored time',
+        explanation: 'In a record gap every channel is missing: the recorder stopped, not the sensor. By default such time counts neither as lost nor as monitored.',
+        source: SPEC,
+      },
+    ],
+  },
+  {
+    title: 'When a value is lost or doubtful',
+    intro: 'Lost values make dropouts. Doubtful values count as information in the first result and as lost in the second; both are always shown.',
+    entries: [
+      { kind: 'pair', key: 'spo2Plausible', label: 'Plausible SpO2', unit: '%', min: 0, max: 100, explanation: 'A value outside is lost.', source: SPEC },
+      { kind: 'pair', key: 'perfusionPlausible', label: 'Plausible perfusion index', unit: '', min: 0, max: 100, explanation: 'A value outside is lost.', source: SPEC },
+      { kind: 'pair', key: 'pulsePlausible', label: 'Plausible pulse rate', unit: '/min', min: 0, max: 500, explanation: 'A value outside is lost.', source: SPEC },
+      {
+        kind: 'number', key: 'heldS', label: 'A held display: unchanged for longer than', unit: 's', min: 1, max: 3600, wholeOnly: false,
+        explanation: 'SpO2, pulse rate and perfusion index all unchanged for longer than this while the heart rate of the ECG moved: the display was repeating an old value, so the values are lost.',
+        source: SPEC,
+      },
+      {
+        kind: 'number', key: 'heldMinSamples', label: 'A held display: at least this many values', unit: 'values', min: 2, max: 1000, wholeOnly: true,
+        explanation: 'Fewer equal values are no evidence.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'heldMaxIntervalS', label: 'A held display: looked for up to an interval of', unit: 's', min: 1, max: 60, wholeOnly: false,
+        explanation: 'At longer intervals equal values are ordinary, so the rule is not applied.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'weakPerfusionIndex', label: 'Weak: perfusion index below', unit: '', min: 0, max: 20, wholeOnly: false,
+        explanation: 'Values that stand on less are doubtful. Perfusion index does not compare between makes of oximeter.', source: PRACTICE,
+      },
+      {
+        kind: 'number', key: 'disputedPerMin', label: 'Disputed: pulse and heart rate differ by more than', unit: '/min', min: 1, max: 200, wholeOnly: false,
+        explanation: 'Both this difference and the next must be passed, for at least the time given; then the values are doubtful.', source: SPEC,
+      },
+      { kind: 'number', key: 'disputedPct', label: 'Disputed: and by more than', unit: '%', min: 1, max: 200, wholeOnly: false, explanation: 'Taken of the heart rate.', source: SPEC },
+      { kind: 'number', key: 'disputedS', label: 'Disputed: for at least', unit: 's', min: 0, max: 3600, wholeOnly: false, explanation: 'Shorter disagreement is ordinary.', source: SPEC },
+    ],
+  },
+  {
+    title: 'What is looked for before a dropout',
+    intro: 'A link says that something stood within the look-back before the onset, no more. Association is not cause.',
+    entries: [
+      {
+        kind: 'look-back', key: 'lookBackBolusS', label: 'Look-back after a vasopressor bolus', noun: 'drug', otherLabel: 'any other vasopressor',
+        explanation: 'How long before the onset a bolus may have been given and still be named. By drug, since effects last differently long.',
+        source: 'proposals after published durations of effect; sources disagree by a factor of three',
+      },
+      {
+        kind: 'number', key: 'lookBackInfusionS', label: 'Look-back after an infusion was started or raised', unit: 's', min: 0, max: 14_400, wholeOnly: false,
+        explanation: 'The same for changes of an infusion.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'infusionRisePct', label: 'A rise of an infusion counts from', unit: '%', min: 1, max: 1000, wholeOnly: false,
+        explanation: 'Smaller steps are not taken as exposures; a start from zero always is.', source: `${SPEC} (a proposal)`,
+      },
+      {
+        kind: 'look-back', key: 'lookBackPositionS', label: 'Look-back after a change of position', noun: 'position', otherLabel: 'any other change',
+        explanation: 'The same for turning, tilting, tucking. States such as arms tucked are named as long as they last.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'handTimeS', label: 'Times typed by hand are soft by', unit: 's', min: 0, max: 3600, wholeOnly: false,
+        explanation: 'A link that hangs on less than this is called possible at best where either time was typed by hand.', source: `${SPEC}; charting delays of minutes are published`,
+      },
+      {
+        kind: 'number', key: 'pressureBeforeS', label: 'Pressure is given for the time before an onset of', unit: 's', min: 60, max: 7200, wholeOnly: false,
+        explanation: 'Mean and lowest arterial pressure of this window stand beside the links, since low pressure itself predicts loss.', source: SPEC,
+      },
+    ],
+  },
+  {
+    title: 'What is marked when information returns',
+    intro: 'A mark points a reviewer to a dropout; it says nothing about what happened unseen.',
+    entries: [
+      {
+        kind: 'number', key: 'returnDropPoints', label: 'SpO2 came back lower by at least', unit: 'points', min: 1, max: 50, wholeOnly: false,
+        explanation: 'Compared with the last good value before.', source: SPEC,
+      },
+      { kind: 'number', key: 'returnBelowPct', label: 'or came back below', unit: '%', min: 50, max: 100, wholeOnly: false, explanation: 'Whatever it was before.', source: SPEC },
+    ],
+  },
+];
+
+/** Returns the keys that the catalogue explains. */
+export function explainedKeys(): string[] {
+  return PARAMETER_GROUPS.flatMap((group) => group.entries.map((entry) => entry.key));
+}

@@ -1,0 +1,220 @@
+import { useRef, useState, type DragEvent, type JSX } from 'react';
+import { byteText, countText, numberText } from '../../format/number-text.ts';
+import { isKnownZone } from '../../format/time-text.ts';
+import { filesFromDrop, filesFromInput, type ChosenFile } from '../../state/dropped-files.ts';
+import type { ImportProgress, ImportState } from '../../state/import-session.ts';
+import { countOverrules, sameOverrules } from '../../state/overrules.ts';
+import { describeProblem } from '../../state/problem.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { Button } from '../../widgets/button.tsx';
+import { Dialog } from '../../widgets/dialog.tsx';
+import { SelectField, TextField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { Progress } from '../../widgets/progress.tsx';
+import { CoverageTable } from './coverage-table.tsx';
+import { FileSection } from './file-section.tsx';
+import { knownZones } from './reading-choices.ts';
+import { filesByConcern, headlineText, openGuesses, rowsText, sumReports } from './report-text.ts';
+
+/** Returns the import: choosing, reading, and the report. */
+export function ImportPanel(): JSX.Element {
+  const session = useSession();
+  const state = useStore(session.imports);
+  switch (state.kind) {
+    case 'working':
+      return <Working progress={state.progress} isCancelling={state.cancelling} />;
+    case 'report':
+      return <Report state={state} />;
+    case 'idle':
+      return <Choose />;
+    case 'cancelled':
+      return <Choose notice={<Notice tone="note" title="The import was cancelled." live><p>Nothing of it was stored. The files you chose were not changed.</p></Notice>} />;
+    case 'failed':
+      return (
+        <Choose
+          notice={
+            <Notice tone="problem" title="The import did not go through." live>
+              <p>{state.problem.message}</p>
+              {state.problem.remedy === null ? null : <p>What to do: {state.problem.remedy}</p>}
+            </Notice>
+          }
+        />
+      );
+  }
+}
+
+function Choose({ notice }: { readonly notice?: JSX.Element }): JSX.Element {
+  const session = useSession();
+  const filesRef = useRef<HTMLInputElement>(null);
+  const folderRef = useRef<HTMLInputElement>(null);
+  const [isOver, setIsOver] = useState(false);
+  const [remark, setRemark] = useState<string | null>(null);
+  const start = (files: readonly ChosenFile[]): void => {
+    if (files.length === 0) setRemark('There was no file in what you chose.');
+    else void session.imports.start(files);
+  };
+  const onDrop = (event: DragEvent): void => {
+    event.preventDefault();
+    setIsOver(false);
+    filesFromDrop(event.dataTransfer.items).then(start, (error: unknown) => setRemark(describeProblem(error, 'Reading what was dropped').message));
+  };
+  const onInput = (input: HTMLInputElement): void => {
+    const chosen = filesFromInput(input.files ?? []);
+    input.value = ''; // choosing the same files a second time must count as a choice
+    start(chosen);
+  };
+  return (
+    <div className="page import">
+      <h1>Import</h1>
+      {notice ?? null}
+      {remark === null ? null : <Notice tone="problem" live><p>{remark}</p></Notice>}
+      <div
+        className={`drop-zone${isOver ? ' drop-zone-over' : ''}`} data-testid="drop-zone"
+        onDragOver={(event) => {
+          event.preventDefault();
+          setIsOver(true);
+        }}
+        onDragLeave={() => setIsOver(false)}
+        onDrop={onDrop}
+      >
+        <p className="drop-title">Drop files or folders here</p>
+        <p className="soft">or choose them</p>
+        <div className="row">
+          <Button look="primary" onClick={() => filesRef.current?.click()}>Choose files…</Button>
+          <Button onClick={() => folderRef.current?.click()}>Choose a folder…</Button>
+        </div>
+        <input ref={filesRef} type="file" multiple hidden data-testid="file-input" onChange={(event) => onInput(event.target)} />
+        <input ref={folderRef} type="file" hidden data-testid="folder-input" onChange={(event) => onInput(event.target)} {...{ webkitdirectory: '' }} />
+      </div>
+      <div className="prose import-help">
+        <h2>What can be read</h2>
+        <ul>
+          <li>Delimited text: comma, semicolon, tab or upright stroke between cells; decimal point or comma; the usual encodings.</li>
+          <li>Values over time (wide or long tables), drugs given, events, and lists of cases. What a file holds is found from its content, not from its name.</li>
+          <li>Files in one folder that name no case belong to one case, named after the folder. A file with a case column may hold many.</li>
+        </ul>
+        <p className="soft">
+          Your files are read, never changed. Afterwards the report says for every file what it was read as, which rows were rejected and why, and what had to be guessed; each guess can be overruled.
+        </p>
+      </div>
+    </div>
+  );
+}
+
+const STAGE_TEXT: Readonly<Record<ImportProgress['stage'], string>> = {
+  'handing over': 'Handing over',
+  'reading': 'Reading',
+  'analysing': 'Analysing',
+  'writing': 'Storing',
+};
+
+function Working({ progress, isCancelling }: { readonly progress: ImportProgress; readonly isCancelling: boolean }): JSX.Element {
+  const session = useSession();
+  return (
+    <div className="page import">
+      <h1>Import</h1>
+      <Progress label={`${STAGE_TEXT[progress.stage]} ${progress.file}`} done={progress.bytesDone} total={progress.bytesTotal} />
+      <p className="soft">{progress.bytesTotal === 0 ? '' : `${byteText(progress.bytesDone)} of ${byteText(progress.bytesTotal)}`}</p>
+      <p className="visually-hidden" role="status">{STAGE_TEXT[progress.stage]}</p>
+      <Button disabled={isCancelling} onClick={() => void session.imports.cancel()}>{isCancelling ? 'Stopping…' : 'Cancel'}</Button>
+      <p className="soft">You can go on looking at cases meanwhile.</p>
+    </div>
+  );
+}
+
+/** Files of an import up to this many are all shown opened when they give reason to look. */
+const OPENED_FILES = 6;
+
+function Report({ state }: { readonly state: Extract<ImportState, { kind: 'report' }> }): JSX.Element {
+  const session = useSession();
+  const { result, overrules } = state;
+  const [isFinishing, setIsFinishing] = useState(false);
+  const sums = sumReports(result.files);
+  const isUnread = !sameOverrules(overrules, state.appliedOverrules) || state.zone !== state.appliedZone;
+  const said = countOverrules(overrules) + (state.zone === null ? 0 : 1);
+  const finish = (): void => void session.imports.finish();
+  return (
+    <div className="page import">
+      <div className="page-head">
+        <h1>Import report</h1>
+        <Button onClick={() => (isUnread ? setIsFinishing(true) : finish())}>Done, import something else</Button>
+      </div>
+      <p className="lead" role="status">{headlineText(sums, result.cases.length)}.</p>
+      <p>
+        {rowsText(sums)}.
+        {sums.openGuesses === 0 ? ' Nothing had to be guessed.' : ` ${countText(sums.openGuesses, 'guess is', 'guesses are')} worth a look: each is shown with its file and can be overruled.`}
+        {result.replaced.length === 0 ? '' : ` Already in the library and replaced: ${result.replaced.join(', ')}.`}
+      </p>
+      {state.problem === null ? null : (
+        <Notice tone="problem" title="Reading again did not go through; the report below is the earlier one." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice>
+      )}
+      {said === 0 && !isUnread ? null : (
+        <div className={`read-again${isUnread ? ' read-again-due' : ''}`}>
+          <span>
+            {isUnread ? `${countText(said, 'overrule', 'overrules')} in force. The figures below are from before your last change.` : `Read with ${countText(said, 'overrule', 'overrules')} of yours.`}
+          </span>
+          <Button look="primary" disabled={!isUnread} onClick={() => void session.imports.readAgain()}>Read again</Button>
+        </div>
+      )}
+      {result.cases.length === 0 ? null : (
+        <section>
+          <h2>Cases</h2>
+          <CoverageTable cases={result.cases} />
+        </section>
+      )}
+      <section>
+        <h2>Files</h2>
+        <ZoneChoice zone={state.zone} onZone={session.imports.sayZone} />
+        {filesByConcern(result.files).map((report) => (
+          <FileSection
+            key={report.file} report={report} rejectedRows={result.rejectedRows} rejectedRowsCut={result.rejectedRowsCut} said={overrules.get(report.file) ?? []}
+            isOpen={report.failure !== null || (result.files.length <= OPENED_FILES && (report.rows_rejected > 0 || openGuesses(report).length > 0))}
+            onSay={(overrule) => session.imports.say(report.file, overrule)}
+            onUnsay={(field) => session.imports.unsay(report.file, field)}
+          />
+        ))}
+        {result.rejectedRowsCut ? <p className="soft">Of the rejected rows {numberText(result.rejectedRows.length)} are carried to this window; the counts are complete.</p> : null}
+      </section>
+      {isFinishing ? (
+        <Dialog
+          title="Leave without reading again?" onClose={() => setIsFinishing(false)}
+          actions={
+            <>
+              <Button onClick={() => setIsFinishing(false)}>Stay</Button>
+              <Button look="primary" onClick={finish}>Leave</Button>
+            </>
+          }
+        >
+          <p>What you overruled since the last reading has not been applied. The cases stay in the library as the report shows them.</p>
+        </Dialog>
+      ) : null}
+    </div>
+  );
+}
+
+function ZoneChoice({ zone, onZone }: { readonly zone: string | null; readonly onZone: (zone: string | null) => void }): JSX.Element {
+  const [zones] = useState(knownZones);
+  const [text, setText] = useState(zone ?? '');
+  const hint = 'Applies to every clock time that states no zone of its own. Without it UTC is taken, and the report says so.';
+  if (zones.length > 0) {
+    return (
+      <SelectField
+        label="Time zone of these files" hint={hint} value={zone ?? ''} onChange={(value) => onZone(value === '' ? null : value)}
+        choices={[{ value: '', label: 'not stated' }, ...zones.map((name) => ({ value: name, label: name }))]}
+      />
+    );
+  }
+  const fault = text.trim() !== '' && !isKnownZone(text.trim()) ? 'this computer knows no zone of that name (write it as Europe/London).' : null;
+  return (
+    <TextField
+      label="Time zone of these files" hint={hint} value={text} error={fault}
+      onChange={(value) => {
+        setText(value);
+        const wanted = value.trim();
+        if (wanted === '') onZone(null);
+        else if (isKnownZone(wanted)) onZone(wanted);
+      }}
+    />
+  );
+}

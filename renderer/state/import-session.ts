@@ -1,0 +1,169 @@
+import type { ImportResult } from '../../core/protocol/host-api.ts';
+import type { ChosenFile } from './dropped-files.ts';
+import type { HostConnection } from '../host/host-client.ts';
+import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, type Overrule, type OverruleSet } from './overrules.ts';
+import { describeProblem, type Problem } from './problem.ts';
+import { createStore, type ReadableStore } from './store.ts';
+
+export interface ImportProgress {
+  /** 'handing over': the page sends the files; the others are the host's. */
+  readonly stage: 'handing over' | 'reading' | 'analysing' | 'writing';
+  readonly file: string;
+  readonly bytesDone: number;
+  readonly bytesTotal: number;
+}
+
+export type ImportState =
+  | { readonly kind: 'idle' }
+  | { readonly kind: 'working'; readonly progress: ImportProgress; readonly cancelling: boolean }
+  | {
+      readonly kind: 'report';
+      readonly result: ImportResult;
+      /** What is said about the files now. */
+      readonly overrules: OverruleSet;
+      /** What had been said when this report was made. */
+      readonly appliedOverrules: OverruleSet;
+      /** The zone of all files as a person stated it, now and when this report was made; null: nobody did. */
+      readonly zone: string | null;
+      readonly appliedZone: string | null;
+      readonly problem: Problem | null;
+    }
+  | { readonly kind: 'cancelled' }
+  | { readonly kind: 'failed'; readonly problem: Problem };
+
+export interface ImportSession extends ReadableStore<ImportState> {
+  start(files: readonly ChosenFile[]): Promise<void>;
+  /** Reads the staged files again with everything that was said. */
+  readAgain(): Promise<void>;
+  say(file: string, overrule: Overrule): void;
+  sayZone(zone: string | null): void;
+  unsay(file: string, field: string): void;
+  cancel(): Promise<void>;
+  /** Ends the import: the host drops the staged files. */
+  finish(): Promise<void>;
+  dispose(): void;
+}
+
+/** Returns the one import of this window. `onImported` is called after every reading that stored cases. */
+export function createImportSession(host: HostConnection, onImported: () => void): ImportSession {
+  const store = createStore<ImportState>({ kind: 'idle' });
+  let importId: string | null = null;
+  let cancelRequested = false;
+  let staging = new AbortController();
+
+  const stopListening = host.onEvent((event) => {
+    const state = store.get();
+    if (event.kind !== 'import-progress' || state.kind !== 'working' || event.importId !== importId) return;
+    store.set({ ...state, progress: { stage: event.stage, file: event.file, bytesDone: event.bytesDone, bytesTotal: event.bytesTotal } });
+  });
+
+  const working = (progress: ImportProgress): void => {
+    store.set({ kind: 'working', progress, cancelling: cancelRequested });
+  };
+
+  const end = async (): Promise<void> => {
+    const ending = importId;
+    importId = null;
+    if (ending === null) return;
+    try {
+      await host.endImport({ importId: ending });
+    } catch {
+      // the staged copy stays until the program ends and is cleared at its next start; nothing for the reader to do
+    }
+  };
+
+  const run = async (id: string, files: readonly string[], overrules: OverruleSet, zone: string | null): Promise<void> => {
+    const result = await host.runImport({ importId: id, overrules: overruleList(overrules, files), zone, mapping: null });
+    store.set({ kind: 'report', result, overrules, appliedOverrules: overrules, zone, appliedZone: zone, problem: null });
+    onImported();
+  };
+
+  return {
+    get: store.get,
+    subscribe: store.subscribe,
+    async start(files) {
+      if (store.get().kind === 'working' || files.length === 0) return;
+      cancelRequested = false;
+      staging = new AbortController();
+      const bytesTotal = files.reduce((sum, file) => sum + file.body.size, 0);
+      working({ stage: 'handing over', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
+      try {
+        await end();
+        const begun = await host.beginImport();
+        importId = begun.importId;
+        let bytesDone = 0;
+        for (const file of files) {
+          if (cancelRequested) break;
+          working({ stage: 'handing over', file: file.relativePath, bytesDone, bytesTotal });
+          const before = bytesDone;
+          await host.stageFile(
+            begun.importId, file.relativePath, file.body,
+            (ofFile) => {
+              if (staging.signal.aborted) return;
+              working({ stage: 'handing over', file: file.relativePath, bytesDone: before + ofFile, bytesTotal });
+            },
+            staging.signal,
+          );
+          bytesDone += file.body.size;
+        }
+        if (!cancelRequested) {
+          working({ stage: 'reading', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
+          await run(begun.importId, files.map((file) => file.relativePath), NO_OVERRULES, null);
+          return;
+        }
+        await end();
+        store.set({ kind: 'cancelled' });
+      } catch (error) {
+        await end();
+        store.set(cancelRequested ? { kind: 'cancelled' } : { kind: 'failed', problem: describeProblem(error, 'The import') });
+      }
+    },
+    async readAgain() {
+      const state = store.get();
+      if (state.kind !== 'report' || importId === null) return;
+      cancelRequested = false;
+      const files = state.result.files.map((file) => file.file);
+      working({ stage: 'reading', file: files[0] ?? '', bytesDone: 0, bytesTotal: state.result.files.reduce((sum, file) => sum + file.byte_length, 0) });
+      try {
+        await run(importId, files, state.overrules, state.zone);
+      } catch (error) {
+        // the earlier report stays: what it says is still what is stored
+        store.set({ ...state, problem: cancelRequested ? null : describeProblem(error, 'Reading again') });
+      }
+    },
+    say(file, overrule) {
+      const state = store.get();
+      if (state.kind === 'report') store.set({ ...state, overrules: withOverrule(state.overrules, file, overrule) });
+    },
+    sayZone(zone) {
+      const state = store.get();
+      if (state.kind === 'report') store.set({ ...state, zone });
+    },
+    unsay(file, field) {
+      const state = store.get();
+      if (state.kind === 'report') store.set({ ...state, overrules: withoutOverrule(state.overrules, file, field) });
+    },
+    async cancel() {
+      const state = store.get();
+      if (state.kind !== 'working') return;
+      cancelRequested = true;
+      store.set({ ...state, cancelling: true });
+      staging.abort();
+      if (importId === null || state.progress.stage === 'handing over') return;
+      try {
+        await host.cancelImport({ importId });
+      } catch (error) {
+        cancelRequested = false;
+        store.set({ kind: 'failed', problem: describeProblem(error, 'Cancelling') });
+      }
+    },
+    async finish() {
+      if (store.get().kind === 'working') return;
+      store.set({ kind: 'idle' });
+      await end();
+    },
+    dispose() {
+      stopListening();
+    },
+  };
+}

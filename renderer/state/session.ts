@@ -1,0 +1,116 @@
+import { createContext, useContext } from 'react';
+import type { HostDescription } from '../../core/protocol/host-api.ts';
+import { createDefinitions, sameParameters, type DefinitionsStore } from './definitions.ts';
+import type { HostConnection } from '../host/host-client.ts';
+import { createImportSession, type ImportSession } from './import-session.ts';
+import { createLibrary, type LibraryStore } from './library.ts';
+import { createMessages, type MessageStore } from './messages.ts';
+import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
+import { createPreferences, type PreferenceStore } from './preferences.ts';
+import { describeProblem } from './problem.ts';
+import { createStore, type ReadableStore, type Store } from './store.ts';
+
+export const PLACES = ['library', 'case', 'import', 'definitions', 'about'] as const;
+export type Place = (typeof PLACES)[number];
+
+/** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
+export interface Session {
+  readonly host: HostConnection;
+  readonly decode: DecodeCase;
+  readonly place: Store<Place>;
+  readonly library: LibraryStore;
+  readonly cases: CaseStore;
+  readonly imports: ImportSession;
+  readonly definitions: DefinitionsStore;
+  readonly preferences: PreferenceStore;
+  readonly messages: MessageStore;
+  readonly description: ReadableStore<HostDescription | null>;
+  /** Opens a case and goes to its screen. */
+  openCase(caseKey: string): void;
+  start(): void;
+  dispose(): void;
+}
+
+export interface SessionParts {
+  readonly host: HostConnection;
+  readonly decode: DecodeCase;
+  readonly extentOf: ExtentOf;
+  readonly storage: Pick<Storage, 'getItem' | 'setItem'> | null;
+}
+
+/** Returns the session of one window over `host`. */
+export function createSession({ host, decode, extentOf, storage }: SessionParts): Session {
+  const place = createStore<Place>('library');
+  const library = createLibrary(host);
+  const cases = createCaseStore(host, decode, extentOf);
+  const definitions = createDefinitions(host);
+  const messages = createMessages();
+  const description = createStore<HostDescription | null>(null);
+  const imports = createImportSession(host, () => void library.reload());
+
+  /** The open case follows the definitions on trial, also when it is opened after they were changed. */
+  const followDefinitions = (): void => {
+    const state = cases.get();
+    if (state.kind !== 'open') return;
+    const { draft } = definitions.get();
+    const isWorking = state.openCase.recomputing.get().kind !== 'idle';
+    if (isWorking || !sameParameters(state.openCase.analysis.get().parameters, draft)) void state.openCase.analyzeWith(draft);
+  };
+
+  const stopListening = host.onEvent((event) => {
+    if (event.kind === 'library-changed') void library.reload();
+    if (event.kind === 'worker-lost') messages.add('problem', event.message);
+  });
+
+  let lastDraft = definitions.get().draft;
+  const stopFollowing = definitions.subscribe(() => {
+    const { draft } = definitions.get();
+    if (draft === lastDraft) return;
+    lastDraft = draft;
+    followDefinitions();
+  });
+
+  return {
+    host,
+    decode,
+    place,
+    library,
+    cases,
+    imports,
+    definitions,
+    preferences: createPreferences(storage),
+    messages,
+    description,
+    openCase(caseKey) {
+      place.set('case');
+      const state = cases.get();
+      if (state.kind === 'open' && state.openCase.caseKey === caseKey) return;
+      void cases.open(caseKey).then(() => {
+        if (definitions.get().saved !== null) followDefinitions();
+      });
+    },
+    start() {
+      void library.reload();
+      void definitions.load();
+      host.describe().then(
+        (answer) => description.set(answer),
+        (error: unknown) => messages.add('problem', describeProblem(error, 'Reaching the program behind this window').message),
+      );
+    },
+    dispose() {
+      stopListening();
+      stopFollowing();
+      imports.dispose();
+      cases.close();
+    },
+  };
+}
+
+export const SessionContext = createContext<Session | null>(null);
+
+/** Returns the session of this window. Throws outside of it (our bug). */
+export function useSession(): Session {
+  const session = useContext(SessionContext);
+  if (session === null) throw new Error('no session around this component');
+  return session;
+}

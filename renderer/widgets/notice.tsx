@@ -1,0 +1,24 @@
+import type { JSX, ReactNode } from 'react';
+
+export interface NoticeProps {
+  readonly tone: 'note' | 'caution' | 'problem';
+  readonly title?: string | undefined;
+  readonly children: ReactNode;
+  /** Whether it is read out when it appears. */
+  readonly live?: boolean | undefined;
+}
+
+const SIGN = { note: 'i', caution: '!', problem: '×' } as const;
+
+/** Returns a boxed remark; its tone shows in sign and words, not in colour alone. */
+export function Notice({ tone, title, children, live = false }: NoticeProps): JSX.Element {
+  return (
+    <div className={`notice notice-${tone}`} role={live ? (tone === 'problem' ? 'alert' : 'status') : undefined}>
+      <span className="notice-sign" aria-hidden="true">{SIGN[tone]}</span>
+      <div className="notice-text">
+        {title === undefined ? null : <strong className="notice-title">{title}</strong>}
+        {children}
+      </div>
+    </div>
+  );
+}
