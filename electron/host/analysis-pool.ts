@@ -1,3 +1,4 @@
+import { setMaxListeners } from 'node:events';
 import { transfer } from 'comlink';
 import type { Failure } from '../../core/base/result.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
@@ -114,7 +115,10 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
           }
         },
       };
-      call.signal?.addEventListener('abort', withdraw, { once: true });
+      if (call.signal !== undefined) {
+        setMaxListeners(0, call.signal); // as many calls as there are files may wait on one signal; that is no leak
+        call.signal.addEventListener('abort', withdraw, { once: true });
+      }
       queue.push(task);
       pump();
     });
