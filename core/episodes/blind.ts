@@ -1,0 +1,148 @@
+import type { Interval } from '../base/interval.ts';
+import { coveredMs, lengthMs, union } from '../base/interval.ts';
+import type { BlindInterval, RecordGap } from '../model/analysis.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import type { SiteTrack } from '../quality/site-track.ts';
+import { bridgeRuns } from './bridge.ts';
+import type { SiteLosses } from './dropouts.ts';
+import type { LossRun } from './loss-runs.ts';
+import { isWhollyInGaps, lostTime } from './lost-time.ts';
+
+/** The losses of one sensor that was monitored. */
+export interface MonitoredSite {
+  readonly site: SiteTrack;
+  readonly losses: SiteLosses;
+}
+
+export interface BlindSearch {
+  readonly blind: readonly BlindInterval[];
+  /** Time in which at least one sensor was meant to give information. */
+  readonly spans: readonly Interval[];
+}
+
+/** A time without information at one sensor: certain between first and last lost, possible between the good samples. */
+interface Silence {
+  readonly possible: Interval;
+  /** null: no instant is certain. A single lost sample is certain for no length. */
+  readonly certain: Interval | null;
+}
+
+/**
+ * Returns the episodes in which no sensor of the case gave information.
+ * Shape   in time order, disjoint, inside the union of the monitored spans (a span that ends in a loss not restored
+ *         reaches to its censoring). Joined, kept and freed of record gaps like dropouts.
+ * Units   ms. low is the length of the certain part (the overlap of all [first lost, last lost]), high that of the
+ *         possible part (the overlap of all (last good, first good)), mid their mean.
+ * Missing a sensor not yet on, or taken off, gives no information. Where nothing is certain, first and last lost stand
+ *         together in the middle of the possible part.
+ * Source  analysis-spec 5; docs/methods/blind-interval.md.
+ * Example losses 90/100/160/170 and 120/130/200/210 s → certain 130–160, possible 120–170 s: 30, 40, 50 s.
+ */
+export function findBlind(sites: readonly MonitoredSite[], gaps: readonly RecordGap[], parameters: AnalysisParameters): BlindSearch {
+  const monitored = sites.filter((s) => s.losses.monitored !== null);
+  const spans = union(
+    monitored.flatMap(({ losses }) => {
+      if (losses.monitored === null) return [];
+      return [{ startMs: losses.monitored.startMs, endMs: Math.max(losses.monitored.endMs, losses.censoring?.atMs ?? -Infinity) }];
+    }),
+  );
+  let common: Silence[] = spans.map((span) => ({ possible: span, certain: span }));
+  for (const site of monitored) common = intersect(common, silencesOf(site));
+
+  const runs: LossRun[] = [];
+  for (const { possible, certain } of common) {
+    const middle = (possible.startMs + possible.endMs) / 2;
+    const isOpen = spans.some((span) => span.endMs === possible.endMs) && !monitored.some((m) => beginsAt(m, possible.endMs));
+    runs.push({
+      lastGoodMs: possible.startMs,
+      firstLostMs: certain?.startMs ?? middle,
+      lastLostMs: certain?.endMs ?? middle,
+      firstGoodMs: possible.endMs,
+      isOpen,
+    });
+  }
+
+  const coarsestMs = Math.max(0, ...monitored.map((m) => m.site.mainMs ?? 0));
+  const blind: BlindInterval[] = [];
+  for (const group of bridgeRuns(runs, parameters.bridgeS * 1000)) {
+    const first = group.runs[0];
+    const last = group.runs[group.runs.length - 1];
+    if (first === undefined || last === undefined) continue;
+    if (!parameters.keepRecordGaps && group.runs.every((run) => isWhollyInGaps(run, gaps, coarsestMs))) continue;
+    const { lostMs } = lostTime(group, gaps, { deviceHoldMs: parameters.deviceHoldS * 1000, keepRecordGaps: parameters.keepRecordGaps });
+    if (lostMs.mid < parameters.minDurationS * 1000) continue;
+    const gaveBefore = monitored.filter((m) => endsAt(m, first.lastGoodMs));
+    const givesAfter = monitored.filter((m) => beginsAt(m, last.firstGoodMs));
+    const same = givesAfter.find((m) => gaveBefore.includes(m));
+    const restoring = last.isOpen ? undefined : (same ?? givesAfter[0]);
+    blind.push({
+      number: blind.length + 1,
+      lastGoodMs: first.lastGoodMs,
+      firstLostMs: first.firstLostMs,
+      lastLostMs: last.isOpen ? null : last.lastLostMs,
+      firstGoodMs: last.isOpen ? null : last.firstGoodMs,
+      lostMs,
+      restoredBy: restoring === undefined ? 'not restored' : restoring === same ? 'same site' : 'other site',
+      restoredSiteKey: restoring === undefined || restoring === same ? null : restoring.site.siteKey,
+    });
+  }
+  return { blind, spans };
+}
+
+/** Returns the denominator of blind time: the spans, record gaps taken out unless they are kept. */
+export function spansMs(spans: readonly Interval[], gapSpans: readonly Interval[], keepRecordGaps: boolean): number {
+  return spans.reduce((sum, span) => sum + lengthMs(span) - (keepRecordGaps ? 0 : coveredMs(span, gapSpans)), 0);
+}
+
+/** A sensor's silences over all time: before it was on, its losses, and after its last information. */
+function silencesOf({ site, losses }: MonitoredSite): Silence[] {
+  const { monitored } = losses;
+  if (monitored === null) return [];
+  const interval = site.mainMs ?? 0;
+  const inside = losses.runs.filter((run) => !run.isOpen);
+  const open = losses.runs.find((run) => run.isOpen);
+  const afterMs = open?.firstLostMs ?? monitored.endMs + interval;
+  return [
+    { possible: { startMs: -Infinity, endMs: monitored.startMs }, certain: { startMs: -Infinity, endMs: monitored.startMs - interval } },
+    ...inside.map((run) => ({
+      possible: { startMs: run.lastGoodMs, endMs: run.firstGoodMs },
+      certain: { startMs: run.firstLostMs, endMs: run.lastLostMs },
+    })),
+    { possible: { startMs: monitored.endMs, endMs: Infinity }, certain: { startMs: afterMs, endMs: Infinity } },
+  ];
+}
+
+/** Overlaps of two lists of silences, both in time order and disjoint. */
+function intersect(a: readonly Silence[], b: readonly Silence[]): Silence[] {
+  const out: Silence[] = [];
+  let i = 0;
+  let j = 0;
+  for (;;) {
+    const x = a[i];
+    const y = b[j];
+    if (x === undefined || y === undefined) return out;
+    const startMs = Math.max(x.possible.startMs, y.possible.startMs);
+    const endMs = Math.min(x.possible.endMs, y.possible.endMs);
+    if (endMs > startMs) out.push({ possible: { startMs, endMs }, certain: closedOverlap(x.certain, y.certain) });
+    if (x.possible.endMs <= y.possible.endMs) i++;
+    else j++;
+  }
+}
+
+/** Overlap of two closed intervals: it may be a single instant. */
+function closedOverlap(a: Interval | null, b: Interval | null): Interval | null {
+  if (a === null || b === null) return null;
+  const startMs = Math.max(a.startMs, b.startMs);
+  const endMs = Math.min(a.endMs, b.endMs);
+  return endMs >= startMs ? { startMs, endMs } : null;
+}
+
+/** Whether information of the sensor ends at this instant (its last sample before a loss, or its very last). */
+function endsAt({ losses }: MonitoredSite, atMs: number): boolean {
+  return losses.monitored?.endMs === atMs || losses.runs.some((run) => run.lastGoodMs === atMs);
+}
+
+/** Whether information of the sensor begins at this instant. */
+function beginsAt({ losses }: MonitoredSite, atMs: number): boolean {
+  return losses.monitored?.startMs === atMs || losses.runs.some((run) => !run.isOpen && run.firstGoodMs === atMs);
+}

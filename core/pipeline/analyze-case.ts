@@ -1,0 +1,134 @@
+import type { Interval } from '../base/interval.ts';
+import { coveredMs, lengthMs } from '../base/interval.ts';
+import type { CaseAnalysis, Dropout, DropoutTotals, RecordGap, SiteAnalysis } from '../model/analysis.ts';
+import type { CaseRecord } from '../model/case.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { channelIntervals } from '../quality/channel-intervals.ts';
+import type { SiteTrack } from '../quality/site-track.ts';
+import { countStatuses, siteTracks } from '../quality/site-track.ts';
+import { findBlind, spansMs } from '../episodes/blind.ts';
+import { caseBounds } from '../episodes/case-bounds.ts';
+import type { BareDropout, LossContext, SiteLosses } from '../episodes/dropouts.ts';
+import { findLosses } from '../episodes/dropouts.ts';
+import { gapSpans } from '../episodes/gap-spans.ts';
+import { notMonitoredReason } from '../episodes/not-monitored.ts';
+import { findRecordGaps } from '../episodes/record-gaps.ts';
+import type { BareExposure } from '../linkage/exposures.ts';
+import { findExposures } from '../linkage/exposures.ts';
+import { linkDropout } from '../linkage/link.ts';
+import { onsetPatterns } from '../linkage/patterns.ts';
+import { pressureBefore } from '../linkage/pressure-before.ts';
+import { doubtfulMs } from '../metrics/doubtful-time.ts';
+import { dropoutTotals } from '../metrics/dropout-totals.ts';
+import { timeBelow } from '../metrics/time-below.ts';
+import { analysisFindings } from './analysis-findings.ts';
+
+/**
+ * Returns everything the program states about a case under the given parameters.
+ * Shape   plain data without a single NaN; the record is not modified. Same record and parameters, same result. Sites
+ *         stand in the order of the SpO2 channels.
+ * Units   ms since the case origin; see `CaseAnalysis`.
+ * Missing a case without SpO2 has no sites and a finding; nothing makes it fail.
+ * Errors  none expected: throws only on a broken promise of the reader (our bug).
+ * Source  analysis-spec 2 to 5, 7, and of 8 the time below a threshold; docs/methods/.
+ */
+export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, productVersion: string): CaseAnalysis {
+  const { bounds, findings: boundsFindings } = caseBounds(record);
+  const channels = channelIntervals(record.channels);
+  const sites = siteTracks(channels, parameters);
+  const { gaps, canBeTold } = findRecordGaps(channels, bounds.startMs, bounds.endMs);
+  const { exposures, findings: exposureFindings } = findExposures(record, bounds, parameters);
+  const context: LossContext = { bounds, sites, channels, events: record.events, gaps, parameters };
+
+  const finished = sites.map((site) => analyzeSite(site, context, record, exposures));
+  const { blind, spans } = findBlind(finished.map(({ site, losses }) => ({ site, losses })), gaps, parameters);
+  const analyses = finished.map((f) => f.analysis);
+  const blindDenominator = spansMs(spans, gapSpans(gaps), parameters.keepRecordGaps);
+  return {
+    caseId: record.caseId,
+    parameters,
+    productVersion,
+    inputDigests: record.sources.map((source) => source.sha256),
+    bounds,
+    sites: analyses,
+    blind,
+    blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindDenominator),
+    recordGaps: gaps,
+    recordGapsCanBeTold: canBeTold,
+    exposures: exposures.map((exposure) => ({ ...exposure, dropoutsAfter: countAfter(exposure, analyses) })),
+    findings: [...boundsFindings, ...exposureFindings, ...analysisFindings(channels, sites, analyses, canBeTold, parameters)],
+  };
+}
+
+interface FinishedSite {
+  readonly site: SiteTrack;
+  readonly losses: SiteLosses;
+  readonly analysis: SiteAnalysis;
+}
+
+function analyzeSite(site: SiteTrack, context: LossContext, record: CaseRecord, exposures: readonly BareExposure[]): FinishedSite {
+  const { parameters, gaps } = context;
+  const losses = findLosses(site, 'any', context);
+  const doubtfulLost = findLosses(site, 'good', context);
+  const finish = (dropout: BareDropout) => finishDropout(dropout, site, context, record, exposures);
+  const dropouts = losses.dropouts.map(finish);
+  const dropoutsDoubtfulLost = doubtfulLost.dropouts.map(finish);
+  const { monitored } = losses;
+  const totals = siteTotals(site, dropouts, monitored, losses, context);
+  const analysis: SiteAnalysis = {
+    siteKey: site.siteKey,
+    site: site.site,
+    sensor: site.sensor,
+    channelId: site.channel.channelId,
+    segments: site.segments,
+    intervalMs: site.mainMs,
+    monitored,
+    notMonitoredReason: monitored === null ? notMonitoredReason(site, context.bounds) : null,
+    monitoredMs: monitored === null ? 0 : judgedMs(monitored, site, gaps, parameters),
+    statusCounts: countStatuses(site.track.status),
+    doubtfulMs: monitored === null ? 0 : doubtfulMs(site, monitored),
+    recordGapMs: monitored === null ? 0 : coveredMs(monitored, gapSpans(gaps)),
+    dropouts,
+    totals,
+    dropoutsDoubtfulLost,
+    totalsDoubtfulLost: siteTotals(site, dropoutsDoubtfulLost, monitored, doubtfulLost, context),
+    below: timeBelow(site, monitored ?? { startMs: 0, endMs: 0 }, totals.lostMs.mid),
+  };
+  return { site, losses, analysis };
+}
+
+/** Totals over the time that the sensor was meant to inform: the monitored span and, beyond it, a loss not restored. */
+function siteTotals(site: SiteTrack, dropouts: readonly Dropout[], monitored: Interval | null, losses: SiteLosses, context: LossContext): DropoutTotals {
+  const lost = dropouts.map((d) => d.lostMs);
+  if (monitored === null) return dropoutTotals(lost, 0);
+  const censoredAtMs = dropouts[dropouts.length - 1]?.censoredAtMs ?? null;
+  const meant = { startMs: monitored.startMs, endMs: Math.max(monitored.endMs, losses.monitored?.endMs ?? -Infinity, censoredAtMs ?? -Infinity) };
+  return dropoutTotals(lost, judgedMs(meant, site, context.gaps, context.parameters));
+}
+
+/** A span without its record gaps (unless they are kept) and without stretches in which the channel has no interval. */
+function judgedMs(span: Interval, site: SiteTrack, gaps: readonly RecordGap[], parameters: AnalysisParameters): number {
+  const irregular = site.segments.filter((s) => s.intervalMs === null);
+  const out = [...irregular, ...(parameters.keepRecordGaps ? [] : gapSpans(gaps))];
+  return lengthMs(span) - coveredMs(span, out);
+}
+
+function finishDropout(dropout: BareDropout, site: SiteTrack, context: LossContext, record: CaseRecord, exposures: readonly BareExposure[]): Dropout {
+  const { bounds, parameters } = context;
+  const handTimeMs = parameters.handTimeS * 1000;
+  const endMs = dropout.firstGoodMs ?? dropout.censoredAtMs ?? bounds.endMs;
+  const { links, responses } = linkDropout({ lastGoodMs: dropout.lastGoodMs, firstLostMs: dropout.firstLostMs, endMs }, exposures, handTimeMs);
+  return {
+    ...dropout,
+    patterns: onsetPatterns(dropout, { events: record.events, caseEndMs: bounds.endMs, site: site.site, softMs: handTimeMs }),
+    pressureBefore: pressureBefore(record.channels, dropout.lastGoodMs, parameters.pressureBeforeS * 1000),
+    links,
+    responses,
+  };
+}
+
+function countAfter(exposure: BareExposure, sites: readonly SiteAnalysis[]): number {
+  let count = 0;
+  for (const site of sites) for (const dropout of site.dropouts) if (dropout.links.some((l) => l.exposureId === exposure.exposureId)) count++;
+  return count;
+}
