@@ -9,7 +9,7 @@ import type { HostEvent } from './host-api.ts';
  */
 
 const id = z.number().int().min(0);
-const bytes = z.instanceof(Uint8Array);
+const bytes: z.ZodType<Uint8Array> = z.instanceof(Uint8Array);
 
 /** Largest chunk of a file in one message. */
 export const CHUNK_BYTES = 1 << 20;

@@ -1,0 +1,46 @@
+import { readFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
+import { fileURLToPath } from 'node:url';
+import { createAnalysisPool } from './analysis-pool.ts';
+import type { CaseStore } from './case-store.ts';
+import { openFolderStore } from './folder-case-store.ts';
+import { createHost } from './host.ts';
+import type { Host, HostOptions } from './host.ts';
+import { defaultLibraryFolder } from './library-folder.ts';
+import { importSamplesOnce } from './sample-import.ts';
+
+export interface StartHostOptions {
+  /** null: the user's own library, which is filled with the sample cases when it is new. */
+  readonly libraryFolder: string | null;
+  readonly door: HostOptions['door'];
+  /** The folder that holds package.json, dist/ and sample-cases/. */
+  readonly root: URL;
+}
+
+export interface StartedHost {
+  readonly host: Host;
+  readonly store: CaseStore;
+  /** Ends with the sample cases in a new library and every pending analysis done; never rejects. */
+  readonly settled: Promise<void>;
+}
+
+/** Returns the host over the chosen library, with its workers; both doors start it this way. */
+export async function startHost(options: StartHostOptions, reportProblem: (error: unknown) => void): Promise<StartedHost> {
+  const text = await readFile(new URL('package.json', options.root), 'utf8');
+  const { version } = JSON.parse(text) as { version: string }; // our own file
+  const store = await openFolderStore(options.libraryFolder ?? defaultLibraryFolder(process.env, process.platform));
+  // One core is left to the host and the page.
+  const size = Math.max(1, availableParallelism() - 1);
+  const host = createHost({
+    store,
+    productVersion: version,
+    door: options.door,
+    casesAtOnce: size,
+    startPool: (onWorkerLost) => createAnalysisPool({ size, workerUrl: new URL('dist/worker/analysis.worker.js', options.root), productVersion: version, onWorkerLost }),
+  });
+  const settle = async (): Promise<void> => {
+    if (options.libraryFolder === null) await importSamplesOnce(host, store, fileURLToPath(new URL('sample-cases/cases/', options.root)));
+    await host.finishReanalysis();
+  };
+  return { host, store, settled: settle().catch(reportProblem) };
+}
