@@ -1,5 +1,7 @@
-import { coveredMs, lengthMs, union } from '../base/interval.ts';
+import { union } from '../base/interval.ts';
 import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
+import { spansMs } from '../episodes/blind.ts';
+import { gapSpans } from '../episodes/gap-spans.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, seconds } from './numbers.ts';
@@ -61,7 +63,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'lost_low_s', meaning: 'time lost, low estimate', unit: 's', how: 'sum over the dropouts of last lost − first lost', cell: (row) => seconds(totals(row).lostMs.low) },
   { name: 'lost_mid_s', meaning: 'time lost, mid estimate', unit: 's', how: 'mean of low and high', cell: (row) => seconds(totals(row).lostMs.mid) },
   { name: 'lost_high_s', meaning: 'time lost, high estimate', unit: 's', how: 'sum over the dropouts of first good − last good, plus the device hold', cell: (row) => seconds(totals(row).lostMs.high) },
-  { name: 'lost_share_mid', meaning: 'share of the monitored time that was lost', unit: '1', how: 'lost_mid_s / monitored_s; empty where nothing was monitored', cell: (row) => computed(totals(row).shareMid) },
+  { name: 'lost_share_mid', meaning: 'share of the monitored time that was lost', unit: '1', how: 'lost_mid_s / monitored_s, where monitored_s is lengthened to the point at which a dropout that was not restored is censored; empty where nothing was monitored', cell: (row) => computed(totals(row).shareMid) },
   { name: 'longest_mid_s', meaning: 'longest dropout, mid estimate', unit: 's', how: 'the greatest lost_mid_s of the dropouts; empty where there is none', cell: (row) => longest(totals(row)) },
   { name: 'doubtful_s', meaning: 'time standing under weak and disputed samples', unit: 's', how: 'counted as information in this row; the columns "doubtful_lost" count it as lost', cell: ({ site }) => seconds(site?.doubtfulMs ?? null) },
   { name: 'record_gap_s', meaning: 'time in which every channel of the record is missing: the recorder stopped, not the sensor', unit: 's', how: 'mid estimate, within the monitored span (row of the case: within the case)', cell: ({ context, site }) => seconds(site === null ? context.analysis.recordGaps.reduce((sum, gap) => sum + gap.gapMs.mid, 0) : site.recordGapMs) },
@@ -96,11 +98,17 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
 ];
 
-/** Returns the time in which at least one site was monitored, record gaps taken out unless the parameters keep them. */
+/**
+ * Returns the time in which at least one sensor was meant to give information: the monitored spans, each reaching on to
+ * where a dropout that was not restored is censored, record gaps taken out unless the parameters keep them.
+ */
 function caseMonitoredMs({ sites, recordGaps, parameters }: CaseAnalysis): number {
-  const spans = union(sites.flatMap((site) => site.monitored ?? []));
-  const gaps = parameters.keepRecordGaps ? [] : recordGaps.map((gap) => ({ startMs: gap.firstMissingMs, endMs: gap.lastMissingMs }));
-  return spans.reduce((sum, span) => sum + lengthMs(span) - coveredMs(span, gaps), 0);
+  const spans = union(
+    sites.flatMap(({ monitored, dropouts }) =>
+      monitored === null ? [] : [{ startMs: monitored.startMs, endMs: Math.max(monitored.endMs, dropouts.at(-1)?.censoredAtMs ?? -Infinity) }],
+    ),
+  );
+  return spansMs(spans, gapSpans(recordGaps), parameters.keepRecordGaps);
 }
 
 function notes({ context, site }: CaseRow): string {
