@@ -1,7 +1,37 @@
-import type { JSX } from 'react';
-import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
+import type { JSX, KeyboardEvent } from 'react';
+import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import { createCaseClock } from '../format/time-text.ts';
+import type { CaseClock } from '../format/time-text.ts';
 import type { Viewport } from '../state/viewport.ts';
+import { cursorValue, neighbourSample, sampleAt } from './cursor-values.ts';
+import { dropoutSpan, dropoutsInOrder, neighbourDropout, windowAround } from './dropout-walk.ts';
+import { timeToPx } from './episode-layer.ts';
+import { createFrame } from './frame.ts';
+import { commandOf } from './keys.ts';
+import type { TimelineCommand } from './keys.ts';
+import { rememberWidths, spreadLabels } from './label-layout.ts';
+import { ENTRY_PX, gutters, layoutTimeline } from './lane-layout.ts';
+import type { TimelineLayout } from './lane-layout.ts';
+import { OverviewStrip, OVERVIEW_PX } from './overview-strip.tsx';
+import { createPaletteSource } from './palette.ts';
+import type { Palette } from './palette.ts';
+import { attachPanZoom } from './pan-zoom.ts';
+import { Readout } from './readout.tsx';
+import { TEXT_PX, paintScene } from './scene-paint.ts';
+import type { HitArea, Scene } from './scene-paint.ts';
+import { cursorSentence, dropoutSentence } from './speech.ts';
+import { Swatch } from './swatch.tsx';
+import { createWallClock, timeTicks } from './ticks.ts';
+import type { WallClock } from './ticks.ts';
+import { buildTimelineModel, timelineLabel } from './timeline-model.ts';
+import type { TimelineModel } from './timeline-model.ts';
+import { UplotHost } from './uplot-host.tsx';
+import type { PlotHandle } from './uplot-host.tsx';
+import { ValueTable } from './value-table.tsx';
+import { yToPx } from './y-scale.ts';
+import './timeline.css';
 
 export interface TimelineProps {
   readonly record: CaseRecord;
@@ -13,7 +43,417 @@ export interface TimelineProps {
   readonly themeName: 'light' | 'dark';
 }
 
+const AXIS_PX = 24;
+const PAN_SHARE = 0.1;
+const PAGE_SHARE = 0.8;
+const ZOOM_STEP = 1.5;
+
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  return <div className="tl-root" data-case={props.record.caseId} data-drawn="false" />;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, themeName } = props;
+  const rootRef = useRef<HTMLDivElement>(null);
+  const ownChoiceRef = useRef<string | null>(null);
+  const [isTable, setIsTable] = useState(false);
+  const [spoken, setSpoken] = useState('');
+  const [pointed, setPointed] = useState('');
+  const size = useElementSize(rootRef);
+  const [paletteSource] = useState(createPaletteSource);
+  const palette = useSyncExternalStore(paletteSource.subscribe, () => paletteSource.snapshot(themeName));
+  const model = useMemo(() => buildTimelineModel(record, analysis), [record, analysis]);
+  const clock = useMemo(() => createCaseClock(record.origin), [record.origin]);
+  const ordered = useMemo(() => dropoutsInOrder(analysis), [analysis]);
+  const { caseEndMs } = model;
+
+  const selectByKey = (direction: 1 | -1): void => {
+    const next = neighbourDropout(ordered, selectedDropoutId, viewport.get(), direction);
+    if (next === null) setSpoken(direction === 1 ? 'No later dropout.' : 'No earlier dropout.');
+    else onSelectDropout(next.dropoutId);
+  };
+  const selectByPointer = useCallback(
+    (dropoutId: string): void => {
+      // What was clicked is in sight already: the window stays where the eye is.
+      ownChoiceRef.current = dropoutId;
+      onSelectDropout(dropoutId);
+    },
+    [onSelectDropout],
+  );
+
+  // Whoever chose the dropout (a key, the list beside), the window goes to it.
+  useEffect(() => {
+    const index = ordered.findIndex((dropout) => dropout.dropoutId === selectedDropoutId);
+    const dropout = ordered[index];
+    if (dropout === undefined) return;
+    if (ownChoiceRef.current !== dropout.dropoutId) showDropout(viewport, dropout, caseEndMs);
+    ownChoiceRef.current = null;
+    setSpoken(dropoutSentence(dropout, index + 1, ordered.length, clock, analysis)); // eslint-disable-line react-hooks/set-state-in-effect -- the live region answers an outside choice
+  }, [selectedDropoutId, ordered, viewport, caseEndMs, clock, analysis]);
+
+  const speakCursor = (atMs: number): void => {
+    const values = model.lanes.flatMap((lane) =>
+      lane.entries.map((entry) => ({ entry, laneTitle: lane.title, at: cursorValue(entry, model.traces, record, analysis, atMs) })),
+    );
+    setSpoken(cursorSentence(atMs, values, clock));
+  };
+  const run = (command: TimelineCommand): void => {
+    const window = viewport.get();
+    const spanMs = window.endMs - window.startMs;
+    const cursorMs = viewport.getCursorMs();
+    const focusMs = cursorMs !== null && cursorMs >= window.startMs && cursorMs <= window.endMs ? cursorMs : (window.startMs + window.endMs) / 2;
+    switch (command) {
+      case 'next dropout': selectByKey(1); break;
+      case 'previous dropout': selectByKey(-1); break;
+      case 'pan later': viewport.panBy(spanMs * PAN_SHARE); break;
+      case 'pan earlier': viewport.panBy(-spanMs * PAN_SHARE); break;
+      case 'page later': viewport.panBy(spanMs * PAGE_SHARE); break;
+      case 'page earlier': viewport.panBy(-spanMs * PAGE_SHARE); break;
+      case 'zoom in': viewport.zoomAt(focusMs, ZOOM_STEP); break;
+      case 'zoom out': viewport.zoomAt(focusMs, 1 / ZOOM_STEP); break;
+      case 'fit': viewport.fit(); break;
+      case 'to start': viewport.panBy(viewport.bounds.startMs - window.startMs); break;
+      case 'to end': viewport.panBy(viewport.bounds.endMs - window.endMs); break;
+      case 'cursor later': stepCursor(viewport, model, focusMs, 1, speakCursor); break;
+      case 'cursor earlier': stepCursor(viewport, model, focusMs, -1, speakCursor); break;
+      case 'clear cursor': viewport.setCursorMs(null); break;
+      case 'toggle table': setIsTable((was) => !was); break;
+    }
+  };
+  const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {
+    const command = commandOf(event);
+    if (command === null) return;
+    // Inside the table the arrow keys belong to its own scrolling.
+    if (isTable && event.key.length > 1 && event.target !== event.currentTarget) return;
+    event.preventDefault();
+    run(command);
+  };
+
+  const label = useMemo(() => timelineLabel(record, analysis, model.lanes), [record, analysis, model]);
+  const { leftPx, rightPx } = gutters(size.widthPx);
+  const plotWidthPx = Math.max(80, size.widthPx - leftPx - rightPx);
+  return (
+    <div ref={rootRef} className="tl-root" role="application" aria-label={label} tabIndex={0} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
+      <Bar isTable={isTable} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} run={run} />
+      {size.widthPx > 0 && (
+        <>
+          <OverviewStrip
+            spo2={model.lanes.find((lane) => lane.laneKey === 'spo2') ?? null}
+            analysis={analysis} styles={model.styles} caseEndMs={caseEndMs} viewport={viewport} clock={clock} palette={palette} leftPx={leftPx} widthPx={plotWidthPx}
+          />
+          {isTable ? (
+            <ValueTable
+              record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} caseEndMs={caseEndMs}
+              viewport={viewport} clock={clock} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout}
+            />
+          ) : (
+            <Stage
+              record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} selectedDropoutId={selectedDropoutId}
+              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - BAR_PX} rootRef={rootRef} onChoose={selectByPointer} onPoint={setPointed}
+            />
+          )}
+        </>
+      )}
+      <div className="tl-unseen" aria-live="polite" data-spoken="">{spoken}</div>
+    </div>
+  );
+}
+
+const BAR_PX = 34;
+
+interface BarProps {
+  readonly isTable: boolean;
+  readonly hasDropouts: boolean;
+  readonly pointed: string;
+  readonly viewport: Viewport;
+  readonly clock: CaseClock;
+  readonly rightPx: number;
+  readonly run: (command: TimelineCommand) => void;
+}
+
+/** The same commands for the pointer, and the words of what is pointed at. */
+function Bar({ isTable, hasDropouts, pointed, viewport, clock, rightPx, run }: BarProps): JSX.Element {
+  const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
+  const button = (command: TimelineCommand, text: string, title: string, isDisabled = false): JSX.Element => (
+    <button
+      type="button" className="tl-button" title={title} aria-label={title} disabled={isDisabled}
+      onClick={() => {
+        run(command);
+      }}
+    >
+      {text}
+    </button>
+  );
+  return (
+    <div className="tl-bar" style={{ height: BAR_PX }}>
+      {button('previous dropout', '‹ Previous', 'Previous dropout (P)', !hasDropouts)}
+      {button('next dropout', 'Next dropout ›', 'Next dropout (N)', !hasDropouts)}
+      <span className="tl-bar-space" />
+      {button('zoom out', '−', 'Show more time (−)')}
+      {button('zoom in', '+', 'Show less time (+)')}
+      {button('fit', 'Whole case', 'Show the whole case (0)')}
+      <button
+        type="button" className="tl-button" aria-pressed={isTable} title="Table of what is visible (T)"
+        onClick={() => {
+          run('toggle table');
+        }}
+      >
+        Table
+      </button>
+      <span className="tl-pointed" aria-hidden="true">{pointed}</span>
+      <span className="tl-cursor-clock" style={{ width: rightPx - 8 }} data-cursor-clock="">{cursorMs === null ? '' : `At ${clock.clock(cursorMs)}`}</span>
+    </div>
+  );
+}
+
+interface StageProps {
+  readonly record: CaseRecord;
+  readonly analysis: CaseAnalysis;
+  readonly model: TimelineModel;
+  readonly viewport: Viewport;
+  readonly clock: CaseClock;
+  readonly palette: Palette;
+  readonly selectedDropoutId: string | null;
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** Wears `data-drawn`. */
+  readonly rootRef: { readonly current: HTMLElement | null };
+  readonly onChoose: (dropoutId: string) => void;
+  readonly onPoint: (text: string) => void;
+}
+
+/** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
+function Stage(props: StageProps): JSX.Element {
+  const { record, analysis, model, viewport, clock, palette, selectedDropoutId, widthPx, heightPx, rootRef, onChoose, onPoint } = props;
+  const sceneRef = useRef<HTMLCanvasElement>(null);
+  const axisRef = useRef<HTMLCanvasElement>(null);
+  const pointerRef = useRef<HTMLDivElement>(null);
+  const lineRef = useRef<HTMLDivElement>(null);
+  const plotsRef = useRef(new Map<string, PlotHandle>());
+  const entriesRef = useRef(new Map<string, HTMLElement>());
+  const hitsRef = useRef<readonly HitArea[]>([]);
+  const layout = useMemo(
+    () => layoutTimeline(model.lanes, model.happenings, model.lossSiteKeys, model.hasBlindStrip, widthPx, heightPx),
+    [model, widthPx, heightPx],
+  );
+  const wallClock = useMemo(() => createWallClock(record.origin), [record.origin]);
+  const onPlot = useCallback((plotKey: string, handle: PlotHandle | null): void => {
+    if (handle === null) plotsRef.current.delete(plotKey);
+    else plotsRef.current.set(plotKey, handle);
+  }, []);
+  const onEntry = useCallback((entryKey: string, element: HTMLElement | null): void => {
+    if (element === null) entriesRef.current.delete(entryKey);
+    else entriesRef.current.set(entryKey, element);
+  }, []);
+
+  useLayoutEffect(() => {
+    const sceneCtx = fitCanvas(sceneRef.current, layout.widthPx, layout.heightPx);
+    const axisCtx = fitCanvas(axisRef.current, layout.widthPx, AXIS_PX);
+    const root = rootRef.current;
+    if (sceneCtx === null || axisCtx === null || root === null) return undefined;
+    const fontFamily = getComputedStyle(root).fontFamily;
+    sceneCtx.font = `${TEXT_PX}px ${fontFamily}`;
+    const scene: Scene = {
+      layout, analysis, happenings: model.happenings, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, selectedDropoutId, palette, fontFamily,
+      widthOf: rememberWidths((text) => sceneCtx.measureText(text).width),
+    };
+    let drawnWindow: unknown = null;
+    const frame = createFrame(
+      () => {
+        const window = viewport.get();
+        if (drawnWindow !== window) {
+          drawnWindow = window;
+          const ticks = timeTicks(window, layout.plotWidthPx, wallClock);
+          hitsRef.current = paintScene(sceneCtx, scene, window, ticks);
+          paintAxis(axisCtx, scene, wallClock, window);
+          for (const plot of plotsRef.current.values()) plot.draw(window);
+          placeEntries(layout, entriesRef.current, window.endMs);
+        }
+        placeCursor(lineRef.current, layout, viewport);
+      },
+      (isPending) => {
+        root.dataset['drawn'] = isPending ? 'false' : 'true';
+      },
+    );
+    const unsubscribe = viewport.subscribe(frame.request);
+    frame.request();
+    return () => {
+      unsubscribe();
+      frame.dispose();
+    };
+  }, [layout, analysis, model, viewport, palette, selectedDropoutId, wallClock, rootRef]);
+
+  useEffect(() => {
+    const element = pointerRef.current;
+    if (element === null) return undefined;
+    const find = (xPx: number, yPx: number): HitArea | undefined => {
+      const x = xPx + layout.plotLeftPx;
+      return hitsRef.current.findLast((hit) => x >= hit.leftPx && x <= hit.rightPx && yPx >= hit.topPx && yPx <= hit.bottomPx);
+    };
+    return attachPanZoom(element, {
+      viewport,
+      onClick(xPx, yPx) {
+        const hit = find(xPx, yPx);
+        if (hit?.target.kind === 'dropout') onChoose(hit.target.dropoutId);
+      },
+      onHover(at) {
+        const hit = at === null ? undefined : find(at.xPx, at.yPx);
+        if (hit === undefined) onPoint('');
+        else if (hit.target.kind === 'text') onPoint(`${clock.clock(hit.target.atMs)} ${hit.target.text}`);
+        else onPoint(dropoutWords(hit.target.dropoutId, analysis, clock));
+        element.style.cursor = hit?.target.kind === 'dropout' ? 'pointer' : '';
+      },
+    });
+  }, [viewport, layout, analysis, clock, onChoose, onPoint]);
+
+  return (
+    <>
+      <div className="tl-stage" style={{ height: Math.max(80, heightPx) }}>
+        <div className="tl-stage-inner" style={{ height: layout.heightPx }}>
+          <canvas ref={sceneRef} className="tl-scene" style={{ width: layout.widthPx, height: layout.heightPx }} aria-hidden="true" />
+          <Titles layout={layout} model={model} />
+          {layout.lanes.map(({ lane, topPx, heightPx: laneHeightPx }) =>
+            lane.plots.map((plot) => (
+              <div key={plot.plotKey} className="tl-plot-place" style={{ left: layout.plotLeftPx, top: topPx }}>
+                <UplotHost spec={plot} widthPx={layout.plotWidthPx} heightPx={laneHeightPx} palette={palette} onPlot={onPlot} />
+              </div>
+            )),
+          )}
+          <Readout
+            boxes={layout.lanes} traces={model.traces} record={record} analysis={analysis} viewport={viewport}
+            leftPx={layout.plotLeftPx + layout.plotWidthPx + 6} widthPx={layout.widthPx - layout.plotLeftPx - layout.plotWidthPx - 12} onEntry={onEntry}
+          />
+          <div ref={lineRef} className="tl-cursor" style={{ height: layout.heightPx }} aria-hidden="true" />
+          <div ref={pointerRef} className="tl-pointer" style={{ left: layout.plotLeftPx, width: layout.plotWidthPx, height: layout.heightPx }} />
+        </div>
+      </div>
+      <canvas ref={axisRef} className="tl-axis" style={{ width: layout.widthPx, height: AXIS_PX }} aria-hidden="true" />
+    </>
+  );
+}
+
+function dropoutWords(dropoutId: string, analysis: CaseAnalysis, clock: CaseClock): string {
+  const ordered = dropoutsInOrder(analysis);
+  const index = ordered.findIndex((dropout) => dropout.dropoutId === dropoutId);
+  const dropout = ordered[index];
+  return dropout === undefined ? '' : dropoutSentence(dropout, index + 1, ordered.length, clock, analysis);
+}
+
+/** The names left of the lanes and rows. */
+function Titles({ layout, model }: { readonly layout: TimelineLayout; readonly model: TimelineModel }): JSX.Element {
+  const row = (key: string, topPx: number, heightPx: number, content: JSX.Element | string): JSX.Element => (
+    <span key={key} className="tl-row-title" style={{ top: topPx, height: heightPx, width: layout.plotLeftPx - 8 }}>
+      {content}
+    </span>
+  );
+  return (
+    <div className="tl-titles" aria-hidden="true">
+      {layout.moments !== null && row('moments', layout.moments.topPx, 18, 'Events')}
+      {layout.states !== null && row('states', layout.states.topPx, 18, 'States')}
+      {layout.infusions.map((box, i) => row(`infusion ${i}`, box.topPx, box.heightPx, model.happenings.infusions[i]?.name ?? ''))}
+      {layout.boluses !== null && row('boluses', layout.boluses.topPx, 18, 'Boluses')}
+      {layout.blind !== null && row('blind', layout.blind.topPx, layout.blind.heightPx, 'No site')}
+      {layout.lossRows.map(({ siteKey, topPx, heightPx }) => {
+        const style = model.styles.get(siteKey);
+        return row(`loss ${siteKey}`, topPx, heightPx, <>{style !== undefined && <Swatch style={style} />}<span className="tl-clip">{siteKey}</span></>);
+      })}
+      {layout.lanes.map(({ lane, topPx }) => (
+        <span key={lane.laneKey} className="tl-lane-title" style={{ top: topPx + 2 }}>
+          {lane.title}
+          <small>{lane.unit === 'log' ? 'log scale' : lane.unit}</small>
+        </span>
+      ))}
+    </div>
+  );
+}
+
+function showDropout(viewport: Viewport, dropout: Dropout, caseEndMs: number): void {
+  viewport.set(windowAround(dropoutSpan(dropout, caseEndMs), viewport.get()));
+  viewport.setCursorMs(dropout.firstLostMs);
+}
+
+function stepCursor(viewport: Viewport, model: TimelineModel, fromMs: number, direction: 1 | -1, speak: (atMs: number) => void): void {
+  const next = neighbourSample(model.lanes, fromMs, direction);
+  if (next === null) return;
+  viewport.setCursorMs(next);
+  const window = viewport.get();
+  // The cursor takes the window along when it leaves it.
+  if (next < window.startMs || next > window.endMs) viewport.panBy(next - (window.startMs + window.endMs) / 2);
+  speak(next);
+}
+
+function paintAxis(ctx: CanvasRenderingContext2D, scene: Scene, wallClock: WallClock, window: { readonly startMs: number; readonly endMs: number }): void {
+  const { layout, palette, fontFamily, widthOf } = scene;
+  ctx.clearRect(0, 0, layout.widthPx, AXIS_PX);
+  ctx.font = `${TEXT_PX}px ${fontFamily}`;
+  ctx.textBaseline = 'middle';
+  ctx.textAlign = 'center';
+  ctx.fillStyle = palette.inkSoft;
+  ctx.strokeStyle = palette.lineStrong;
+  ctx.beginPath();
+  for (const tick of timeTicks(window, layout.plotWidthPx, wallClock)) {
+    const x = Math.round(layout.plotLeftPx + timeToPx(tick.atMs, window, layout.plotWidthPx)) + 0.5;
+    ctx.moveTo(x, 0);
+    ctx.lineTo(x, 4);
+    if (x - widthOf(tick.label) / 2 >= 2 && x + widthOf(tick.label) / 2 <= layout.widthPx - 2) ctx.fillText(tick.label, x, 14);
+  }
+  ctx.stroke();
+  ctx.textAlign = 'left';
+  const meaning = wallClock.isElapsed ? 'time elapsed' : 'clock time';
+  ctx.fillText(meaning, 8, 14);
+}
+
+/** Moves each label to the height at which its line leaves the window; labels of one lane never overlap. */
+function placeEntries(layout: TimelineLayout, elements: ReadonlyMap<string, HTMLElement>, endMs: number): void {
+  for (const { lane, heightPx } of layout.lanes) {
+    const wishes = lane.entries.map((entry) => {
+      const i = entry.anchor === null ? -1 : sampleAt(entry.anchor, endMs);
+      const last = entry.anchor?.value[i];
+      const at = last === undefined ? NaN : yToPx(lane.scale, last, heightPx);
+      return { wantedPx: Math.max(0, Math.min(heightPx, at)), sizePx: ENTRY_PX };
+    });
+    spreadLabels(wishes, heightPx).forEach((middlePx, i) => {
+      const entry = lane.entries[i];
+      const element = entry === undefined ? undefined : elements.get(entry.entryKey);
+      if (element !== undefined) element.style.transform = `translateY(${Math.round(middlePx - ENTRY_PX / 2)}px)`;
+    });
+  }
+}
+
+function placeCursor(line: HTMLElement | null, layout: TimelineLayout, viewport: Viewport): void {
+  if (line === null) return;
+  const cursorMs = viewport.getCursorMs();
+  const window = viewport.get();
+  const isShown = cursorMs !== null && cursorMs >= window.startMs && cursorMs <= window.endMs;
+  line.style.display = isShown ? '' : 'none';
+  if (isShown) line.style.transform = `translateX(${layout.plotLeftPx + timeToPx(cursorMs, window, layout.plotWidthPx)}px)`;
+}
+
+/** Returns the drawing context of a canvas sized for the screen's own pixels, scaled so that 1 is a CSS pixel. */
+function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: number): CanvasRenderingContext2D | null {
+  const ctx = canvas?.getContext('2d') ?? null;
+  if (canvas === null || ctx === null) return null;
+  const ratio = globalThis.devicePixelRatio || 1;
+  canvas.width = Math.max(1, Math.round(widthPx * ratio));
+  canvas.height = Math.max(1, Math.round(heightPx * ratio));
+  ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
+  return ctx;
+}
+
+/** Returns the element's inner size in whole px, following it; 0 × 0 until it is known. */
+function useElementSize(ref: { readonly current: HTMLElement | null }): { readonly widthPx: number; readonly heightPx: number } {
+  const [size, setSize] = useState({ widthPx: 0, heightPx: 0 });
+  useLayoutEffect(() => {
+    const element = ref.current;
+    if (element === null) return undefined;
+    const measure = (): void => {
+      const widthPx = Math.floor(element.clientWidth);
+      const heightPx = Math.floor(element.clientHeight);
+      setSize((was) => (was.widthPx === widthPx && was.heightPx === heightPx ? was : { widthPx, heightPx }));
+    };
+    measure();
+    const observer = new ResizeObserver(measure);
+    observer.observe(element);
+    return () => {
+      observer.disconnect();
+    };
+  }, [ref]);
+  return size;
 }

@@ -1,0 +1,86 @@
+import { BOLUS_ROWS, MOMENT_ROWS } from './event-layout.ts';
+import type { Happenings } from './event-layout.ts';
+import type { Lane, LaneKey } from './lanes.ts';
+
+export interface Box {
+  readonly topPx: number;
+  readonly heightPx: number;
+}
+
+export interface LaneBox extends Box {
+  readonly lane: Lane;
+}
+
+/** Where everything stands, in px from the top left of the stage. The plots of all lanes share left end and width. */
+export interface TimelineLayout {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly plotLeftPx: number;
+  readonly plotWidthPx: number;
+  readonly moments: Box | null;
+  readonly states: Box | null;
+  readonly infusions: readonly Box[];
+  readonly boluses: Box | null;
+  readonly blind: Box | null;
+  readonly lossRows: readonly (Box & { readonly siteKey: string })[];
+  readonly lanes: readonly LaneBox[];
+}
+
+export const ROW_PX = 18;
+const BLIND_PX = 16;
+const GAP_PX = 7;
+export const ENTRY_PX = 17;
+
+const LEAST_PX: Readonly<Record<LaneKey, number>> = { spo2: 128, perfusion: 62, rate: 66, pressure: 84, temperature: 42, gas: 48 };
+/** Shares in which height beyond the least is given out. */
+const WEIGHT: Readonly<Record<LaneKey, number>> = { spo2: 4, perfusion: 1.4, rate: 1.4, pressure: 2, temperature: 0.6, gas: 0.8 };
+
+/** Returns the width of the column of lane names and of the column of values for a stage of this width. */
+export function gutters(widthPx: number): { readonly leftPx: number; readonly rightPx: number } {
+  return { leftPx: 104, rightPx: widthPx >= 1050 ? 204 : widthPx >= 760 ? 184 : 150 };
+}
+
+/**
+ * Returns the layout of a stage.
+ * Shape    top to bottom: events, states, infusions, boluses, the strip of the whole case (where several sites are worn), one row of
+ *          losses per site, then the lanes. `heightPx` may exceed the wish: the stage then scrolls.
+ */
+export function layoutTimeline(
+  lanes: readonly Lane[],
+  happenings: Happenings,
+  lossSiteKeys: readonly string[],
+  hasBlindStrip: boolean,
+  widthPx: number,
+  wishedHeightPx: number,
+): TimelineLayout {
+  const { leftPx, rightPx } = gutters(widthPx);
+  let topPx = 4;
+  const take = (heightPx: number, gapPx: number): Box => {
+    const box = { topPx, heightPx };
+    topPx += heightPx + gapPx;
+    return box;
+  };
+  const moments = happenings.moments.length > 0 ? take(MOMENT_ROWS * ROW_PX, 3) : null;
+  const states = happenings.stateRows > 0 ? take(happenings.stateRows * ROW_PX, 3) : null;
+  const infusions = happenings.infusions.map(() => take(ROW_PX, 3));
+  const boluses = happenings.boluses.length > 0 ? take(BOLUS_ROWS * ROW_PX, 3) : null;
+  if (topPx > 4) topPx += GAP_PX - 3;
+  const blind = hasBlindStrip ? take(BLIND_PX, 1) : null;
+  const lossRows = lossSiteKeys.map((siteKey) => ({ siteKey, ...take(ROW_PX, 0) }));
+  const least = lanes.map((lane) => Math.max(LEAST_PX[lane.laneKey], lane.entries.length * ENTRY_PX));
+  const needed = least.reduce((sum, heightPx) => sum + heightPx, 0) + GAP_PX * Math.max(0, lanes.length - 1) + 6;
+  const spare = Math.max(0, wishedHeightPx - topPx - needed);
+  const weights = lanes.reduce((sum, lane) => sum + WEIGHT[lane.laneKey], 0);
+  const boxes = lanes.map((lane, i) => {
+    const heightPx = Math.floor((least[i] ?? 0) + (spare * WEIGHT[lane.laneKey]) / weights);
+    return { lane, ...take(heightPx, GAP_PX) };
+  });
+  return {
+    widthPx,
+    heightPx: Math.max(topPx - GAP_PX + 6, 40),
+    plotLeftPx: leftPx,
+    plotWidthPx: Math.max(80, widthPx - leftPx - rightPx),
+    moments, states, infusions, boluses, blind, lossRows,
+    lanes: boxes,
+  };
+}

@@ -1,0 +1,116 @@
+import type { Viewport } from '../state/viewport.ts';
+import { pxToTime } from './episode-layer.ts';
+
+/** A pointer that moved less than this between down and up has clicked. */
+const CLICK_SLOP_PX = 4;
+/** Zoom per px of wheel travel; a usual notch of 100 px shows a third more or less time. */
+const ZOOM_PER_PX = 0.003;
+const PX_PER_LINE = 16;
+
+export interface PanZoomTarget {
+  readonly viewport: Viewport;
+  /** A click, in px from the element's top left. */
+  onClick(xPx: number, yPx: number): void;
+  /** The pointer rests or moves without a button; null when it left. */
+  onHover(at: { readonly xPx: number; readonly yPx: number } | null): void;
+}
+
+/**
+ * Attaches drag, wheel, pinch and double click to an element that covers exactly the plots, and returns how to detach them.
+ * Drag pans, the wheel zooms at the pointer, shift or a sideways wheel pans, two fingers pinch, a double click zooms in (with shift: out).
+ */
+export function attachPanZoom(element: HTMLElement, { viewport, onClick, onHover }: PanZoomTarget): () => void {
+  const pointers = new Map<number, { x: number; y: number }>();
+  let downAt: { readonly x: number; readonly y: number } | null = null;
+  let isDragging = false;
+
+  const local = (event: MouseEvent): { x: number; y: number; widthPx: number } => {
+    const box = element.getBoundingClientRect();
+    return { x: event.clientX - box.left, y: event.clientY - box.top, widthPx: Math.max(1, box.width) };
+  };
+  const msPerPx = (widthPx: number): number => {
+    const { startMs, endMs } = viewport.get();
+    return (endMs - startMs) / widthPx;
+  };
+
+  const onPointerDown = (event: PointerEvent): void => {
+    if (event.pointerType === 'mouse' && event.button !== 0) return;
+    const { x, y } = local(event);
+    element.setPointerCapture(event.pointerId);
+    pointers.set(event.pointerId, { x, y });
+    downAt = pointers.size === 1 ? { x, y } : null;
+    isDragging = pointers.size > 1;
+  };
+
+  const onPointerMove = (event: PointerEvent): void => {
+    const { x, y, widthPx } = local(event);
+    const before = pointers.get(event.pointerId);
+    if (before === undefined) {
+      viewport.setCursorMs(pxToTime(Math.max(0, Math.min(widthPx, x)), viewport.get(), widthPx));
+      onHover({ xPx: x, yPx: y });
+      return;
+    }
+    if (pointers.size === 2) {
+      const other = [...pointers].find(([id]) => id !== event.pointerId)?.[1];
+      if (other !== undefined) {
+        const wasApart = Math.max(12, Math.abs(before.x - other.x));
+        const isApart = Math.max(12, Math.abs(x - other.x));
+        const middleMs = pxToTime((x + other.x) / 2, viewport.get(), widthPx);
+        viewport.zoomAt(middleMs, isApart / wasApart);
+        viewport.panBy(((before.x - x) / 2) * msPerPx(widthPx));
+      }
+    } else {
+      if (downAt !== null && Math.hypot(x - downAt.x, y - downAt.y) > CLICK_SLOP_PX) isDragging = true;
+      if (isDragging) viewport.panBy((before.x - x) * msPerPx(widthPx));
+      else return;
+    }
+    pointers.set(event.pointerId, { x, y });
+  };
+
+  const onPointerUp = (event: PointerEvent): void => {
+    if (!pointers.delete(event.pointerId)) return;
+    if (!isDragging && downAt !== null && event.type === 'pointerup') {
+      const { x, y, widthPx } = local(event);
+      viewport.setCursorMs(pxToTime(x, viewport.get(), widthPx));
+      onClick(x, y);
+    }
+    if (pointers.size === 0) isDragging = false;
+    downAt = null;
+  };
+
+  const onWheel = (event: WheelEvent): void => {
+    event.preventDefault();
+    const scale = event.deltaMode === WheelEvent.DOM_DELTA_LINE ? PX_PER_LINE : event.deltaMode === WheelEvent.DOM_DELTA_PAGE ? 400 : 1;
+    const dx = event.deltaX * scale;
+    const dy = event.deltaY * scale;
+    const { x, widthPx } = local(event);
+    if (event.shiftKey || Math.abs(dx) > Math.abs(dy)) viewport.panBy((Math.abs(dx) > Math.abs(dy) ? dx : dy) * msPerPx(widthPx));
+    else viewport.zoomAt(pxToTime(x, viewport.get(), widthPx), Math.exp(-dy * ZOOM_PER_PX));
+  };
+
+  const onDoubleClick = (event: MouseEvent): void => {
+    const { x, widthPx } = local(event);
+    viewport.zoomAt(pxToTime(x, viewport.get(), widthPx), event.shiftKey ? 0.5 : 2);
+  };
+
+  const onPointerLeave = (): void => {
+    onHover(null);
+  };
+
+  element.addEventListener('pointerdown', onPointerDown);
+  element.addEventListener('pointermove', onPointerMove);
+  element.addEventListener('pointerup', onPointerUp);
+  element.addEventListener('pointercancel', onPointerUp);
+  element.addEventListener('pointerleave', onPointerLeave);
+  element.addEventListener('wheel', onWheel, { passive: false });
+  element.addEventListener('dblclick', onDoubleClick);
+  return () => {
+    element.removeEventListener('pointerdown', onPointerDown);
+    element.removeEventListener('pointermove', onPointerMove);
+    element.removeEventListener('pointerup', onPointerUp);
+    element.removeEventListener('pointercancel', onPointerUp);
+    element.removeEventListener('pointerleave', onPointerLeave);
+    element.removeEventListener('wheel', onWheel);
+    element.removeEventListener('dblclick', onDoubleClick);
+  };
+}

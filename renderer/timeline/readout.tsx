@@ -1,0 +1,52 @@
+import { useSyncExternalStore } from 'react';
+import type { JSX } from 'react';
+import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseRecord } from '../../core/model/case.ts';
+import type { Viewport } from '../state/viewport.ts';
+import { cursorValue, readoutText } from './cursor-values.ts';
+import { ENTRY_PX } from './lane-layout.ts';
+import type { LaneBox } from './lane-layout.ts';
+import type { Trace } from './plot-adapter.ts';
+import { CuffSwatch, Swatch } from './swatch.tsx';
+
+export interface ReadoutProps {
+  readonly boxes: readonly LaneBox[];
+  readonly traces: ReadonlyMap<string, Trace>;
+  readonly record: CaseRecord;
+  readonly analysis: CaseAnalysis;
+  readonly viewport: Viewport;
+  readonly leftPx: number;
+  readonly widthPx: number;
+  /** Hands out each entry's element, so that the drawing can move it to the height of its line. Must not change between renders. */
+  readonly onEntry: (entryKey: string, element: HTMLElement | null) => void;
+}
+
+/** Returns the column right of the lanes: each line's label at the height where the line leaves, with its value at the cursor. */
+export function Readout({ boxes, traces, record, analysis, viewport, leftPx, widthPx, onEntry }: ReadoutProps): JSX.Element {
+  const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
+  return (
+    <div className="tl-readout" aria-hidden="true">
+      {boxes.flatMap(({ lane, topPx, heightPx }) =>
+        lane.entries.map((entry, i) => {
+          const text = cursorMs === null ? { value: '', note: '' } : readoutText(entry, cursorValue(entry, traces, record, analysis, cursorMs));
+          return (
+            <div
+              key={entry.entryKey}
+              ref={(element) => {
+                onEntry(entry.entryKey, element);
+              }}
+              className="tl-entry"
+              data-entry={entry.entryKey}
+              style={{ left: leftPx, top: topPx, width: widthPx, height: ENTRY_PX, transform: `translateY(${Math.min(i * ENTRY_PX, heightPx)}px)` }}
+            >
+              {entry.kind === 'cuff' ? <CuffSwatch style={entry.style} /> : <Swatch style={entry.style} />}
+              <span className="tl-entry-name">{entry.name}</span>
+              <span className="tl-entry-note" title={text.note}>{text.note}</span>
+              <span className="tl-entry-value">{text.value}</span>
+            </div>
+          );
+        }),
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,46 @@
+import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
+import type { CaseClock } from '../format/time-text.ts';
+import { durationText, leadText } from '../format/time-text.ts';
+import type { CursorValue } from './cursor-values.ts';
+import { readoutText } from './cursor-values.ts';
+import type { ReadoutEntry } from './lanes.ts';
+
+/** Returns how a dropout ended, in words. */
+export function endingText(dropout: Dropout): string {
+  if (dropout.restoredBy === 'not restored') return 'not restored';
+  if (dropout.restoredBy === 'same site') return 'restored at the same site';
+  const after = dropout.restoredAfterMs === null ? '' : ` after ${durationText(dropout.restoredAfterMs)}`;
+  return `restored at ${dropout.restoredSiteKey ?? 'another site'}${after}`;
+}
+
+/** Returns how long a dropout lasted, both limits written out: "lost 1 min 40 s to 1 min 50 s". */
+export function lostText(dropout: Dropout): string {
+  const low = durationText(dropout.lostMs.low);
+  const high = durationText(dropout.lostMs.high);
+  return low === high ? `lost ${low}` : `lost ${low} to ${high}`;
+}
+
+/** Returns a dropout in one spoken sentence: which, where, when, how long, how it ended, and the nearest thing that preceded it. */
+export function dropoutSentence(dropout: Dropout, position: number, count: number, clock: CaseClock, analysis: CaseAnalysis): string {
+  const until = dropout.lastLostMs === null ? 'onwards' : `to ${clock.clock(dropout.lastLostMs)}`;
+  const parts = [
+    `Dropout ${position} of ${count}`,
+    dropout.siteKey,
+    `${clock.clock(dropout.firstLostMs)} ${until}`,
+    lostText(dropout),
+    endingText(dropout),
+  ];
+  const link = dropout.links[0];
+  const exposure = link === undefined ? undefined : analysis.exposures.find((candidate) => candidate.exposureId === link.exposureId);
+  if (link !== undefined && exposure !== undefined) parts.push(`preceded by ${exposure.label}, ${leadText(link.leadMs)}`);
+  return `${parts.join(', ')}.`;
+}
+
+/** Returns the cursor's instant and every value there, as a sentence for the live region. */
+export function cursorSentence(atMs: number, values: readonly { readonly entry: ReadoutEntry; readonly laneTitle: string; readonly at: CursorValue }[], clock: CaseClock): string {
+  const spoken = values.map(({ entry, laneTitle, at }) => {
+    const { value, note } = readoutText(entry, at);
+    return `${laneTitle} ${entry.name} ${[value, note].filter((part) => part !== '').join(', ')}`;
+  });
+  return `${clock.clock(atMs)}. ${spoken.join('. ')}.`;
+}

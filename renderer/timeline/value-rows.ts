@@ -1,0 +1,103 @@
+import { lowerBound, upperBound } from '../../core/base/search.ts';
+import type { Interval } from '../../core/base/interval.ts';
+import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseRecord } from '../../core/model/case.ts';
+import type { CaseClock } from '../format/time-text.ts';
+import { rangeText } from '../format/time-text.ts';
+import { saturationText, doseText } from '../format/number-text.ts';
+import { cursorValue, readoutText } from './cursor-values.ts';
+import { dropoutSpan, dropoutsInOrder } from './dropout-walk.ts';
+import { drugName } from './event-layout.ts';
+import type { Happenings } from './event-layout.ts';
+import type { Lane } from './lanes.ts';
+import type { Trace } from './plot-adapter.ts';
+import { endingText } from './speech.ts';
+
+/** The value table holds at most this many rows: more would not be read. */
+export const MAX_VALUE_ROWS = 60;
+
+/** A table as text, ready to be shown. */
+export interface TextTable {
+  readonly caption: string;
+  readonly headings: readonly string[];
+  readonly rows: readonly { readonly rowKey: string; readonly cells: readonly string[] }[];
+}
+
+function touches(startMs: number, endMs: number, window: Interval): boolean {
+  return startMs <= window.endMs && endMs >= window.startMs;
+}
+
+/** Returns the dropouts that reach into the window. */
+export function dropoutTable(analysis: CaseAnalysis, caseEndMs: number, window: Interval, clock: CaseClock): TextTable {
+  const shown = dropoutsInOrder(analysis).filter((dropout) => {
+    const span = dropoutSpan(dropout, caseEndMs);
+    return touches(span.startMs, span.endMs, window);
+  });
+  return {
+    caption: 'Dropouts in this window',
+    headings: ['Site', 'No.', 'Last good', 'First lost', 'Last lost', 'First good', 'Time lost', 'Ended', 'SpO2 before', 'SpO2 after'],
+    rows: shown.map((dropout) => ({
+      rowKey: dropout.dropoutId,
+      cells: [
+        dropout.siteKey, String(dropout.number), clock.clock(dropout.lastGoodMs), clock.clock(dropout.firstLostMs),
+        dropout.lastLostMs === null ? '–' : clock.clock(dropout.lastLostMs), dropout.firstGoodMs === null ? '–' : clock.clock(dropout.firstGoodMs),
+        rangeText(dropout.lostMs), endingText(dropout), saturationText(dropout.spo2Before), saturationText(dropout.spo2After),
+      ],
+    })),
+  };
+}
+
+/** Returns what happened in the window: record stops, blind intervals, events, states, doses and infusion steps, in time order. */
+export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happenings: Happenings, window: Interval, clock: CaseClock): TextTable {
+  const rows: { readonly atMs: number; readonly endMs: number; readonly kind: string; readonly text: string; readonly rowKey: string }[] = [];
+  for (const gap of analysis.recordGaps) rows.push({ atMs: gap.lastRowMs, endMs: gap.firstRowMs, kind: 'record stopped', text: rangeText(gap.gapMs), rowKey: `gap ${gap.lastRowMs}` });
+  for (const blind of analysis.blind) {
+    rows.push({ atMs: blind.firstLostMs, endMs: blind.lastLostMs ?? blind.firstLostMs, kind: 'no site gave information', text: rangeText(blind.lostMs), rowKey: `blind ${blind.number}` });
+  }
+  for (const state of happenings.states) rows.push({ atMs: state.startMs, endMs: state.endMs, kind: 'state', text: state.text, rowKey: `state ${state.startMs} ${state.text}` });
+  for (const moment of happenings.moments) rows.push({ atMs: moment.atMs, endMs: moment.atMs, kind: 'event', text: moment.text, rowKey: moment.eventId });
+  for (const drug of record.drugs) {
+    const dose = drug.form === 'infusion stop' ? '' : drug.amount === null ? (drug.form === 'bolus' ? ' dose not stated' : ' rate not stated') : ` ${doseText(drug.amount, drug.unit)}`;
+    rows.push({ atMs: drug.atMs, endMs: drug.atMs, kind: drug.form, text: `${drugName(drug)}${dose}`, rowKey: drug.drugId });
+  }
+  const shown = rows.filter((row) => touches(row.atMs, row.endMs, window)).sort((a, b) => a.atMs - b.atMs);
+  return {
+    caption: 'What happened in this window',
+    headings: ['From', 'To', 'Kind', 'What'],
+    rows: shown.map((row) => ({ rowKey: row.rowKey, cells: [clock.clock(row.atMs), row.endMs > row.atMs ? clock.clock(row.endMs) : '', row.kind, row.text] })),
+  };
+}
+
+/** Returns at most `most` of the recorded instants in the window, evenly chosen by count; never an instant that was not recorded. */
+export function chosenInstants(gridMs: Float64Array, window: Interval, most: number): { readonly atMs: readonly number[]; readonly every: number } {
+  const i0 = lowerBound(gridMs, window.startMs);
+  const i1 = upperBound(gridMs, window.endMs);
+  const every = Math.max(1, Math.ceil((i1 - i0) / most));
+  const atMs: number[] = [];
+  for (let i = i0; i < i1; i += every) atMs.push(gridMs[i] ?? NaN);
+  return { atMs, every };
+}
+
+/** Returns the values of every drawn channel at recorded instants of the window: chosen rows, not averages. */
+export function valueTable(lanes: readonly Lane[], traces: ReadonlyMap<string, Trace>, record: CaseRecord, analysis: CaseAnalysis, window: Interval, clock: CaseClock): TextTable {
+  // The channel with most rows gives the instants: usually all share one grid.
+  let gridMs = new Float64Array(0);
+  for (const trace of traces.values()) if (trace.gridMs.length > gridMs.length) gridMs = new Float64Array(trace.gridMs);
+  const { atMs, every } = chosenInstants(gridMs, window, MAX_VALUE_ROWS);
+  const columns = lanes.flatMap((lane) => lane.entries.map((entry) => ({ lane, entry })));
+  const how = every === 1 ? 'every recorded row' : `every ${every}th recorded row; values as recorded, not averages`;
+  return {
+    caption: `Values in this window (${how})`,
+    headings: ['Time', ...columns.map(({ lane, entry }) => `${lane.title}, ${entry.name}${lane.unit === '' || lane.unit === 'log' ? '' : ` (${lane.unit})`}`)],
+    rows: atMs.map((ms) => ({
+      rowKey: String(ms),
+      cells: [
+        clock.clock(ms),
+        ...columns.map(({ entry }) => {
+          const { value, note } = readoutText(entry, cursorValue(entry, traces, record, analysis, ms));
+          return [value.replace(' %', ''), note].filter((part) => part !== '').join(', ');
+        }),
+      ],
+    })),
+  };
+}

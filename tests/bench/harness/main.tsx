@@ -1,0 +1,113 @@
+import { StrictMode, useState } from 'react';
+import type { JSX } from 'react';
+import { createRoot } from 'react-dom/client';
+import type { Root } from 'react-dom/client';
+import type { CaseAnalysis } from '../../../core/model/analysis.ts';
+import type { CaseRecord } from '../../../core/model/case.ts';
+import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
+import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
+import { createViewport } from '../../../renderer/state/viewport.ts';
+import type { Viewport } from '../../../renderer/state/viewport.ts';
+import { caseExtent } from '../../../renderer/timeline/case-extent.ts';
+import { Timeline } from '../../../renderer/timeline/timeline.tsx';
+import '../../../renderer/styles/tokens.css';
+import { eightChannelCase, threeHourCase } from './built-cases.ts';
+
+interface OpenCase {
+  readonly record: CaseRecord;
+  readonly analysis: CaseAnalysis;
+  readonly viewport: Viewport;
+}
+
+/** What the benchmark and the tests drive the page with. */
+export interface Harness {
+  prepare(name: string): void;
+  /** Mounts the prepared case; resolves with the ms from the call to the end of the first settled drawing. */
+  mount(): Promise<number>;
+  unmount(): void;
+  viewport(): Viewport;
+  /** Pans (or zooms) in every animation frame for `ms`; resolves with frames per second. */
+  run(kind: 'pan' | 'zoom', ms: number): Promise<number>;
+}
+
+declare global {
+  interface Window {
+    harness: Harness;
+  }
+}
+
+const params = new URLSearchParams(location.search);
+const themeName = params.get('theme') === 'dark' ? 'dark' : 'light';
+document.documentElement.dataset['theme'] = themeName;
+
+function Page({ open }: { readonly open: OpenCase }): JSX.Element {
+  const [selected, setSelected] = useState<string | null>(null);
+  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} themeName={themeName} />;
+}
+
+function openCase(name: string): OpenCase {
+  const record = name === 'three-hour' ? threeHourCase() : eightChannelCase(name === 'ten-hour' ? 10 : 27.8);
+  const analysis = analyzeCase(record, DEFAULT_PARAMETERS, 'built');
+  return { record, analysis, viewport: createViewport(caseExtent(record, analysis)) };
+}
+
+function nextFrame(): Promise<void> {
+  return new Promise((resolve) => {
+    requestAnimationFrame(() => {
+      resolve();
+    });
+  });
+}
+
+async function drawn(): Promise<void> {
+  while (document.querySelector('.tl-root')?.getAttribute('data-drawn') !== 'true') await nextFrame();
+}
+
+let root: Root | null = null;
+let prepared: OpenCase | null = null;
+
+window.harness = {
+  prepare(name) {
+    prepared = openCase(name);
+  },
+  async mount() {
+    if (prepared === null) throw new Error('prepare a case first');
+    const page = document.getElementById('page');
+    if (page === null) throw new Error('no page element');
+    const start = performance.now();
+    root = createRoot(page);
+    const timeline = <Page open={prepared} />;
+    root.render(params.get('strict') === 'no' ? timeline : <StrictMode>{timeline}</StrictMode>);
+    await drawn();
+    return performance.now() - start;
+  },
+  unmount() {
+    root?.unmount();
+    root = null;
+  },
+  viewport() {
+    if (prepared === null) throw new Error('prepare a case first');
+    return prepared.viewport;
+  },
+  async run(kind, ms) {
+    const viewport = this.viewport();
+    const { startMs, endMs } = viewport.bounds;
+    viewport.set({ startMs: startMs + (endMs - startMs) * 0.1, endMs: startMs + (endMs - startMs) * (kind === 'pan' ? 0.5 : 0.9) });
+    await drawn();
+    const start = performance.now();
+    let frames = 0;
+    while (performance.now() - start < ms) {
+      const window = viewport.get();
+      const phase = Math.floor((performance.now() - start) / 700) % 2 === 0 ? 1 : -1;
+      if (kind === 'pan') viewport.panBy(phase * (window.endMs - window.startMs) * 0.01);
+      else viewport.zoomAt(window.startMs + (window.endMs - window.startMs) * 0.4, phase === 1 ? 1.04 : 1 / 1.04);
+      await drawn();
+      await nextFrame();
+      frames++;
+    }
+    return (frames * 1000) / (performance.now() - start);
+  },
+};
+
+window.harness.prepare(params.get('case') ?? 'three-hour');
+if (params.get('mount') !== 'no') void window.harness.mount();
