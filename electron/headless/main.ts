@@ -28,6 +28,8 @@ async function main(): Promise<number> {
     // A second signal changes nothing: the first one already ends the run as fast as it can be ended cleanly.
     process.on(signal, () => interruption.abort(new Interrupted(exitCode)));
   }
+  // A reader of the streams that goes away (`| head`) must not end the run half way.
+  for (const stream of [process.stdout, process.stderr]) stream.on('error', () => undefined);
   try {
     const summary = await run(call, {
       display,

@@ -1,0 +1,269 @@
+import type { ChildProcessWithoutNullStreams } from 'node:child_process';
+import { spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { mkdir, mkdtemp, readFile, readdir, rm, symlink, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import Papa from 'papaparse';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import type { FileReport } from '../../core/model/import-report.ts';
+import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { REPORT_FILE_NAMES } from '../../core/report/report-files.ts';
+
+/** The built program, as the start script runs it. */
+const PROGRAM = process.env['LACUNA_HEADLESS'] ?? fileURLToPath(new URL('../../dist/headless/main.js', import.meta.url));
+
+let top: string;
+beforeEach(async () => {
+  top = await mkdtemp(join(tmpdir(), 'lacuna-run-'));
+});
+afterEach(async () => {
+  await rm(top, { recursive: true, force: true });
+});
+
+async function put(path: string, content: string | Uint8Array): Promise<void> {
+  await mkdir(dirname(join(top, path)), { recursive: true });
+  await writeFile(join(top, path), content);
+}
+
+interface Ended {
+  readonly code: number | null;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+function start(...args: string[]): ChildProcessWithoutNullStreams {
+  return spawn(process.execPath, [PROGRAM, ...args], { cwd: top });
+}
+
+function ended(child: ChildProcessWithoutNullStreams): Promise<Ended> {
+  let stdout = '';
+  let stderr = '';
+  child.stdout.on('data', (chunk: Buffer) => (stdout += chunk.toString()));
+  child.stderr.on('data', (chunk: Buffer) => (stderr += chunk.toString()));
+  return new Promise((resolve) => child.on('close', (code) => resolve({ code, stdout, stderr })));
+}
+
+const analyse = (...args: string[]): Promise<Ended> => ended(start('analyse', ...args));
+
+type Row = Record<string, string>;
+async function table(out: string, name: string): Promise<Row[]> {
+  return Papa.parse<Row>(await readFile(join(top, out, name), 'utf8'), { header: true, skipEmptyLines: true, newline: '\r\n' }).data;
+}
+async function reportOf(out: string): Promise<FileReport[]> {
+  return JSON.parse(await readFile(join(top, out, 'import-report.json'), 'utf8')) as FileReport[];
+}
+async function bytesOf(out: string): Promise<Record<string, string>> {
+  const names = (await readdir(join(top, out))).sort();
+  return Object.fromEntries(await Promise.all(names.map(async (name) => [name, await readFile(join(top, out, name), 'utf8')] as const)));
+}
+
+const clock = (second: number): string => new Date(Date.UTC(2031, 3, 3, 8, 0, second)).toISOString().slice(0, 19);
+
+/** A wide export at 10 s, ten minutes long; SpO2 at the finger lost in the given seconds (inclusive). */
+function trends(lostFromS: number, lostToS: number): string {
+  const lines = ['time,SpO2 finger (%),HR (/min),MAP (mmHg)'];
+  for (let s = 0; s <= 600; s += 10) lines.push(`${clock(s)},${s >= lostFromS && s <= lostToS ? '' : 97},${70 + (s % 7)},${80 - (s % 5)}`);
+  return `${lines.join('\n')}\n`;
+}
+
+async function putTwoCases(): Promise<void> {
+  await put('in/Alder 1/trends.csv', trends(120, 180));
+  await put('in/Alder 1/drugs.csv', `time,drug\n${clock(60)},phenylephrine 100 mcg IV\n`);
+  await put('in/Birch 2/trends.csv', trends(300, 330));
+}
+
+describe('the headless run', () => {
+  it('reads everything, writes every file, and exits with 0', async () => {
+    await putTwoCases();
+    const { code, stdout, stderr } = await analyse('in', '--out', 'out', '--zone', 'Europe/Berlin', '--json');
+    expect(stderr).toContain('2 cases, 2 dropouts');
+    expect(code).toBe(0);
+    expect(JSON.parse(stdout)).toMatchObject({ exit_code: 0, files: 3, files_failed: 0, rows_rejected: 0, cases: 2, dropouts: 2 });
+    expect((await readdir(join(top, 'out'))).sort()).toEqual([...REPORT_FILE_NAMES].sort());
+
+    // Derived by hand: lost at 120 … 180 s at a 10-s interval: good at 110, lost from 120 to 180, good at 190.
+    const dropouts = (await table('out', 'dropouts.csv')).filter((row) => row['site'] === 'finger');
+    expect(dropouts.map((row) => [row['case_id'], row['last_good_s'], row['first_lost_s'], row['last_lost_s'], row['first_good_s'], row['lost_low_s'], row['lost_mid_s'], row['lost_high_s'], row['restored_by']])).toEqual([
+      ['Alder 1', '110', '120', '180', '190', '60', '70', '80', 'same site'],
+      ['Birch 2', '290', '300', '330', '340', '30', '40', '50', 'same site'],
+    ]);
+    expect(dropouts[0]?.['first_lost_at']).toBe('2031-04-03T08:02:00+02:00');
+    // The bolus at 60 s; the onset lies between 110 and 120 s, its middle at 115 s: lead 55 s.
+    expect(await table('out', 'links.csv')).toMatchObject([{ case_id: 'Alder 1', dropout: '1', exposure: 'vasopressor bolus', label: 'phenylephrine', dose: '100', unit: 'ug', exposure_s: '60', lead_s: '55', certainty: 'certain', atc: 'C01CA06' }]);
+  });
+
+  it('keeps standard output empty without --json', async () => {
+    await putTwoCases();
+    expect((await analyse('in', '--out', 'out')).stdout).toBe('');
+  });
+
+  it('writes the same bytes again, with other numbers of workers, another order of inputs and another output folder', async () => {
+    await putTwoCases();
+    for (let i = 3; i < 9; i += 1) await put(`in/Case ${i}/trends.csv`, trends(20 * i, 20 * i + 40));
+    await analyse('in/Birch 2', 'in/Alder 1', 'in', '--out', 'one', '--workers', '1');
+    await analyse('in', '--out', 'two', '--workers', '3');
+    await analyse('in', 'in/Alder 1', 'in/Birch 2', '--out', 'three', '--workers', '2');
+    const first = await bytesOf('one');
+    expect(Object.keys(first)).toHaveLength(REPORT_FILE_NAMES.length);
+    expect(await bytesOf('two')).toEqual(first);
+    expect(await bytesOf('three')).toEqual(first);
+  });
+
+  it('exits with 1 when rows were rejected, and accounts for every row', async () => {
+    await putTwoCases();
+    await put('in/Cedar 3/trends.csv', trends(120, 180).replace(clock(200), 'not a time').replace(clock(210), '31/31/2031 99:00'));
+    const { code } = await analyse('in', '--out', 'out');
+    expect(code).toBe(1);
+    const report = await reportOf('out');
+    for (const file of report) {
+      expect(file.rows_read, file.file).toBe(file.rows_accepted + file.rows_rejected);
+      expect(file.rejected.reduce((n, group) => n + group.count, 0), file.file).toBe(file.rows_rejected);
+    }
+    const cedar = report.find((file) => file.file === 'Cedar 3/trends.csv');
+    expect(cedar).toMatchObject({ rows_read: 61, rows_rejected: 2 });
+    const rejected = await table('out', 'rejected-rows.csv');
+    expect(rejected.map((row) => [row['file'], row['line']])).toEqual([['Cedar 3/trends.csv', '22'], ['Cedar 3/trends.csv', '23']]);
+    expect(rejected[0]?.['row']).toContain('not a time');
+    expect((await table('out', 'cases.csv')).some((row) => row['case_id'] === 'Cedar 3' && row['dropouts'] === '1')).toBe(true);
+  });
+
+  it('exits with 1 when a file is no export, says so, and completes the rest', async () => {
+    await putTwoCases();
+    await put('in/Alder 1/picture.png', Uint8Array.from({ length: 3000 }, (_, i) => (i * 7919) % 256));
+    await put('in/Alder 1/empty.csv', '');
+    await symlink(join(top, 'gone.csv'), join(top, 'in/Birch 2/link.csv'));
+    const { code, stderr } = await analyse('in', '--out', 'out');
+    expect(code).toBe(1);
+    expect(stderr).toContain('not read: Birch 2/link.csv');
+    const report = await reportOf('out');
+    expect(report.filter((file) => file.failure !== null).map((file) => file.file)).toEqual(['Alder 1/empty.csv', 'Alder 1/picture.png', 'Birch 2/link.csv']);
+    for (const file of report) if (file.failure !== null) expect(file.failure.message).not.toBe('');
+    expect((await table('out', 'dropouts.csv')).filter((row) => row['site'] === 'finger')).toHaveLength(2);
+  });
+
+  it('exits with 1 for a folder without a readable file, and still writes headings and report', async () => {
+    await put('in/broken.csv', '\u0000\u0001\u0002');
+    const { code } = await analyse('in', '--out', 'out');
+    expect(code).toBe(1);
+    expect((await readdir(join(top, 'out'))).sort()).toEqual([...REPORT_FILE_NAMES].sort());
+    expect(await table('out', 'cases.csv')).toEqual([]);
+    expect((await reportOf('out')).map((file) => [file.file, file.failure === null])).toEqual([['broken.csv', false]]);
+  });
+
+  it('exits with 1 for an empty folder', async () => {
+    await mkdir(join(top, 'in'));
+    const { code, stderr } = await analyse('in', '--out', 'out');
+    expect(code).toBe(1);
+    expect(stderr).toContain('No file was found.');
+    expect(await reportOf('out')).toEqual([]);
+  });
+
+  it('uses the parameters of a file and writes them, with the digest of every input', async () => {
+    await putTwoCases();
+    await put('p.json', '{ "minDurationS": 60 }');
+    await analyse('in', '--out', 'out', '--parameters', 'p.json');
+    expect((await table('out', 'dropouts.csv')).filter((row) => row['site'] === 'finger').map((row) => row['case_id'])).toEqual(['Alder 1']);
+    const written = JSON.parse(await readFile(join(top, 'out/parameters.json'), 'utf8')) as { parameters: unknown; product_version: string; inputs: { file: string; sha256: string }[] };
+    expect(written.parameters).toEqual({ ...DEFAULT_PARAMETERS, name: 'from file', minDurationS: 60 });
+    const packageText = await readFile(new URL('../../package.json', import.meta.url), 'utf8');
+    expect(written.product_version).toBe((JSON.parse(packageText) as { version: string }).version);
+    for (const { file, sha256 } of written.inputs) expect(sha256).toBe(createHash('sha256').update(await readFile(join(top, 'in', file))).digest('hex'));
+    expect(written.inputs).toHaveLength(3);
+  });
+
+  it('writes no path of the machine', async () => {
+    await putTwoCases();
+    await analyse(join(top, 'in'), '--out', join(top, 'out'));
+    for (const [name, text] of Object.entries(await bytesOf('out'))) expect(text, name).not.toContain(top);
+  });
+});
+
+describe('a wrong call', () => {
+  it.each([
+    ['no such input', ['gone', '--out', 'out'], 'There is no such input'],
+    ['an unknown option', ['in', '--out', 'out', '--fast'], '--fast'],
+    ['no output folder', ['in'], '--out'],
+    ['an unknown zone', ['in', '--out', 'out', '--zone', 'Middle/Earth'], 'Middle/Earth'],
+    ['a mapping that is no JSON', ['in', '--out', 'out', '--mapping', 'bad.json'], 'line 2'],
+    ['a mapping that does not fit', ['in', '--out', 'out', '--mapping', 'wrong.json'], '"schema"'],
+    ['a parameters file that is not there', ['in', '--out', 'out', '--parameters', 'gone.json'], 'gone.json'],
+    ['a parameter that does not fit', ['in', '--out', 'out', '--parameters', 'wrong.json'], '"minDurationS"'],
+    ['an output folder below a file', ['in', '--out', 'bad.json/out'], 'cannot be written to'],
+    ['an output folder that is an input', ['in', '--out', 'in'], 'also an input'],
+    ['an input that is neither file nor folder', ['/dev/null', '--out', 'out'], 'neither a file nor a folder'],
+  ])('(%s) exits with 2, says why and writes nothing', async (_, args, message) => {
+    await putTwoCases();
+    await put('bad.json', '{\n"a" 1\n}');
+    await put('wrong.json', '{ "minDurationS": "long" }');
+    const before = await readdir(top, { recursive: true });
+    const { code, stdout, stderr } = await analyse(...args);
+    expect(stderr).toContain(message);
+    expect(code).toBe(2);
+    expect(stdout).toBe('');
+    expect(await readdir(top, { recursive: true })).toEqual(before);
+  });
+});
+
+describe.skipIf(process.platform === 'win32')('an interrupted run', () => {
+  /** Long enough to be interrupted at several stages. */
+  async function putMany(): Promise<void> {
+    const long = ['time,SpO2 finger (%),HR (/min)'];
+    for (let s = 0; s < 40_000; s += 1) long.push(`${clock(s)},${s % 500 < 60 ? '' : 96 + (s % 3)},${60 + (s % 30)}`);
+    for (let i = 0; i < 4; i += 1) await put(`in/Case ${i}/trends.csv`, `${long.join('\n')}\n`);
+  }
+
+  it.each(['SIGINT', 'SIGTERM'] as const)('by %s at any moment leaves every earlier file whole and nothing else', async (signal) => {
+    await putMany();
+    expect((await analyse('in', '--out', 'out')).code).toBe(0);
+    const before = await bytesOf('out');
+    await put('p.json', '{ "minDurationS": 10 }');
+    const begun = Date.now();
+    expect((await analyse('in', '--out', 'full', '--parameters', 'p.json')).code).toBe(0);
+    const lastsMs = Date.now() - begun;
+    const after = await bytesOf('full');
+    let nInterrupted = 0;
+    for (let step = 1; step <= 8; step += 1) {
+      const child = start('analyse', 'in', '--out', 'out', '--parameters', 'p.json');
+      const end = ended(child);
+      const timer = setTimeout(() => child.kill(signal), (lastsMs * step) / 8.5);
+      const { code } = await end;
+      clearTimeout(timer);
+      const now = await bytesOf('out');
+      if (code === 0) {
+        expect(now).toEqual(after);
+        break;
+      }
+      nInterrupted += 1;
+      // Before the program has set up its handlers the signal itself ends it (code null).
+      expect([null, signal === 'SIGINT' ? 130 : 143]).toContain(code);
+      expect(now).toEqual(before);
+    }
+    expect(nInterrupted).toBeGreaterThan(3);
+  });
+
+  it('takes away an output folder that it had made', async () => {
+    await putMany();
+    const child = start('analyse', 'in', '--out', 'fresh/out');
+    const end = ended(child);
+    child.stderr.once('data', () => child.kill('SIGINT'));
+    expect((await end).code).toBe(130);
+    expect(await readdir(top)).toEqual(['in']);
+  });
+
+  it('is not disturbed by a second signal', async () => {
+    await putMany();
+    const child = start('analyse', 'in', '--out', 'out');
+    const end = ended(child);
+    child.stderr.once('data', () => {
+      child.kill('SIGINT');
+      child.kill('SIGINT');
+      setImmediate(() => child.kill('SIGINT'));
+    });
+    const { code, stderr } = await end;
+    expect(code).toBe(130);
+    expect(stderr).toContain('Interrupted. Nothing was written.');
+    expect(await readdir(top)).toEqual(['in']);
+  });
+});
