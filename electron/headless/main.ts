@@ -22,6 +22,9 @@ process.exitCode = await main();
 async function main(): Promise<number> {
   const call = parseCall(process.argv.slice(2), packageFile.version);
   if ('exitCode' in call) return call.exitCode;
+  // npm runs a script in the package's folder; paths are meant from where npm was called.
+  const { npm_lifecycle_event: script, INIT_CWD: calledFrom } = process.env;
+  if (script === 'lacuna' && calledFrom !== undefined) process.chdir(calledFrom);
   const display = createProgressDisplay(process.stderr);
   const interruption = new AbortController();
   for (const [signal, exitCode] of Object.entries(SIGNAL_EXITS)) {

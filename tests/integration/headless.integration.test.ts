@@ -173,6 +173,13 @@ describe('the headless run', () => {
     expect(written.inputs).toHaveLength(3);
   });
 
+  it('takes paths from where npm was called, since npm runs scripts in the folder of the package', async () => {
+    await putTwoCases();
+    const child = spawn(process.execPath, [PROGRAM, 'analyse', 'in', '--out', 'out'], { cwd: tmpdir(), env: { ...process.env, npm_lifecycle_event: 'lacuna', INIT_CWD: top } });
+    expect((await ended(child)).code).toBe(0);
+    expect(await readdir(join(top, 'out'))).toHaveLength(REPORT_FILE_NAMES.length);
+  });
+
   it('writes no path of the machine', async () => {
     await putTwoCases();
     await analyse(join(top, 'in'), '--out', join(top, 'out'));
