@@ -29,7 +29,7 @@ function joined(large: number, largeUnit: string, small: number, smallUnit: stri
   return small === 0 ? `${numberText(large)} ${largeUnit}` : `${numberText(large)} ${largeUnit} ${small} ${smallUnit}`;
 }
 
-/** Returns the limits of a range: "20–40 s", "1 min 20 s to 1 min 40 s"; one text when both limits read alike. */
+/** Returns the limits of a range: "20–40 s", "1 min 20 s – 1 min 40 s"; one text when both limits read alike. */
 export function limitsText(range: Pick<Range3, 'low' | 'high'>): string {
   const low = durationText(range.low);
   const high = durationText(range.high);
@@ -37,7 +37,7 @@ export function limitsText(range: Pick<Range3, 'low' | 'high'>): string {
   const lowPart = /^([\d.]+) (s|min|h)$/.exec(low);
   const highPart = /^([\d.]+) (s|min|h)$/.exec(high);
   if (lowPart && highPart && lowPart[2] === highPart[2]) return `${lowPart[1]}–${highPart[1]} ${highPart[2]}`;
-  return `${low} to ${high}`;
+  return `${low} – ${high}`;
 }
 
 /** Returns a range with its stated estimate: "20–40 s, mid 30 s"; only the estimate when there is nothing uncertain. */

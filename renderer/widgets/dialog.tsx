@@ -19,6 +19,7 @@ export function Dialog({ title, onClose, children, actions, width = 'narrow' }: 
     if (element === null || element.open) return undefined;
     const before = document.activeElement;
     element.showModal();
+    element.querySelector<HTMLElement>('.dialog-actions button')?.focus();
     return () => {
       element.close();
       if (before instanceof HTMLElement && before.isConnected) before.focus();

@@ -86,19 +86,26 @@ function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Elem
 function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles']): GridColumn<Dropout>[] {
   return [
     { id: 'number', header: 'No.', align: 'right', cell: (dropout) => dropout.number },
-    { id: 'site', header: 'Site', cell: (dropout) => <SiteName siteKey={dropout.siteKey} styles={styles} /> },
-    { id: 'onset', header: 'Onset', headerTitle: 'First lost sample', cell: (dropout) => <span className="figure">{clock.clock(dropout.firstLostMs)}</span> },
     {
-      id: 'lost', header: 'Lost, mid', headerTitle: 'Mid estimate; beneath it the low and high limit',
+      id: 'site', header: 'Site, onset', headerTitle: 'The onset is the first lost sample',
       cell: (dropout) => (
         <>
-          <span className="figure">{durationText(dropout.lostMs.mid)}</span>
-          <span className="soft under">{limitsText(dropout.lostMs)}</span>
+          <SiteName siteKey={dropout.siteKey} styles={styles} />
+          <span className="figure under">{clock.clock(dropout.firstLostMs)}</span>
         </>
       ),
     },
     {
-      id: 'spo2', header: 'SpO2 before → after',
+      id: 'lost', header: 'Lost', headerTitle: 'Mid estimate; beneath it the low and high limit',
+      cell: (dropout) => (
+        <>
+          <span className="figure">{durationText(dropout.lostMs.mid)}</span>
+          <span className="soft under figure">{limitsText(dropout.lostMs)}</span>
+        </>
+      ),
+    },
+    {
+      id: 'spo2', headerTitle: 'Last good value before, first good value after', header: 'SpO2',
       cell: (dropout) => {
         const mark = markText(dropout, analysis.parameters.returnBelowPct);
         return (
@@ -109,7 +116,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
         );
       },
     },
-    { id: 'ended', header: 'Ended', cell: (dropout) => endingText(dropout, clock) },
+    { id: 'ended', header: 'Ended', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
   ];
 }
 

@@ -27,7 +27,7 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
           <th scope="col" className="align-right">Longest</th>
           {thresholds.map((threshold) => (
             <th key={threshold} scope="col" title="Observed while there was information; beneath it, what it could be if the lost time had been all above or all below">
-              Below {numberText(threshold)} %
+              Below {numberText(threshold)} % (could be)
             </th>
           ))}
         </tr>
@@ -65,7 +65,7 @@ function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; r
         {thresholds.map((threshold) => <BelowCell key={threshold} below={site.below.find((below) => below.thresholdPct === threshold)} />)}
       </tr>
       <tr className="sums-second">
-        <th scope="row">doubtful counted as lost</th>
+        <th scope="row">doubtful as lost</th>
         <td>{recordedText(site)}</td>
         <TotalsCells totals={site.totalsDoubtfulLost} />
       </tr>
@@ -93,7 +93,7 @@ function BelowCell({ below }: { readonly below: BelowThreshold | undefined }): J
   return (
     <td rowSpan={2} className="sums-below">
       <span className="figure">{observed}</span>
-      <span className="soft sums-limits">could be {limits}</span>
+      <span className="soft sums-limits" title="What it could be if the lost time had been all above or all below">({limits})</span>
     </td>
   );
 }

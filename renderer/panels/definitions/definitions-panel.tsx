@@ -92,8 +92,8 @@ function Control({ entry, draft, change }: { readonly entry: ParameterEntry; rea
       return (
         <>
           <NumberField
-            label={entry.label} unit={entry.unit} min={entry.min} max={entry.max} wholeOnly={entry.wholeOnly} value={draft[entry.key]}
-            onChange={(value) => change({ [entry.key]: value })}
+            label={entry.label} unit={entry.unit} min={entry.min} max={entry.max} wholeOnly={entry.wholeOnly} value={draft[entry.key] / entry.perUnit}
+            onChange={(value) => change({ [entry.key]: value * entry.perUnit })}
           />
           {entry.key === 'minDurationS' ? <DurationPresets draft={draft} change={change} /> : null}
           {entry.key === 'deviceHoldS' ? (
@@ -205,7 +205,7 @@ function LookBackControl({ entry, draft, change }: { readonly entry: LookBackEnt
 function defaultText(entry: ParameterEntry): string {
   switch (entry.kind) {
     case 'number':
-      return `${plainNumberText(DEFAULT_PARAMETERS[entry.key])}${entry.unit === '' ? '' : ` ${entry.unit}`}`;
+      return `${plainNumberText(DEFAULT_PARAMETERS[entry.key] / entry.perUnit)}${entry.unit === '' ? '' : ` ${entry.unit}`}`;
     case 'pair':
       return `${DEFAULT_PARAMETERS[entry.key].map((value) => plainNumberText(value)).join(' to ')}${entry.unit === '' ? '' : ` ${entry.unit}`}`;
     case 'flag':

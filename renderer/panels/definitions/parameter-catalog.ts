@@ -17,6 +17,8 @@ export interface NumberEntry extends EntryBase {
   readonly min: number;
   readonly max: number;
   readonly wholeOnly: boolean;
+  /** How much of the parameter one of `unit` is: 60 where seconds are shown as minutes. `min` and `max` are in `unit`. */
+  readonly perUnit: number;
 }
 
 export interface PairEntry extends EntryBase {
@@ -59,22 +61,22 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
     intro: 'No number of dropouts means anything without these. Counts made with different settings, or from records with different intervals, do not compare.',
     entries: [
       {
-        kind: 'number', key: 'minDurationS', label: 'Shortest loss that counts', unit: 's', min: 0, max: 7200, wholeOnly: false,
+        kind: 'number', key: 'minDurationS', label: 'Shortest loss that counts', unit: 's', min: 0, max: 7200, wholeOnly: false, perUnit: 1,
         explanation: 'A loss is a dropout when its mid estimate is at least this long. Raise it and short losses go; lower it and cuff inflations and movement come in. It cannot find what the recording interval hides.',
         source: `${SPEC}; published rules reach from 10 s to 10 min (presets)`,
       },
       {
-        kind: 'number', key: 'bridgeS', label: 'Information too short to part two losses', unit: 's', min: 0, max: 600, wholeOnly: false,
+        kind: 'number', key: 'bridgeS', label: 'Information too short to part two losses', unit: 's', min: 0, max: 600, wholeOnly: false, perUnit: 1,
         explanation: 'Two losses parted by information shorter than this, or by a single value, are one dropout. The information between them is taken off the time lost.',
         source: SPEC,
       },
       {
-        kind: 'number', key: 'deviceHoldS', label: 'Device hold', unit: 's', min: 0, max: 120, wholeOnly: false,
+        kind: 'number', key: 'deviceHoldS', label: 'Device hold', unit: 's', min: 0, max: 120, wholeOnly: false, perUnit: 1,
         explanation: 'How long the oximeter may have gone on showing its last value before it blanked. It moves only the high limit of the time lost. Devices commonly blank after about 10 s, but the setting of yours is not in the record.',
         source: `${SPEC}; holds of about 10 s are described, longer ones are possible`,
       },
       {
-        kind: 'number', key: 'afterLastGoodS', label: 'A loss at the end counts when the case went on for', unit: 's', min: 0, max: 7200, wholeOnly: false,
+        kind: 'number', key: 'afterLastGoodS', label: 'A loss at the end counts when the case went on for', unit: 'min', min: 0, max: 120, wholeOnly: false, perUnit: 60,
         explanation: 'When SpO2 never came back, it is a dropout that was not restored only if other channels went on for longer than this and no event says that the sensor was taken off.',
         source: SPEC,
       },
@@ -93,28 +95,28 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
       { kind: 'pair', key: 'perfusionPlausible', label: 'Plausible perfusion index', unit: '', min: 0, max: 100, explanation: 'A value outside is lost.', source: SPEC },
       { kind: 'pair', key: 'pulsePlausible', label: 'Plausible pulse rate', unit: '/min', min: 0, max: 500, explanation: 'A value outside is lost.', source: SPEC },
       {
-        kind: 'number', key: 'heldS', label: 'A held display: unchanged for longer than', unit: 's', min: 1, max: 3600, wholeOnly: false,
+        kind: 'number', key: 'heldS', label: 'A held display: unchanged for longer than', unit: 's', min: 1, max: 3600, wholeOnly: false, perUnit: 1,
         explanation: 'SpO2, pulse rate and perfusion index all unchanged for longer than this while the heart rate of the ECG moved: the display was repeating an old value, so the values are lost.',
         source: SPEC,
       },
       {
-        kind: 'number', key: 'heldMinSamples', label: 'A held display: at least this many values', unit: 'values', min: 2, max: 1000, wholeOnly: true,
+        kind: 'number', key: 'heldMinSamples', label: 'A held display: at least this many values', unit: 'values', min: 2, max: 1000, wholeOnly: true, perUnit: 1,
         explanation: 'Fewer equal values are no evidence.', source: SPEC,
       },
       {
-        kind: 'number', key: 'heldMaxIntervalS', label: 'A held display: looked for up to an interval of', unit: 's', min: 1, max: 60, wholeOnly: false,
+        kind: 'number', key: 'heldMaxIntervalS', label: 'A held display: looked for up to an interval of', unit: 's', min: 1, max: 60, wholeOnly: false, perUnit: 1,
         explanation: 'At longer intervals equal values are ordinary, so the rule is not applied.', source: SPEC,
       },
       {
-        kind: 'number', key: 'weakPerfusionIndex', label: 'Weak: perfusion index below', unit: '', min: 0, max: 20, wholeOnly: false,
+        kind: 'number', key: 'weakPerfusionIndex', label: 'Weak: perfusion index below', unit: '', min: 0, max: 20, wholeOnly: false, perUnit: 1,
         explanation: 'Values that stand on less are doubtful. Perfusion index does not compare between makes of oximeter.', source: PRACTICE,
       },
       {
-        kind: 'number', key: 'disputedPerMin', label: 'Disputed: pulse and heart rate differ by more than', unit: '/min', min: 1, max: 200, wholeOnly: false,
+        kind: 'number', key: 'disputedPerMin', label: 'Disputed: pulse and heart rate differ by more than', unit: '/min', min: 1, max: 200, wholeOnly: false, perUnit: 1,
         explanation: 'Both this difference and the next must be passed, for at least the time given; then the values are doubtful.', source: SPEC,
       },
-      { kind: 'number', key: 'disputedPct', label: 'Disputed: and by more than', unit: '%', min: 1, max: 200, wholeOnly: false, explanation: 'Taken of the heart rate.', source: SPEC },
-      { kind: 'number', key: 'disputedS', label: 'Disputed: for at least', unit: 's', min: 0, max: 3600, wholeOnly: false, explanation: 'Shorter disagreement is ordinary.', source: SPEC },
+      { kind: 'number', key: 'disputedPct', label: 'Disputed: and by more than', unit: '%', min: 1, max: 200, wholeOnly: false, perUnit: 1, explanation: 'Taken of the heart rate.', source: SPEC },
+      { kind: 'number', key: 'disputedS', label: 'Disputed: for at least', unit: 's', min: 0, max: 3600, wholeOnly: false, perUnit: 1, explanation: 'Shorter disagreement is ordinary.', source: SPEC },
     ],
   },
   {
@@ -127,11 +129,11 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
         source: 'proposals after published durations of effect; sources disagree by a factor of three',
       },
       {
-        kind: 'number', key: 'lookBackInfusionS', label: 'Look-back after an infusion was started or raised', unit: 's', min: 0, max: 14_400, wholeOnly: false,
+        kind: 'number', key: 'lookBackInfusionS', label: 'Look-back after an infusion was started or raised', unit: 'min', min: 0, max: 240, wholeOnly: false, perUnit: 60,
         explanation: 'The same for changes of an infusion.', source: SPEC,
       },
       {
-        kind: 'number', key: 'infusionRisePct', label: 'A rise of an infusion counts from', unit: '%', min: 1, max: 1000, wholeOnly: false,
+        kind: 'number', key: 'infusionRisePct', label: 'A rise of an infusion counts from', unit: '%', min: 1, max: 1000, wholeOnly: false, perUnit: 1,
         explanation: 'Smaller steps are not taken as exposures; a start from zero always is.', source: `${SPEC} (a proposal)`,
       },
       {
@@ -139,11 +141,11 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
         explanation: 'The same for turning, tilting, tucking. States such as arms tucked are named as long as they last.', source: SPEC,
       },
       {
-        kind: 'number', key: 'handTimeS', label: 'Times typed by hand are soft by', unit: 's', min: 0, max: 3600, wholeOnly: false,
+        kind: 'number', key: 'handTimeS', label: 'Times typed by hand are soft by', unit: 'min', min: 0, max: 60, wholeOnly: false, perUnit: 60,
         explanation: 'A link that hangs on less than this is called possible at best where either time was typed by hand.', source: `${SPEC}; charting delays of minutes are published`,
       },
       {
-        kind: 'number', key: 'pressureBeforeS', label: 'Pressure is given for the time before an onset of', unit: 's', min: 60, max: 7200, wholeOnly: false,
+        kind: 'number', key: 'pressureBeforeS', label: 'Pressure is given for the time before an onset of', unit: 'min', min: 1, max: 120, wholeOnly: false, perUnit: 60,
         explanation: 'Mean and lowest arterial pressure of this window stand beside the links, since low pressure itself predicts loss.', source: SPEC,
       },
     ],
@@ -153,10 +155,10 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
     intro: 'A mark points a reviewer to a dropout; it says nothing about what happened unseen.',
     entries: [
       {
-        kind: 'number', key: 'returnDropPoints', label: 'SpO2 came back lower by at least', unit: 'points', min: 1, max: 50, wholeOnly: false,
+        kind: 'number', key: 'returnDropPoints', label: 'SpO2 came back lower by at least', unit: 'points', min: 1, max: 50, wholeOnly: false, perUnit: 1,
         explanation: 'Compared with the last good value before.', source: SPEC,
       },
-      { kind: 'number', key: 'returnBelowPct', label: 'or came back below', unit: '%', min: 50, max: 100, wholeOnly: false, explanation: 'Whatever it was before.', source: SPEC },
+      { kind: 'number', key: 'returnBelowPct', label: 'or came back below', unit: '%', min: 50, max: 100, wholeOnly: false, perUnit: 1, explanation: 'Whatever it was before.', source: SPEC },
     ],
   },
 ];

@@ -34,7 +34,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
     <details className="disclosure file-section" open={props.isOpen} data-file={report.file}>
       <summary>
         <span className="file-name">{report.file}</span>
-        <span className="soft"> {kindText(report.kind)}; {report.failure === null ? rowsText(report) : ''}</span>
+        <span className="soft"> {report.failure === null ? `${kindText(report.kind)}; ${rowsText(report)}` : ''}</span>
         {concerns.length === 0 ? null : <span className="concern"> {concerns.join(', ')}</span>}
       </summary>
       <div className="disclosure-body">
@@ -44,10 +44,12 @@ export function FileSection(props: FileSectionProps): JSX.Element {
             {report.failure.remedy === null ? null : <p>What to do: {report.failure.remedy}</p>}
           </Notice>
         )}
-        <p className="file-facts">
-          Read as {kindText(report.kind)}; layout {layoutText(report.layout)}; encoding {encodingText(report.encoding)}; cells parted by {delimiterText(report.delimiter)}; {byteText(report.byte_length)}.
-          {report.cases.length === 0 ? ' It belongs to no case.' : ` Case${report.cases.length === 1 ? '' : 's'}: ${report.cases.slice(0, 8).join(', ')}${report.cases.length > 8 ? ` and ${report.cases.length - 8} more` : ''}.`}
-        </p>
+        {report.kind === 'unknown' && report.failure !== null ? null : (
+          <p className="file-facts">
+            Read as {kindText(report.kind)}; layout {layoutText(report.layout)}; encoding {encodingText(report.encoding)}; cells parted by {delimiterText(report.delimiter)}; {byteText(report.byte_length)}.
+            {report.cases.length === 0 ? ' It belongs to no case.' : ` Case${report.cases.length === 1 ? '' : 's'}: ${report.cases.slice(0, 8).join(', ')}${report.cases.length > 8 ? ` and ${report.cases.length - 8} more` : ''}.`}
+          </p>
+        )}
         <p className="file-sum"><strong>{rowsText(report)}.</strong></p>
         {report.rejected.map((group) => (
           <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} />
