@@ -1,0 +1,52 @@
+import { createHash } from 'node:crypto';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
+import type { InputFile, WorkerMessage } from '../../../../core/worker/analysis-service.ts';
+import { createAnalysisService } from '../../../../core/worker/analysis-service.ts';
+import { caseOf } from '../../../builders/case-record.ts';
+import { regularChannel, repeat } from '../../../builders/channel.ts';
+
+const OPTIONS = { zone: 'UTC', mapping: null, keepIdentifiers: false };
+const TEXT = 'time,SpO2 finger (%)\n2031-04-03T08:00:00Z,97\n2031-04-03T08:00:10Z,96\n2031-04-03T08:00:20Z,97\n';
+
+let folder: string;
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'lacuna-service-'));
+});
+afterEach(async () => {
+  await rm(folder, { recursive: true, force: true });
+});
+
+const fileAt = (name: string): InputFile => ({ path: join(folder, name), relativePath: `Case 1/${name}`, folderName: 'Case 1', byteLength: TEXT.length });
+
+describe('the service behind the wire', () => {
+  it('reads a file, hashes it, shows life, and puts a case together', async () => {
+    await writeFile(join(folder, 'a.csv'), TEXT);
+    const messages: WorkerMessage[] = [];
+    const service = createAnalysisService('1', (message) => messages.push(message));
+    const reading = await service.readFile(fileAt('a.csv'), OPTIONS);
+    if (!reading.ok) throw new Error(reading.failure.message);
+    expect(messages.at(-1)).toEqual({ kind: 'bytes-read', relativePath: 'Case 1/a.csv', bytesDone: TEXT.length });
+    const outcome = await service.assembleCases([structuredClone(reading.value)], OPTIONS);
+    expect(outcome.files).toMatchObject([{ file: 'Case 1/a.csv', rows_read: 3, rows_accepted: 3, rows_rejected: 0, sha256: createHash('sha256').update(TEXT).digest('hex'), failure: null }]);
+    expect(outcome.cases.map((record) => record.caseId)).toEqual(['Case 1']);
+  });
+
+  it.each([
+    ['is gone', 'gone.csv', 'The file is no longer there.'],
+    ['is a folder', '.', 'This is a folder, not a file.'],
+  ])('gives a failure, not an exception, when the file %s', async (_, name, message) => {
+    const result = await createAnalysisService('1', () => undefined).readFile(fileAt(name), OPTIONS);
+    expect(result).toMatchObject({ ok: false, failure: { code: 'file-unreadable', message, file: `Case 1/${name}` } });
+  });
+
+  it('analyses a record under the product version it was made with', async () => {
+    const record = caseOf({ channels: [regularChannel({ quantity: 'spo2', site: 'finger' }, [...repeat(97, 30), ...repeat(null, 40), ...repeat(96, 30)])] });
+    const analysis = await createAnalysisService('9.8.7', () => undefined).analyze(record, DEFAULT_PARAMETERS);
+    expect(analysis.productVersion).toBe('9.8.7');
+    expect(analysis.sites[0]?.dropouts.map((dropout) => dropout.lostMs)).toEqual([{ low: 39_000, mid: 40_000, high: 41_000 }]);
+  });
+});
