@@ -41,8 +41,8 @@ export function censorAfterLast(
 ): Censoring | null {
   let goesOnMs = Math.min(rules.boundsEndMs, lastNumberOfOthers(site, channels));
   for (const event of events) {
-    const isTakenOff = event.kind === 'sensor off' && (event.site === null || event.site === site.site);
-    if (isTakenOff && event.atMs >= lastGoodMs - rules.softMs) goesOnMs = Math.min(goesOnMs, event.atMs);
+    if (event.atMs < lastGoodMs - rules.softMs) continue;
+    if (isTakenOff(event, site, lastGoodMs, others, rules)) goesOnMs = Math.min(goesOnMs, event.atMs);
   }
   if (goesOnMs - lastGoodMs <= rules.afterLastGoodMs) return null;
 
@@ -63,6 +63,13 @@ export function censorAfterLast(
     restoredSiteKey: restored.siteKey,
     restoredAfterMs: Math.max(0, restored.atMs - firstLostMs),
   };
+}
+
+/** An event says so, or that the sensor went to a site that was already giving information when this one ended. */
+function isTakenOff(event: CaseEvent, site: SiteTrack, lastGoodMs: number, others: readonly SiteTrack[], rules: AfterLastRules): boolean {
+  if (event.kind === 'sensor off') return event.site === null || event.site === site.site;
+  if (event.kind !== 'sensor moved' || event.site === null || event.site === site.site) return false;
+  return event.atMs <= lastGoodMs + rules.softMs && others.some((o) => o.site === event.site && informsAt(o, lastGoodMs, rules.rule));
 }
 
 function lastNumberOfOthers(site: SiteTrack, channels: readonly ChannelIntervals[]): number {

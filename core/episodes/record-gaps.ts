@@ -23,7 +23,8 @@ export interface RecordGapSearch {
 export function findRecordGaps(channels: readonly ChannelIntervals[], startMs: number, endMs: number): RecordGapSearch {
   const witnesses = channels.filter(isWitness);
   if (witnesses.length === 0) return { gaps: [], canBeTold: false };
-  const finest = Math.min(...witnesses.flatMap((w) => w.segments.map((s) => s.intervalMs ?? Infinity)));
+  let finest = Infinity;
+  for (const { segments } of witnesses) for (const { intervalMs } of segments) finest = Math.min(finest, intervalMs ?? Infinity);
   const gaps: RecordGap[] = [];
   for (const [lastRowMs, firstRowMs] of silences(channels, DUE_FACTOR * finest)) {
     if (firstRowMs <= startMs || lastRowMs >= endMs) continue;
@@ -88,10 +89,24 @@ function expectedSteps(witnesses: readonly ChannelIntervals[], from: number, to:
   return before !== Infinity && after !== Infinity ? { before, after } : null;
 }
 
+/** The last segment that starts at or before `at`. */
 function segmentBefore(segments: readonly IntervalSegment[], at: number): IntervalSegment | undefined {
-  return segments.findLast((s) => s.startMs <= at);
+  return segments[partition(segments.length, (i) => (segments[i]?.startMs ?? Infinity) <= at) - 1];
 }
 
+/** The first segment that ends at or after `at`. */
 function segmentAfter(segments: readonly IntervalSegment[], at: number): IntervalSegment | undefined {
-  return segments.find((s) => s.endMs >= at);
+  return segments[partition(segments.length, (i) => (segments[i]?.endMs ?? Infinity) < at)];
+}
+
+/** The number of leading indexes for which `holds`, which must be true up to one and false from there. */
+function partition(count: number, holds: (i: number) => boolean): number {
+  let lo = 0;
+  let hi = count;
+  while (lo < hi) {
+    const mid = (lo + hi) >>> 1;
+    if (holds(mid)) lo = mid + 1;
+    else hi = mid;
+  }
+  return lo;
 }

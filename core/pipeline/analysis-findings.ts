@@ -43,6 +43,16 @@ export function analysisFindings(
     if (intervals.length > 1) {
       add('interval-changes', 'note', `${name} was recorded at different intervals in turn: ${intervals.map((s) => `${Math.round(s * 10) / 10} s`).join(', ')}.`);
     }
+    const ownEndMs = site.track.tMs[site.track.tMs.length - 1] ?? 0;
+    const tailMs = analysis.monitored === null ? 0 : ownEndMs - analysis.monitored.endMs;
+    const isCounted = analysis.dropouts.some((d) => d.censoredAtMs !== null);
+    if (!isCounted && tailMs > parameters.afterLastGoodS * 1000) {
+      add(
+        'end-not-counted',
+        'note',
+        `${name}: ${Math.round(tailMs / 60_000)} min without a value after the last one were not counted, because no other channel goes on for long enough or the sensor was taken off.`,
+      );
+    }
     if (analysis.statusCounts.held > 0) {
       add(
         'held-display',
@@ -61,7 +71,7 @@ export function analysisFindings(
       );
     }
   });
-  if (sites.length > 0 && !channels.some((c) => c.channel.quantity === 'heart-rate')) {
+  if (sites.length > 0 && !channels.some((c) => c.channel.quantity === 'heart-rate' && c.channel.value.some((v) => Number.isFinite(v)))) {
     add('no-heart-rate', 'note', 'There is no heart rate from an ECG, so repeated (held) and disputed SpO2 values could not be looked for.');
   }
   return findings;

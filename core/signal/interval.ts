@@ -4,8 +4,14 @@ import type { IntervalSegment } from '../model/analysis.ts';
 const CLUSTER_SPREAD = 1.5;
 /** Fewest equal steps that show an interval of their own. */
 const MIN_STEPS = 3;
-/** Fewest equal steps that show a change to a whole multiple, which regular losses could imitate. */
-const MIN_STEPS_COARSER = 8;
+/** Fewest equal steps that show a change to the double, which a loss of every second value could imitate. */
+const MIN_STEPS_DOUBLE = 8;
+/** Fewest equal steps that show a change to a higher multiple. */
+const MIN_STEPS_COARSER = 5;
+/** Less apart than 10 s and 15 s: neighbouring runs are one interval with jitter. */
+const ALIKE_FACTOR = 1.4;
+/** Runs shorter than MIN_STEPS_DOUBLE and less than this factor off the commonest interval are its jitter. */
+const JITTER_FACTOR = 1.9;
 /** A step is at a whole multiple of the interval when it is off by no more than this share of the interval. */
 const MULTIPLE_TOLERANCE = 0.2;
 /** A row is missing when more than this many intervals pass. */
@@ -34,7 +40,7 @@ export function segmentIntervals(tMs: Float64Array): IntervalSegment[] {
   const n = tMs.length;
   if (n === 0) return [];
   if (n < 3) return [segment(tMs, 0, n - 1, null)];
-  const cores = dropImitations(findCores(tMs));
+  const cores = dropImitations(tMs, dropJitter(findCores(tMs)));
   const first = cores[0];
   if (first === undefined) return [segment(tMs, 0, n - 1, modeOfSteps(tMs))];
 
@@ -104,13 +110,11 @@ export function stepLimits(tMs: Float64Array, segments: readonly IntervalSegment
 
 /** Returns the interval that covers most time, or null when most is irregular. */
 export function mainInterval(segments: readonly IntervalSegment[]): number | null {
+  const covered = new Map<number | null, number>();
+  for (const { startMs, endMs, intervalMs } of segments) covered.set(intervalMs, (covered.get(intervalMs) ?? 0) + endMs - startMs);
   let best: number | null = null;
   let bestMs = -1;
-  for (const one of segments) {
-    let total = 0;
-    for (const other of segments) if (other.intervalMs === one.intervalMs) total += other.endMs - other.startMs;
-    if (total > bestMs) [best, bestMs] = [one.intervalMs, total];
-  }
+  for (const [intervalMs, ms] of covered) if (ms > bestMs) [best, bestMs] = [intervalMs, ms];
   return best;
 }
 
@@ -119,7 +123,7 @@ function segment(tMs: Float64Array, i0: number, i1: number, intervalMs: number |
 }
 
 function alike(a: number, b: number): boolean {
-  return Math.max(a, b) <= (1 + MULTIPLE_TOLERANCE) * Math.min(a, b);
+  return Math.max(a, b) <= ALIKE_FACTOR * Math.min(a, b);
 }
 
 function findCores(tMs: Float64Array): Core[] {
@@ -150,10 +154,25 @@ function findCores(tMs: Float64Array): Core[] {
   return cores;
 }
 
-/** A few equal steps of a whole multiple beside a finer interval are regular losses, not another interval. */
-function dropImitations(cores: readonly Core[]): Core[] {
-  const imitates = (core: Core, finer: Core | undefined) =>
-    finer !== undefined && core.i1 - core.i0 < MIN_STEPS_COARSER && core.intervalMs > finer.intervalMs * CLUSTER_SPREAD && isMultiple(core.intervalMs, finer.intervalMs);
+/** Where steps scatter widely, a few like ones in a row come about by chance. */
+function dropJitter(cores: readonly Core[]): readonly Core[] {
+  let commonest = cores[0];
+  for (const core of cores) if (commonest === undefined || core.i1 - core.i0 > commonest.i1 - commonest.i0) commonest = core;
+  if (commonest === undefined) return cores;
+  const { intervalMs } = commonest;
+  return cores.filter((core) => {
+    const ratio = Math.max(core.intervalMs / intervalMs, intervalMs / core.intervalMs);
+    return ratio <= ALIKE_FACTOR || ratio > JITTER_FACTOR || core.i1 - core.i0 >= MIN_STEPS_DOUBLE;
+  });
+}
+
+/** A few like steps at whole multiples of a finer interval beside them are losses, not another interval. */
+function dropImitations(tMs: Float64Array, cores: readonly Core[]): Core[] {
+  const imitates = (core: Core, finer: Core | undefined) => {
+    if (finer === undefined || core.intervalMs <= finer.intervalMs * CLUSTER_SPREAD) return false;
+    if (core.i1 - core.i0 >= (core.intervalMs < finer.intervalMs * 2.5 ? MIN_STEPS_DOUBLE : MIN_STEPS_COARSER)) return false;
+    return stepsAtMultiples(tMs, core.i0, core.i1, finer.intervalMs, finer.intervalMs) * 2 >= core.i1 - core.i0;
+  };
   const forward: Core[] = [];
   for (const core of cores) if (!imitates(core, forward[forward.length - 1])) forward.push(core);
   const kept: Core[] = [];
@@ -170,12 +189,17 @@ function isMultiple(step: number, interval: number): boolean {
 function isIrregular(tMs: Float64Array, i0: number, i1: number, before: number, after: number): boolean {
   const steps = i1 - i0;
   if (steps < MIN_STEPS) return false;
+  return stepsAtMultiples(tMs, i0, i1, before, after) * 2 < steps;
+}
+
+/** How many steps from sample i0 to i1 are whole multiples of one of two intervals. */
+function stepsAtMultiples(tMs: Float64Array, i0: number, i1: number, before: number, after: number): number {
   let fitting = 0;
   for (let i = i0 + 1; i <= i1; i++) {
     const step = (tMs[i] ?? NaN) - (tMs[i - 1] ?? NaN);
     if (isMultiple(step, before) || isMultiple(step, after)) fitting++;
   }
-  return fitting * 2 < steps;
+  return fitting;
 }
 
 /** Index of the sample before the longest step between two samples; `i1` itself when they are one sample. */
