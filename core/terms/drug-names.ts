@@ -20,6 +20,8 @@ export interface DrugName {
   readonly kind: 'name' | 'abbreviation' | 'ambiguous';
   /** In a sentence this abbreviation counts only beside a dose with its unit or an infusion word. */
   readonly needsUnit: boolean;
+  /** An abbreviation that also means other things outside theatre: what it was read as is shown. */
+  readonly isShown: boolean;
   /** ATC code of the very form named, where the name was a code (`R01AB01`). */
   readonly code: string | null;
 }
@@ -58,12 +60,13 @@ export function drugEntry(inn: string): DrugEntry {
 }
 
 const NEEDS_UNIT: ReadonlySet<string> = new Set(dictionary.abbreviationsNeedingUnit);
+const SHOWN: ReadonlySet<string> = new Set(dictionary.abbreviationsToFlag);
 
 function* names(): Generator<readonly [string, DrugName]> {
   const ambiguous: Readonly<Record<string, readonly string[]>> = dictionary.ambiguousNames;
   for (const drug of LISTED) {
     const entries = [drugEntry(drug.inn)];
-    const plain: DrugName = { entries, otherMeanings: [], kind: 'name', needsUnit: false, code: null };
+    const plain: DrugName = { entries, otherMeanings: [], kind: 'name', needsUnit: false, isShown: false, code: null };
     const spellings = new Set([drug.inn, ...drug.names].map((name) => wordsOf(foldText(name)).join(' ')));
     for (const name of [drug.inn, ...drug.names]) {
       // The same name may be listed in two languages with one folded spelling.
@@ -73,11 +76,11 @@ function* names(): Generator<readonly [string, DrugName]> {
     yield [drug.atc, { ...plain, code: drug.atc }];
     for (const code of drug.otherCodes ?? []) yield [code, { ...plain, code }];
     for (const short of drug.abbreviations) {
-      if (ambiguous[short] === undefined) yield [short, { ...plain, kind: 'abbreviation', needsUnit: NEEDS_UNIT.has(short) }];
+      if (ambiguous[short] === undefined) yield [short, { ...plain, kind: 'abbreviation', needsUnit: NEEDS_UNIT.has(short), isShown: NEEDS_UNIT.has(short) || SHOWN.has(short) }];
     }
   }
   for (const [name, inns] of Object.entries(ambiguous)) {
-    yield [name, { entries: inns.map(drugEntry), otherMeanings: [], kind: 'ambiguous', needsUnit: NEEDS_UNIT.has(name), code: null }];
+    yield [name, { entries: inns.map(drugEntry), otherMeanings: [], kind: 'ambiguous', needsUnit: NEEDS_UNIT.has(name), isShown: false, code: null }];
   }
 }
 
@@ -99,6 +102,7 @@ interface Spelled {
 const MIN_LETTERS = 6;
 
 const BY_FIRST_LETTER: ReadonlyMap<string, readonly Spelled[]> = bucketed();
+const ALL_SPELLED: readonly Spelled[] = [...BY_FIRST_LETTER.values()].flat();
 const NEVER_A_DRUG: ReadonlySet<string> = new Set(dictionary.notDrugs.map((word) => foldText(word)));
 
 function bucketed(): Map<string, Spelled[]> {
@@ -124,16 +128,18 @@ export function findMisspelt(word: string): { readonly entry: DrugEntry | null; 
   if (word.length < MIN_LETTERS || NEVER_A_DRUG.has(word) || !/^[a-z]+$/.test(word)) return null;
   const bits = letterBits(word);
   const forgiven = word.length >= 9 ? 2 : 1;
-  const near = new Map<DrugEntry, number>();
-  for (const candidate of BY_FIRST_LETTER.get(word.slice(0, 1)) ?? []) {
-    if (Math.abs(candidate.word.length - word.length) > 2 || lettersApart(bits, candidate.bits) > 4) continue;
-    const distance = editDistance(word, candidate.word, 2);
-    if (distance <= 2) near.set(candidate.entry, Math.min(distance, near.get(candidate.entry) ?? 3));
+  const near: { readonly spelled: Spelled; readonly distance: number }[] = [];
+  for (const spelled of BY_FIRST_LETTER.get(word.slice(0, 1)) ?? []) {
+    if (Math.abs(spelled.word.length - word.length) > 2 || lettersApart(bits, spelled.bits) > 4) continue;
+    const distance = editDistance(word, spelled.word, 2);
+    if (distance <= 2) near.push({ spelled, distance });
   }
-  const [nearest] = [...near].sort((a, b) => a[1] - b[1]);
-  if (nearest === undefined || nearest[1] > forgiven) return null;
-  const held = [...BY_FIRST_LETTER.values()].flat().filter((other) => word.includes(other.word) && !near.has(other.entry) && !nearest[0].term.inn.includes(other.word.slice(0, -1)));
-  const others = [...near.keys(), ...held.map((other) => other.entry)];
+  near.sort((a, b) => a.distance - b.distance);
+  const [nearest] = near;
+  if (nearest === undefined || nearest.distance > forgiven) return null;
+  // "phenylephedrine" holds "ephedrine"; that "norepinephrinne" holds "epinephrin" says nothing, as norepinephrine does too.
+  const held = ALL_SPELLED.filter((other) => word.includes(other.word) && !near.some(({ spelled }) => spelled.word.includes(other.word)));
+  const others = [...near.map(({ spelled }) => spelled.entry), ...held.map((other) => other.entry)];
   const inns = [...new Set(others.map((entry) => entry.term.inn))].sort();
-  return inns.length === 1 ? { entry: nearest[0], ambiguous: [] } : { entry: null, ambiguous: inns };
+  return inns.length === 1 ? { entry: nearest.spelled.entry, ambiguous: [] } : { entry: null, ambiguous: inns };
 }

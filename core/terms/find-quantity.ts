@@ -47,7 +47,10 @@ export function findQuantity(heading: string, unit?: string): QuantityName | nul
   const { name, unit: ownUnit } = splitUnit(heading);
   const words = wordsOf(foldText(name));
   const found = read(words);
-  return found === null ? null : { ...found, unit: stated ?? (ownUnit === '' ? found.unit : ownUnit) };
+  if (found === null) return null;
+  const unitTaken = stated ?? (ownUnit === '' ? found.unit : ownUnit);
+  // PA in mmHg is a pressure in the pulmonary artery, not the pulse amplitude.
+  return found.quantity === 'pulse-amplitude' && unitTaken === 'mm[Hg]' ? null : { ...found, unit: unitTaken };
 }
 
 function read(words: readonly string[]): QuantityName | null {
@@ -90,7 +93,6 @@ function read(words: readonly string[]): QuantityName | null {
   const quantity: Quantity = pattern.quantity === 'heart-rate' && site !== null ? 'pulse-rate' : pattern.quantity;
   const isOfSensor = QUANTITY_FACTS[quantity].ofSensor;
   if (others.length > (isOfSensor ? 2 : 0) || (others.length > 0 && numbers.length + others.length > 2)) return null;
-  if (quantity === 'pulse-amplitude' && unit === 'mm[Hg]') return null;
   const labels = isOfSensor ? [...sides, siteSensor, pattern.sensor, ...numbers, ...others] : [];
   return { quantity, site: siteOr(quantity, site), sensor: [...new Set(labels)].filter((label) => label !== '').join(' '), unit, assumption: pattern.assumption };
 }

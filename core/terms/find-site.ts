@@ -12,7 +12,10 @@ import { sideOf, SITE_PHRASES } from './site-words.ts';
  */
 export function findSite(text: string): { site: Site; sensor: string } | null {
   const words = wordsOf(foldText(text));
-  const hits = findPhrases(words, SITE_PHRASES).filter((hit) => hit.meaning.site !== null);
+  const all = findPhrases(words, SITE_PHRASES).filter((hit) => hit.meaning.site !== null);
+  // "right hand index" names a finger; "hand" alone is another site.
+  const precise = all.filter((hit) => hit.meaning.site !== 'other');
+  const hits = precise.length > 0 ? precise : all;
   const hit = hits.at(-1);
   if (hit === undefined || hit.meaning.site === null) return null;
   const from = hits.at(-2)?.end ?? 0;

@@ -1,3 +1,4 @@
+import dictionary from './dictionary.json' with { type: 'json' };
 import { normalizeDoseUnit } from './dose-unit.ts';
 import { foldText } from './fold-text.ts';
 
@@ -24,6 +25,9 @@ const UNIT = /\s*-?\s*((?:[a-z\u0370-\u052f]+|\[iu\]|m\[iu\])(?:\.(?![a-z]))?(?:
 const PER_VOLUME = /\s*(?:\/|\bper\b|\bin\b)\s*(?:\d+(?:[.,]\d+)?)?\s*(?:ml|l|cc|amp|syringe|bag)(?![a-z])/y;
 const WORD = /[a-z\u0370-\u052f]+/y;
 const ARROW = /-+>|=>/y;
+/** `Norepinephrine (mcg/min)`: the unit of a number that comes elsewhere. */
+const BRACKETED = /[([]\s*([a-z][^()[\]]*?)\s*[)\]]/y;
+const DOTTED: ReadonlySet<string> = new Set(dictionary.dottedWords);
 
 /**
  * Returns the pieces of a free-text administration in order: words, numbers, units that follow numbers, and signs.
@@ -31,7 +35,7 @@ const ARROW = /-+>|=>/y;
  * that no dose is read from.
  */
 export function lexDose(text: string): DoseToken[] {
-  const folded = foldText(text).replace(/(\d|mcg|ug|mg|ml|g|u|iu|units?)x\s?(?=\d)/g, '$1 x ').replace(/\bx(?=\d)/g, 'x ');
+  const folded = foldText(text).replace(/(\d\s?(?:mcg|ug|mg|ml|g|u|iu|units?)?)x\s?(?=\d)/g, '$1 x ').replace(/\bx(?=\d)/g, 'x ');
   const tokens: DoseToken[] = [];
   let at = 0;
   const take = (pattern: RegExp): RegExpExecArray | null => {
@@ -65,8 +69,18 @@ export function lexDose(text: string): DoseToken[] {
     const word = take(WORD);
     if (word !== null) {
       add('word', word[0]);
+      // A full stop that belongs to the word, and a dash or stroke inside a double name, part nothing.
+      if (folded[at] === '.' ? DOTTED.has(word[0]) : /^[-/](?=[a-z])/.test(folded.slice(at, at + 2))) at += 1;
       continue;
     }
+    const begin = at;
+    const bracketed = take(BRACKETED);
+    const unitOf = bracketed === null ? null : normalizeDoseUnit(bracketed[1] ?? '');
+    if (unitOf !== null) {
+      add('unit', bracketed?.[1] ?? '', NaN, unitOf);
+      continue;
+    }
+    at = begin;
     const arrow = take(ARROW);
     if (arrow !== null) {
       add('sign', '->');

@@ -1,6 +1,6 @@
 import dictionary from './dictionary.json' with { type: 'json' };
 import { convertDose, isRateUnit } from './dose-unit.ts';
-import { DRUG_PHRASES, findMisspelt, type DrugEntry, type DrugName } from './drug-names.ts';
+import { DRUG_PHRASES, findMisspelt, LONE_NAME_MEANS, type DrugEntry, type DrugName } from './drug-names.ts';
 import { termByRoute } from './find-drug.ts';
 import { lexDose, type DoseToken } from './lex-dose.ts';
 import { buildPhraseIndex, findPhrases, type PhraseHit } from './phrase-index.ts';
@@ -32,6 +32,7 @@ interface NamedDrug {
   readonly entries: readonly DrugEntry[];
   readonly kind: DrugName['kind'] | 'misspelt';
   readonly needsUnit: boolean;
+  readonly isShown: boolean;
   readonly code: string | null;
   readonly alternatives: readonly string[];
 }
@@ -137,7 +138,7 @@ function readText(text: string): Reading {
     tokens.forEach((token, i) => {
       const misspelt = token.kind === 'word' ? findMisspelt(token.text) : null;
       if (misspelt === null || drugs.some((drug) => i >= drug.start && i < drug.end)) return;
-      drugs.push({ start: i, end: i + 1, phrase: token.text, entries: misspelt.entry === null ? [] : [misspelt.entry], kind: misspelt.entry === null ? 'ambiguous' : 'misspelt', needsUnit: false, code: null, alternatives: misspelt.ambiguous });
+      drugs.push({ start: i, end: i + 1, phrase: token.text, entries: misspelt.entry === null ? [] : [misspelt.entry], kind: misspelt.entry === null ? 'ambiguous' : 'misspelt', needsUnit: false, isShown: false, code: null, alternatives: misspelt.ambiguous });
     });
     drugs.sort((a, b) => a.start - b.start);
   }
@@ -157,19 +158,27 @@ function chooseDrug(reading: Reading): NamedDrug | null {
 
 function isAccepted(reading: Reading, drug: NamedDrug): boolean {
   if (drug.kind === 'name' || drug.kind === 'misspelt') return true;
-  const rest = reading.tokens.length - (drug.end - drug.start);
   const next = reading.tokens[drug.end];
-  const units = reading.tokens.filter((token) => token.kind === 'unit' && !/mmol|meq/.test(token.unit));
-  const infusion = adjacentClass(reading, drug, ['infusion', 'start', 'rate', 'stop', 'weakStop', 'weakStart', 'weakRate', 'bolus'], 1);
-  if (drug.needsUnit && drug.phrase !== 'met') return units.length > 0 || (infusion && !drug.phrase.startsWith('drop'));
+  const hasUnit = reading.tokens.some((token) => token.kind === 'unit' && !/mmol|meq/.test(token.unit));
+  const infusion = touches(reading, drug);
+  if (drug.needsUnit) return hasUnit || (infusion && !LONE_NAME_MEANS[drug.phrase]?.includes(drug.phrase));
+  const isAlone = reading.tokens.length === drug.end - drug.start;
   const numberNext = next?.kind === 'number' && !isTimeWord(reading.tokens[drug.end + 1]);
-  return rest === 0 || units.length > 0 || numberNext || infusion || reading.tokens[drug.start - 1]?.kind === 'number';
+  return isAlone || hasUnit || numberNext || infusion || reading.tokens[drug.start - 1]?.kind === 'number';
 }
 
-/** Whether a word of one of the classes stands within `reach` words of the drug's name. */
-function adjacentClass(reading: Reading, drug: { start: number; end: number }, classes: readonly WordClass[], reach: number): boolean {
-  return reading.classes.some((hit) => hit.meaning.some((cls) => classes.includes(cls)) && (hit.start - drug.end < reach || hit.start < drug.start) && drug.start - hit.end < reach && hit.end > drug.start - reach - 3);
+/** Whether a word about an infusion or a push stands right beside the name: `NA infusion`, `PE off`, but not `PE on CT`. */
+function touches(reading: Reading, drug: NamedDrug): boolean {
+  return reading.classes.some((hit) => {
+    if (hit.end !== drug.start && hit.start !== drug.end) return false;
+    if (hit.meaning.some((cls) => STRONG.has(cls))) return true;
+    const after = reading.tokens[hit.end];
+    return hit.start === drug.end && hit.meaning.some((cls) => WEAK.has(cls)) && (after === undefined || after.kind === 'number');
+  });
 }
+
+const STRONG: ReadonlySet<WordClass> = new Set<WordClass>(['infusion', 'start', 'rate', 'stop', 'bolus']);
+const WEAK: ReadonlySet<WordClass> = new Set<WordClass>(['weakStart', 'weakRate', 'weakStop']);
 
 function hasClass(reading: Reading, cls: WordClass, from = 0, until = reading.tokens.length): boolean {
   return reading.classes.some((hit) => hit.start >= from && hit.end <= until && hit.meaning.includes(cls));
@@ -183,7 +192,8 @@ const NOT_DOSE_UNITS: ReadonlySet<string> = new Set(dictionary.doseWords.notDose
 
 /** The stretch of text that is about this drug: its sentence, up to the next drug on either side. */
 function spanOf(reading: Reading, drug: NamedDrug): readonly [number, number] {
-  const others = reading.drugs.filter((other) => other !== drug && (other.kind === 'name' || other.kind === 'misspelt' || isAccepted(reading, other)));
+  const isMixture = (other: NamedDrug): boolean => drug.entries[0]?.drugClass === 'local anaesthetic' && other.entries[0]?.term.isVasopressor === true;
+  const others = reading.drugs.filter((other) => other !== drug && !isMixture(other) && (other.kind === 'name' || other.kind === 'misspelt' || isAccepted(reading, other)));
   let from = Math.max(0, ...others.filter((other) => other.end <= drug.start).map((other) => other.end));
   let until = Math.min(reading.tokens.length, ...others.filter((other) => other.start >= drug.end).map((other) => other.start));
   for (let i = from; i < drug.start; i += 1) if (isSentenceEnd(reading, i)) from = i + 1;
@@ -259,8 +269,14 @@ function quantityAt(reading: Reading, i: number, until: number): Quantity | null
   if (i >= until || number?.kind !== 'number') return null;
   const next = i + 1 < until ? reading.tokens[i + 1] : undefined;
   if (isTimeWord(next)) return null;
-  const unit = next?.kind === 'unit' ? next.unit : '';
-  return { value: number.value, unit, end: unit === '' ? i + 1 : i + 2, isDoubtful: number.isDoubtful, text: number.text };
+  const own = next?.kind === 'unit' ? next.unit : '';
+  return { value: number.value, unit: own === '' ? unitDeclared(reading, i) : own, end: own === '' ? i + 1 : i + 2, isDoubtful: number.isDoubtful, text: number.text };
+}
+
+/** The unit in brackets after a name, which stands for a number that follows without one: `Norepinephrine (mcg/min) 8`. */
+function unitDeclared(reading: Reading, before: number): string {
+  const declared = reading.tokens.find((token, i) => i < before && token.kind === 'unit' && reading.tokens[i - 1]?.kind !== 'number');
+  return declared?.unit ?? '';
 }
 
 function amountAt(reading: Reading, start: number, until: number): Amount | null {
@@ -403,7 +419,7 @@ function firstBreakAfter(reading: Reading, at: number, until: number): number {
 function notesOn(reading: Reading, drug: NamedDrug, entry: DrugEntry | undefined, route: string | null, form: ParsedDose['form']): string[] {
   const notes: string[] = [];
   if (entry !== undefined && drug.kind === 'misspelt') notes.push(`spelling: "${drug.phrase}" read as ${entry.term.inn}`);
-  if (drug.kind === 'abbreviation' && drug.needsUnit && entry !== undefined) notes.push(`abbreviation: "${drug.phrase}" read as ${entry.term.inn}`);
+  if (drug.kind === 'abbreviation' && drug.isShown && entry !== undefined) notes.push(`abbreviation: "${drug.phrase}" read as ${entry.term.inn}`);
   const others = reading.drugs.filter((other) => other !== drug && other.entries[0] !== entry && (other.kind === 'name' || isAccepted(reading, other)));
   for (const other of others) notes.push(`also names ${other.kind === 'ambiguous' ? `"${other.phrase}"` : (other.entries[0]?.term.inn ?? other.phrase)}: read apart if it was given`);
   if (entry?.term.isVasopressor === true && route !== null && isLocalRoute(route)) notes.push(`by ${route} route: not counted as a vasopressor`);

@@ -86,12 +86,15 @@ function eventsOfClause(words: readonly string[]): ParsedEvent[] {
   }
   matches.sort((a, b) => a.start - b.start);
   const reported = matches.filter((match) => isReported(match, pieces, words));
-  const isPositioned = reported.some((match) => match.pattern.kind === 'position' && match.pattern.term !== 'turned');
+  const isPositioned = matches.some((match) => match.pattern.kind === 'position' && !VAGUE.has(match.pattern.term));
   return reported
-    .filter((match) => !(match.pattern.term === 'turned' && (isPositioned || match.pieces.length < matches.length)))
+    .filter((match) => !(isPositioned && VAGUE.has(match.pattern.term)))
     .filter((match, i, all) => all.findIndex((other) => other.pattern.term === match.pattern.term && other.pattern.phase === match.pattern.phase) === i)
     .map((match) => ({ kind: match.pattern.kind, term: match.pattern.term === DYE_TERM ? dyeNamed(match) : match.pattern.term, phase: match.pattern.phase, site: /^sensor/.test(match.pattern.term) ? siteNamed(words) : null }));
 }
+
+/** Say that the position changed, not to what: left out beside a term that does. */
+const VAGUE: ReadonlySet<string> = new Set(['turned', 'position changed']);
 
 function piecesOf(words: readonly string[]): Piece[] {
   const events = findPhrases(words, EVENT_PHRASES);
@@ -152,10 +155,10 @@ function hasContext(match: Match, pieces: readonly Piece[], nWords: number): boo
   const [piece] = match.pieces;
   if (match.pieces.length > 1 || piece === undefined || !NEEDS_COMPANY.has(match.pattern.term)) return true;
   if (nWords <= 4 || piece.text.includes(' ')) return true;
-  return pieces.some((other) => other !== piece && (other.concepts.includes('positionWord') || other.concepts.includes('turn')) && Math.abs(other.start - piece.start) <= 3);
+  return pieces.some((other) => other !== piece && (other.concepts.includes('positionWord') || other.concepts.includes('turn') || other.concepts.includes('positionChange')) && Math.abs(other.start - piece.start) <= 3);
 }
 
-const NEEDS_COMPANY: ReadonlySet<string> = new Set(['lateral', 'lateral left', 'lateral right', 'sitting', 'level', 'table tilt', 'turned', 'surgery end', 'surgery start']);
+const NEEDS_COMPANY: ReadonlySet<string> = new Set(['lateral', 'lateral left', 'lateral right', 'sitting', 'level', 'table tilt', 'turned', 'position changed', 'surgery end', 'surgery start']);
 
 function isReported(match: Match, pieces: readonly Piece[], words: readonly string[]): boolean {
   for (const piece of pieces) {
@@ -179,8 +182,10 @@ const BOUND_TO_WHEN: ReadonlySet<string> = new Set(['the', 'being', 'patient', '
 
 function siteNamed(words: readonly string[]): string | null {
   const hits = findPhrases(words, SITE_PHRASES).filter((hit) => hit.meaning.site !== null);
-  const target = hits.find((hit) => words.slice(Math.max(0, hit.start - 3), hit.start).some((word) => TOWARDS.has(word)));
-  return (target ?? hits.at(-1))?.meaning.site ?? null;
+  const precise = hits.filter((hit) => hit.meaning.site !== 'other');
+  const sites = precise.length > 0 ? precise : hits;
+  const target = sites.find((hit) => words.slice(Math.max(0, hit.start - 3), hit.start).some((word) => TOWARDS.has(word)));
+  return (target ?? sites.at(-1))?.meaning.site ?? null;
 }
 
 const TOWARDS: ReadonlySet<string> = new Set(dictionary.eventWords.to.map((word) => foldText(word)).filter((word) => word !== 'an' && word !== 'a'));
