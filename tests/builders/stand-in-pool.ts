@@ -1,0 +1,58 @@
+import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseRecord } from '../../core/model/case.ts';
+import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
+import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import type { AnalysisPool } from '../../electron/host/analysis-pool.ts';
+import { buildCaseAnalysis, buildCaseRecord } from './stored-case.ts';
+
+type ImportArgs = Parameters<AnalysisPool['importFiles']>;
+
+export interface StandInPool extends AnalysisPool {
+  /** What the host asked for, in order. */
+  readonly imports: { readonly files: ImportArgs[0]; readonly options: ImportArgs[1] }[];
+  readonly analyzed: { readonly caseId: string; readonly parameters: AnalysisParameters }[];
+  isDisposed: boolean;
+}
+
+export function buildFileReport(over: Partial<FileReport> = {}): FileReport {
+  return {
+    file: 'a/trends.csv', kind: 'trends', encoding: 'utf-8', delimiter: ',', layout: 'wide', rows_read: 3, rows_accepted: 3, rows_rejected: 0, rejected: [],
+    notes: [], guesses: [], columns: [], cases: ['case-1'], sha256: 'ab'.repeat(32), byte_length: 10, failure: null, ...over,
+  };
+}
+
+/**
+ * Returns a pool without threads, for tests of what the host does around it.
+ * `read` makes the cases of an import; by default each file is a case named after its folder.
+ */
+export function buildStandInPool(over: {
+  read?: (...args: ImportArgs) => Promise<readonly CaseRecord[]>;
+  analyze?: (record: CaseRecord, parameters: AnalysisParameters) => Promise<CaseAnalysis>;
+  rejectedRows?: readonly RejectedRow[];
+} = {}): StandInPool {
+  const read = over.read ?? (async (files) => files.map((file) => buildCaseRecord({ caseId: file.folderName })));
+  const pool: StandInPool = {
+    imports: [],
+    analyzed: [],
+    isDisposed: false,
+    async importFiles(...args) {
+      pool.imports.push({ files: args[0], options: args[1] });
+      const cases = await read(...args);
+      args[2]?.signal?.throwIfAborted();
+      return { cases, files: args[0].map((file) => buildFileReport({ file: file.relativePath })), rejectedRows: over.rejectedRows ?? [] };
+    },
+    async analyze(record, parameters) {
+      pool.analyzed.push({ caseId: record.caseId, parameters });
+      return over.analyze === undefined ? buildCaseAnalysis(undefined, { caseId: record.caseId, parameters }) : await over.analyze(record, parameters);
+    },
+    async dispose() {
+      pool.isDisposed = true;
+    },
+  };
+  return pool;
+}
+
+/** Returns a body of bytes as a page would hand it over. */
+export async function* bodyOf(...chunks: string[]): AsyncGenerator<Uint8Array> {
+  for (const chunk of chunks) yield new TextEncoder().encode(chunk);
+}
