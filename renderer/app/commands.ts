@@ -71,6 +71,6 @@ export function commandFor(event: Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaK
 }
 
 function takesText(target: EventTarget | null): boolean {
-  if (!(target instanceof Element)) return false;
+  if (target === null || !(target instanceof Element)) return false;
   return target.closest('input:not([type="radio"], [type="checkbox"]), select, textarea, [contenteditable], dialog') !== null;
 }

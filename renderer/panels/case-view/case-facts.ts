@@ -62,10 +62,10 @@ export function followersByExposure(analysis: CaseAnalysis): ReadonlyMap<string,
 export function endingText(dropout: Dropout, clock: CaseClock): string {
   switch (dropout.restoredBy) {
     case 'same site':
-      return 'back at the same site';
+      return 'same site';
     case 'other site': {
-      const after = dropout.restoredAfterMs === null ? '' : ` after ${durationText(dropout.restoredAfterMs)}`;
-      return `at the ${dropout.restoredSiteKey === null ? 'other site' : siteText(dropout.restoredSiteKey)}${after}`;
+      const after = dropout.restoredAfterMs === null ? '' : `, after ${durationText(dropout.restoredAfterMs)}`;
+      return `${dropout.restoredSiteKey === null ? 'other site' : siteText(dropout.restoredSiteKey)}${after}`;
     }
     case 'not restored':
       return dropout.censoredAtMs === null ? 'not restored' : `not restored, counted to ${clock.clock(dropout.censoredAtMs)}`;

@@ -1,0 +1,38 @@
+import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import type { HostEvent } from '../../core/protocol/host-api.ts';
+import type { HostConnection } from '../../renderer/host/host-client.ts';
+import { buildCaseAnalysis } from './stored-case.ts';
+
+/** A connection whose calls answer with the simplest valid thing, and through which a test can send events. */
+export interface TestConnection extends HostConnection {
+  send(event: HostEvent): void;
+}
+
+/** Returns a connection to no host; `over` replaces single calls. */
+export function buildHostConnection(over: Partial<HostConnection> = {}): TestConnection {
+  const listeners = new Set<(event: HostEvent) => void>();
+  return {
+    describe: () => Promise.resolve({ productVersion: '0.0.0-test', door: 'browser', libraryName: 'test' }),
+    listCases: () => Promise.resolve([]),
+    beginImport: () => Promise.resolve({ importId: 'i1' }),
+    runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
+    endImport: () => Promise.resolve({ ended: true }),
+    cancelImport: () => Promise.resolve({ cancelled: true }),
+    analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
+    removeCase: () => Promise.resolve({ removed: true }),
+    getParameters: () => Promise.resolve(DEFAULT_PARAMETERS),
+    saveParameters: () => Promise.resolve([]),
+    openCase: () => Promise.resolve(new Uint8Array()),
+    stageFile: (_importId, _path, body) => Promise.resolve({ byteLength: body.size }),
+    onEvent(listener) {
+      listeners.add(listener);
+      return () => {
+        listeners.delete(listener);
+      };
+    },
+    send(event) {
+      for (const listener of listeners) listener(event);
+    },
+    ...over,
+  };
+}

@@ -1,0 +1,74 @@
+import { describe, expect, it } from 'vitest';
+import type { Exposure } from '../../../../../core/model/analysis.ts';
+import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
+import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, markText, pressureText, recordedText, siteText } from '../../../../../renderer/panels/case-view/case-facts.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../../../builders/stored-case.ts';
+
+const clock = createCaseClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 0, zone: 'UTC', zoneStated: false });
+const analysis = buildCaseAnalysis();
+const bolus = analysis.exposures[0]!;
+const exposure = (over: Partial<Exposure>): Exposure => ({ ...bolus, ...over });
+
+describe('exposures and links in words', () => {
+  it('names drug and dose, the rate of an infusion, or the position', () => {
+    expect([
+      exposureText(bolus),
+      exposureText(exposure({ dose: null })),
+      exposureText(exposure({ kind: 'infusion change', label: 'norepinephrine', dose: 8, unit: 'ug/min' })),
+      exposureText(exposure({ kind: 'position', label: 'arms tucked', dose: null, unit: '' })),
+    ]).toEqual(['phenylephrine 100 µg', 'phenylephrine dose not stated', 'norepinephrine infusion to 8 µg/min', 'arms tucked']);
+  });
+  it('gives lead and certainty, and says when a time was typed', () => {
+    const byId = exposuresById({ ...analysis, exposures: [bolus, exposure({ exposureId: 'x2', manual: true })] });
+    expect(linkText({ exposureId: 'x1', leadMs: 200_000, certainty: 'certain' }, byId)).toBe('phenylephrine 100 µg, 3 min 20 s before, certain');
+    expect(linkText({ exposureId: 'x2', leadMs: 60_000, certainty: 'possible' }, byId)).toBe('phenylephrine 100 µg, 1 min before, possible, time typed by hand');
+    expect(linkText({ exposureId: 'x1', leadMs: -60_000, certainty: 'during' }, byId)).toBe('phenylephrine 100 µg, 1 min after the onset');
+  });
+  it('lists for each exposure what followed, and keeps those that nothing followed', () => {
+    const late = buildDropout({ dropoutId: 'late', firstLostMs: 60_000, links: [{ exposureId: 'x1', leadMs: 59_000, certainty: 'possible' }] });
+    const followers = followersByExposure({ ...buildCaseAnalysis([late, buildDropout()]), exposures: [bolus, exposure({ exposureId: 'unfollowed' })] });
+    expect(followers.get('x1')?.map((follower) => follower.dropout.dropoutId)).toEqual(['finger-2000', 'late']);
+    expect(followers.get('unfollowed')).toEqual([]);
+  });
+});
+
+describe('a dropout in words', () => {
+  it('says how it ended', () => {
+    expect(endingText(buildDropout(), clock)).toBe('same site');
+    expect(endingText(buildDropout({ restoredBy: 'other site', restoredSiteKey: 'nasal ala', restoredAfterMs: 380_000 }), clock)).toBe('nasal ala, after 6 min 20 s');
+    expect(endingText(buildDropout({ restoredBy: 'not restored', censoredAtMs: 600_000 }), clock)).toBe('not restored, counted to 0:10:00');
+  });
+  /* Analysis specification, section 5: marked when it returns 4 or more points lower, or below 90 %. */
+  it('says in words why it is marked', () => {
+    expect(markText(buildDropout({ dropOnReturn: 5, spo2After: 92, isMarked: true }), 90)).toBe('5 points lower');
+    expect(markText(buildDropout({ dropOnReturn: 9, spo2After: 88, isMarked: true }), 90)).toBe('9 points lower, below 90 %');
+    expect(markText(buildDropout({ dropOnReturn: 0, spo2After: 89, isMarked: true }), 90)).toBe('below 90 %');
+    expect(markText(buildDropout({ isMarked: false }), 90)).toBeNull();
+  });
+  it('shows values on both sides, and none where nothing came back', () => {
+    expect([beforeAfterText(buildDropout()), beforeAfterText(buildDropout({ spo2After: null }))]).toEqual(['97 % → 92 %', '97 % → none']);
+  });
+  it('gives the pressure before with its channel and the number of values', () => {
+    expect(pressureText(buildDropout(), 600)).toBe('Cuff pressure, mean: mean 61, lowest 52 mmHg in the 10 min before (4 values)');
+    expect(pressureText(buildDropout({ pressureBefore: null }), 600)).toBeNull();
+  });
+  it('says how values were lost, also where there were no rows', () => {
+    expect([lostSamplesText(buildDropout({ lostSamples: { absent: 12, implausible: 1, held: 0 } })), lostSamplesText(buildDropout({ lostSamples: {} }))]).toEqual(['absent 12, implausible 1', 'rows missing altogether']);
+  });
+});
+
+describe('sites and records in words', () => {
+  it('calls an unstated site what it is', () => {
+    expect([siteText('unstated'), siteText('unstated 2'), siteText('nasal ala')]).toEqual(['site not stated', 'site not stated 2', 'nasal ala']);
+  });
+  it('tells of a change of interval', () => {
+    const site = analysis.sites[0]!;
+    const segment = (intervalMs: number | null): typeof site.segments[number] => ({ startMs: 0, endMs: 1, intervalMs });
+    expect(recordedText(site)).toBe('every 1 s');
+    expect(recordedText({ ...site, segments: [segment(60_000), segment(15_000)] })).toBe('every 1 min, then every 15 s');
+    expect(recordedText({ ...site, intervalMs: 1000, segments: [1000, 2000, 1000, 2000, 1000].map(segment) })).toBe('mostly every 1 s, changing 4 times');
+  });
+  it('says what a record holds', () => {
+    expect(holdingsText(buildCaseRecord())).toBe('1 channel (SpO2), 1 event, 1 drug entry');
+  });
+});
