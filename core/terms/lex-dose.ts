@@ -23,6 +23,8 @@ const PERCENTAGE = /\d+(?:[.,]\d+)?\s?(?:%|percent\b|prozent\b)/y;
 const NUMBER = /\d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d,])|\d+(?:[.,]\d+)?|[.,]\d+/y;
 const UNIT = /\s*-?\s*((?:[a-z\u0370-\u052f]+|\[iu\]|m\[iu\])(?:\.(?![a-z]))?(?:\s*(?:\/|\*|\.|\bper\b)\s*(?:kg|min|mins|minute|minutes|hour|hr|h|std|s|sec|m2|heure|hora)(?:\^?-1)?(?![a-z])|\s*(?:kg|min|h)\^?-1)*)/y;
 const PER_VOLUME = /\s*(?:\/|\bper\b|\bin\b)\s*(?:\d+(?:[.,]\d+)?)?\s*(?:ml|l|cc|amp|syringe|bag)(?![a-z])/y;
+const STARTS_NUMBER = /[\d.,]/;
+const STARTS_WORD = /[a-z\u0370-\u052f]/;
 const WORD = /[a-z\u0370-\u052f]+/y;
 const ARROW = /-+>|=>/y;
 /** `Norepinephrine (mcg/min)`: the unit of a number that comes elsewhere. */
@@ -53,36 +55,24 @@ export function lexDose(text: string): DoseToken[] {
       at += 1;
       continue;
     }
-    const fraction = take(FRACTION);
-    const skipped = fraction === null ? (take(RATIO) ?? take(CLOCK) ?? take(PRESSURE) ?? take(PERCENTAGE)) : null;
-    if (skipped !== null) {
-      add('other', skipped[0]);
-      continue;
-    }
-    const number = fraction ?? take(NUMBER);
-    if (number !== null) {
-      const value = fraction === null ? parseNumber(number[0]) : Number(fraction[1]) / Number(fraction[2]);
-      add('number', number[0], value, '', fraction === null && /^[1-9]\d{0,2},\d{3}$/.test(number[0]));
-      takeUnit();
-      continue;
-    }
-    const word = take(WORD);
-    if (word !== null) {
-      add('word', word[0]);
+    if (STARTS_NUMBER.test(sign)) {
+      if (takeNumber()) continue;
+    } else if (STARTS_WORD.test(sign)) {
+      const word = take(WORD)?.[0] ?? '';
+      add('word', word);
       // A full stop that belongs to the word, and a dash or stroke inside a double name, part nothing.
-      if (folded[at] === '.' ? DOTTED.has(word[0]) : /^[-/](?=[a-z])/.test(folded.slice(at, at + 2))) at += 1;
+      if (folded[at] === '.' ? DOTTED.has(word) : /^[-/](?=[a-z])/.test(folded.slice(at, at + 2))) at += 1;
       continue;
-    }
-    const begin = at;
-    const bracketed = take(BRACKETED);
-    const unitOf = bracketed === null ? null : normalizeDoseUnit(bracketed[1] ?? '');
-    if (unitOf !== null) {
-      add('unit', bracketed?.[1] ?? '', NaN, unitOf);
-      continue;
-    }
-    at = begin;
-    const arrow = take(ARROW);
-    if (arrow !== null) {
+    } else if (sign === '(' || sign === '[') {
+      const begin = at;
+      const inside = take(BRACKETED)?.[1] ?? '';
+      const unit = inside === '' ? null : normalizeDoseUnit(inside);
+      if (unit !== null) {
+        add('unit', inside, NaN, unit);
+        continue;
+      }
+      at = begin;
+    } else if (take(ARROW) !== null) {
       add('sign', '->');
       continue;
     }
@@ -90,6 +80,22 @@ export function lexDose(text: string): DoseToken[] {
     add(/[,;.?!\n\r()[\]]/.test(sign) ? 'break' : 'sign', sign);
   }
   return tokens;
+
+  /** A number with its unit, or one of the figures that no dose is read from. */
+  function takeNumber(): boolean {
+    const fraction = take(FRACTION);
+    const skipped = fraction === null ? (take(RATIO) ?? take(CLOCK) ?? take(PRESSURE) ?? take(PERCENTAGE)) : null;
+    if (skipped !== null) {
+      add('other', skipped[0]);
+      return true;
+    }
+    const number = fraction ?? take(NUMBER);
+    if (number === null) return false;
+    const value = fraction === null ? parseNumber(number[0]) : Number(fraction[1]) / Number(fraction[2]);
+    add('number', number[0], value, '', fraction === null && /^[1-9]\d{0,2},\d{3}$/.test(number[0]));
+    takeUnit();
+    return true;
+  }
 
   function takeUnit(): void {
     const begin = at;

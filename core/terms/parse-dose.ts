@@ -22,6 +22,7 @@ interface Reading {
   readonly tokens: readonly DoseToken[];
   readonly words: readonly string[];
   readonly classes: readonly PhraseHit<readonly WordClass[]>[];
+  readonly routes: readonly PhraseHit<string>[];
   readonly drugs: readonly NamedDrug[];
 }
 
@@ -64,7 +65,7 @@ export function parseDose(text: string): ParsedDose {
   const drug = chooseDrug(reading);
   if (drug === null) {
     const amount = firstAmount(reading, 0, reading.tokens.length);
-    return { drug: null, ambiguous: [], form: 'bolus', amount: amount?.amount ?? null, unit: amount?.unit ?? '', route: routeIn(reading, 0, reading.tokens.length), parts: amount?.parts ?? 1, flags: hasClass(reading, 'reference') ? ['no drug recognised', 'refers to a note'] : ['no drug recognised'] };
+    return { drug: null, ambiguous: [], form: 'bolus', amount: amount?.amount ?? null, unit: amount?.unit ?? '', route: routeIn(reading, 0, reading.tokens.length), parts: amount?.parts ?? 1, flags: hasClass(reading, 'reference') ? ['no drug recognised', 'refers to a note'] : ['no drug recognised'], isGiven: true };
   }
   const [from, until] = spanOf(reading, drug);
   const amount = amountFor(reading, drug, from, until);
@@ -77,7 +78,7 @@ export function parseDose(text: string): ParsedDose {
   const name = isAmbiguous ? drug.phrase : entry.term.inn;
   const notGiven = form === 'infusion stop' ? null : whyNotGiven(reading, drug, amount, form, from, until);
   if (notGiven !== null) {
-    return { drug: null, ambiguous: [], form, amount: amount?.amount ?? null, unit: amount?.unit ?? '', route, parts: amount?.parts ?? 1, flags: [`${notGiven}: ${name}`, ...flags] };
+    return { drug: null, ambiguous: [], form, amount: amount?.amount ?? null, unit: amount?.unit ?? '', route, parts: amount?.parts ?? 1, flags: [`${notGiven}: ${name}`, ...flags], isGiven: false };
   }
   const perDose = amount === null || amount.amount === null ? null : amount.amount / amount.parts;
   const unit = amount?.unit ?? '';
@@ -94,6 +95,7 @@ export function parseDose(text: string): ParsedDose {
     route,
     parts: amount?.parts ?? 1,
     flags,
+    isGiven: true,
   };
 }
 
@@ -142,7 +144,7 @@ function readText(text: string): Reading {
     });
     drugs.sort((a, b) => a.start - b.start);
   }
-  return { tokens, words, classes: findPhrases(words, WORD_CLASSES), drugs };
+  return { tokens, words, classes: findPhrases(words, WORD_CLASSES), routes: findPhrases(words, ROUTE_PHRASES).filter((hit) => hit.meaning !== ''), drugs };
 }
 
 /** The first full name; else the first misspelt or ambiguous one; else the first abbreviation that stands beside a dose. */
@@ -201,7 +203,6 @@ function spanOf(reading: Reading, drug: NamedDrug): readonly [number, number] {
   return [from, until];
 }
 
-/** A comma or bracket ends the stretch too, unless only words about giving stand between it and the drug. */
 function isSentenceEnd(reading: Reading, i: number): boolean {
   const token = reading.tokens[i];
   return token?.kind === 'break' && /[;.?!\n\r]/.test(token.text);
@@ -232,8 +233,10 @@ function isReachable(reading: Reading, start: number, end: number, anyWords: boo
   return anyWords ? !(broken && foreign) : !foreign && !(broken && end - start > 3);
 }
 
+const NOT_ABOUT_GIVING: ReadonlySet<WordClass> = new Set<WordClass>(['notDoseUnit', 'reason', 'not', 'plan']);
+
 function isAboutGiving(reading: Reading, i: number): boolean {
-  return reading.classes.some((hit) => i >= hit.start && i < hit.end && !hit.meaning.includes('notDoseUnit')) || ROUTE_PHRASES.meanings.has(reading.words[i] ?? '');
+  return reading.classes.some((hit) => i >= hit.start && i < hit.end && hit.meaning.some((cls) => !NOT_ABOUT_GIVING.has(cls))) || reading.routes.some((hit) => i >= hit.start && i < hit.end);
 }
 
 function firstAmount(reading: Reading, from: number, until: number): Amount | null {
@@ -331,9 +334,7 @@ function product(a: number, b: number): number {
 }
 
 function routeIn(reading: Reading, from: number, until: number): string | null {
-  const routes = findPhrases(reading.words.slice(from, until), ROUTE_PHRASES)
-    .filter((hit) => hit.meaning !== '')
-    .map((hit) => hit.meaning);
+  const routes = reading.routes.filter((hit) => hit.start >= from && hit.end <= until).map((hit) => hit.meaning);
   return routes.includes('iv') ? 'iv' : (routes[0] ?? null);
 }
 
@@ -351,7 +352,8 @@ function formOf(reading: Reading, drug: NamedDrug, term: DrugTerm | null, amount
   if (near(['start'])) return 'infusion start';
   if (near(['rate']) || amount?.isChange === true) return 'infusion rate';
   if (!plainDose && near(['weakRate']) && (infusion || amount !== null || until - drug.end <= 1)) return 'infusion rate';
-  if (infusion) return rated ? 'infusion rate' : 'infusion start';
+  // "stable on phenylephrine infusion" tells of one that runs; the bare name of an infusion is taken as its start.
+  if (infusion) return rated || foreignWords(reading, drug, from, until) ? 'infusion rate' : 'infusion start';
   if (!plainDose && amount === null && says('weakStart') && drug.end === until - 1) return 'infusion start';
   if (term?.infusionOnly === true && !isPush && (amount === null || amount.unit === '')) return amount === null ? 'infusion start' : 'infusion rate';
   return 'bolus';
@@ -390,8 +392,23 @@ function whyNotGiven(reading: Reading, drug: NamedDrug, amount: Amount | null, f
   const total = hits.find((hit) => hit.meaning.includes('total'));
   if (total !== undefined && (amount === null || total.start < amount.start || total.start === amount.end || total.start - amount.end <= 1) && (amount?.parts ?? 1) === 1) return 'states a total of doses';
   if (form === 'bolus' && amount !== null && amount.amount === 0) return 'states a dose of 0';
+  if (form === 'bolus' && amount === null && !given && !hits.some((hit) => hit.meaning.includes('bolus')) && foreignWords(reading, drug, clauseStart, clauseEnd)) return 'only mentioned';
   return null;
 }
+
+/** Whether a stretch says more than that the drug was given (and what for): "good response to ephedrine". */
+function foreignWords(reading: Reading, drug: NamedDrug, from: number, until: number): boolean {
+  for (let i = from; i < until; i += 1) {
+    if (i >= drug.start && i < drug.end) continue;
+    const token = reading.tokens[i];
+    if (token?.kind !== 'word') continue;
+    if (i >= drug.end && REASON.has(token.text)) return false;
+    if (!isAboutGiving(reading, i)) return true;
+  }
+  return false;
+}
+
+const REASON: ReadonlySet<string> = new Set(dictionary.doseWords.reason);
 
 function isAlso(hits: readonly PhraseHit<readonly WordClass[]>[], given: PhraseHit<readonly WordClass[]>, cls: WordClass): boolean {
   return hits.some((hit) => hit.meaning.includes(cls) && hit.end <= given.start && given.start - hit.end <= 1);
@@ -427,6 +444,7 @@ function notesOn(reading: Reading, drug: NamedDrug, entry: DrugEntry | undefined
   if (hasClass(reading, 'reference')) notes.push('refers to a note');
   if (form === 'bolus' && hasClass(reading, 'infusion')) notes.push('bolus named together with an infusion or pump');
   if (form === 'bolus' && entry?.term.infusionOnly === true) notes.push('usually given as an infusion');
+  if (form === 'infusion start' && !hasClass(reading, 'start') && !hasClass(reading, 'weakStart')) notes.push('start not stated: taken as the start of an infusion');
   for (const token of reading.tokens) if (token.kind === 'strength') notes.push(`strength stated: ${token.text}`);
   return notes;
 }

@@ -63,16 +63,6 @@ const PHASES: readonly ParsedEvent['phase'][] = ['start', 'end', 'moment'];
 
 const CLAUSE_ENDS = /[.,;:!?()[\]\n\r]|\s->\s|\s-\s/;
 
-/**
- * Returns which positions exclude each other: two terms of one group cannot hold at once, so that the start of one ends
- * the other. null for terms that stand alone.
- */
-export function positionGroup(term: string): string | null {
-  return POSITION_GROUPS.get(term) ?? null;
-}
-
-const POSITION_GROUPS: ReadonlyMap<string, string> = new Map(Object.entries(dictionary.positionGroups).flatMap(([group, terms]) => terms.map((term) => [term, group] as const)));
-
 function eventsOfClause(words: readonly string[]): ParsedEvent[] {
   const pieces = piecesOf(words);
   if (pieces.length === 0) return [];

@@ -23,6 +23,8 @@ export interface ParsedDose {
   /** `x2`, `100+100`: how many doses the amount was given as; amount is the total. */
   readonly parts: number;
   readonly flags: readonly string[];
+  /** False when the text names a drug but says that none was given (negated, planned, a total, a dose of 0); the first flag says why. */
+  readonly isGiven: boolean;
 }
 
 export interface ParsedEvent {
@@ -37,7 +39,10 @@ export interface ParsedEvent {
  *   find-drug.ts     findDrug(name: string, route?: string | null): { term: DrugTerm | null; ambiguous: string[] }
  *   parse-dose.ts    parseDose(text: string): ParsedDose            doseFlags(term, amount, unit): string[]
  *   dose-unit.ts     normalizeDoseUnit(text: string): string | null convertDose(amount, from, to): number | null
+ *   route.ts         normalizeRoute(text: string): string | null
+ *   measure-unit.ts  normalizeMeasureUnit(text: string): string | null
  *   parse-event.ts   parseEvent(text: string): ParsedEvent          ('note' when nothing is recognised)
+ *                    parseEvents(text: string): ParsedEvent[]       (every event of the text; empty for a plain note)
  *   find-site.ts     findSite(text: string): { site: Site; sensor: string } | null
- *   find-quantity.ts findQuantity(heading: string, unit?: string): { quantity; site; sensor; unit } | null
+ *   find-quantity.ts findQuantity(heading: string, unit?: string): { quantity; site; sensor; unit; assumption } | null
  */
