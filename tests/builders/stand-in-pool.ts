@@ -56,3 +56,12 @@ export function buildStandInPool(over: {
 export async function* bodyOf(...chunks: string[]): AsyncGenerator<Uint8Array> {
   for (const chunk of chunks) yield new TextEncoder().encode(chunk);
 }
+
+/** Returns a promise with the handles to settle it (`Promise.withResolvers` of later engines). */
+export function deferred<T>(): { readonly promise: Promise<T>; resolve(value: T): void } {
+  let settle: (value: T) => void = () => undefined;
+  const promise = new Promise<T>((resolve) => {
+    settle = resolve;
+  });
+  return { promise, resolve: (value) => settle(value) };
+}

@@ -1,0 +1,186 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { request } from 'node:http';
+import type { IncomingHttpHeaders } from 'node:http';
+import { connect } from 'node:net';
+import { networkInterfaces, tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { decodeCase } from '../../core/persist/case-bytes.ts';
+import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
+import type { CaseSummary, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
+import type { Host } from '../../electron/host/host.ts';
+import { startHost } from '../../electron/host/start-host.ts';
+import { startServer } from '../../electron/loopback/server.ts';
+import type { RunningServer } from '../../electron/loopback/server.ts';
+
+const ROOT = new URL('../../', import.meta.url);
+let folder = '';
+let host: Host;
+let server: RunningServer;
+let port = 0;
+let cookie = '';
+const bugs: unknown[] = [];
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'lacuna-door-'));
+  const started = await startHost({ libraryFolder: join(folder, 'library'), door: 'browser', root: ROOT }, (error) => bugs.push(error));
+  host = started.host;
+  server = await startServer({ host, pageFolder: fileURLToPath(new URL('dist/page/', ROOT)), port: 0, reportBug: (error) => bugs.push(error) });
+  port = Number(new URL(server.address).port);
+  const first = await send('GET', new URL(server.address).pathname + new URL(server.address).search);
+  expect(first.status).toBe(303);
+  expect(first.headers.location).toBe('/');
+  cookie = String(first.headers['set-cookie']?.[0]).split(';')[0]!;
+});
+afterAll(async () => {
+  await server.close();
+  await host.close();
+  await rm(folder, { recursive: true, force: true });
+});
+
+interface Reply {
+  readonly status: number;
+  readonly headers: IncomingHttpHeaders;
+  readonly body: Buffer;
+}
+
+/** A request as the page's browser sends it; `headers` overrule. */
+function send(method: string, path: string, body: string | Uint8Array = '', headers: Record<string, string> = {}): Promise<Reply> {
+  return new Promise((resolve, reject) => {
+    const own = { host: `127.0.0.1:${port}`, ...(method === 'GET' ? {} : { 'origin': `http://127.0.0.1:${port}`, 'content-type': 'application/json' }), cookie, ...headers };
+    const sent = request({ host: '127.0.0.1', port, method, path, headers: own, setHost: false }, (response) => {
+      const chunks: Buffer[] = [];
+      response.on('data', (chunk: Buffer) => chunks.push(chunk));
+      response.on('end', () => resolve({ status: response.statusCode ?? 0, headers: response.headers, body: Buffer.concat(chunks) }));
+      response.on('error', reject);
+    });
+    sent.on('error', reject);
+    sent.end(body);
+  });
+}
+
+async function call<T>(method: keyof typeof HOST_METHODS, args: unknown = null): Promise<T> {
+  const reply = await send('POST', `/api/${method}`, JSON.stringify(args));
+  expect(reply.status).toBe(200);
+  const envelope = JSON.parse(reply.body.toString()) as { ok: boolean; value: T; failure: unknown };
+  if (!envelope.ok) throw Object.assign(new Error('failure'), envelope.failure);
+  return HOST_METHODS[method].reply.parse(envelope.value) as T;
+}
+
+const TRENDS = ['time,SpO2 finger (%),HR', ...Array.from({ length: 600 }, (_, i) => `2031-03-04 08:${String(Math.floor(i / 60)).padStart(2, '0')}:${String(i % 60).padStart(2, '0')},${i >= 200 && i < 290 ? '' : 97},70`)].join('\n');
+
+describe('the whole way through the browser door', () => {
+  test('a folder is imported, opened, analysed otherwise, and removed', async () => {
+    const events = listen();
+    const { importId } = await call<{ importId: string }>('beginImport');
+    const put = await send('PUT', `/bytes/stage/${importId}?path=${encodeURIComponent('Fall 1/tränds.csv')}`, TRENDS, { 'content-type': 'application/octet-stream' });
+    expect(JSON.parse(put.body.toString())).toEqual({ ok: true, value: { byteLength: Buffer.byteLength(TRENDS) } });
+    await send('PUT', `/bytes/stage/${importId}?path=${encodeURIComponent('Fall 1/photo.bin')}`, new Uint8Array([137, 80, 78, 71, 0, 1, 2]), { 'content-type': 'application/octet-stream' });
+
+    const result = await call<ImportResult>('runImport', { importId, overrules: [], zone: null, mapping: null });
+    expect(result.files.map((file) => [file.file, file.failure === null && file.rows_accepted > 0])).toEqual([['Fall 1/photo.bin', false], ['Fall 1/tränds.csv', true]]);
+    const trends = result.files[1]!;
+    expect(trends.rows_read).toBe(600);
+    expect(trends.rows_read).toBe(trends.rows_accepted + trends.rows_rejected);
+    expect(result.cases).toHaveLength(1);
+    // 90 rows of one second without a value: 89 to 91 s lost (analysis-spec, section 5).
+    expect(result.cases[0]).toMatchObject({ caseId: 'Fall 1', sites: ['finger'], date: '2031-03-04', dropouts: 1, lostLowMs: 89_000, lostMidMs: 90_000, lostHighMs: 91_000, problem: null });
+
+    const { caseKey } = result.cases[0]!;
+    const bytes = await send('GET', `/bytes/case/${caseKey}`);
+    expect(bytes.headers['cache-control']).toBe('no-store');
+    const decoded = decodeCase(bytes.body);
+    if (!decoded.ok) throw new Error(decoded.failure.message);
+    expect(decoded.value.record.channels.find((channel) => channel.quantity === 'spo2')?.tMs).toHaveLength(600);
+
+    const longer = await call<{ sites: { totals: { count: number } }[] }>('analyze', { caseKey, parameters: { ...DEFAULT_PARAMETERS, minDurationS: 120 } });
+    expect(longer.sites[0]!.totals.count).toBe(0);
+    const saved = await call<CaseSummary[]>('saveParameters', { parameters: { ...DEFAULT_PARAMETERS, name: 'two minutes', minDurationS: 120 } });
+    expect(saved[0]).toMatchObject({ caseKey, dropouts: 0 });
+    await call('saveParameters', { parameters: DEFAULT_PARAMETERS });
+
+    await call('endImport', { importId });
+    expect(await call('removeCase', { caseKey })).toEqual({ removed: true });
+    expect(await call('listCases')).toEqual([]);
+    const seen = await events.stop();
+    expect(seen.map((event) => event.kind)).toContain('library-changed');
+    expect(seen.some((event) => event.kind === 'import-progress' && event.importId === importId && event.stage === 'writing')).toBe(true);
+    expect(bugs).toEqual([]);
+  });
+
+  test('the page and its files come with the policy, and nothing else is there', async () => {
+    const page = await send('GET', '/');
+    expect(page.status).toBe(200);
+    const html = page.body.toString();
+    expect(html).toContain('<div id="root">');
+    expect(html).not.toMatch(/<script(?![^>]*\bsrc=)|<style|\bon\w+=|\bstyle=/);
+    const assets = [...html.matchAll(/(?:src|href)="\.?(\/[^"]+)"/g)].map((match) => match[1]!);
+    expect(assets.length).toBeGreaterThan(1);
+    for (const path of ['/', ...assets]) {
+      const { status, headers } = await send('GET', path);
+      expect(status, path).toBe(200);
+      expect(headers['content-security-policy']).toContain("default-src 'none'");
+      expect(headers['x-content-type-options']).toBe('nosniff');
+      expect(headers).not.toHaveProperty('access-control-allow-origin');
+    }
+    for (const path of ['/../package.json', '/%2e%2e/package.json', '/assets/../../package.json', '/package.json', '/etc/passwd', '/api/listCases', '/page.stamp']) expect((await send('GET', path)).status, path).toBe(404);
+  });
+});
+
+describe('a stranger at the door', () => {
+  const other = networkInterfaces()['eth0']?.find((one) => one.family === 'IPv4')?.address;
+
+  test.skipIf(other === undefined)('finds no server on the machine’s address in the network', async () => {
+    await expect(new Promise((resolve, reject) => connect(port, other!).on('connect', resolve).on('error', reject))).rejects.toMatchObject({ code: 'ECONNREFUSED' });
+  });
+
+  test.each([
+    ['without the cookie', { cookie: '' }, 403],
+    ['with a guessed cookie', { cookie: 'lacuna-1=x' }, 403],
+    ['from a page of another site', { origin: 'https://evil.example' }, 403],
+    ['from a sandboxed page', { origin: 'null' }, 403],
+    ['under a name that was bent to 127.0.0.1', { host: 'evil.example' }, 421],
+  ])('gets nothing %s', async (_name, headers, status) => {
+    for (const [method, path] of [['GET', '/'], ['GET', '/events'], ['POST', '/api/listCases'], ['PUT', '/bytes/stage/00?path=a'], ['GET', `/bytes/case/${'0'.repeat(32)}`]] as const) {
+      const reply = await send(method, path, 'null', headers);
+      expect(reply.status, path).toBe(status);
+      expect(reply.body.toString()).toMatch(/^Refused/);
+    }
+  });
+
+  test('cannot use an entry twice', async () => {
+    const { pathname, search } = new URL(server.issueEntry());
+    expect((await send('GET', pathname + search, '', { cookie: '' })).status).toBe(303);
+    expect((await send('GET', pathname + search, '', { cookie: '' })).status).toBe(403);
+  });
+
+  test('gets plain answers to calls that are none', async () => {
+    expect((await send('POST', '/api/listCases', '{"a":')).status).toBe(400);
+    expect((await send('POST', '/api/listCases', 'null', { 'content-type': 'text/plain' })).status).toBe(415);
+    expect((await send('POST', '/api/listCases', ' '.repeat(5 << 20)).catch(() => ({ status: 413 }))).status).toBe(413);
+    expect(JSON.parse((await send('POST', '/api/constructor', 'null')).body.toString())).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
+    expect(JSON.parse((await send('GET', '/bytes/case/..%2f..%2fx')).body.toString())).toMatchObject({ ok: false, failure: { code: 'bad-key' } });
+    const { importId } = await call<{ importId: string }>('beginImport');
+    expect(JSON.parse((await send('PUT', `/bytes/stage/${importId}?path=../x`, 'x')).body.toString())).toMatchObject({ ok: false, failure: { code: 'bad-path' } });
+    await call('endImport', { importId });
+  });
+});
+
+/** Collects the events of the stream until it is stopped. */
+function listen(): { stop(): Promise<HostEvent[]> } {
+  let text = '';
+  const sent = request({ host: '127.0.0.1', port, path: '/events', headers: { host: `127.0.0.1:${port}`, cookie }, setHost: false }, (response) => {
+    response.on('data', (chunk: Buffer) => (text += chunk.toString()));
+    response.on('error', () => undefined); // cut off by stop()
+  });
+  sent.on('error', () => undefined);
+  sent.end();
+  return {
+    async stop() {
+      sent.destroy();
+      return [...text.matchAll(/^data: (.*)$/gm)].map((match) => hostEventSchema.parse(JSON.parse(match[1]!)));
+    },
+  };
+}

@@ -1,0 +1,234 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
+import { decodeCase } from '../../../../core/persist/case-bytes.ts';
+import { HOST_METHODS } from '../../../../core/protocol/host-api-schema.ts';
+import type { HostEvent } from '../../../../core/protocol/host-api.ts';
+import { answerCall } from '../../../../electron/host/call-gate.ts';
+import type { CaseStore } from '../../../../electron/host/case-store.ts';
+import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
+import { createHost } from '../../../../electron/host/host.ts';
+import type { Host } from '../../../../electron/host/host.ts';
+import { bodyOf, buildStandInPool, deferred } from '../../../builders/stand-in-pool.ts';
+import type { StandInPool } from '../../../builders/stand-in-pool.ts';
+import { buildCaseRecord } from '../../../builders/stored-case.ts';
+
+let folder = '';
+let store: CaseStore;
+let host: Host;
+let events: HostEvent[] = [];
+
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'lacuna-host-'));
+  store = await openFolderStore(join(folder, 'library'));
+});
+afterEach(async () => {
+  await host.close();
+  await rm(folder, { recursive: true, force: true });
+});
+
+function start(pool: StandInPool): StandInPool {
+  events = [];
+  host = createHost({ store, productVersion: '1.2.3', door: 'browser', casesAtOnce: 2, startPool: () => pool });
+  host.onEvent((event) => events.push(event));
+  return pool;
+}
+
+async function staged(...paths: string[]): Promise<string> {
+  const { importId } = await host.beginImport();
+  for (const path of paths) await host.stageFile(importId, path, bodyOf(path));
+  return importId;
+}
+const run = (importId: string, over: Partial<Parameters<Host['runImport']>[0]> = {}) => host.runImport({ importId, overrules: [], zone: null, mapping: null, ...over });
+const caseIds = async () => (await host.listCases()).map((line) => line.caseId);
+
+describe('an import', () => {
+  test('stores every case with its analysis, tells how far it is, and names the folders', async () => {
+    const pool = start(buildStandInPool());
+    const importId = await staged('B/y.csv', 'A/x.csv');
+    const result = await run(importId, { zone: 'Europe/Oslo' });
+    expect(pool.imports[0]!.options).toEqual({ zone: 'Europe/Oslo', mapping: null, keepIdentifiers: false });
+    expect(pool.imports[0]!.files.map(({ relativePath, folderName }) => [relativePath, folderName])).toEqual([['A/x.csv', 'A'], ['B/y.csv', 'B']]);
+    expect(result.cases.map((line) => [line.caseId, line.dropouts])).toEqual([['A', 1], ['B', 1]]);
+    expect(result.replaced).toEqual([]);
+    expect(await caseIds()).toEqual(['A', 'B']);
+    const decoded = decodeCase(await host.openCase(result.cases[0]!.caseKey));
+    expect(decoded.ok && decoded.value.analysis?.caseId).toBe('A');
+    expect(events.at(-1)).toEqual({ kind: 'library-changed' });
+    expect(events).toContainEqual({ kind: 'import-progress', importId, stage: 'writing', file: 'B', bytesDone: 2, bytesTotal: 2 });
+  });
+
+  test('of loose files gives them one folder name together', async () => {
+    const pool = start(buildStandInPool());
+    await run(await staged('trends.csv', 'drugs.csv'));
+    expect(pool.imports[0]!.files.map((file) => file.folderName)).toEqual(['drugs', 'drugs']);
+  });
+
+  test('says which cases it replaced', async () => {
+    start(buildStandInPool());
+    await run(await staged('A/x.csv'));
+    const result = await run(await staged('A/x.csv', 'B/x.csv'));
+    expect(result.replaced).toEqual(['A']);
+  });
+
+  test('that is run again with other readings takes back what its first run stored, and what that replaced comes back', async () => {
+    let names: readonly string[] = ['old'];
+    const pool = start(buildStandInPool({ read: async () => names.map((caseId) => buildCaseRecord({ caseId, attributes: { run: String(pool.imports.length) } })) }));
+    await host.endImport({ importId: await staged('x.csv').then(async (id) => (await run(id), id)) });
+    names = ['old', 'wrong'];
+    const importId = await staged('x.csv');
+    expect((await run(importId)).replaced).toEqual(['old']);
+    names = ['right'];
+    const overrules = [{ file: 'x.csv', rules: { dateOrder: 'dmy' as const } }];
+    const mapping = { schema: 'lacuna-mapping/1' as const, name: 'house', files: [{ match: {}, reading: { zone: 'UTC' } }] };
+    const again = await run(importId, { overrules, mapping });
+    expect(again.replaced).toEqual([]);
+    expect(pool.imports.at(-1)!.options.mapping).toEqual({ ...mapping, files: [{ match: { fileName: 'x.csv' }, reading: { dateOrder: 'dmy' } }, ...mapping.files] });
+    expect(await caseIds()).toEqual(['old', 'right']);
+    const old = (await host.listCases()).find((line) => line.caseId === 'old')!;
+    const decoded = decodeCase(await host.openCase(old.caseKey));
+    expect(decoded.ok && decoded.value.record.attributes).toEqual({ run: '1' });
+  });
+
+  test('that is cancelled leaves the library as it was', async () => {
+    const reading = deferred<void>();
+    start(buildStandInPool({
+      read: (_files, _options, hooks) =>
+        new Promise((_resolve, reject) => {
+          hooks?.signal?.addEventListener('abort', () => reject(hooks.signal!.reason));
+          reading.resolve();
+        }),
+    }));
+    const importId = await staged('A/x.csv');
+    const running = run(importId);
+    await reading.promise;
+    await expect(run(importId)).rejects.toMatchObject({ code: 'import-running' });
+    expect(await host.cancelImport({ importId })).toEqual({ cancelled: true });
+    await expect(running).rejects.toMatchObject({ code: 'cancelled' });
+    expect(await caseIds()).toEqual([]);
+    expect(await host.cancelImport({ importId })).toEqual({ cancelled: false });
+  });
+
+  test('of nothing, or one that is over, is refused with a remedy', async () => {
+    start(buildStandInPool());
+    const importId = await staged();
+    await expect(run(importId)).rejects.toMatchObject({ code: 'nothing-staged' });
+    await host.endImport({ importId });
+    await expect(run(importId)).rejects.toMatchObject({ code: 'import-over', remedy: expect.stringContaining('again') as string });
+    await expect(host.stageFile(importId, 'a.csv', bodyOf('x'))).rejects.toMatchObject({ code: 'import-over' });
+  });
+
+  test('carries at most a thousand rejected rows and says when it cut', async () => {
+    start(buildStandInPool({ rejectedRows: Array.from({ length: 1001 }, (_, i) => ({ file: 'a', line: i, reason: 'r', row: '' })) }));
+    const result = await run(await staged('A/x.csv'));
+    expect(result.rejectedRows).toHaveLength(1000);
+    expect(result.rejectedRowsCut).toBe(true);
+  });
+
+  test('keeps the other cases when the analysis of one is lost, and says so', async () => {
+    start(buildStandInPool({
+      analyze: async (record) => {
+        if (record.caseId === 'A') throw new Error('worker died');
+        return (await import('../../../builders/stored-case.ts')).buildCaseAnalysis(undefined, { caseId: record.caseId });
+      },
+    }));
+    const result = await run(await staged('A/x.csv', 'B/x.csv'));
+    expect(result.cases.map((line) => line.problem === null)).toEqual([false, true]);
+    expect(events.filter((event) => event.kind === 'worker-lost')).toHaveLength(1);
+  });
+});
+
+describe('parameters', () => {
+  const ours = { ...DEFAULT_PARAMETERS, name: 'ours', minDurationS: 60 };
+
+  test('that are saved are used for every stored case and for later imports', async () => {
+    const pool = start(buildStandInPool());
+    await run(await staged('A/x.csv', 'B/x.csv'));
+    const lines = await host.saveParameters({ parameters: ours });
+    expect(lines.map((line) => line.caseId)).toEqual(['A', 'B']);
+    expect(pool.analyzed.slice(2).map((one) => [one.caseId, one.parameters.name]).sort()).toEqual([['A', 'ours'], ['B', 'ours']]);
+    expect(await host.getParameters()).toEqual(ours);
+    await run(await staged('C/x.csv'));
+    expect(pool.analyzed.at(-1)!.parameters).toEqual(ours);
+    const decoded = decodeCase(await host.openCase(lines[0]!.caseKey));
+    expect(decoded.ok && decoded.value.analysis?.parameters.name).toBe('ours');
+  });
+
+  test('that are only tried change nothing that is stored', async () => {
+    start(buildStandInPool());
+    const { cases } = await run(await staged('A/x.csv'));
+    expect((await host.analyze({ caseKey: cases[0]!.caseKey, parameters: ours })).parameters).toEqual(ours);
+    const decoded = decodeCase(await host.openCase(cases[0]!.caseKey));
+    expect(decoded.ok && decoded.value.analysis?.parameters).toEqual(DEFAULT_PARAMETERS);
+  });
+
+  test('whose analyses were interrupted are finished at the next start', async () => {
+    start(buildStandInPool());
+    await run(await staged('A/x.csv'));
+    await store.saveParameters(ours); // as if the program had ended right after
+    await host.close();
+    store = await openFolderStore(join(folder, 'library'));
+    const pool = start(buildStandInPool());
+    await host.finishReanalysis();
+    expect(pool.analyzed).toMatchObject([{ caseId: 'A', parameters: { name: 'ours' } }]);
+    expect(store.isReanalysisPending).toBe(false);
+  });
+});
+
+test('a removed case is gone, and a second removal says so', async () => {
+  start(buildStandInPool());
+  const { cases } = await run(await staged('A/x.csv'));
+  expect(await host.removeCase({ caseKey: cases[0]!.caseKey })).toEqual({ removed: true });
+  expect(await host.removeCase({ caseKey: cases[0]!.caseKey })).toEqual({ removed: false });
+  await expect(host.openCase(cases[0]!.caseKey)).rejects.toMatchObject({ code: 'case-missing' });
+  await expect(host.analyze({ caseKey: cases[0]!.caseKey, parameters: DEFAULT_PARAMETERS })).rejects.toMatchObject({ code: 'case-missing' });
+});
+
+test('closing disposes the workers and frees the library', async () => {
+  const pool = start(buildStandInPool());
+  await host.close();
+  expect(pool.isDisposed).toBe(true);
+  store = await openFolderStore(join(folder, 'library'));
+  start(buildStandInPool());
+});
+
+describe('the gate before the host', () => {
+  const bugs: unknown[] = [];
+  const ask = (method: string, args: unknown) => answerCall(host, method, args, (error) => bugs.push(error));
+
+  test('answers every call of the schema and nothing else', async () => {
+    start(buildStandInPool());
+    expect(await ask('describe', null)).toEqual({ ok: true, value: { productVersion: '1.2.3', door: 'browser', libraryName: 'library' } });
+    for (const method of ['close', 'stageFile', 'openCase', 'onEvent', 'finishReanalysis', 'constructor', '__proto__', 'toString', '']) {
+      expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
+    }
+    expect(Object.keys(HOST_METHODS).sort()).toEqual(
+      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'listCases', 'removeCase', 'runImport', 'saveParameters'],
+    );
+  });
+
+  test.each([
+    ['describe', {}],
+    ['removeCase', null],
+    ['removeCase', { caseKey: '../../x' }],
+    ['removeCase', { caseKey: '0'.repeat(32), more: 1 }],
+    ['saveParameters', { parameters: { ...DEFAULT_PARAMETERS, minDurationS: -1 } }],
+    ['saveParameters', { parameters: { ...DEFAULT_PARAMETERS, minDurationS: 'thirty' } }],
+    ['runImport', { importId: '0'.repeat(32), overrules: [], zone: null }],
+  ])('refuses %s with %j before the host sees it', async (method, args) => {
+    start(buildStandInPool());
+    expect(await ask(method, args)).toMatchObject({ ok: false, failure: { code: 'bad-call' } });
+  });
+
+  test('tells a failure whole, and of our own errors nothing but that there was one', async () => {
+    start(buildStandInPool({ read: async () => { throw new TypeError('secret path /x/y'); } }));
+    const importId = await staged('a.csv');
+    expect(await ask('removeCase', { caseKey: '0'.repeat(32) })).toEqual({ ok: true, value: { removed: false } });
+    const reply = await ask('runImport', { importId, overrules: [], zone: null, mapping: null });
+    expect(reply).toMatchObject({ ok: false, failure: { code: 'internal' } });
+    expect(JSON.stringify(reply)).not.toContain('secret');
+    expect(String(bugs.at(-1))).toContain('secret path');
+  });
+});
