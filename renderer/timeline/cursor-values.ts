@@ -19,8 +19,8 @@ export interface CursorValue {
   readonly status: string | null;
 }
 
-/** A cuff reading says something for longer than a sample of a regular channel, but not for ever. */
-const CUFF_REACH_MS = 30 * 60_000;
+/** An irregular reading says something for longer than a sample of a regular channel, but not for ever. */
+const IRREGULAR_REACH_MS = 30 * 60_000;
 
 /** Returns the dropout of a site that holds `atMs` between last good and first good, or null. */
 export function dropoutAt(dropouts: readonly Dropout[], atMs: number, caseEndMs: number): Dropout | null {
@@ -28,17 +28,17 @@ export function dropoutAt(dropouts: readonly Dropout[], atMs: number, caseEndMs:
 }
 
 /**
- * Returns the index of the sample that stands for `atMs`: the last one at or before it, unless a break lies between or it is older than
- * 1.5 intervals; −1 where none stands for it.
+ * Returns the index of the sample that stands for `atMs`: the last one at or before it. Before a break, and at the end, a sample stands
+ * for one interval (it ends where the next was due); an irregular one for half an hour. −1 where none stands for `atMs`.
  */
 export function sampleAt(trace: Trace, atMs: number): number {
   const i = upperBound(trace.tMs, atMs) - 1;
   if (i < 0) return -1;
   const ageMs = atMs - (trace.tMs[i] ?? NaN);
   if (ageMs === 0) return i;
-  if (trace.intervalMs === null) return ageMs <= CUFF_REACH_MS ? i : -1;
+  if (trace.intervalMs === null) return ageMs <= IRREGULAR_REACH_MS ? i : -1;
   if (i + 1 < trace.tMs.length && trace.breakBefore[i + 1] === 0) return i;
-  return ageMs <= 1.5 * trace.intervalMs ? i : -1;
+  return ageMs < trace.intervalMs ? i : -1;
 }
 
 /** Returns the value, its age and its status for one line of the readout at `atMs`. */
@@ -64,7 +64,7 @@ function pressureValue(entry: ReadoutEntry, traces: ReadonlyMap<string, Trace>, 
     if (trace === undefined) return null;
     const i = entry.kind === 'cuff' ? upperBound(trace.tMs, atMs) - 1 : sampleAt(trace, atMs);
     const tMs = trace.tMs[i];
-    if (i < 0 || tMs === undefined || (entry.kind === 'cuff' && atMs - tMs > CUFF_REACH_MS)) return null;
+    if (i < 0 || tMs === undefined || (entry.kind === 'cuff' && atMs - tMs > IRREGULAR_REACH_MS)) return null;
     return { tMs, value: trace.value[i] ?? NaN, intervalMs: entry.kind === 'cuff' ? null : trace.intervalMs };
   });
   const latest = picked.reduce((best, sample) => (sample !== null && sample.tMs > best ? sample.tMs : best), -Infinity);
@@ -111,7 +111,7 @@ function spo2Status(channel: Channel, entry: ReadoutEntry, record: CaseRecord, a
 /** Returns the text of a readout line: value with its unit, its age where it is not of now, and its status. */
 export function readoutText(entry: ReadoutEntry, at: CursorValue): { readonly value: string; readonly note: string } {
   const unit = entry.unit === '%' ? ' %' : '';
-  const age = at.ageMs > 0 ? `${durationText(at.ageMs)} ago` : '';
+  const age = at.ageMs > 0 ? `${durationText(at.ageMs < 60_000 ? at.ageMs : Math.round(at.ageMs / 60_000) * 60_000)} ago` : '';
   if (at.value === null) return { value: at.status === null ? 'no value' : '', note: at.status ?? '' };
   return { value: `${at.value}${unit}`, note: [at.status ?? '', age].filter((part) => part !== '').join(', ') };
 }

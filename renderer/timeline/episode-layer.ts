@@ -3,6 +3,8 @@ import type { BlindInterval, Dropout, FourInstants, RecordGap } from '../../core
 
 /** A dropout is never drawn narrower than this, however much time fills the screen. */
 export const MIN_BAND_PX = 3;
+/** What is written on a record gap. */
+export const RECORD_STOPPED = 'record stopped';
 /** Shapes are cut this far outside the visible stretch, so that their edges stay off the screen. */
 const OVERHANG_PX = 8;
 
@@ -130,7 +132,7 @@ export function recordGapShapes(gaps: readonly RecordGap[], window: Interval, wi
     const span = widen(timeToPx(gap.lastRowMs, window, widthPx), timeToPx(gap.firstRowMs, window, widthPx), MIN_BAND_PX);
     if (span.rightPx < 0 || span.leftPx > widthPx) continue;
     const visible = clipPx(span, widthPx);
-    const label = ['record stopped', 'stopped'].find((text) => widthOf(text) + 8 <= visible.rightPx - visible.leftPx) ?? null;
+    const label = widthOf(RECORD_STOPPED) + 12 <= visible.rightPx - visible.leftPx ? RECORD_STOPPED : null;
     shapes.push({ leftPx: Math.max(-OVERHANG_PX, span.leftPx), rightPx: Math.min(widthPx + OVERHANG_PX, span.rightPx), label });
   }
   return shapes;

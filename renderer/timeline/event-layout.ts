@@ -132,7 +132,8 @@ export function cutText(text: string): string {
 /**
  * Returns where the marks of the window stand and what is written beside each, in the order given (time order).
  * Shape    texts stand `gapPx` right of their mark; each takes the first row in which its longest text fits without touching another,
- *          then shorter texts, then none. Marks outside the plot are left out.
+ *          then shorter texts, then none. A mark's stroke runs from its row down, so a text in the first row may pass over later marks
+ *          (they start lower) and a text in a lower row ends before the next mark. Marks outside the plot are left out.
  */
 export function placeMarks<T extends { readonly atMs: number }>(
   marks: readonly T[],
@@ -146,15 +147,14 @@ export function placeMarks<T extends { readonly atMs: number }>(
   const shown = marks.map((mark) => ({ mark, atPx: timeToPx(mark.atMs, window, widthPx) })).filter(({ atPx }) => atPx >= -gapPx && atPx <= widthPx + gapPx);
   const labelRows = Array.from({ length: rows }, () => new LabelRow());
   return shown.map(({ mark, atPx }, i) => {
-    // A mark in the same row must not be written over: the text may reach to the next mark only if it goes to another row.
     const nextPx = shown[i + 1]?.atPx ?? Infinity;
     for (const text of textsOf(mark)) {
       const endPx = atPx + gapPx + widthOf(text) + 6;
       if (endPx > widthPx) continue;
-      const row = labelRows.findIndex((labelRow, iRow) => (iRow > 0 || endPx < nextPx - gapPx) && labelRow.take(atPx - gapPx, endPx));
+      const row = labelRows.findIndex((labelRow, iRow) => (iRow === 0 || endPx < nextPx - gapPx) && labelRow.take(atPx - gapPx, endPx));
       if (row >= 0) return { mark, atPx, text, row };
     }
-    return { mark, atPx, text: null, row: 0 };
+    return { mark, atPx, text: null, row: labelRows[0]?.isFree(atPx - gapPx) === false ? Math.min(1, rows - 1) : 0 };
   });
 }
 

@@ -71,6 +71,11 @@ export function rememberWidths(measure: MeasureText): MeasureText {
 export class LabelRow {
   private endPx = -Infinity;
 
+  /** Returns whether nothing stands at `px` or right of it. */
+  isFree(px: number): boolean {
+    return px >= this.endPx;
+  }
+
   /** Returns whether [leftPx, rightPx] is free in this row, and takes it when it is. Calls come in order of leftPx. */
   take(leftPx: number, rightPx: number): boolean {
     if (leftPx < this.endPx) return false;

@@ -37,7 +37,7 @@ const WEIGHT: Readonly<Record<LaneKey, number>> = { spo2: 4, perfusion: 1.4, rat
 
 /** Returns the width of the column of lane names and of the column of values for a stage of this width. */
 export function gutters(widthPx: number): { readonly leftPx: number; readonly rightPx: number } {
-  return { leftPx: 104, rightPx: widthPx >= 1050 ? 204 : widthPx >= 760 ? 184 : 150 };
+  return { leftPx: 124, rightPx: widthPx >= 1050 ? 216 : widthPx >= 760 ? 200 : 160 };
 }
 
 /**
@@ -67,7 +67,7 @@ export function layoutTimeline(
   if (topPx > 4) topPx += GAP_PX - 3;
   const blind = hasBlindStrip ? take(BLIND_PX, 1) : null;
   const lossRows = lossSiteKeys.map((siteKey) => ({ siteKey, ...take(ROW_PX, 0) }));
-  const least = lanes.map((lane) => Math.max(LEAST_PX[lane.laneKey], lane.entries.length * ENTRY_PX));
+  const least = lanes.map((lane) => Math.max(LEAST_PX[lane.laneKey], (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
   const needed = least.reduce((sum, heightPx) => sum + heightPx, 0) + GAP_PX * Math.max(0, lanes.length - 1) + 6;
   const spare = Math.max(0, wishedHeightPx - topPx - needed);
   const weights = lanes.reduce((sum, lane) => sum + WEIGHT[lane.laneKey], 0);

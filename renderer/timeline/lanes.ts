@@ -54,17 +54,15 @@ export interface ReadoutEntry {
   readonly siteKey: string | null;
 }
 
-export interface LaneGuide {
-  readonly value: number;
-  readonly note: string;
-}
-
 export interface Lane {
   readonly laneKey: LaneKey;
   readonly title: string;
   readonly unit: string;
   readonly scale: YScale;
-  readonly guides: readonly LaneGuide[];
+  /** Values marked by a dotted line. */
+  readonly guides: readonly number[];
+  /** What the dotted lines are, where that has to be said. */
+  readonly note: string | null;
   readonly plots: readonly PlotSpec[];
   readonly cuff: readonly CuffReading[];
   readonly entries: readonly ReadoutEntry[];
@@ -188,7 +186,7 @@ function spo2Lane(channels: readonly Channel[], styles: ReadonlyMap<string, Line
   const scale: YScale = { kind: 'linear', min: min - 1, max: 101.5 };
   const decimals = hasFraction(lines.map((line) => line.trace)) ? 1 : 0;
   return {
-    laneKey: 'spo2', title: 'SpO2', unit: '%', scale, guides: [{ value: 90, note: '' }], cuff: [],
+    laneKey: 'spo2', title: 'SpO2', unit: '%', scale, guides: [90], note: null, cuff: [],
     plots: plotsOf('spo2', lines, scale, null),
     entries: lines.map((line) => entryOf(line, channelSiteKey(line.channel) ?? line.channel.label, decimals)),
   };
@@ -202,7 +200,7 @@ function perfusionLane(channels: readonly Channel[], styles: ReadonlyMap<string,
   return {
     laneKey: 'perfusion', title: 'Perfusion index', unit: 'log', scale, cuff: [],
     // Handbook 13: 0.3 and 1 are common practice without source.
-    guides: [{ value: 0.3, note: '0.3' }, { value: 1, note: '1 (common practice)' }],
+    guides: [0.3, 1], note: '0.3, 1: common practice',
     plots: plotsOf('perfusion', lines, scale, null),
     entries: lines.map((line) => entryOf(line, channelSiteKey(line.channel) ?? line.channel.label, 2)),
   };
@@ -221,7 +219,7 @@ function rateLane(pulse: readonly Channel[], heart: readonly Channel[], styles: 
   const [min, max] = snapOut(Math.min(40, low), Math.max(120, high), 20);
   const scale: YScale = { kind: 'linear', min, max };
   return {
-    laneKey: 'rate', title: 'Rate', unit: '/min', scale, guides: [], cuff: [],
+    laneKey: 'rate', title: 'Rate', unit: '/min', scale, guides: [], note: null, cuff: [],
     plots: plotsOf('rate', lines, scale, null),
     entries: [
       ...pulseLines.map((line) => entryOf(line, `pulse, ${channelSiteKey(line.channel) ?? line.channel.label}`, 0)),
@@ -267,7 +265,7 @@ function pressureLane(of: (...quantities: readonly Quantity[]) => Channel[]): La
   const [min, max] = snapOut(lowest, highest, 20);
   const scale: YScale = { kind: 'linear', min, max };
   return {
-    laneKey: 'pressure', title: 'Pressure', unit: 'mmHg', scale, guides: [], cuff, entries,
+    laneKey: 'pressure', title: 'Pressure', unit: 'mmHg', scale, guides: [], note: null, cuff, entries,
     plots: plotsOf('pressure', lines, scale, band),
   };
 }
@@ -297,7 +295,7 @@ function temperatureLane(channels: readonly Channel[]): Lane | null {
   const [min, max] = snapOut(Math.min(35, low), Math.max(38, high), 1);
   const scale: YScale = { kind: 'linear', min, max };
   return {
-    laneKey: 'temperature', title: 'Temperature', unit: '°C', scale, guides: [{ value: 36, note: '' }], cuff: [],
+    laneKey: 'temperature', title: 'Temperature', unit: '°C', scale, guides: [36], note: null, cuff: [],
     plots: plotsOf('temperature', lines, scale, null),
     entries: lines.map((line) => entryOf(line, line.channel.quantity === 'temp-core' ? 'core' : channels.length > 1 ? line.channel.label : 'body', 1)),
   };
@@ -311,7 +309,7 @@ function gasLane(etco2: readonly Channel[], fio2: readonly Channel[]): Lane | nu
   const [, high] = extent(lines.map((line) => line.trace)) ?? [0, 60];
   const scale: YScale = { kind: 'linear', min: 0, max: Math.max(60, Math.ceil(high / 20) * 20) };
   return {
-    laneKey: 'gas', title: 'Gas', unit: fio2.length === 0 ? 'mmHg' : etco2.length === 0 ? '%' : 'mmHg, %', scale, guides: [], cuff: [],
+    laneKey: 'gas', title: 'Gas', unit: fio2.length === 0 ? 'mmHg' : etco2.length === 0 ? '%' : 'mmHg, %', scale, guides: [], note: null, cuff: [],
     plots: plotsOf('gas', lines, scale, null),
     entries: [...carbon.map((line) => entryOf(line, 'EtCO2', 0)), ...oxygen.map((line) => entryOf(line, 'inspired O2', 0))],
   };

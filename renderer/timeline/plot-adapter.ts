@@ -186,13 +186,13 @@ function levelColumn(trace: Trace, side: EnvelopeSide, bucketMs: number, first: 
 }
 
 /**
- * Returns the bucket a window of `spanMs` over `widthPx` should be drawn with: the largest power of two (in seconds) that is
- * not longer than a pixel, or null where the samples themselves are few enough.
+ * Returns the bucket a window of `spanMs` over `widthPx` should be drawn with: the smallest power of two (in seconds) that is
+ * a pixel or more, so one to two pixels, or null where the samples themselves are few enough.
  */
 export function bucketFor(spanMs: number, widthPx: number, intervalMs: number | null): number | null {
   const msPerPx = spanMs / Math.max(1, widthPx);
-  const bucketMs = 1000 * 2 ** Math.floor(Math.log2(msPerPx / 1000));
-  return intervalMs === null || bucketMs < 2 * intervalMs ? null : bucketMs;
+  const bucketMs = 1000 * 2 ** Math.ceil(Math.log2(msPerPx / 1000));
+  return intervalMs === null || bucketMs < 3 * intervalMs ? null : bucketMs;
 }
 
 /** The columns of one plot at every resolution that was asked for, each made once. */
@@ -208,6 +208,11 @@ export class ColumnSource {
     const intervals = traces.map((trace) => trace.intervalMs).filter((ms) => ms !== null);
     // The densest trace decides; marks without a line are always few.
     this.intervalMs = intervals.length === 0 ? null : Math.min(...intervals);
+  }
+
+  /** Returns whether `spanMs` over `widthPx` brings more than a sample to every other pixel. */
+  isDense(spanMs: number, widthPx: number): boolean {
+    return this.intervalMs !== null && spanMs / this.intervalMs > widthPx / 2;
   }
 
   /** Returns the columns to draw `spanMs` over `widthPx` with: the same object for the same resolution. */

@@ -6,8 +6,14 @@ import type { Viewport } from '../state/viewport.ts';
 import { cursorValue, readoutText } from './cursor-values.ts';
 import { ENTRY_PX } from './lane-layout.ts';
 import type { LaneBox } from './lane-layout.ts';
+import type { LaneKey } from './lanes.ts';
 import type { Trace } from './plot-adapter.ts';
 import { CuffSwatch, Swatch } from './swatch.tsx';
+
+/** Returns the key under which a lane's note is placed among its labels. */
+export function noteKey(laneKey: LaneKey): string {
+  return `note ${laneKey}`;
+}
 
 export interface ReadoutProps {
   readonly boxes: readonly LaneBox[];
@@ -26,6 +32,23 @@ export function Readout({ boxes, traces, record, analysis, viewport, leftPx, wid
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   return (
     <div className="tl-readout" aria-hidden="true">
+      {boxes.map(({ lane, topPx, heightPx }) =>
+        lane.note === null ? null : (
+          <div
+            key={lane.laneKey}
+            ref={(element) => {
+              onEntry(noteKey(lane.laneKey), element);
+            }}
+            className="tl-entry tl-lane-note"
+            style={{ left: leftPx, top: topPx, width: widthPx, height: ENTRY_PX, transform: `translateY(${heightPx - ENTRY_PX}px)` }}
+          >
+            <svg className="tl-swatch" width="24" height="12" viewBox="0 0 24 12" aria-hidden="true">
+              <line x1="0" y1="6" x2="24" y2="6" stroke="var(--line-strong)" strokeDasharray="2 4" />
+            </svg>
+            {lane.note}
+          </div>
+        ),
+      )}
       {boxes.flatMap(({ lane, topPx, heightPx }) =>
         lane.entries.map((entry, i) => {
           const text = cursorMs === null ? { value: '', note: '' } : readoutText(entry, cursorValue(entry, traces, record, analysis, cursorMs));

@@ -1,6 +1,6 @@
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
-import { blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
+import { RECORD_STOPPED, blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
 import type { DropoutShape, LossShape, PxSpan, RecordGapShape } from './episode-layer.ts';
 import { cutText, placeBar, placeMarks } from './event-layout.ts';
 import type { Bolus, Happenings, Infusion, Moment } from './event-layout.ts';
@@ -61,7 +61,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
   ctx.translate(plotLeftPx, 0);
 
   paintTicks(ctx, ticks, window, layout, palette);
-  for (const box of layout.lanes) paintGrid(ctx, box, plotWidthPx, palette, widthOf);
+  for (const box of layout.lanes) paintGrid(ctx, box, plotWidthPx, palette);
 
   const gaps = recordGapShapes(analysis.recordGaps, window, plotWidthPx, widthOf);
   const rows = layout.lossRows.map((row, iRow) => {
@@ -148,7 +148,7 @@ function paintTicks(ctx: CanvasRenderingContext2D, ticks: readonly TimeTick[], w
   ctx.stroke();
 }
 
-function paintGrid(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: LaneBox, plotWidthPx: number, palette: Palette, widthOf: MeasureText): void {
+function paintGrid(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: LaneBox, plotWidthPx: number, palette: Palette): void {
   ctx.strokeStyle = palette.line;
   ctx.lineWidth = 1;
   ctx.beginPath();
@@ -159,7 +159,7 @@ function paintGrid(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: Lan
   }
   ctx.stroke();
   for (const guide of lane.guides) {
-    const y = Math.round(topPx + yToPx(lane.scale, guide.value, heightPx)) + 0.5;
+    const y = Math.round(topPx + yToPx(lane.scale, guide, heightPx)) + 0.5;
     ctx.strokeStyle = palette.lineStrong;
     ctx.setLineDash([2, 4]);
     ctx.beginPath();
@@ -167,10 +167,6 @@ function paintGrid(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: Lan
     ctx.lineTo(plotWidthPx, y);
     ctx.stroke();
     ctx.setLineDash([]);
-    if (guide.note !== '' && widthOf(guide.note) < plotWidthPx / 3) {
-      ctx.fillStyle = palette.inkSoft;
-      ctx.fillText(guide.note, 5, y - 8);
-    }
   }
 }
 
@@ -309,18 +305,22 @@ function paintRecordGap(ctx: CanvasRenderingContext2D, gap: RecordGapShape, layo
     ctx.lineTo(x, bottomPx);
   }
   ctx.stroke();
-  if (gap.label === null) return;
   const left = Math.max(0, gap.leftPx);
   const right = Math.min(layout.plotWidthPx, gap.rightPx);
-  const firstLane = layout.lanes[0];
-  const y = firstLane === undefined ? topPx + 10 : firstLane.topPx + firstLane.heightPx / 2;
-  const half = widthOf(gap.label) / 2 + 4;
+  const lane = layout.lanes[0] ?? null;
+  const text = gap.label ?? RECORD_STOPPED;
+  const half = widthOf(text) / 2 + 4;
+  const isUpright = gap.label === null;
+  if (lane === null || (isUpright && (right - left < 20 || lane.heightPx < 2 * half))) return;
+  ctx.save();
+  ctx.translate((left + right) / 2, lane.topPx + lane.heightPx / 2);
+  if (isUpright) ctx.rotate(-Math.PI / 2);
   ctx.fillStyle = palette.panel;
-  ctx.fillRect((left + right) / 2 - half, y - 9, half * 2, 18);
+  ctx.fillRect(-half, -9, half * 2, 18);
   ctx.fillStyle = palette.recordGapInk;
   ctx.textAlign = 'center';
-  ctx.fillText(gap.label, (left + right) / 2, y + 0.5);
-  ctx.textAlign = 'left';
+  ctx.fillText(text, 0, 0.5);
+  ctx.restore();
 }
 
 function paintSelection(ctx: CanvasRenderingContext2D, shape: DropoutShape, row: Box, spo2: Box | null, palette: Palette): void {
@@ -371,7 +371,7 @@ function paintMoments(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, win
     ctx.moveTo(x, box.topPx + 2 + row * ROW_PX);
     ctx.lineTo(x, box.topPx + box.heightPx);
     ctx.stroke();
-    if (text !== null) ctx.fillText(text, atPx + 5, box.topPx + (row + 0.5) * ROW_PX);
+    if (text !== null) writeOnGround(ctx, text, atPx + 5, box.topPx + (row + 0.5) * ROW_PX, scene, palette.eventInk);
     return hitOf(scene, atPx - 4, atPx + 5 + (text === null ? 0 : scene.widthOf(text)), box, mark.text, mark.atMs);
   });
 }
@@ -417,8 +417,10 @@ function paintInfusion(ctx: CanvasRenderingContext2D, scene: Scene, infusion: In
     ctx.lineTo(bar.rightPx, box.topPx + 1 + heightPx);
     ctx.stroke();
     if (bar.text !== null) {
-      ctx.fillStyle = ink;
-      ctx.fillText(bar.text, bar.textPx, box.topPx + box.heightPx / 2 + 0.5);
+      if (share > 0.85) {
+        ctx.fillStyle = ink;
+        ctx.fillText(bar.text, bar.textPx, box.topPx + box.heightPx / 2 + 0.5);
+      } else writeOnGround(ctx, bar.text, bar.textPx, box.topPx + box.heightPx / 2, scene, ink);
     }
     hits.push(hitOf(scene, bar.leftPx, bar.rightPx, box, `${infusion.name} ${step.text}`, step.startMs));
   }
@@ -442,12 +444,14 @@ function paintBoluses(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, win
         ctx.fillStyle = palette.vasopressorFill;
         ctx.fillRect(atPx, middle - 7.5, textWidth + 13, 15);
       }
-      // A drop that points at its instant: the shape of a vasopressor dose, whatever its colour.
+      // A tag that points at its instant: the shape of a vasopressor dose, whatever its colour.
       ctx.fillStyle = palette.vasopressorInk;
       ctx.beginPath();
-      ctx.moveTo(atPx, middle + 7);
-      ctx.lineTo(atPx - 5, middle - 1);
-      ctx.arc(atPx, middle - 2.5, 5, Math.PI * 0.9, Math.PI * 2.1);
+      ctx.moveTo(atPx - 4.5, middle - 7.5);
+      ctx.lineTo(atPx + 4.5, middle - 7.5);
+      ctx.lineTo(atPx + 4.5, middle + 2);
+      ctx.lineTo(atPx, middle + 7.5);
+      ctx.lineTo(atPx - 4.5, middle + 2);
       ctx.closePath();
       ctx.fill();
       ctx.fillStyle = palette.vasopressorInk;
@@ -462,6 +466,14 @@ function paintBoluses(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, win
     if (text !== null) ctx.fillText(text, atPx + 8, middle + 0.5);
     return hitOf(scene, atPx - 6, atPx + 8 + textWidth, box, mark.texts[0] ?? '', mark.atMs);
   });
+}
+
+/** Writes a text on a patch of the ground, so that no grid line or edge runs through it. */
+function writeOnGround(ctx: CanvasRenderingContext2D, text: string, leftPx: number, middlePx: number, scene: Scene, ink: string): void {
+  ctx.fillStyle = withAlpha(scene.palette.panel, 0.86);
+  ctx.fillRect(leftPx - 2, middlePx - 7, scene.widthOf(text) + 4, 14);
+  ctx.fillStyle = ink;
+  ctx.fillText(text, leftPx, middlePx + 0.5);
 }
 
 function hitOf(scene: Scene, leftPx: number, rightPx: number, box: Box, text: string, atMs: number): HitArea {

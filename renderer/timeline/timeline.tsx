@@ -1,11 +1,13 @@
 import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
 import type { JSX, KeyboardEvent } from 'react';
+import type { Interval } from '../../core/base/interval.ts';
+import { upperBound } from '../../core/base/search.ts';
 import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import { createCaseClock } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import type { Viewport } from '../state/viewport.ts';
-import { cursorValue, neighbourSample, sampleAt } from './cursor-values.ts';
+import { cursorValue, neighbourSample } from './cursor-values.ts';
 import { dropoutSpan, dropoutsInOrder, neighbourDropout, windowAround } from './dropout-walk.ts';
 import { timeToPx } from './episode-layer.ts';
 import { createFrame } from './frame.ts';
@@ -18,7 +20,7 @@ import { OverviewStrip, OVERVIEW_PX } from './overview-strip.tsx';
 import { createPaletteSource } from './palette.ts';
 import type { Palette } from './palette.ts';
 import { attachPanZoom } from './pan-zoom.ts';
-import { Readout } from './readout.tsx';
+import { Readout, noteKey } from './readout.tsx';
 import { TEXT_PX, paintScene } from './scene-paint.ts';
 import type { HitArea, Scene } from './scene-paint.ts';
 import { cursorSentence, dropoutSentence } from './speech.ts';
@@ -264,7 +266,7 @@ function Stage(props: StageProps): JSX.Element {
           hitsRef.current = paintScene(sceneCtx, scene, window, ticks);
           paintAxis(axisCtx, scene, wallClock, window);
           for (const plot of plotsRef.current.values()) plot.draw(window);
-          placeEntries(layout, entriesRef.current, window.endMs);
+          placeEntries(layout, entriesRef.current, window);
         }
         placeCursor(lineRef.current, layout, viewport);
       },
@@ -401,17 +403,18 @@ function paintAxis(ctx: CanvasRenderingContext2D, scene: Scene, wallClock: WallC
 }
 
 /** Moves each label to the height at which its line leaves the window; labels of one lane never overlap. */
-function placeEntries(layout: TimelineLayout, elements: ReadonlyMap<string, HTMLElement>, endMs: number): void {
+function placeEntries(layout: TimelineLayout, elements: ReadonlyMap<string, HTMLElement>, window: Interval): void {
   for (const { lane, heightPx } of layout.lanes) {
     const wishes = lane.entries.map((entry) => {
-      const i = entry.anchor === null ? -1 : sampleAt(entry.anchor, endMs);
-      const last = entry.anchor?.value[i];
+      const i = entry.anchor === null ? -1 : upperBound(entry.anchor.tMs, window.endMs) - 1;
+      const last = (entry.anchor?.tMs[i] ?? -Infinity) >= window.startMs ? entry.anchor?.value[i] : undefined;
       const at = last === undefined ? NaN : yToPx(lane.scale, last, heightPx);
-      return { wantedPx: Math.max(0, Math.min(heightPx, at)), sizePx: ENTRY_PX };
+      return { key: entry.entryKey, wantedPx: Math.max(0, Math.min(heightPx, at)), sizePx: ENTRY_PX };
     });
+    const guide = lane.guides[0];
+    if (lane.note !== null && guide !== undefined) wishes.push({ key: noteKey(lane.laneKey), wantedPx: yToPx(lane.scale, guide, heightPx), sizePx: ENTRY_PX });
     spreadLabels(wishes, heightPx).forEach((middlePx, i) => {
-      const entry = lane.entries[i];
-      const element = entry === undefined ? undefined : elements.get(entry.entryKey);
+      const element = elements.get(wishes[i]?.key ?? '');
       if (element !== undefined) element.style.transform = `translateY(${Math.round(middlePx - ENTRY_PX / 2)}px)`;
     });
   }

@@ -10,6 +10,7 @@ import type { Palette } from './palette.ts';
 import type { PlotColumns } from './plot-adapter.ts';
 
 const MARKER_EVERY_PX = 130;
+const DENSE_WIDTH_PX = 1;
 const MARKER_RADIUS_PX = 3.4;
 
 /** What the timeline needs of a mounted plot: drawing a window, at once. */
@@ -116,7 +117,14 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
 
   return {
     draw(window) {
-      const columns = spec.source.columnsFor(window.endMs - window.startMs, widthPx);
+      const spanMs = window.endMs - window.startMs;
+      const columns = spec.source.columnsFor(spanMs, widthPx);
+      // A line of one pixel is drawn several times faster than a wider one (docs/decisions); where samples crowd it looks the same.
+      const isDense = spec.source.isDense(spanMs, widthPx);
+      spec.series.forEach((line, i) => {
+        const drawn = plot.series[i + 1];
+        if (drawn !== undefined) drawn.width = isDense ? Math.min(DENSE_WIDTH_PX, line.style.widthPx) : line.style.widthPx;
+      });
       plot.batch(() => {
         if (columns !== shown) plot.setData(alignedData(columns), false);
         plot.setScale('x', { min: window.startMs / 1000, max: window.endMs / 1000 });

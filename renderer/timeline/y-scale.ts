@@ -16,7 +16,7 @@ export function yToPx(scale: YScale, value: number, heightPx: number): number {
 }
 
 const STEPS = [1, 2, 5, 10, 20, 25, 50, 100] as const;
-const LOG_TICKS = [0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 40] as const;
+const LOG_TICKS = [0.02, 0.05, 0.1, 0.3, 0.5, 1, 3, 5, 10, 20, 40] as const;
 
 /** Returns the values to mark on the axis, ascending, at least `minGapPx` apart. */
 export function yTicks(scale: YScale, heightPx: number, minGapPx: number): number[] {
@@ -40,7 +40,7 @@ export function yTicks(scale: YScale, heightPx: number, minGapPx: number): numbe
 function logRank(tick: number): number {
   const power = Math.log10(tick);
   if (Math.abs(power - Math.round(power)) < 1e-9) return 0;
-  return Math.abs(tick / 10 ** Math.floor(power) - 5) < 1e-9 ? 1 : 2;
+  return Math.abs(tick / 10 ** Math.floor(power) - 3) < 1e-9 ? 1 : 2;
 }
 
 /** Returns [min, max] widened outward to multiples of `step`. */

@@ -72,6 +72,9 @@ export function threeHourCase(): CaseRecord {
   const cuffMs = Float64Array.from(cuffS, (second) => second * 1000);
   const cuff = (quantity: Quantity, base: number): Channel =>
     channelOf({ quantity, layout: 'long' }, { tMs: cuffMs, value: Float64Array.from(cuffS, (second) => Math.round(base + 12 * Math.sin(second / 1400) + 6 * (random() - 0.5))) });
+  const perfusionEar = make({ quantity: 'perfusion-index', site: 'ear lobe', base: 0.62, sway: 0.2, noise: 0.08, digits: 2, losses: ear });
+  // A stretch of weak signal, doubtful by its perfusion index.
+  for (let i = 0; i < seconds.length; i++) if ((seconds[i] ?? 0) >= 5600 && (seconds[i] ?? 0) < 5950) perfusionEar.value[i] = 0.2 + 0.05 * random();
   const temp = make({ quantity: 'temp-core', base: 36.1, sway: 0.3, noise: 0.02, digits: 1 });
   return caseOf({
     caseId: 'H-014',
@@ -81,7 +84,7 @@ export function threeHourCase(): CaseRecord {
       make({ quantity: 'spo2', site: 'finger', base: 97.5, sway: 1, noise: 0.5, digits: 0, losses: finger }),
       make({ quantity: 'spo2', site: 'ear lobe', base: 95.5, sway: 1.2, noise: 0.5, digits: 0, losses: ear }),
       make({ quantity: 'perfusion-index', site: 'finger', base: 2.2, sway: 0.8, noise: 0.2, digits: 2, losses: finger, fadeS: 240 }),
-      make({ quantity: 'perfusion-index', site: 'ear lobe', base: 0.62, sway: 0.2, noise: 0.08, digits: 2, losses: ear }),
+      perfusionEar,
       make({ quantity: 'pulse-rate', site: 'finger', base: 68, sway: 7, noise: 2, digits: 0, losses: finger }),
       make({ quantity: 'heart-rate', base: 69, sway: 7, noise: 2, digits: 0 }),
       make({ quantity: 'art-sys', base: 112, sway: 16, noise: 5, digits: 0, losses: [{ startS: 0, endS: 1200 }] }),
