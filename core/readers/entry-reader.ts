@@ -1,0 +1,203 @@
+import { findSite } from '../terms/find-site.ts';
+import { parseEvents } from '../terms/parse-event.ts';
+import { isFillerWord } from './cell-words.ts';
+import { readAdministration, readNote } from './entry-text.ts';
+import { CELL, NumberReader } from './parse-number.ts';
+import type { CaseReading, RawDrug, RawEvent } from './reading.ts';
+import type { RowView } from './row-splitter.ts';
+import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import type { ColumnPlan, ColumnRole } from './table-plan.ts';
+import type { TimeColumn } from './time-column.ts';
+
+interface CaseContent {
+  readonly events: RawEvent[];
+  readonly drugs: RawDrug[];
+}
+
+/** Reads tables in which each row is something given or something that happened. */
+export class EntryReader extends TableReader {
+  /** Rows that became drugs and rows that became events. */
+  nDrugs = 0;
+  nEvents = 0;
+  private readonly cases: CaseSlots<CaseContent>;
+  private readonly numbers: NumberReader;
+  private readonly time: TimeColumn;
+  private readonly textColumns: readonly ColumnPlan[];
+  private readonly at: Readonly<Record<'drug' | 'dose' | 'dose unit' | 'unit' | 'rate' | 'rate unit' | 'route' | 'action' | 'site' | 'end time', number>>;
+  private readonly headingUnits: { readonly dose: string; readonly rate: string };
+  private readonly width: number;
+  private nJoined = 0;
+  private nWithoutTerm = 0;
+
+  constructor(context: TableContext, time: TimeColumn) {
+    super(context);
+    this.time = time;
+    const { columns } = context.plan;
+    const find = (role: ColumnRole): number => columns.find((column) => column.role === role)?.index ?? -1;
+    this.at = {
+      'drug': find('drug'),
+      'dose': find('dose'),
+      'dose unit': find('dose unit'),
+      'unit': find('unit'),
+      'rate': find('rate'),
+      'rate unit': find('rate unit'),
+      'route': find('route'),
+      'action': find('action'),
+      'site': find('site'),
+      'end time': find('end time'),
+    };
+    this.headingUnits = { dose: unitInHeading(columns[this.at.dose]), rate: unitInHeading(columns[this.at.rate]) };
+    this.textColumns = columns.filter((column) => column.role === 'text');
+    this.width = columns.length;
+    this.numbers = new NumberReader(context.plan.decimal, context.decoder);
+    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ events: [], drugs: [] }));
+  }
+
+  protected useRow(row: RowView): void {
+    const { account } = this.context;
+    const slot = this.cases.of(row);
+    if (slot === null) {
+      account.reject(row, this.isHeading(row) ? 'headings repeated' : 'no case identifier');
+      return;
+    }
+    const tMs = this.time.read(row, slot.clock);
+    if (Number.isNaN(tMs)) {
+      this.rejectUntimed(row);
+      return;
+    }
+    const surplus = this.surplusText(row);
+    if (surplus === null) {
+      account.reject(row, 'more cells than there are headings');
+      return;
+    }
+    const texts = this.textColumns.map((column) => this.textAt(row, column.index)).filter((text) => text !== '' && !isFillerWord(text));
+    const text = [...texts, surplus].filter((part) => part !== '').join(texts.length > 0 && surplus !== '' ? ', ' : ' ');
+    const endMs = this.endOf(row, tMs);
+    const siteText = this.textAt(row, this.at.site);
+    const site = siteText === '' ? null : (findSite(siteText)?.site ?? null);
+    const drug = this.textAt(row, this.at.drug);
+    const action = this.textAt(row, this.at.action);
+    if (drug !== '') {
+      this.useDrug(row, tMs, endMs, drug, action, text, slot.content);
+    } else {
+      const whole = text === '' ? action : this.at.drug === -1 && action !== '' && this.at.dose === -1 ? text : text;
+      const withDose = this.withDose(row, whole);
+      if (withDose === '') {
+        account.reject(row, 'entry without text');
+        return;
+      }
+      const full = text !== '' && action !== '' && parseEvents(text).length === 0 && parseEvents(`${action} ${text}`).length > 0 ? `${action} ${text}` : withDose;
+      const read = readNote(full, tMs, row.line, site);
+      if (read.drug !== null) {
+        slot.content.drugs.push({ ...read.drug, endMs });
+        this.nDrugs += 1;
+      } else {
+        slot.content.events.push({ ...read.event, endMs }, ...read.more);
+        this.nEvents += 1;
+        if (read.event.kind === 'note') this.nWithoutTerm += 1;
+      }
+    }
+    account.accept();
+  }
+
+  private useDrug(row: RowView, tMs: number, endMs: number | null, drug: string, action: string, text: string, content: CaseContent): void {
+    const dose = this.numberAt(row, this.at.dose);
+    const rate = this.numberAt(row, this.at.rate);
+    const unit = this.textAt(row, this.at.unit);
+    const doseUnit = this.textAt(row, this.at['dose unit']);
+    const rateUnit = this.textAt(row, this.at['rate unit']);
+    const administration = readAdministration(
+      {
+        drug,
+        dose: Number.isNaN(dose) ? cleanFiller(this.textAt(row, this.at.dose)) : '',
+        doseUnit: doseUnit !== '' ? doseUnit : unit !== '' ? unit : this.headingUnits.dose,
+        rate: Number.isNaN(rate) ? cleanFiller(this.textAt(row, this.at.rate)) : '',
+        rateUnit: rateUnit !== '' ? rateUnit : this.headingUnits.rate !== '' ? this.headingUnits.rate : unit,
+        route: this.textAt(row, this.at.route),
+        action,
+        text,
+        doseValue: dose,
+        rateValue: rate,
+      },
+      tMs,
+      endMs,
+      row.line,
+    );
+    if (administration.inn === null) {
+      // A column of drugs may hold positions and other events too.
+      const events = parseEvents([drug, text].filter((part) => part !== '').join(' '));
+      const [first] = events;
+      if (first !== undefined && Number.isNaN(dose) && Number.isNaN(rate)) {
+        const read = readNote([drug, text].filter((part) => part !== '').join(' '), tMs, row.line);
+        content.events.push({ ...read.event, endMs }, ...read.more);
+        this.nEvents += 1;
+        return;
+      }
+    }
+    content.drugs.push(administration);
+    this.nDrugs += 1;
+  }
+
+  /** Returns the text with the dose of a column of its own behind it, where there is one. */
+  private withDose(row: RowView, text: string): string {
+    if (this.at.dose === -1) return text;
+    const dose = cleanFiller(this.textAt(row, this.at.dose));
+    if (dose === '') return text;
+    const value = this.numberAt(row, this.at.dose);
+    const unit = this.textAt(row, this.at['dose unit']) || this.textAt(row, this.at.unit) || this.headingUnits.dose;
+    return [text, Number.isNaN(value) ? dose : String(value), unit, this.textAt(row, this.at.route)].filter((part) => part !== '').join(' ');
+  }
+
+  private numberAt(row: RowView, column: number): number {
+    if (column === -1 || column >= row.n) return NaN;
+    const value = this.numbers.read(row.buf, row.starts[column] ?? 0, row.ends[column] ?? 0);
+    return this.numbers.code === CELL.number ? value : NaN;
+  }
+
+  private endOf(row: RowView, tMs: number): number | null {
+    const column = this.at['end time'];
+    if (column === -1 || column >= row.n || row.isEmpty(column)) return null;
+    const end = this.time.readCell(row, column, -1, { last: tMs });
+    return Number.isNaN(end) || end < tMs ? null : end;
+  }
+
+  /** Text that an unquoted comma parted from the last column; '' when there is none, null when it cannot be that. */
+  private surplusText(row: RowView): string | null {
+    const parts: string[] = [];
+    for (let i = this.width; i < row.n; i += 1) {
+      const text = this.textAt(row, i);
+      if (text !== '') parts.push(text);
+    }
+    if (parts.length === 0) return '';
+    const last = this.textColumns.at(-1);
+    if (last === undefined || last.index !== this.width - 1) return null;
+    this.nJoined += 1;
+    return parts.join(', ');
+  }
+
+  finish(): TableResult {
+    const notes: string[] = [];
+    const cases = this.cases.slots.map(
+      (slot): CaseReading => ({ caseKey: slot.key, channels: [], events: slot.content.events, drugs: slot.content.drugs, attributes: {}, nDuplicates: 0, nConflicts: 0, firstConflictLine: null }),
+    );
+    if (this.nJoined > 0) notes.push(`${this.nJoined} rows have more cells than there are headings; the surplus was joined to the text of the last column.`);
+    if (this.nDrugs > 0 && this.nEvents > 0) notes.push(`The table holds both: ${this.nDrugs} entries were read as drugs and ${this.nEvents} as events.`);
+    if (this.nWithoutTerm > 0) notes.push(`${this.nWithoutTerm} texts name no event that this program knows; they are kept as notes.`);
+    const unknown = new Set<string>();
+    for (const reading of cases) for (const drug of reading.drugs) if (drug.inn === null && unknown.size < 200) unknown.add(drug.text.slice(0, 40));
+    if (unknown.size > 0) notes.push(`Drugs that this program does not know, kept as written: ${[...unknown].slice(0, 8).join('; ')}${unknown.size > 8 ? ' and others' : ''}.`);
+    return { cases, columns: this.context.plan.columns.map(plainColumnReport), guesses: [], notes };
+  }
+}
+
+function cleanFiller(text: string): string {
+  return isFillerWord(text) ? '' : text;
+}
+
+/** Returns the unit in brackets (or after the last blank or underscore) of a heading such as `dose (mcg)` or `dose_mcg`. */
+function unitInHeading(column: ColumnPlan | undefined): string {
+  if (column === undefined) return '';
+  if (column.unit !== '') return column.unit;
+  const bracketed = /[([]([^)\]]+)[)\]]/.exec(column.heading)?.[1];
+  return bracketed ?? /[_ ](mcg|ug|µg|μg|mg|g|ml|units?|iu|ng)$/i.exec(column.heading)?.[1] ?? '';
+}

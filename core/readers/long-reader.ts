@@ -1,0 +1,428 @@
+import { MARK } from '../model/channel.ts';
+import type { ColumnReport, Guess } from '../model/import-report.ts';
+import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
+import type { Site } from '../model/site.ts';
+import { findDrug } from '../terms/find-drug.ts';
+import { findSite } from '../terms/find-site.ts';
+import { parseDose } from '../terms/parse-dose.ts';
+import { parseEvent } from '../terms/parse-event.ts';
+import { assignSensors, type SensorEntry } from './assign-sensors.ts';
+import { ByteMap } from './byte-map.ts';
+import { isFillerWord, parseStatus } from './cell-words.ts';
+import { channelWords } from './channel-words.ts';
+import { readAdministration, readNote } from './entry-text.ts';
+import { GrowableFloat64, GrowableUint32, GrowableUint8 } from './growable.ts';
+import { roleOfHeading } from './heading-words.ts';
+import { orderRows, type ValueColumn } from './order-rows.ts';
+import { CELL, NumberReader } from './parse-number.ts';
+import { columnRule, quantityOfName } from './plan-table.ts';
+import type { CaseReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
+import type { RowView } from './row-splitter.ts';
+import { isFillerNumber, settleChannel } from './settle-channel.ts';
+import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import type { TimeColumn } from './time-column.ts';
+
+/** What rows of one name are. */
+interface NameTarget {
+  readonly id: number;
+  readonly name: string;
+  readonly kind: 'quantity' | 'drug' | 'event' | 'status' | 'ignore';
+  readonly quantity: Quantity;
+  readonly site: Site;
+  readonly sensor: string;
+  readonly unit: string;
+  nValues: number;
+  nMissing: number;
+}
+
+/** The samples of one name (at one site, in one unit) of one case. */
+interface Series extends SensorEntry {
+  readonly target: NameTarget;
+  readonly unitText: string;
+  readonly tMs: GrowableFloat64;
+  readonly line: GrowableUint32;
+  readonly value: GrowableFloat64;
+  readonly mark: GrowableUint8;
+}
+
+interface CaseContent {
+  readonly series: Map<string, Series>;
+  lastKey: string;
+  last: Series | null;
+  lastTarget: NameTarget | null;
+  readonly events: RawEvent[];
+  readonly drugs: RawDrug[];
+  readonly lostAt: { readonly tMs: number; readonly site: Site; readonly sensor: string }[];
+}
+
+/** Reads tables in which each row is one value of one named quantity (and, among them, drugs and events). */
+export class LongReader extends TableReader {
+  private readonly cases: CaseSlots<CaseContent>;
+  private readonly targets = new ByteMap<NameTarget>(50_000);
+  private readonly targetsByName = new Map<string, NameTarget>();
+  private readonly numbers: NumberReader;
+  private readonly time: TimeColumn;
+  private readonly name: number;
+  private readonly number: number;
+  private readonly unit: number;
+  private readonly site: number;
+  private readonly sensor: number;
+  private readonly flag: number;
+  private readonly route: number;
+  private readonly text: number;
+  private readonly width: number;
+  private readonly isLostText = new ByteMap<boolean>(5000);
+  private readonly marks = new Map<string, number>();
+  private nFlagged = 0;
+  private nUnknownNames = 0;
+
+  constructor(context: TableContext, time: TimeColumn) {
+    super(context);
+    this.time = time;
+    const { columns } = context.plan;
+    const at = (role: string): number => columns.find((column) => column.role === role)?.index ?? -1;
+    this.name = at('name');
+    this.number = at('number');
+    this.unit = at('unit');
+    this.site = at('site');
+    this.sensor = at('sensor');
+    this.flag = at('flag');
+    this.route = at('route');
+    this.text = at('text');
+    this.width = columns.length;
+    this.numbers = new NumberReader(context.plan.decimal, context.decoder);
+    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ series: new Map(), lastKey: '', last: null, lastTarget: null, events: [], drugs: [], lostAt: [] }));
+  }
+
+  protected useRow(row: RowView): void {
+    const { account } = this.context;
+    const slot = this.cases.of(row);
+    if (slot === null) {
+      account.reject(row, this.isHeading(row) ? 'headings repeated' : 'no case identifier');
+      return;
+    }
+    const tMs = this.time.read(row, slot.clock);
+    if (Number.isNaN(tMs)) {
+      this.rejectUntimed(row);
+      return;
+    }
+    if (row.n > this.width) {
+      for (let i = this.width; i < row.n; i += 1) {
+        if (row.isEmpty(i)) continue;
+        account.reject(row, 'more cells than there are headings');
+        return;
+      }
+    }
+    const target = this.targetOf(row);
+    if (target === null) {
+      account.reject(row, 'no name of a measurement');
+      return;
+    }
+    const content = slot.content;
+    switch (target.kind) {
+      case 'quantity':
+        this.useValue(row, tMs, target, content);
+        return;
+      case 'drug':
+        this.useDrug(row, tMs, target, content);
+        return;
+      case 'status':
+        this.useStatus(row, tMs, target, content);
+        return;
+      case 'event':
+        this.useEvent(row, tMs, target, content);
+        return;
+      case 'ignore':
+        target.nValues += 1;
+        account.accept();
+    }
+  }
+
+  private useValue(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
+    const { account } = this.context;
+    if (this.number >= row.n) {
+      account.reject(row, 'no value');
+      return;
+    }
+    const value = this.numbers.read(row.buf, row.starts[this.number] as number, row.ends[this.number] as number); // number < n
+    const code = this.numbers.code;
+    let kept = value;
+    let mark: number = MARK.none;
+    if (code === CELL.number) {
+      if (this.numbers.marks !== '') this.marks.set(this.numbers.marks, (this.marks.get(this.numbers.marks) ?? 0) + 1);
+      if (isFillerNumber(value, target.quantity)) {
+        kept = NaN;
+        mark = MARK.sentinel;
+      }
+    } else if (code === CELL.empty) {
+      mark = MARK.empty;
+    } else if (code === CELL.unreadable) {
+      if (target.quantity === 'other') {
+        this.useEvent(row, tMs, target, content);
+        return;
+      }
+      account.reject(row, 'no value that can be read');
+      return;
+    } else {
+      mark = MARK.sentinel;
+    }
+    if (this.flag !== -1 && this.isLost(row)) {
+      mark |= MARK.flagged;
+      this.nFlagged += 1;
+    }
+    const series = this.seriesOf(row, target, content);
+    series.tMs.push(tMs);
+    series.line.push(row.line);
+    series.value.push(kept);
+    series.mark.push(mark);
+    if (Number.isNaN(kept)) target.nMissing += 1;
+    else target.nValues += 1;
+    account.accept();
+  }
+
+  private useDrug(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
+    const unit = this.textAt(row, this.unit);
+    const valueText = this.textAt(row, this.number);
+    const value = this.number < row.n ? this.numbers.read(row.buf, row.starts[this.number] ?? 0, row.ends[this.number] ?? 0) : NaN;
+    const isNumber = this.numbers.code === CELL.number && !Number.isNaN(value);
+    content.drugs.push(
+      readAdministration(
+        {
+          drug: target.name,
+          dose: isNumber || isFillerWord(valueText) ? '' : valueText,
+          doseUnit: unit,
+          rate: '',
+          rateUnit: '',
+          route: this.textAt(row, this.route),
+          action: '',
+          text: this.textAt(row, this.text),
+          doseValue: isNumber ? value : NaN,
+          rateValue: NaN,
+        },
+        tMs,
+        null,
+        row.line,
+      ),
+    );
+    target.nValues += 1;
+    this.context.account.accept();
+  }
+
+  private useEvent(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
+    const own = this.textAt(row, this.number);
+    const extra = this.textAt(row, this.text);
+    const says = [own, extra].filter((part) => part !== '' && !isFillerWord(part)).join(' ');
+    const isGeneric = roleOfHeading(target.name) !== null;
+    const text = isGeneric ? says : says === '' || /^[01]$/.test(says) ? target.name : `${target.name}: ${says}`;
+    if (text === '') {
+      this.context.account.reject(row, 'entry without text');
+      return;
+    }
+    const read = readNote(text, tMs, row.line);
+    if (read.drug !== null) content.drugs.push(read.drug);
+    else content.events.push(read.event, ...read.more);
+    target.nValues += 1;
+    this.context.account.accept();
+  }
+
+  private useStatus(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
+    const text = this.textAt(row, this.number);
+    if (parseStatus(text) === 'lost') {
+      const site = this.site === -1 ? null : findSite(this.textAt(row, this.site));
+      content.lostAt.push({ tMs, site: site?.site ?? target.site, sensor: site?.sensor ?? target.sensor });
+    }
+    target.nValues += 1;
+    this.context.account.accept();
+  }
+
+  private isLost(row: RowView): boolean {
+    if (this.flag >= row.n) return false;
+    const start = row.trimmedStart(this.flag);
+    const end = row.trimmedEnd(this.flag);
+    if (start >= end) return false;
+    const known = this.isLostText.get(row.buf, start, end);
+    if (known !== undefined) return known;
+    const isLost = parseStatus(this.context.decoder.decode(row.buf, start, end)) === 'lost';
+    this.isLostText.set(row.buf, start, end, isLost);
+    return isLost;
+  }
+
+  private targetOf(row: RowView): NameTarget | null {
+    if (this.name >= row.n) return null;
+    const start = row.trimmedStart(this.name);
+    const end = row.trimmedEnd(this.name);
+    if (start >= end) return null;
+    const known = this.targets.get(row.buf, start, end);
+    if (known !== undefined) return known;
+    const name = this.context.decoder.decode(row.buf, start, end).replace(/\s+/g, ' ').trim();
+    let target = this.targetsByName.get(name);
+    if (target === undefined) {
+      target = this.planName(name);
+      this.targetsByName.set(name, target);
+    }
+    this.targets.set(row.buf, start, end, target);
+    return target;
+  }
+
+  /** Decides what rows of a name are: a measurement, a drug, an event, a status; unknown numbers are kept as `other`. */
+  private planName(name: string): NameTarget {
+    const make = (kind: NameTarget['kind'], quantity: Quantity = 'other', site: Site = 'unstated', sensor = '', unit = ''): NameTarget => ({
+      id: this.targetsByName.size,
+      name,
+      kind,
+      quantity,
+      site,
+      sensor,
+      unit,
+      nValues: 0,
+      nMissing: 0,
+    });
+    const rule = columnRule({ heading: name, index: -2 }, this.context.rules);
+    if (rule?.role === 'ignore') return make('ignore');
+    if (rule?.quantity !== undefined) return make('quantity', rule.quantity, rule.site ?? 'unstated', rule.sensor ?? '', rule.unit ?? '');
+    const found = quantityOfName(name);
+    if (found !== null) return make('quantity', found.quantity, rule?.site ?? found.site ?? 'unstated', rule?.sensor ?? found.sensor, rule?.unit ?? found.unit);
+    const role = roleOfHeading(name);
+    if (role === 'flag') {
+      const site = findSite(name);
+      return make('status', 'other', site?.site ?? 'unstated', site?.sensor ?? /\d+/.exec(name.replace(/sp\s?o2/gi, ''))?.[0] ?? '');
+    }
+    if (role === 'text') return make('event');
+    const drug = findDrug(name);
+    if (drug.term !== null || drug.ambiguous.length > 0 || parseDose(name).drug !== null) return make('drug');
+    if (parseEvent(name).kind !== 'note') return make('event');
+    this.nUnknownNames += 1;
+    return make('quantity', 'other');
+  }
+
+  private seriesOf(row: RowView, target: NameTarget, content: CaseContent): Series {
+    if (this.unit === -1 && this.site === -1 && this.sensor === -1 && content.lastTarget === target && content.last !== null) return content.last;
+    const unitText = this.textAt(row, this.unit);
+    const ofSensor = QUANTITY_FACTS[target.quantity].ofSensor;
+    const siteText = ofSensor || target.quantity === 'heart-rate' ? this.textAt(row, this.site) : '';
+    const sensorText = ofSensor ? this.textAt(row, this.sensor) : '';
+    const key = `${target.id}\u0000${unitText}\u0000${siteText}\u0000${sensorText}`;
+    if (content.last !== null && content.lastKey === key) return content.last;
+    let series = content.series.get(key);
+    if (series === undefined) {
+      const found = siteText === '' ? null : findSite(siteText);
+      series = {
+        target,
+        // A heart rate at a site of a sensor is its pulse rate (as findQuantity has it for headings).
+        quantity: target.quantity === 'heart-rate' && found !== null ? 'pulse-rate' : target.quantity,
+        site: found?.site ?? (siteText === '' || !ofSensor ? target.site : 'other'),
+        sensor: sensorText !== '' ? sensorText : found !== null && found.sensor !== '' ? found.sensor : target.sensor,
+        unitText,
+        tMs: new GrowableFloat64(),
+        line: new GrowableUint32(),
+        value: new GrowableFloat64(),
+        mark: new GrowableUint8(),
+      };
+      content.series.set(key, series);
+    }
+    content.lastKey = key;
+    content.last = series;
+    content.lastTarget = target;
+    return series;
+  }
+
+  finish(): TableResult {
+    const guesses: Guess[] = [];
+    const notes: string[] = [];
+    const seen = new Set<string>();
+    const readAs = new Map<NameTarget, { words: string; quantity: Quantity; site: Site | null }>();
+    const cases: CaseReading[] = [];
+    for (const slot of this.cases.slots) {
+      const content = slot.content;
+      let nDuplicates = 0;
+      let nConflicts = 0;
+      let firstConflictLine: number | null = null;
+      const list = [...content.series.values()];
+      for (const note of assignSensors(list.filter((series) => QUANTITY_FACTS[series.quantity].ofSensor))) if (!notes.includes(note)) notes.push(note);
+      const channels: RawChannel[] = [];
+      for (const series of list) {
+        const column: ValueColumn = { quantity: series.quantity, value: series.value.take(), mark: series.mark.take() };
+        const ordered = orderRows(series.tMs.take(), series.line.take(), [column]);
+        nDuplicates += ordered.nDuplicates;
+        nConflicts += ordered.nConflicts;
+        if (ordered.firstConflictLine !== null) firstConflictLine = Math.min(firstConflictLine ?? Infinity, ordered.firstConflictLine);
+        if (series.quantity === 'other' && isConstant(column.value)) continue;
+        const unitText = columnRule({ heading: series.target.name, index: -2 }, this.context.rules)?.unit ?? (series.unitText === '' ? series.target.unit : series.unitText);
+        const settled = settleChannel(series.target.name, series.quantity, unitText, column.value, column.mark);
+        if (settled.guess !== null && !seen.has(settled.guess.field)) {
+          seen.add(settled.guess.field);
+          guesses.push(settled.guess);
+        }
+        if (settled.note !== null && !notes.includes(settled.note)) notes.push(settled.note);
+        const ofSensor = QUANTITY_FACTS[settled.quantity].ofSensor;
+        for (const lost of content.lostAt) if (ofSensor && fits(lost, series)) flagAt(ordered.tMs, column.mark, lost.tMs);
+        channels.push({
+          quantity: settled.quantity,
+          label: series.target.name,
+          unit: settled.unit,
+          site: ofSensor ? series.site : null,
+          sensor: ofSensor ? series.sensor : '',
+          layout: 'long',
+          tMs: ordered.tMs,
+          value: column.value,
+          mark: column.mark,
+          line: ordered.line,
+        });
+        if (!readAs.has(series.target)) {
+          const site = this.site === -1 ? series.site : null;
+          readAs.set(series.target, { words: channelWords(settled.quantity, ofSensor ? site : null, ofSensor ? series.sensor : '', settled.unit), quantity: settled.quantity, site: ofSensor ? series.site : null });
+        }
+      }
+      cases.push({ caseKey: slot.key, channels, events: content.events, drugs: content.drugs, attributes: {}, nDuplicates, nConflicts, firstConflictLine });
+    }
+    for (const target of this.targetsByName.values()) {
+      const assumption = target.kind === 'quantity' ? (quantityOfName(target.name)?.assumption ?? null) : null;
+      if (assumption === null || columnRule({ heading: target.name, index: -2 }, this.context.rules) !== undefined) continue;
+      guesses.push({
+        field: `columns.${target.name}`,
+        taken: `"${target.name}" is read as ${QUANTITY_FACTS[target.quantity].name}.`,
+        because: assumption,
+        certainty: 'assumed',
+        alternatives: [{ label: 'Leave these rows out', rules: { columns: { [target.name]: { role: 'ignore' } } } }],
+      });
+    }
+    for (const [marks, count] of this.marks) notes.push(`The mark ${marks} stands beside ${count} values; the values were kept.`);
+    if (this.nFlagged > 0) notes.push(`${this.nFlagged} rows carry the export's own flag that the sensor gave no current value; their values are kept and marked.`);
+    return { cases, columns: [...this.context.plan.columns.map(plainColumnReport), ...this.reportNames(readAs)], guesses, notes };
+  }
+
+  private reportNames(readAs: ReadonlyMap<NameTarget, { words: string; quantity: Quantity; site: Site | null }>): ColumnReport[] {
+    return [...this.targetsByName.values()].map((target) => {
+      const read = readAs.get(target);
+      const words =
+        target.kind === 'drug' ? 'drug' : target.kind === 'event' ? 'event' : target.kind === 'status' ? 'status of the sensor' : target.kind === 'ignore' ? 'not used (as stated)' : (read?.words ?? 'not used (the same in every row)');
+      return { heading: target.name, readAs: words, quantity: read?.quantity ?? null, site: read?.site ?? null, values: target.nValues, missing: target.nMissing };
+    });
+  }
+}
+
+function isConstant(value: Float64Array): boolean {
+  let first = NaN;
+  for (const v of value) {
+    if (Number.isNaN(v)) continue;
+    if (Number.isNaN(first)) first = v;
+    else if (v !== first) return false;
+  }
+  return true;
+}
+
+function fits(lost: { readonly site: Site; readonly sensor: string }, series: SensorEntry): boolean {
+  return (lost.site === 'unstated' || lost.site === series.site) && (lost.sensor === '' || lost.sensor === series.sensor);
+}
+
+/** Marks the sample at an instant, if there is one. */
+function flagAt(tMs: Float64Array, mark: Uint8Array, at: number): void {
+  let lo = 0;
+  let hi = tMs.length;
+  while (lo < hi) {
+    const mid = (lo + hi) >>> 1;
+    if ((tMs[mid] ?? 0) < at) lo = mid + 1;
+    else hi = mid;
+  }
+  if (tMs[lo] === at) mark[lo] = (mark[lo] ?? 0) | MARK.flagged;
+}

@@ -1,0 +1,659 @@
+import { fail, ok, type Result } from '../base/result.ts';
+import type { DateOrder, ReadingRules, TimeKind } from '../model/mapping.ts';
+import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
+import { findDrug } from '../terms/find-drug.ts';
+import { findQuantity } from '../terms/find-quantity.ts';
+import { findSite } from '../terms/find-site.ts';
+import { parseDose } from '../terms/parse-dose.ts';
+import { parseEvent } from '../terms/parse-event.ts';
+import { alignedSpans, looksAligned, splitAligned } from './aligned-lines.ts';
+import { DateOrderEvidence } from './date-order.ts';
+import { findHeadings, type HeadingBlock } from './find-headings.ts';
+import { elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
+import { chooseDecimal, chooseDelimiter, datePartsOf, modalWidth, profileColumn, sampleRows, type ColumnProfile, type SampleRow } from './sample-table.ts';
+import type { ColumnPlan, ColumnRole, TablePlan, TableShape, TimeForm, TimePlan } from './table-plan.ts';
+import { shiftHeadings } from './shift-headings.ts';
+
+/** What the planner is told about a file besides its first bytes. */
+export interface PlanInput {
+  readonly head: Uint8Array;
+  /** The head is the whole file. */
+  readonly isWhole: boolean;
+  readonly cellEncoding: 'utf-8' | 'windows-1252';
+  readonly rules: ReadingRules | null;
+  readonly keepIdentifiers: boolean;
+}
+
+const DELIMITER_WORDS: Readonly<Record<string, number>> = { comma: 44, semicolon: 59, tab: 9, pipe: 124, '\\t': 9 };
+
+/** A score below this means that no delimiter makes an even table. */
+const LEAST_SCORE = 0.35;
+
+function delimiterByte(text: string): number {
+  const named = DELIMITER_WORDS[text.toLowerCase()];
+  return named ?? text.charCodeAt(0);
+}
+
+/** Returns `text` as it stands as a heading, or `column N` for a column without one. */
+function shownHeading(text: string, index: number): string {
+  return text === '' ? `column ${index + 1}` : text;
+}
+
+function nFilled(profile: ColumnProfile): number {
+  return profile.nRows - profile.nEmpty;
+}
+
+/** Share of the cells that say something (no filler) and are numbers. */
+function numericShare(profile: ColumnProfile): number {
+  const said = nFilled(profile) - profile.nFiller;
+  return said <= 0 ? 0 : profile.nNumber / said;
+}
+
+/**
+ * Returns how a file is to be read: delimiter, headings, what each column is, how its times are written, and what kind of
+ * table it is, all from its content. Rules that a person gave overrule everything found.
+ * Errors   `no-table`, `no-headings`, `no-times`: with the line and what to do.
+ */
+export function planTable(input: PlanInput): Result<TablePlan> {
+  const { head, isWhole, cellEncoding, rules } = input;
+  const notes: string[] = [];
+  const guesses: TablePlan['guesses'] = [];
+  let delimiter: number;
+  let rows: readonly SampleRow[];
+  let width: number;
+  if (rules?.delimiter !== undefined && rules.delimiter !== '' && rules.delimiter.toLowerCase() !== 'aligned') {
+    delimiter = delimiterByte(rules.delimiter);
+    rows = sampleRows(head, isWhole, delimiter, cellEncoding);
+    width = modalWidth(rows);
+  } else {
+    const choice = chooseDelimiter(head, isWhole, cellEncoding);
+    delimiter = choice.delimiter;
+    rows = choice.rows;
+    width = choice.width;
+    if (choice.score < LEAST_SCORE || rules?.delimiter?.toLowerCase() === 'aligned') {
+      const lines = sampleRows(head, isWhole, -1, cellEncoding);
+      if (looksAligned(lines)) return planAligned(input, lines);
+      if (choice.score === 0) {
+        return fail({
+          code: 'no-table',
+          message: 'No table was found in this file: no comma, semicolon, tab or pipe cuts its lines into columns.',
+          line: 1,
+          remedy: 'Export the data as CSV, or name the delimiter in a mapping. If it is not data, leave it out.',
+        });
+      }
+    }
+  }
+  if (rows.length === 0) {
+    return fail({ code: 'no-table', message: 'This file holds no complete line of a table.', line: 1, remedy: 'Export the data again as CSV.' });
+  }
+  const block = findHeadings(rows, width);
+  if (block === null) {
+    if (rules?.columns === undefined) {
+      return fail({
+        code: 'no-headings',
+        message: 'No headings were found: it cannot be told which column is which.',
+        line: rows[0]?.line ?? 1,
+        remedy: 'Export with headings, or say in a mapping what "column 1", "column 2" … are.',
+      });
+    }
+    const bare: HeadingBlock = { firstDataIndex: 0, headingLines: [], unitLine: null, preambleLines: [], headings: Array.from({ length: width }, () => ''), units: Array.from({ length: width }, () => '') };
+    return planColumns(input, delimiter, rows, bare, notes, guesses, []);
+  }
+  return planColumns(input, delimiter, rows, block, notes, guesses, []);
+}
+
+/** Plans a log whose columns are aligned with blanks: the headings' words give the places of the columns. */
+function planAligned(input: PlanInput, lines: readonly SampleRow[]): Result<TablePlan> {
+  const spans = alignedSpans(lines);
+  if (spans === null) {
+    return fail({ code: 'no-headings', message: 'This looks like a printed log, but no line names its columns.', line: 1, remedy: 'Keep the heading lines in the export.' });
+  }
+  const headings = spans.map((span) => span.text);
+  const rows = lines.map((row) => ({ line: row.line, cells: splitAligned(row.cells[0] ?? '', spans) }));
+  const data = rows.filter((row, i) => !spans.some((span) => span.line === row.line) && looksLikeStamped(lines[i]?.cells[0] ?? ''));
+  const block: HeadingBlock = { firstDataIndex: 0, headingLines: [], unitLine: null, preambleLines: [], headings, units: headings.map(() => '') };
+  return planColumns(input, -1, data, block, ['Read as a printed log whose columns are aligned with blanks.'], [], spans);
+}
+
+function looksLikeStamped(line: string): boolean {
+  return /^\s*\S*\d/.test(line) && /\d{1,2}:\d{2}/.test(line);
+}
+
+function planColumns(
+  input: PlanInput,
+  delimiter: number,
+  rows: readonly SampleRow[],
+  block: HeadingBlock,
+  notes: string[],
+  guesses: TablePlan['guesses'],
+  spans: TablePlan['spans'],
+): Result<TablePlan> {
+  const { rules } = input;
+  const data = rows.slice(block.firstDataIndex);
+  const decimalChoice = chooseDecimal(data, delimiter);
+  const decimal = rules?.decimalMark ?? decimalChoice.mark;
+  if (rules?.decimalMark === undefined && decimal === ',') {
+    guesses.push({
+      field: 'decimalMark',
+      taken: 'The comma is the decimal mark (97,4 is 97.4).',
+      because: `${Math.ceil(decimalChoice.nComma)} numbers are written so`,
+      certainty: decimalChoice.nComma >= 1 && decimalChoice.nPoint === 0 ? 'proven' : 'likely',
+      alternatives: [{ label: 'The comma groups thousands; the point is the decimal mark', rules: { decimalMark: '.' } }],
+    });
+  }
+  const profiles = block.headings.map((_, i) => profileColumn(data, i));
+  const shifted = shiftHeadings(block.headings, profiles);
+  const headings = shifted === null ? block.headings : shifted.headings;
+  if (shifted !== null) {
+    guesses.push({
+      field: 'columns',
+      taken: shifted.taken,
+      because: shifted.because,
+      certainty: 'likely',
+      alternatives: [],
+    });
+  }
+  const columns = headings.map((heading, index): ColumnPlan => ({
+    index,
+    heading: shownHeading(heading, index),
+    unit: block.units[index] ?? '',
+    role: 'ignore',
+    quantity: null,
+    site: 'unstated',
+    sensor: '',
+    because: '',
+    profile: profiles[index] ?? profileColumn([], index),
+  }));
+  const headingRoles = columns.map((column) => roleOfHeading(headings[column.index] ?? ''));
+  const time = planTime(columns, headingRoles, rules, guesses, delimiter === -1);
+  if (time !== null) {
+    setRole(columns, time.column, 'time');
+    if (time.clockColumn !== -1) setRole(columns, time.clockColumn, 'clock');
+  }
+  placeColumns(columns, headingRoles, headings, input.keepIdentifiers);
+  placeCase(columns, headingRoles, rules);
+  applyColumnRules(columns, rules);
+  const shape = shapeOf(columns, time, rules);
+  if (shape === null) {
+    if (time === null) {
+      return fail({
+        code: 'no-times',
+        message: 'No column with times was found, so its rows cannot be put on a timeline.',
+        line: block.headingLines[0] ?? 1,
+        remedy: 'Name the time column in a mapping ("columns": {"<heading>": {"role": "time"}}), or leave the file out.',
+      });
+    }
+    return fail({
+      code: 'no-contents',
+      message: 'This table has times, but no column that this program knows: neither measurements, nor drugs, nor events.',
+      line: block.headingLines[0] ?? 1,
+      remedy: 'Say in a mapping what its columns are.',
+    });
+  }
+  finishShape(shape, columns);
+  const firstDataLine = spans.length > 0 ? 1 : (data[0]?.line ?? (block.headingLines.at(-1) ?? 0) + 1);
+  const afterHeadings = Math.max(0, ...block.headingLines, block.unitLine ?? 0) + 1;
+  return ok({
+    shape,
+    delimiter,
+    decimal,
+    columns,
+    headings: block.headings,
+    headingLines: block.headingLines,
+    unitLine: block.unitLine,
+    firstDataLine: Math.min(firstDataLine, afterHeadings),
+    preambleLines: block.preambleLines,
+    time,
+    guesses,
+    notes,
+    sample: data,
+    spans,
+  });
+}
+
+function setRole(columns: readonly ColumnPlan[], index: number, role: ColumnRole): void {
+  const column = columns[index];
+  if (column !== undefined) column.role = role;
+}
+
+/** Finds the column (or pair of columns) that says when. */
+function planTime(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[], rules: ReadingRules | null, guesses: TablePlan['guesses'], isAligned: boolean): TimePlan | null {
+  interface Candidate {
+    readonly column: ColumnPlan;
+    readonly what: 'stamp' | 'date' | 'clock' | 'number';
+    readonly score: number;
+  }
+  const candidates: Candidate[] = [];
+  for (const column of columns) {
+    const { profile } = column;
+    const filled = nFilled(profile);
+    const stated = columnRule(column, rules)?.role;
+    if (filled === 0 || stated === 'ignore') continue;
+    const role = roles[column.index] ?? null;
+    if (role === 'identifier') continue;
+    if (stated !== undefined && stated !== 'time' && stated !== 'date') continue;
+    let score = 0;
+    let what: Candidate['what'];
+    if (profile.nStamp + profile.nDate >= filled * 0.5 && profile.nStamp > 0) {
+      what = 'stamp';
+      score = 100;
+    } else if (profile.nClock >= filled * 0.5) {
+      what = 'clock';
+      score = 70;
+    } else if (profile.nDate >= filled * 0.5) {
+      what = 'date';
+      score = 50;
+    } else if (profile.nNumber >= filled * 0.5) {
+      what = 'number';
+      const isNamed = role === 'time' || role === 'elapsed';
+      const form = numericForm(column, role);
+      if (form === 'timestamp' || form === 'unix s' || form === 'unix ms' || form === 'excel day') score = isNamed ? 90 : 55;
+      else if (isNamed) score = 60;
+      else if (stated !== undefined) score = 60;
+      else if (role === null && findQuantity(column.heading, column.unit) === null && column.index === 0 && isRising(profile.numbers) && elapsedUnitOf(column.heading) !== null) score = 20;
+      else continue;
+    } else {
+      continue;
+    }
+    if (role === 'time' || role === 'elapsed') score += 15;
+    if (role === 'written') score -= 60;
+    if (role === 'end time') score -= 45;
+    if (profile.nEmpty > profile.nRows * 0.5) score -= 30;
+    if (stated !== undefined) score += 1000;
+    candidates.push({ column, what, score: score - column.index * 0.01 });
+  }
+  candidates.sort((a, b) => b.score - a.score);
+  const best = candidates.find((candidate) => candidate.what !== 'date') ?? candidates[0];
+  if (best === undefined) return null;
+  const date = candidates.find((candidate) => candidate.what === 'date' && (roles[candidate.column.index] ?? null) !== 'end time');
+  if (best.what === 'clock' && date !== undefined) {
+    return withOrder({ form: 'timestamp', column: date.column.index, clockColumn: best.column.index, order: 'ymd', isOrderProven: true }, columns, rules);
+  }
+  if (best.what === 'stamp' || best.what === 'date') {
+    return withOrder({ form: 'timestamp', column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true }, columns, rules);
+  }
+  const form = rules?.timeKind ?? (best.what === 'clock' ? clockForm(best.column, roles[best.column.index] ?? null) : numericForm(best.column, roles[best.column.index] ?? null));
+  if (rules?.timeKind === undefined) explainForm(form, best.column, best.what, guesses, isAligned);
+  return { form, column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true };
+}
+
+/** Sets the order of the dates as far as the sample proves it. */
+function withOrder(plan: TimePlan, columns: readonly ColumnPlan[], rules: ReadingRules | null): TimePlan {
+  if (rules?.timeKind !== undefined && rules.timeKind !== 'timestamp') return { ...plan, form: rules.timeKind, clockColumn: -1 };
+  if (rules?.dateOrder !== undefined) return { ...plan, order: rules.dateOrder };
+  const evidence = new DateOrderEvidence();
+  for (const text of columns[plan.column]?.profile.distinct.keys() ?? []) {
+    const parts = datePartsOf(text);
+    if (parts !== null) evidence.add(parts, text);
+  }
+  const decision = evidence.decide({ hasTwelveHourClock: false });
+  return { ...plan, order: decision.order, isOrderProven: evidence.isProven && !evidence.needsOrder };
+}
+
+/** Returns whether numbers never fall. */
+function isRising(numbers: readonly number[]): boolean {
+  for (let i = 1; i < numbers.length; i += 1) if ((numbers[i] ?? 0) < (numbers[i - 1] ?? 0)) return false;
+  return numbers.length > 1;
+}
+
+function clockForm(column: ColumnPlan, role: HeadingRole | null): TimeForm {
+  const texts = column.profile.texts;
+  const first = texts[0] ?? '';
+  const hours = texts.map((text) => Number(text.slice(0, text.indexOf(':')))).filter((hour) => !Number.isNaN(hour));
+  if (role === 'elapsed' || hours.some((hour) => hour > 24)) return 'elapsed hms';
+  if (/^0{1,2}:00:\d{2}(?:[.,]\d+)?$/.test(first) || /^0{1,2}:00$/.test(first)) return 'elapsed hms';
+  return 'time of day';
+}
+
+function numericForm(column: ColumnPlan, role: HeadingRole | null): TimeForm {
+  const { numbers, texts } = column.profile;
+  const [first = NaN] = numbers;
+  const all = (low: number, high: number): boolean => numbers.length > 0 && numbers.every((value) => value >= low && value < high);
+  if (texts.every((text) => /^(?:19|2\d)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?:[01]\d|2[0-4])[0-5]\d(?:[0-5]\d)?$/.test(text))) return 'timestamp';
+  if (all(5e8, 5e9)) return 'unix s';
+  if (all(5e11, 5e12)) return 'unix ms';
+  if (all(15_000, 120_000) && numbers.some((value) => value % 1 !== 0) && elapsedUnitOf(column.heading) === null) {
+    const span = Math.max(...numbers) - first;
+    if (span < 400) return 'excel day';
+  }
+  const unit = elapsedUnitOf(`${column.heading} ${column.unit}`);
+  if (unit === 'min') return 'elapsed min';
+  if (unit === 'ms') return 'elapsed ms';
+  if (unit === 'h') return 'elapsed h';
+  if (unit === null && role === 'elapsed' && /offset$/i.test(column.heading)) return 'elapsed min';
+  return 'elapsed s';
+}
+
+const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
+  'timestamp': 'date and time',
+  'time of day': 'clock times without a date',
+  'elapsed s': 'seconds elapsed',
+  'elapsed min': 'minutes elapsed',
+  'elapsed ms': 'milliseconds elapsed',
+  'elapsed h': 'hours elapsed',
+  'elapsed hms': 'hours, minutes and seconds elapsed',
+  'unix s': 'Unix time in seconds',
+  'unix ms': 'Unix time in milliseconds',
+  'excel day': 'spreadsheet day numbers (1900 system)',
+};
+
+function explainForm(form: TimeForm, column: ColumnPlan, what: string, guesses: TablePlan['guesses'], isAligned: boolean): void {
+  if (isAligned) return;
+  const alternative = (label: string, timeKind: TimeKind): { label: string; rules: ReadingRules } => ({ label, rules: { timeKind } });
+  const alternatives: { label: string; rules: ReadingRules }[] = [];
+  let certainty: 'proven' | 'likely' | 'assumed' = 'likely';
+  let because: string;
+  if (what === 'clock') {
+    if (form === 'elapsed hms') {
+      because = 'it starts at nought, goes beyond 24 hours, or its heading says so';
+      alternatives.push(alternative('Clock times without a date', 'time of day'));
+    } else {
+      because = 'there are clock times and no dates';
+      alternatives.push(alternative('Time elapsed', 'elapsed hms'));
+    }
+  } else if (form === 'elapsed s' || form === 'elapsed min') {
+    const isStated = elapsedUnitOf(`${column.heading} ${column.unit}`) !== null;
+    because = isStated ? 'the heading says so' : 'no unit is stated';
+    certainty = isStated ? 'likely' : 'assumed';
+    alternatives.push(form === 'elapsed s' ? alternative('Minutes elapsed', 'elapsed min') : alternative('Seconds elapsed', 'elapsed s'));
+  } else if (form === 'elapsed ms' || form === 'elapsed h') {
+    because = 'the heading says so';
+    alternatives.push(alternative('Seconds elapsed', 'elapsed s'));
+  } else {
+    because = 'of the size of the numbers';
+    alternatives.push(alternative('Seconds elapsed', 'elapsed s'));
+  }
+  guesses.push({ field: 'timeKind', taken: `"${column.heading}" is read as ${FORM_WORDS[form]}.`, because, certainty, alternatives });
+}
+
+/** Gives every column but those of time and case a role, from its heading and its content. */
+function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[], headings: readonly string[], keepIdentifiers: boolean): void {
+  for (const column of columns) {
+    if (column.role === 'time' || column.role === 'clock') continue;
+    const { profile } = column;
+    const filled = nFilled(profile);
+    const heading = headings[column.index] ?? '';
+    const role = roles[column.index] ?? null;
+    const isName = role === 'identifier' && !(/^name$/i.test(heading.trim()));
+    if (isName) {
+      column.role = keepIdentifiers ? 'attribute' : 'identifier';
+      column.because = 'names a person';
+      continue;
+    }
+    const textShare = filled === 0 ? 0 : profile.nText / filled;
+    const isNumeric = numericShare(profile) >= 0.5;
+    const found = findQuantity(heading, column.unit === '' ? undefined : column.unit);
+    if (role === 'flag') {
+      column.role = filled === 0 ? 'ignore' : 'flag';
+      column.because = filled === 0 ? 'empty' : '';
+      placeNear(column, heading);
+      continue;
+    }
+    if (found !== null && (role === null || role === 'rate' || role === 'action' || isNumeric) && (role !== 'number' && role !== 'dose')) {
+      if (textShare >= 0.7 && profile.nStatus >= profile.nText * 0.6) {
+        column.role = 'flag';
+        placeNear(column, heading);
+        continue;
+      }
+      if (isNumeric || profile.nNumber > 0 || filled === profile.nFiller || filled === 0) {
+        column.role = 'value';
+        column.quantity = found.quantity;
+        column.site = found.site ?? 'unstated';
+        column.sensor = found.sensor ?? '';
+        continue;
+      }
+    }
+    switch (role) {
+      case 'end time':
+        column.role = profile.nStamp + profile.nClock > 0 ? 'end time' : 'attribute';
+        continue;
+      case 'written':
+      case 'author':
+      case 'time':
+      case 'elapsed':
+        column.role = 'attribute';
+        column.because = role === 'written' ? 'when the entry was written, not when it happened' : 'not needed';
+        continue;
+      case 'counter':
+        column.role = 'ignore';
+        column.because = 'counts rows';
+        continue;
+      case 'name':
+      case 'identifier':
+        column.role = 'name';
+        continue;
+      case 'number':
+        column.role = 'number';
+        continue;
+      case 'unit':
+        column.role = 'unit';
+        continue;
+      case 'dose unit':
+        column.role = 'dose unit';
+        continue;
+      case 'rate unit':
+        column.role = 'rate unit';
+        continue;
+      case 'sensor':
+        column.role = 'sensor';
+        continue;
+      case 'site':
+        column.role = sitesShare(profile) >= 0.5 ? 'site' : 'attribute';
+        continue;
+      case 'drug':
+        column.role = 'drug';
+        continue;
+      case 'dose':
+      case 'rate':
+        column.role = role;
+        continue;
+      case 'route':
+        column.role = 'route';
+        continue;
+      case 'action':
+        column.role = 'action';
+        continue;
+      case 'text':
+        column.role = 'text';
+        continue;
+      case 'case':
+      case 'patient':
+        column.role = 'attribute';
+        continue;
+      case null:
+        break;
+    }
+    if (filled === 0) {
+      column.because = 'empty';
+      continue;
+    }
+    if (isNumeric) {
+      column.role = 'value';
+      column.quantity = 'other';
+      continue;
+    }
+    if (profile.nText > 0 && profile.nStatus >= profile.nText * 0.6 && textShare >= 0.5) {
+      column.role = 'flag';
+      placeNear(column, heading);
+      continue;
+    }
+    if (profile.nStamp + profile.nDate + profile.nClock >= filled * 0.5) {
+      column.role = 'attribute';
+      column.because = 'a second time';
+      continue;
+    }
+    if (sitesShare(profile) >= 0.8 && profile.distinct.size <= 12) {
+      column.role = 'site';
+      continue;
+    }
+    column.role = textShare > 0.5 ? 'text' : 'attribute';
+  }
+}
+
+/** Takes the site and number of a status column from its heading (`Status 2`, `ear quality`). */
+function placeNear(column: ColumnPlan, heading: string): void {
+  const site = findSite(heading);
+  if (site !== null) {
+    column.site = site.site;
+    column.sensor = site.sensor;
+  }
+  const number = /(?:^|\D)(\d{1,2})\s*(?:\D*)$/.exec(heading.replace(/sp\s?o2/gi, ''))?.[1];
+  if (number !== undefined && column.sensor === '') column.sensor = number;
+}
+
+function sitesShare(profile: ColumnProfile): number {
+  let all = 0;
+  let known = 0;
+  for (const [text, count] of profile.distinct) {
+    all += count;
+    if (findSite(text) !== null) known += count;
+  }
+  return all === 0 ? 0 : known / all;
+}
+
+/** Chooses the column that tells cases apart; columns of persons only where there is no other. */
+function placeCase(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[], rules: ReadingRules | null): void {
+  if (rules?.caseId !== undefined) return;
+  const isFree = (column: ColumnPlan): boolean => column.role !== 'time' && column.role !== 'clock' && nFilled(column.profile) > column.profile.nRows * 0.5;
+  const score = (column: ColumnPlan): number => {
+    const plain = column.heading.toLowerCase();
+    if (/case|fall/.test(plain)) return 5;
+    if (/op|surg|anae|anest|narkose/.test(plain)) return 4;
+    if (/stay|encounter|visit|episode/.test(plain)) return 3;
+    return 2;
+  };
+  const cases = columns.filter((column) => roles[column.index] === 'case' && isFree(column) && looksLikeId(column.profile)).sort((a, b) => score(b) - score(a) || a.index - b.index);
+  const patients = columns.filter((column) => roles[column.index] === 'patient' && isFree(column) && looksLikeId(column.profile));
+  const chosen = cases[0] ?? patients[0];
+  if (chosen !== undefined) {
+    chosen.role = 'case';
+    chosen.quantity = null;
+  }
+}
+
+/** Returns whether a column's cells could be identifiers: short, and not measurements with decimals. */
+function looksLikeId(profile: ColumnProfile): boolean {
+  let checked = 0;
+  for (const text of profile.distinct.keys()) {
+    if (text.length > 60 || /^\d+[.,]\d+$/.test(text)) return false;
+    checked += 1;
+    if (checked > 50) break;
+  }
+  return checked > 0;
+}
+
+/** Returns what a person said about a column, found by its heading or its `column N`. */
+export function columnRule(column: { readonly heading: string; readonly index: number }, rules: ReadingRules | null): NonNullable<ReadingRules['columns']>[string] | undefined {
+  const stated = rules?.columns;
+  if (stated === undefined) return undefined;
+  return stated[column.heading] ?? stated[`column ${column.index + 1}`] ?? Object.entries(stated).find(([key]) => key.trim().toLowerCase() === column.heading.toLowerCase())?.[1];
+}
+
+/** Puts what a person said about columns in the place of what was found. */
+function applyColumnRules(columns: readonly ColumnPlan[], rules: ReadingRules | null): void {
+  for (const column of columns) {
+    const rule = columnRule(column, rules);
+    if (rule === undefined) continue;
+    if (rule.role !== undefined) {
+      if (rule.role === 'time' || rule.role === 'date') {
+        if (column.role !== 'time' && column.role !== 'clock') column.role = 'ignore';
+      } else column.role = rule.role;
+      column.because = 'as stated';
+    }
+    if (rule.quantity !== undefined) {
+      column.role = 'value';
+      column.quantity = rule.quantity;
+      column.because = 'as stated';
+    }
+    if (column.role === 'value' && column.quantity === null) column.quantity = 'other';
+    if (rule.site !== undefined) column.site = rule.site;
+    if (rule.sensor !== undefined) column.sensor = rule.sensor;
+  }
+}
+
+/** Returns what kind of table the columns make, null when none. */
+function shapeOf(columns: readonly ColumnPlan[], time: TimePlan | null, rules: ReadingRules | null): TableShape | null {
+  const has = (role: ColumnRole): boolean => columns.some((column) => column.role === role);
+  const known = columns.filter((column) => column.role === 'value' && column.quantity !== null && column.quantity !== 'other');
+  const names = columns.find((column) => column.role === 'name');
+  const isLong = time !== null && names !== undefined && has('number') && namesShare(names.profile) > 0;
+  if (rules?.kind === 'case list') return 'case list';
+  if (rules?.kind === 'administrations' || rules?.kind === 'events') return time === null ? null : 'entries';
+  if (rules?.kind === 'trends') return time === null ? null : has('name') && has('number') ? 'long' : 'wide';
+  const oximeter = known.some((column) => column.quantity !== null && QUANTITY_FACTS[column.quantity].ofSensor);
+  if (time !== null && known.length > 0 && (oximeter || known.length >= 2) && !isLong) return 'wide';
+  if (isLong) return 'long';
+  if (time !== null && names !== undefined && has('number') && known.length === 0 && namesWithDrugs(names.profile)) return 'entries';
+  const cases = columns.find((column) => column.role === 'case');
+  const entriesNamed = has('drug') || columns.some((column) => column.role === 'text' && roleOfHeading(column.heading) === 'text');
+  if (cases !== undefined && !has('drug') && isCaseList(columns, cases, time, entriesNamed)) return 'case list';
+  if (time !== null && known.length > 0 && !has('drug')) return 'wide';
+  if (time !== null && (has('drug') || has('text') || names !== undefined)) return 'entries';
+  if (time !== null && has('action')) return 'entries';
+  if (cases !== undefined) return 'case list';
+  return null;
+}
+
+/** Whether each row is another case: identifiers that do not come twice, and no column of entries. */
+function isCaseList(columns: readonly ColumnPlan[], cases: ColumnPlan, time: TimePlan | null, entriesNamed: boolean): boolean {
+  const filled = nFilled(cases.profile);
+  const isUnique = !cases.profile.hasMoreDistinct ? cases.profile.distinct.size === filled : false;
+  if (time === null) return isUnique || columns.length > 2;
+  return isUnique && !entriesNamed;
+}
+
+/** Share of the cells of a name column that name a measurement. */
+function namesShare(profile: ColumnProfile): number {
+  let all = 0;
+  let known = 0;
+  for (const [text, count] of profile.distinct) {
+    all += count;
+    const found = quantityOfName(text);
+    if (found !== null && found.quantity !== 'other') known += count;
+  }
+  return all === 0 ? 0 : known / all;
+}
+
+function namesWithDrugs(profile: ColumnProfile): boolean {
+  for (const text of profile.distinct.keys()) {
+    if (findDrug(text).term !== null || parseEvent(text).kind !== 'note' || parseDose(text).drug !== null) return true;
+  }
+  return false;
+}
+
+/** Returns the quantity that a name cell of a long table names: a heading, a LOINC code or an ISO/IEEE 11073 code. */
+export function quantityOfName(text: string): ReturnType<typeof findQuantity> {
+  const trimmed = text.trim();
+  const found = findQuantity(trimmed);
+  if (found !== null) return found;
+  for (const [quantity, facts] of Object.entries(QUANTITY_FACTS)) {
+    if (facts.loinc.includes(trimmed) || facts.mdc?.refId === trimmed || String(facts.mdc?.code ?? '') === trimmed) {
+      // Object.entries widens the keys of a Record<Quantity, …>; they are quantities.
+      return { quantity: quantity as Quantity, site: facts.ofSensor ? 'unstated' : null, sensor: '', unit: '', assumption: null };
+    }
+  }
+  return null;
+}
+
+/** Frees columns whose role means nothing in this kind of table. */
+function finishShape(shape: TableShape, columns: readonly ColumnPlan[]): void {
+  for (const column of columns) {
+    if (shape === 'wide') {
+      if (column.role === 'name' || column.role === 'drug' || column.role === 'action') column.role = column.role === 'drug' ? 'text' : 'attribute';
+      if ((column.role === 'number' || column.role === 'dose' || column.role === 'rate') && numericShare(column.profile) >= 0.5) {
+        column.role = 'value';
+        column.quantity = 'other';
+      }
+    }
+    if (shape === 'entries' && column.role === 'value' && column.quantity === 'other') column.role = 'attribute';
+    if (shape === 'entries' && column.role === 'name') column.role = columns.some((other) => other.role === 'drug') ? 'attribute' : 'text';
+    if (shape === 'entries' && column.role === 'number') column.role = columns.some((other) => other.role === 'dose') ? 'attribute' : 'dose';
+    if (shape === 'case list' && column.role !== 'case' && column.role !== 'identifier' && column.role !== 'time' && column.role !== 'clock' && column.role !== 'ignore') column.role = 'attribute';
+  }
+}
+
+/** Returns the orders a person may choose from, for the wording of a guess. */
+export function orderWords(order: DateOrder): string {
+  if (order === 'dmy') return 'day first';
+  return order === 'mdy' ? 'month first' : 'year first';
+}

@@ -1,0 +1,425 @@
+import type { SourceKind } from '../model/case.ts';
+import type { FileReport, Guess } from '../model/import-report.ts';
+import type { DateOrder, ReadingRules } from '../model/mapping.ts';
+import { splitDate } from '../time/parse-date.ts';
+import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
+import { AlignedSink } from './aligned-lines.ts';
+import { CaseListReader } from './case-list-reader.ts';
+import { asksForHeadings, chooseRules } from './choose-rules.ts';
+import { DateOrderEvidence } from './date-order.ts';
+import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
+import { EntryReader } from './entry-reader.ts';
+import { LongReader } from './long-reader.ts';
+import { orderWords, planTable } from './plan-table.ts';
+import type { ByteSource, ImportOptions } from './reader.ts';
+import type { CaseReading, FileReading, RawDrug, RawEvent } from './reading.ts';
+import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
+import { RowSplitter, type RowSink, type RowView } from './row-splitter.ts';
+import { datePartsOf } from './sample-table.ts';
+import type { TableReader, TableResult } from './table-reader.ts';
+import type { TablePlan } from './table-plan.ts';
+import { TimeColumn } from './time-column.ts';
+import { WideReader } from './wide-reader.ts';
+
+/** So much of a file is looked at before it is decided how to read it. */
+const HEAD_BYTES = 262_144;
+/** A file whose first line is longer than this is no table. */
+const LONGEST_FIRST_LINE = 262_144;
+const MAX_NOTES = 60;
+
+const DELIMITER_NAMES: Readonly<Record<number, string>> = { 9: 'tab', 44: ',', 59: ';', 124: '|' };
+
+/** How the reader cuts rows; 'papa' sends every record through Papa Parse. For the test that holds both equal. */
+export type SplitWay = 'scan' | 'papa';
+
+interface Head {
+  readonly bytes: Uint8Array;
+  readonly isWhole: boolean;
+}
+
+async function readHead(source: ByteSource, signal: AbortSignal | undefined): Promise<Head> {
+  const parts: Uint8Array[] = [];
+  let size = 0;
+  let isWhole = true;
+  for await (const chunk of source.open()) {
+    signal?.throwIfAborted();
+    if (chunk.length === 0) continue;
+    const room = HEAD_BYTES - size;
+    // A copy: the source may reuse its buffer for the next chunk.
+    parts.push(chunk.slice(0, room));
+    size += Math.min(chunk.length, room);
+    if (chunk.length > room || (size === HEAD_BYTES && source.byteLength > HEAD_BYTES)) {
+      isWhole = false;
+      break;
+    }
+  }
+  const bytes = new Uint8Array(size);
+  let at = 0;
+  for (const part of parts) {
+    bytes.set(part, at);
+    at += part.length;
+  }
+  return { bytes, isWhole };
+}
+
+function emptyReport(source: ByteSource, sha256: string): FileReport {
+  return {
+    file: source.relativePath,
+    kind: 'unknown',
+    encoding: '',
+    delimiter: '',
+    layout: '',
+    rows_read: 0,
+    rows_accepted: 0,
+    rows_rejected: 0,
+    rejected: [],
+    notes: [],
+    guesses: [],
+    columns: [],
+    cases: [],
+    sha256,
+    byte_length: source.byteLength,
+    failure: null,
+  };
+}
+
+function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): FileReading['source'] {
+  const slash = source.relativePath.lastIndexOf('/');
+  return {
+    relativePath: source.relativePath,
+    folder: slash === -1 ? '' : source.relativePath.slice(0, slash),
+    folderName: source.folderName,
+    name: source.relativePath.slice(slash + 1),
+    sha256,
+    byteLength: source.byteLength,
+    kind,
+  };
+}
+
+function failed(source: ByteSource, sha256: string, encoding: string, message: string, line: number | null, remedy: string | null): FileReading {
+  return {
+    source: sourceOf(source, sha256, 'unknown'),
+    clock: null,
+    zone: { name: 'UTC', basis: 'none' },
+    canSwapDayAndMonth: false,
+    areKeysMasked: false,
+    report: { ...emptyReport(source, sha256), encoding, failure: { message, line, remedy } },
+    rejectedRows: [],
+    cases: [],
+  };
+}
+
+/** Reads a file through once for its digest alone. */
+async function digestOf(source: ByteSource, options: ImportOptions): Promise<string> {
+  const digest = options.createDigest();
+  for await (const chunk of source.open()) {
+    options.signal?.throwIfAborted();
+    digest.update(chunk);
+  }
+  return digest.hex();
+}
+
+/** Returns the head as normalized bytes, so that planning sees what reading will see. */
+function normalizedHead(head: Head, encoding: TextEncodingPlan): Uint8Array {
+  const normalizer = new ByteNormalizer(encoding);
+  const first = normalizer.push(head.bytes);
+  if (!head.isWhole) return first;
+  const rest = normalizer.finish();
+  if (rest.length === 0) return first;
+  const joined = new Uint8Array(first.length + rest.length);
+  joined.set(first);
+  joined.set(rest, first.length);
+  return joined;
+}
+
+/** Pushes a whole file through a splitter. Aborts between chunks. */
+async function pushAll(source: ByteSource, encoding: TextEncodingPlan, splitter: RowSplitter, each: (chunk: Uint8Array) => boolean, signal: AbortSignal | undefined): Promise<void> {
+  const normalizer = new ByteNormalizer(encoding);
+  for await (const chunk of source.open()) {
+    signal?.throwIfAborted();
+    if (chunk.length === 0) continue;
+    splitter.push(normalizer.push(chunk));
+    if (!each(chunk)) return;
+  }
+  signal?.throwIfAborted();
+  splitter.push(normalizer.finish());
+  splitter.finish();
+}
+
+/** Gathers every date of the time column of a whole file, until only one order is left. */
+async function gatherDates(source: ByteSource, encoding: TextEncodingPlan, cellEncoding: 'utf-8' | 'windows-1252', plan: TablePlan, options: ImportOptions): Promise<{ evidence: DateOrderEvidence; hasTwelveHourClock: boolean }> {
+  const evidence = new DateOrderEvidence();
+  const decoder = new CellDecoder(cellEncoding);
+  const columns = new Set<number>();
+  if (plan.time !== null) columns.add(plan.time.column);
+  if (plan.shape === 'case list') for (const column of plan.columns) if (column.profile.nStamp > 0) columns.add(column.index);
+  let hasTwelveHourClock = false;
+  let lastDate = '';
+  const sink: RowSink = {
+    row(row: RowView): void {
+      if (row.line < plan.firstDataLine || evidence.isProven && evidence.needsOrder) return;
+      for (const column of columns) {
+        if (column >= row.n) continue;
+        const start = row.trimmedStart(column);
+        const end = row.trimmedEnd(column);
+        if (end - start < 6 || end - start > 48) continue;
+        const text = decoder.decode(row.buf, start, end);
+        if (/[ap]\.?m?\.?$/i.test(text)) hasTwelveHourClock = true;
+        const date = text.slice(0, 10);
+        if (date === lastDate && columns.size === 1) continue;
+        lastDate = date;
+        const parts = datePartsOf(text);
+        if (parts !== null) evidence.add(parts, text);
+      }
+    },
+    broken(): void {
+      // Reported when the rows are read.
+    },
+    blank(): void {
+      // Carries no date.
+    },
+  };
+  const splitter = splitterFor(plan, sink, cellEncoding, 'scan');
+  await pushAll(source, encoding, splitter, () => !(evidence.needsOrder && evidence.isProven), options.signal);
+  return { evidence, hasTwelveHourClock };
+}
+
+function splitterFor(plan: TablePlan, sink: RowSink, cellEncoding: 'utf-8' | 'windows-1252', way: SplitWay): RowSplitter {
+  const isAligned = plan.delimiter === -1;
+  return new RowSplitter({ delimiter: plan.delimiter, quotes: !isAligned, way: isAligned ? 'scan' : way }, isAligned ? new AlignedSink(plan.spans, sink, cellEncoding) : sink);
+}
+
+const MONTHS: readonly string[] = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
+
+function dateInWords(text: string, order: DateOrder): string {
+  const parts = datePartsOf(text) ?? splitDate(text);
+  if (parts === null) return order;
+  const [a = 0, b = 0, c = 0] = parts.numbers;
+  const [day, month] = order === 'dmy' ? [a, b] : order === 'mdy' ? [b, a] : [c, b];
+  return `${day} ${MONTHS[month - 1] ?? `month ${month}`}`;
+}
+
+/**
+ * Returns one file read to its end: plain data and a report in which every row is accepted or rejected with a reason.
+ * Bad content gives a report with `failure`; only aborting, an error of the source itself, or our own bug throws.
+ */
+export async function readSource(source: ByteSource, options: ImportOptions, way: SplitWay = 'scan'): Promise<FileReading> {
+  const { signal } = options;
+  signal?.throwIfAborted();
+  const head = await readHead(source, signal);
+  if (head.bytes.length === 0) {
+    return failed(source, options.createDigest().hex(), '', 'The file is empty (0 bytes).', 1, 'Export it again; check that the export was finished.');
+  }
+  let rules = chooseRules(options.mapping, source.relativePath, null);
+  const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
+  if (!sniffed.ok) {
+    const { message, line, remedy } = sniffed.failure;
+    return failed(source, await digestOf(source, options), '', message, line ?? 1, remedy ?? null);
+  }
+  let encoding = sniffed.value;
+  let bytes = normalizedHead(head, encoding);
+  if (!bytes.subarray(0, LONGEST_FIRST_LINE).some((byte) => byte === 10 || byte === 13) && (!head.isWhole || bytes.length >= LONGEST_FIRST_LINE)) {
+    return failed(source, await digestOf(source, options), encoding.label, 'The first line is longer than 256 kB: this is no table of rows.', 1, 'Export the data as CSV with one row per line.');
+  }
+  if (!bytes.some((byte) => byte > 32)) {
+    return failed(source, await digestOf(source, options), encoding.label, 'The file holds only blanks.', 1, 'Export it again; check that the export was finished.');
+  }
+  const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
+  const planOf = (given: ReadingRules | null): ReturnType<typeof planTable> =>
+    planTable({ head: bytes, isWhole: head.isWhole, cellEncoding, rules: given, keepIdentifiers: options.keepIdentifiers });
+  let planned = planOf(rules);
+  if (asksForHeadings(options.mapping)) {
+    const chosen = chooseRules(options.mapping, source.relativePath, planned.ok ? planned.value.headings : null);
+    if (chosen !== rules) {
+      rules = chosen;
+      const again = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
+      if (again.ok) {
+        encoding = again.value;
+        bytes = normalizedHead(head, encoding);
+      }
+      planned = planOf(rules);
+    }
+  }
+  if (!planned.ok) {
+    const { message, line, remedy } = planned.failure;
+    return failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
+  }
+  return readPlanned(source, options, rules, encoding, planned.value, way);
+}
+
+async function readPlanned(source: ByteSource, options: ImportOptions, rules: ReadingRules | null, encoding: TextEncodingPlan, plan: TablePlan, way: SplitWay): Promise<FileReading> {
+  const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
+  const notes: string[] = [];
+  const guesses: Guess[] = [...plan.guesses];
+  let canSwapDayAndMonth = false;
+  if (plan.time !== null && plan.time.form === 'timestamp' && rules?.dateOrder === undefined && !plan.time.isOrderProven) {
+    const { evidence, hasTwelveHourClock } = await gatherDates(source, encoding, cellEncoding, plan, options);
+    const decision = evidence.decide({ hasTwelveHourClock });
+    plan.time.order = decision.order;
+    if (evidence.needsOrder) {
+      const example = plan.columns[plan.time.column]?.profile.texts.find((text) => datePartsOf(text) !== null) ?? '';
+      const quoted = example.split(/[T ]/)[0] ?? example;
+      canSwapDayAndMonth = decision.certainty !== 'proven' && (decision.order === 'dmy' || decision.order === 'mdy') && decision.others.includes(decision.order === 'dmy' ? 'mdy' : 'dmy');
+      guesses.push({
+        field: 'dateOrder',
+        taken: `Dates are read ${orderWords(decision.order)}: ${quoted} is ${dateInWords(example, decision.order)}.`,
+        because: decision.because,
+        certainty: decision.certainty,
+        alternatives: decision.others.map((order) => ({ label: `Read them ${orderWords(order)}: ${quoted} is ${dateInWords(example, order)}`, rules: { dateOrder: order } })),
+      });
+    }
+  }
+  const zoneName = rules?.zone ?? options.zone;
+  if (zoneName !== null && !isKnownZone(zoneName)) {
+    return failed(source, await digestOf(source, options), encoding.label, `The time zone "${zoneName}" is not known.`, null, 'Use a name such as Europe/Berlin or UTC.');
+  }
+  const zone = zoneName === null ? null : new ZoneClock(zoneName);
+  const decoder = new CellDecoder(cellEncoding);
+  const account = new RowAccount(source.relativePath, plan.columns, decoder, options.keepIdentifiers);
+  const time = plan.time === null ? null : new TimeColumn(plan.time, zone, plan.decimal, decoder);
+  const reader = readerFor(plan, time, account, decoder, rules, options.keepIdentifiers);
+  const digest = options.createDigest();
+  let bytesDone = 0;
+  const splitter = splitterFor(plan, reader, cellEncoding, way);
+  await pushAll(
+    source,
+    encoding,
+    splitter,
+    (chunk) => {
+      digest.update(chunk);
+      bytesDone += chunk.length;
+      options.onProgress?.({ stage: 'reading', file: source.relativePath, bytesDone, bytesTotal: source.byteLength });
+      return true;
+    },
+    options.signal,
+  );
+  const result = reader.finish();
+  const sha256 = digest.hex();
+  const kind = kindOf(plan, reader);
+  const totals = account.totals();
+  const cases = markManual(result, plan, guesses);
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...identifierNotes(plan, options.keepIdentifiers));
+  if (decoder.nOtherEncoding > 0) notes.push(`${decoder.nOtherEncoding} cells are no valid UTF-8 and were read as Windows-1252.`);
+  if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
+  if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
+  const caseColumn = plan.columns.find((column) => column.role === 'case');
+  const offset = time === null || Number.isNaN(time.firstOffsetMin) ? null : time.firstOffsetMin;
+  const report: FileReport = {
+    file: source.relativePath,
+    kind,
+    encoding: encoding.label,
+    delimiter: plan.delimiter === -1 ? 'blanks' : (DELIMITER_NAMES[plan.delimiter] ?? String.fromCharCode(plan.delimiter)),
+    layout: plan.delimiter === -1 ? 'aligned' : plan.shape,
+    ...totals,
+    notes: notes.slice(0, MAX_NOTES),
+    guesses: [...guesses, ...result.guesses],
+    columns: result.columns,
+    cases: [],
+    sha256,
+    byte_length: source.byteLength,
+    failure:
+      totals.rows_read === 0
+        ? { message: 'The file has headings but no rows.', line: plan.headingLines[0] ?? 1, remedy: 'Check that the export covers the time of the case.' }
+        : totals.rows_accepted === 0
+          ? { message: `None of its ${totals.rows_read} rows could be used (${totals.rejected[0]?.reason ?? ''}).`, line: totals.rejected[0]?.first_line ?? null, remedy: 'See the rejected rows; say in a mapping how the columns are to be read.' }
+          : null,
+  };
+  return {
+    source: sourceOf(source, sha256, kind),
+    clock: time === null ? null : time.clock,
+    zone: zoneName !== null ? { name: zoneName, basis: 'stated' } : offset !== null && time?.clock === 'absolute' ? { name: offsetName(offset), basis: 'offset' } : { name: 'UTC', basis: 'none' },
+    canSwapDayAndMonth,
+    areKeysMasked: caseColumn !== undefined && /\b(?:mrn|record|hospital|nhs|insurance|ssn)\b/i.test(caseColumn.heading) && !options.keepIdentifiers,
+    report,
+    rejectedRows: account.rejectedRows,
+    cases,
+  };
+}
+
+function offsetName(offsetMin: number): string {
+  if (offsetMin === 0) return 'UTC';
+  const size = Math.abs(offsetMin);
+  return `${offsetMin < 0 ? '-' : '+'}${String(Math.floor(size / 60)).padStart(2, '0')}:${String(size % 60).padStart(2, '0')}`;
+}
+
+function readerFor(plan: TablePlan, time: TimeColumn | null, account: RowAccount, decoder: CellDecoder, rules: ReadingRules | null, keepIdentifiers: boolean): TableReader {
+  const context = { plan, time, account, decoder, rules, keepIdentifiers };
+  if (plan.shape === 'case list' || time === null) return new CaseListReader(context, time);
+  if (plan.shape === 'wide') return new WideReader(context, time);
+  if (plan.shape === 'long') return new LongReader(context, time);
+  return new EntryReader(context, time);
+}
+
+function kindOf(plan: TablePlan, reader: TableReader): SourceKind {
+  if (plan.shape === 'case list') return 'case list';
+  if (plan.shape !== 'entries') return 'trends';
+  if (!(reader instanceof EntryReader)) return 'unknown';
+  return reader.nDrugs > 0 && reader.nDrugs >= reader.nEvents ? 'administrations' : 'events';
+}
+
+/** Takes entries whose times all fall on whole minutes for typed by hand, and says so. */
+function markManual(result: TableResult, plan: TablePlan, guesses: Guess[]): readonly CaseReading[] {
+  if (plan.shape !== 'entries') return result.cases;
+  const all: (RawEvent | RawDrug)[] = result.cases.flatMap((reading) => [...reading.events, ...reading.drugs]);
+  if (all.length === 0 || !all.every((entry) => entry.tMs % 60_000 === 0)) return result.cases;
+  guesses.push({
+    field: 'manual',
+    taken: 'The times of these entries are taken as typed by hand.',
+    because: `all ${all.length} of them fall on whole minutes`,
+    certainty: 'likely',
+    alternatives: [],
+  });
+  return result.cases.map((reading) => ({
+    ...reading,
+    events: reading.events.map((event) => ({ ...event, manual: true })),
+    drugs: reading.drugs.map((drug) => ({ ...drug, manual: true })),
+  }));
+}
+
+function layoutNotes(plan: TablePlan, encoding: TextEncodingPlan, account: RowAccount): string[] {
+  const notes: string[] = [];
+  if (encoding.note !== null) notes.push(encoding.note);
+  if (plan.headingLines.length > 0) notes.push(`Headings: line ${plan.headingLines.join(' and ')}${plan.unitLine === null ? '' : `, units: line ${plan.unitLine}`}.`);
+  else if (plan.spans.length > 0) notes.push('The columns were found by the heading lines that the log repeats; these lines are listed among the rejected rows.');
+  if (plan.preambleLines.length > 0) notes.push(`Not used, before the headings: line ${listed(plan.preambleLines)}.`);
+  if (account.nBlank > 0) notes.push(`Blank lines: ${account.nBlank}.`);
+  return notes;
+}
+
+function listed(lines: readonly number[]): string {
+  const [first, ...rest] = lines;
+  const last = rest.at(-1);
+  return last === undefined ? String(first) : rest.length > 3 ? `${first} to ${last}` : lines.join(', ');
+}
+
+function caseNotes(cases: readonly CaseReading[]): string[] {
+  const notes: string[] = [];
+  let nDuplicates = 0;
+  let nConflicts = 0;
+  let first: number | null = null;
+  for (const reading of cases) {
+    nDuplicates += reading.nDuplicates;
+    nConflicts += reading.nConflicts;
+    if (reading.firstConflictLine !== null) first = Math.min(first ?? Infinity, reading.firstConflictLine);
+  }
+  if (nDuplicates > 0) notes.push(`${nDuplicates} rows repeat an earlier row and were dropped as duplicates.`);
+  if (nConflicts > 0) notes.push(`At ${nConflicts} instants two different values stand for one quantity (first: line ${first ?? 0}); the first plausible one was kept.`);
+  return notes;
+}
+
+function timeNotes(time: TimeColumn | null, zone: ZoneClock | null, zoneName: string | null, plan: TablePlan): string[] {
+  if (time === null || plan.shape === 'case list') return [];
+  const notes: string[] = [];
+  if (time.nWithOffset > 0 && time.nLocal > 0) notes.push(`${time.nWithOffset} times carry an offset from UTC and ${time.nLocal} do not.`);
+  if (time.clock === 'absolute' && time.nLocal > 0 && zoneName === null && time.nWithOffset === 0) notes.push('No time zone is stated; the times are taken as UTC so that results repeat. State the zone to show local time and to resolve daylight-saving changes.');
+  if (zone !== null && zone.nTwice > 0) notes.push(`${zone.nTwice} local times occur twice because clocks were put back; they were told apart by their order in the file.`);
+  if (zone !== null && zone.nMissing > 0) notes.push(`${zone.nMissing} local times do not exist because clocks were put forward; they were read with the offset that held before.`);
+  if (time.nMidnights > 0) notes.push(`The clock passes midnight ${time.nMidnights === 1 ? 'once' : `${time.nMidnights} times`}; the times after it are of the next day.`);
+  return notes;
+}
+
+function identifierNotes(plan: TablePlan, keepIdentifiers: boolean): string[] {
+  const hidden = plan.columns.filter((column) => column.role === 'identifier').map((column) => `"${column.heading}"`);
+  if (hidden.length === 0 || keepIdentifiers) return [];
+  return [`Columns that name persons were not kept: ${hidden.join(', ')}. They are also left out of the rejected rows.`];
+}

@@ -1,0 +1,92 @@
+import type { SourceKind } from '../model/case.ts';
+import type { EventKind } from '../model/event.ts';
+import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { DrugRecord } from '../model/drug.ts';
+import type { Quantity } from '../model/quantity.ts';
+import type { Site } from '../model/site.ts';
+
+/** What the times of a file are: `absolute` in UTC ms, the others in ms from midnight of the first day or from the file's own nought. */
+export type ClockKind = 'absolute' | 'time of day' | 'elapsed';
+
+/** One channel as one file has it, times in the file's own clock. Plain data; several channels may share `tMs` and `line`. */
+export interface RawChannel {
+  readonly quantity: Quantity;
+  readonly label: string;
+  readonly unit: string;
+  /** null for quantities that no oximeter sensor makes. */
+  readonly site: Site | null;
+  readonly sensor: string;
+  readonly layout: 'wide' | 'long';
+  /** Strictly rising. */
+  readonly tMs: Float64Array;
+  readonly value: Float64Array;
+  readonly mark: Uint8Array;
+  readonly line: Uint32Array;
+}
+
+export interface RawEvent {
+  readonly kind: EventKind;
+  readonly term: string;
+  readonly phase: 'start' | 'end' | 'moment';
+  readonly text: string;
+  readonly tMs: number;
+  readonly endMs: number | null;
+  readonly manual: boolean;
+  readonly site: string | null;
+  readonly line: number;
+}
+
+export interface RawDrug {
+  readonly inn: string | null;
+  readonly atc: string | null;
+  readonly isVasopressor: boolean;
+  readonly route: string | null;
+  readonly form: DrugRecord['form'];
+  readonly amount: number | null;
+  readonly unit: string;
+  readonly tMs: number;
+  readonly endMs: number | null;
+  readonly manual: boolean;
+  readonly flags: readonly string[];
+  readonly text: string;
+  readonly line: number;
+}
+
+/** What one file says about one case. */
+export interface CaseReading {
+  /** The case column's text; null when the file has none and the folder names the case. */
+  readonly caseKey: string | null;
+  readonly channels: readonly RawChannel[];
+  readonly events: readonly RawEvent[];
+  readonly drugs: readonly RawDrug[];
+  readonly attributes: Readonly<Record<string, string>>;
+  /** Equal rows dropped, and instants at which two values stood. */
+  readonly nDuplicates: number;
+  readonly nConflicts: number;
+  readonly firstConflictLine: number | null;
+}
+
+/** One file, read: plain data that can cross a thread. Cases are put together from these by `assembleCases`. */
+export interface FileReading {
+  readonly source: {
+    readonly relativePath: string;
+    /** Path of the folder the file lies in, '' at the top. */
+    readonly folder: string;
+    readonly folderName: string;
+    readonly name: string;
+    readonly sha256: string;
+    readonly byteLength: number;
+    readonly kind: SourceKind;
+  };
+  /** null when the file holds no times. */
+  readonly clock: ClockKind | null;
+  /** Zone in which its local times were read; `basis` says who stated it. */
+  readonly zone: { readonly name: string; readonly basis: 'stated' | 'offset' | 'none' };
+  /** Day and month may be exchanged in every date of the file: nothing in it tells them apart. */
+  readonly canSwapDayAndMonth: boolean;
+  /** The case column holds identifiers of persons: its texts must not become case names. */
+  readonly areKeysMasked: boolean;
+  readonly report: FileReport;
+  readonly rejectedRows: readonly RejectedRow[];
+  readonly cases: readonly CaseReading[];
+}
