@@ -1,7 +1,7 @@
 import type { IntervalSegment } from '../model/analysis.ts';
 
-/** Steps within 20 % of one another's middle: the longest is at most 1.2 / 0.8 of the shortest. */
-const CLUSTER_SPREAD = 1.5;
+/** Steps within some 20 % of their middle are alike: the longest is less than 1.2 / 0.8 of the shortest, so that 10 s and 15 s stay apart. */
+const CLUSTER_SPREAD = 1.45;
 /** Fewest equal steps that show an interval of their own. */
 const MIN_STEPS = 3;
 /** Fewest equal steps that show a change to the double, which a loss of every second value could imitate. */

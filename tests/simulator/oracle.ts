@@ -11,6 +11,8 @@ const LOOK_BACK_S: Readonly<Record<string, number>> = { norepinephrine: 300, phe
 const MIN_MID_MS = 30_000;
 const BRIDGE_MS = 10_000;
 const AFTER_LAST_GOOD_MS = 300_000;
+/** A link from a time typed by hand is never certain when it hangs on less than this. */
+const HAND_TIME_MS = 120_000;
 
 /** A run of lost rows between two rows with information, and the true loss behind it. */
 export interface Run {
@@ -117,6 +119,7 @@ function siteComplaints(truth: TrueCase, site: TrueSite, found: SiteAnalysis): s
     if (covered.has(run)) return;
     if (run.lastLostMs === null && endMs - run.lastGoodMs < AFTER_LAST_GOOD_MS + 2 * (run.firstLostMs - run.lastGoodMs)) return;
     if (run.lastLostMs === null && !truth.hasHeartRate && truth.sites.length === 1) return;
+    if (run.lastLostMs === null && soonElsewhere(truth, site, run)) return;
     if (run.midMs >= MIN_MID_MS) out.push(`loss from ${run.firstLostMs / 1000} to ${run.lastLostMs === null ? 'the end' : run.lastLostMs / 1000} s (true length ${run.trueMs / 1000} s) was not found`);
     const previous = runs[i - 1];
     if (previous !== undefined && covered.has(previous) && parting(truth, previous, run) === 'one') out.push(`loss from ${run.firstLostMs / 1000} s should have been bridged with the one before`);
@@ -125,6 +128,12 @@ function siteComplaints(truth: TrueCase, site: TrueSite, found: SiteAnalysis): s
   const sum = found.dropouts.reduce((total, d) => total + d.lostMs.mid, 0);
   if (missing.count !== found.dropouts.length || !near(missing.lostMs.mid, sum)) out.push('totals differ from the sum of the dropouts');
   return out;
+}
+
+/** Whether another site that was silent at the onset informed so soon afterwards that the count of this loss ended below the minimum. */
+function soonElsewhere(truth: TrueCase, site: TrueSite, run: Run): boolean {
+  const informs = (other: TrueSite, t: number): boolean => t >= other.onMs && !isIn(other.losses, t);
+  return truth.sites.some((other) => other !== site && !informs(other, run.lastGoodMs) && truth.rowMs.some((t) => t > run.lastGoodMs && t - run.lastGoodMs < MIN_MID_MS + (run.firstLostMs - run.lastGoodMs) && informs(other, t)));
 }
 
 /** Every vasopressor bolus whose look-back reaches the onset is linked, as certain or possible, and no other is. */
@@ -139,6 +148,7 @@ function linkComplaints(truth: TrueCase, dropout: Dropout, analysis: CaseAnalysi
     else if (verdict !== null) expected.set(key(bolus.inn, bolus.atMs), verdict);
   }
   const found = new Map<string, string>();
+  const byHand = new Set<string>();
   for (const link of dropout.links) {
     const exposure = analysis.exposures.find((e) => e.exposureId === link.exposureId);
     if (exposure === undefined) {
@@ -148,6 +158,12 @@ function linkComplaints(truth: TrueCase, dropout: Dropout, analysis: CaseAnalysi
     const leadMs = (dropout.lastGoodMs + dropout.firstLostMs) / 2 - exposure.atMs;
     if (!near(leadMs, link.leadMs)) out.push(`lead of ${exposure.label} should be ${leadMs / 1000} s, found ${link.leadMs / 1000} s`);
     found.set(key(exposure.label, exposure.atMs), link.certainty);
+    if (exposure.manual) byHand.add(key(exposure.label, exposure.atMs));
+  }
+  for (const bolus of truth.boluses) {
+    const name = key(bolus.inn, bolus.atMs);
+    const hangsOnMs = Math.min(dropout.lastGoodMs - bolus.atMs, bolus.atMs + (LOOK_BACK_S[bolus.inn] as number) * 1000 - dropout.firstLostMs);
+    if (byHand.has(name) && expected.get(name) === 'certain' && hangsOnMs < HAND_TIME_MS) expected.set(name, 'possible');
   }
   for (const [name, verdict] of expected) if (found.get(name) !== verdict && !doubtful.has(name)) out.push(`dropout from ${dropout.firstLostMs / 1000} s: link to ${name} should be ${verdict}, found ${found.get(name) ?? 'none'}`);
   for (const name of found.keys()) if (!expected.has(name) && !doubtful.has(name)) out.push(`dropout from ${dropout.firstLostMs / 1000} s: link to ${name} is out of its look-back`);
@@ -197,13 +213,25 @@ function blindComplaints(truth: TrueCase, analysis: CaseAnalysis): string[] {
   return out;
 }
 
+/** Returns the losses of a site, those that no row parts taken as one. */
+function seenLosses(truth: TrueCase, site: TrueSite): Span[] {
+  const out: Span[] = [];
+  for (const loss of site.losses) {
+    const last = out[out.length - 1];
+    if (last !== undefined && !truth.rowMs.some((t) => t >= last.endMs && t < loss.startMs)) out[out.length - 1] = { startMs: last.startMs, endMs: loss.endMs };
+    else out.push(loss);
+  }
+  return out;
+}
+
 /** Returns how long no site informed between two instants. */
 function blindTruthMs(truth: TrueCase, fromMs: number, toMs: number): number {
-  const edges = [fromMs, toMs, ...truth.sites.flatMap((s) => [s.onMs, ...s.losses.flatMap((l) => [l.startMs, l.endMs])])].filter((t) => t >= fromMs && t <= toMs).sort((x, y) => x - y);
+  const sites = truth.sites.map((s) => ({ onMs: s.onMs, losses: seenLosses(truth, s) }));
+  const edges = [fromMs, toMs, ...sites.flatMap((s) => [s.onMs, ...s.losses.flatMap((l) => [l.startMs, l.endMs])])].filter((t) => t >= fromMs && t <= toMs).sort((x, y) => x - y);
   let total = 0;
   for (let i = 1; i < edges.length; i++) {
     const mid = ((edges[i - 1] as number) + (edges[i] as number)) / 2;
-    if (truth.sites.every((s) => mid < s.onMs || isIn(s.losses, mid))) total += (edges[i] as number) - (edges[i - 1] as number);
+    if (sites.every((s) => mid < s.onMs || isIn(s.losses, mid))) total += (edges[i] as number) - (edges[i - 1] as number);
   }
   return total;
 }

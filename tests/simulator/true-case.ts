@@ -38,6 +38,8 @@ export interface TrueCase {
 export const INTERVALS_S = [1, 2, 5, 10, 15, 30, 60] as const;
 /** Shorter true losses would fall between the rows of a fast record, where nobody can count them. */
 const SHORTEST_LOSS_MS = 5_500;
+/** Fewer equal steps than this beside a change of the interval could as well be every second value lost. */
+const CLEAR_STEPS = 10;
 const DOSES: readonly Omit<TrueBolus, 'atMs'>[] = [
   { inn: 'phenylephrine', amount: 100, unit: 'mcg' },
   { inn: 'norepinephrine', amount: 8, unit: 'mcg' },
@@ -54,7 +56,7 @@ export function makeTrueCase(random: Random, caseId: string, allowed: { readonly
   const intervalMs = Math.max(...rowMs.slice(1).map((t, i) => t - (rowMs[i] as number)));
   const hasHeartRate = random.chance(0.85);
 
-  const kept: Span[] = changeMs === null ? [] : [{ startMs: changeMs - 4 * 60_000, endMs: changeMs + 4 * 60_000 }];
+  const kept: Span[] = changeMs === null ? [] : [{ startMs: changeMs - CLEAR_STEPS * intervalMs, endMs: changeMs + CLEAR_STEPS * intervalMs }];
   const recordGaps: Span[] = [];
   if (hasHeartRate && changeMs === null && random.chance(0.35)) {
     const lengthMs = random.between(6, 40) * intervalMs;

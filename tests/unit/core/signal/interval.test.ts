@@ -20,6 +20,12 @@ describe('segmentIntervals', () => {
     expect(intervals([...every(15, 20), ...every(60, 12, 345)])).toEqual([15_000, 60_000]);
   });
 
+  it('splits at a change from 15 s to 10 s (half as long again is no jitter)', () => {
+    // Simulated losses beside such a change began a row late: both intervals had been taken as one.
+    expect(intervals([...every(15, 40), ...every(10, 30, 595)])).toEqual([15_000, 10_000]);
+    expect(intervals([...every(10, 40), ...every(15, 30, 405)])).toEqual([10_000, 15_000]);
+  });
+
   it('splits at a change that falls into a gap', () => {
     expect(segmentIntervals(Float64Array.from([...every(60, 10), ...every(15, 20, 1200)]))).toEqual([
       { startMs: 0, endMs: 540_000, intervalMs: 60_000 },
