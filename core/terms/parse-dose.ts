@@ -362,7 +362,8 @@ function formOf(reading: Reading, drug: NamedDrug, term: DrugTerm | null, amount
 /** Whether a word of the class stands right before the name, or after it with only the dose, route and filler between. */
 function standsAt(reading: Reading, drug: NamedDrug, amount: Amount | null, cls: WordClass): boolean {
   return reading.classes.some((hit) => {
-    if (!hit.meaning.includes(cls)) return false;
+    // "response to ephedrine": the little words tell of a change only after the name.
+    if (!hit.meaning.includes(cls) || (cls === 'weakRate' && hit.start < drug.end)) return false;
     const [start, end] = hit.end <= drug.start ? [hit.end, drug.start] : [drug.end, hit.start];
     if (start > end) return false;
     for (let i = start; i < end; i += 1) {
