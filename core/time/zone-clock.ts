@@ -20,7 +20,8 @@ interface Stretch {
 /** Returns the offset of `zone` from UTC at an instant, and the instants between which it holds. */
 function stretchAt(zone: string, utcMs: number): Stretch {
   const at = Temporal.Instant.fromEpochMilliseconds(Math.round(utcMs)).toZonedDateTimeISO(zone);
-  const before = at.getTimeZoneTransition('previous');
+  // Seen from a moment later: the previous change lies strictly before, and a change at this very instant is the one that counts.
+  const before = at.add({ milliseconds: 1 }).getTimeZoneTransition('previous');
   const after = at.getTimeZoneTransition('next');
   let start = before === null ? -Infinity : before.epochMilliseconds;
   const end = after === null ? Infinity : after.epochMilliseconds;
