@@ -4,8 +4,8 @@
  * Plain JavaScript and Node builtins at the top, because it must run before anything is built.
  */
 import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
-import { dirname, join, relative, sep } from 'node:path';
+import { existsSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { basename, dirname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 export const ROOT = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
@@ -31,16 +31,28 @@ export async function build({ log = () => {}, force = false } = {}) {
     if (!force && existsSync(join(ROOT, target.out)) && existsSync(stampPath) && readFileSync(stampPath, 'utf8') === stamp) continue;
     rmSync(stampPath, { force: true });
     log(`building ${target.name}`);
-    if (target === PAGE_TARGET) await buildPage();
-    else await buildProgram(target);
-    mkdirSync(dirname(stampPath), { recursive: true });
+    await buildBeside(target);
     writeFileSync(stampPath, stamp);
     built.push(target.name);
   }
   return built;
 }
 
-async function buildProgram(target) {
+/** Builds into a folder beside and swaps it in when it is whole, so that a failed build leaves the last good one. */
+async function buildBeside(target) {
+  const folder = dirname(join(ROOT, target.out));
+  const beside = `${folder}.${process.pid}.new`;
+  try {
+    if (target === PAGE_TARGET) await buildPage(beside);
+    else await buildProgram(target, join(beside, basename(target.out)));
+    rmSync(folder, { recursive: true, force: true });
+    renameSync(beside, folder);
+  } finally {
+    rmSync(beside, { recursive: true, force: true });
+  }
+}
+
+async function buildProgram(target, outFile) {
   const { rolldown } = await import('rolldown');
   const bundle = await rolldown({
     input: join(ROOT, target.entry),
@@ -52,13 +64,11 @@ async function buildProgram(target) {
       next(level, log);
     },
   });
-  const outFile = join(ROOT, target.out);
-  rmSync(dirname(outFile), { recursive: true, force: true });
   await bundle.write({ file: outFile, format: target.format, sourcemap: true, codeSplitting: false });
   await bundle.close();
 }
 
-async function buildPage() {
+async function buildPage(outDir) {
   const { build: viteBuild } = await import('vite');
   const { default: react } = await import('@vitejs/plugin-react');
   await viteBuild({
@@ -68,7 +78,7 @@ async function buildPage() {
     logLevel: 'warn',
     plugins: [react()],
     // No inlined assets: the page's content security policy allows files of its own only.
-    build: { outDir: join(ROOT, 'dist/page'), emptyOutDir: true, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
+    build: { outDir, emptyOutDir: true, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
   });
 }
 

@@ -57,7 +57,7 @@ function send(method: string, path: string, body: string | Uint8Array = '', head
       response.on('error', reject);
     });
     sent.on('error', reject);
-    sent.end(body);
+    sent.end(method === 'GET' ? undefined : body);
   });
 }
 
