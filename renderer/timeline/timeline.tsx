@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
-import type { JSX, KeyboardEvent } from 'react';
+import type { JSX, KeyboardEvent, RefObject } from 'react';
 import type { Interval } from '../../core/base/interval.ts';
 import { upperBound } from '../../core/base/search.ts';
 import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
@@ -87,7 +87,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
     if (dropout === undefined) return;
     if (ownChoiceRef.current !== dropout.dropoutId) showDropout(viewport, dropout, caseEndMs);
     ownChoiceRef.current = null;
-    setSpoken(dropoutSentence(dropout, index + 1, ordered.length, clock, analysis)); // eslint-disable-line react-hooks/set-state-in-effect -- the live region answers an outside choice
+    setSpoken(dropoutSentence(dropout, index + 1, ordered.length, clock, analysis));
   }, [selectedDropoutId, ordered, viewport, caseEndMs, clock, analysis]);
 
   const speakCursor = (atMs: number): void => {
@@ -123,16 +123,26 @@ export function Timeline(props: TimelineProps): JSX.Element {
     const command = commandOf(event);
     if (command === null) return;
     // Inside the table the arrow keys belong to its own scrolling.
-    if (isTable && event.key.length > 1 && event.target !== event.currentTarget) return;
+    if (isTable && event.key.length > 1) return;
     event.preventDefault();
     run(command);
   };
+
+  // The picture and its table take each other's place: whoever was in one goes on in the other.
+  const pictureRef = useRef<HTMLDivElement>(null);
+  const tableRef = useRef<HTMLDivElement>(null);
+  const wasTableRef = useRef(false);
+  useEffect(() => {
+    if (wasTableRef.current === isTable) return;
+    wasTableRef.current = isTable;
+    (isTable ? tableRef : pictureRef).current?.focus({ preventScroll: true });
+  }, [isTable]);
 
   const label = useMemo(() => timelineLabel(record, analysis, model.lanes), [record, analysis, model]);
   const { leftPx, rightPx } = gutters(size.widthPx);
   const plotWidthPx = Math.max(80, size.widthPx - leftPx - rightPx);
   return (
-    <div ref={rootRef} className="tl-root" role="application" aria-label={label} tabIndex={0} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
+    <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
       <Bar isTable={isTable} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} run={run} />
       {size.widthPx > 0 && (
         <>
@@ -143,12 +153,12 @@ export function Timeline(props: TimelineProps): JSX.Element {
           {isTable ? (
             <ValueTable
               record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} caseEndMs={caseEndMs}
-              viewport={viewport} clock={clock} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout}
+              viewport={viewport} clock={clock} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout} elementRef={tableRef}
             />
           ) : (
             <Stage
               record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} selectedDropoutId={selectedDropoutId}
-              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - BAR_PX} rootRef={rootRef} onChoose={selectByPointer} onPoint={setPointed}
+              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - BAR_PX} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
@@ -217,13 +227,15 @@ interface StageProps {
   readonly heightPx: number;
   /** Wears `data-drawn`. */
   readonly rootRef: { readonly current: HTMLElement | null };
+  readonly elementRef: RefObject<HTMLDivElement | null>;
+  readonly label: string;
   readonly onChoose: (dropoutId: string) => void;
   readonly onPoint: (text: string) => void;
 }
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, selectedDropoutId, widthPx, heightPx, rootRef, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, selectedDropoutId, widthPx, heightPx, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
@@ -307,7 +319,7 @@ function Stage(props: StageProps): JSX.Element {
 
   return (
     <>
-      <div className="tl-stage" style={{ height: Math.max(80, heightPx) }}>
+      <div ref={elementRef} className="tl-stage" role="application" aria-label={label} tabIndex={0} style={{ height: Math.max(80, heightPx) }}>
         <div className="tl-stage-inner" style={{ height: layout.heightPx }}>
           <canvas ref={sceneRef} className="tl-scene" style={{ width: layout.widthPx, height: layout.heightPx }} aria-hidden="true" />
           <Titles layout={layout} model={model} />

@@ -60,8 +60,8 @@ interface OwnedPlot extends PlotHandle {
   destroy(): void;
 }
 
-/** Columns typed as the library wants them: it declares mutable arrays but does not write into them. */
 function alignedData(columns: PlotColumns): UPlot.AlignedData {
+  // The library declares mutable arrays but does not write into them, so the read-only columns may be handed over.
   return [columns.xSec, ...columns.columns] as UPlot.AlignedData;
 }
 
@@ -119,7 +119,7 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
     draw(window) {
       const spanMs = window.endMs - window.startMs;
       const columns = spec.source.columnsFor(spanMs, widthPx);
-      // A line of one pixel is drawn several times faster than a wider one (docs/decisions); where samples crowd it looks the same.
+      // A line of one pixel is drawn several times faster than a wider one without a graphics card; where samples crowd it looks nearly the same.
       const isDense = spec.source.isDense(spanMs, widthPx);
       spec.series.forEach((line, i) => {
         const drawn = plot.series[i + 1];

@@ -1,5 +1,5 @@
 import { useDeferredValue, useMemo, useSyncExternalStore } from 'react';
-import type { JSX } from 'react';
+import type { JSX, RefObject } from 'react';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseClock } from '../format/time-text.ts';
@@ -21,17 +21,19 @@ export interface ValueTableProps {
   readonly clock: CaseClock;
   readonly selectedDropoutId: string | null;
   readonly onSelectDropout: (dropoutId: string) => void;
+  /** The element that takes the focus when the table opens. */
+  readonly elementRef: RefObject<HTMLDivElement | null>;
 }
 
 /** Returns the twin of the picture in words: dropouts, happenings and values of the visible window as tables. */
 export function ValueTable(props: ValueTableProps): JSX.Element {
-  const { record, analysis, lanes, traces, happenings, caseEndMs, viewport, clock, selectedDropoutId, onSelectDropout } = props;
+  const { record, analysis, lanes, traces, happenings, caseEndMs, viewport, clock, selectedDropoutId, onSelectDropout, elementRef } = props;
   const window = useDeferredValue(useSyncExternalStore(viewport.subscribe, viewport.get));
   const dropouts = useMemo(() => dropoutTable(analysis, caseEndMs, window, clock), [analysis, caseEndMs, window, clock]);
   const happened = useMemo(() => happeningTable(record, analysis, happenings, window, clock), [record, analysis, happenings, window, clock]);
   const values = useMemo(() => valueTable(lanes, traces, record, analysis, window, clock), [lanes, traces, record, analysis, window, clock]);
   return (
-    <div className="tl-tables" tabIndex={0} role="region" aria-label={`Table of ${clock.clock(window.startMs)} to ${clock.clock(window.endMs)}`}>
+    <div ref={elementRef} className="tl-tables" tabIndex={0} role="region" aria-label={`Table of ${clock.clock(window.startMs)} to ${clock.clock(window.endMs)}`}>
       <p className="tl-tables-window">
         {clock.clock(window.startMs)} to {clock.clock(window.endMs)} ({clock.meaning})
       </p>
