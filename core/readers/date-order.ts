@@ -47,7 +47,7 @@ export class DateOrderEvidence {
   decide(context: OrderContext): OrderDecision {
     const left = ORDERS.filter((order) => this.feasible.has(order));
     const [only] = left;
-    if (!this.needsOrder) return { order: 'ymd', certainty: 'proven', because: 'the year comes first or the month is named', others: [] };
+    if (!this.needsOrder) return { order: 'dmy', certainty: 'proven', because: 'the year comes first or the month is named', others: [] };
     if (only !== undefined && left.length === 1) {
       return { order: only, certainty: 'proven', because: `${this.proof} exists only in that order`, others: [] };
     }

@@ -48,6 +48,14 @@ function looksLikeData(row: SampleRow): boolean {
   return filled > 0 && numbers / filled >= 0.3 && numbers >= 1;
 }
 
+/** Returns whether a row holds a date or a clock time, as headings never do. */
+function isStamped(row: SampleRow): boolean {
+  return row.cells.some((cell) => {
+    const kind = kindOfCell(cell);
+    return kind === 'stamp' || kind === 'date' || kind === 'clock';
+  });
+}
+
 function knownShare(row: SampleRow): number {
   let filled = 0;
   let known = 0;
@@ -92,14 +100,19 @@ export function findHeadings(rows: readonly SampleRow[], width: number): Heading
   const isWide = (row: SampleRow): boolean => row.cells.length >= Math.max(2, Math.ceil(width * 0.5));
   const limit = Math.min(rows.length, 200);
   let firstData = -1;
+  // In a long table a row may hold little but names that are known: after a row of headings any number makes it data.
+  let hasHeadings = false;
   for (let i = 0; i < limit; i += 1) {
     const row = rows[i];
     if (row === undefined || !isWide(row)) continue;
     if (row.cells.length < width * 0.8 && width > 4) continue;
-    if (looksLikeData(row) && knownShare(row) < 0.5) {
+    const isNumbered = row.cells.some((cell) => kindOfCell(cell) === 'number');
+    const known = knownShare(row);
+    if (isStamped(row) || (hasHeadings && isNumbered) || (looksLikeData(row) && known < 0.5)) {
       firstData = i;
       break;
     }
+    if (!isNumbered && known >= 0.5) hasHeadings = true;
   }
   let headingAt = -1;
   if (firstData === -1) {
@@ -112,7 +125,7 @@ export function findHeadings(rows: readonly SampleRow[], width: number): Heading
       const row = rows[i];
       if (row === undefined) break;
       if (!isWide(row)) continue;
-      if (isUnitRow(row) && knownShare(row) < 0.8) continue;
+      if (isUnitRow(row) && (knownShare(row) < 0.8 || rows.slice(0, i).some((above) => isWide(above) && !isUnitRow(above) && knownShare(above) >= 0.5))) continue;
       if (shareOfText(row) >= 0.5 || knownShare(row) >= 0.5) {
         headingAt = i;
         break;
@@ -136,7 +149,9 @@ export function findHeadings(rows: readonly SampleRow[], width: number): Heading
       return text === '' ? group : `${group} ${text}`;
     });
   }
-  const columns = Math.max(headings.length, width);
+  // Columns without a heading count as columns only when most rows have them; otherwise a longer row is a fault of that row.
+  const longer = rows.slice(firstData).filter((row) => row.cells.length >= width).length;
+  const columns = width > headings.length && longer > (rows.length - firstData) * 0.6 ? width : headings.length;
   const units: string[] = [];
   for (let i = 0; i < columns; i += 1) units.push((unitRow?.cells[i] ?? '').replace(/^[[(]|[\])]$/g, '').trim());
   while (headings.length < columns) headings.push('');

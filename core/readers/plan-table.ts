@@ -299,8 +299,9 @@ function isRising(numbers: readonly number[]): boolean {
 function clockForm(column: ColumnPlan, role: HeadingRole | null): TimeForm {
   const texts = column.profile.texts;
   const first = texts[0] ?? '';
-  const hours = texts.map((text) => Number(text.slice(0, text.indexOf(':')))).filter((hour) => !Number.isNaN(hour));
-  if (role === 'elapsed' || hours.some((hour) => hour > 24)) return 'elapsed hms';
+  // One cell such as 99:99:99 is a slip; two that are well written and beyond a day show a duration.
+  const beyondADay = texts.filter((text) => /^\d{2,4}:[0-5]\d(?::[0-5]\d|$)/.test(text) && Number(text.slice(0, text.indexOf(':'))) > 24);
+  if (role === 'elapsed' || beyondADay.length >= 2) return 'elapsed hms';
   if (/^0{1,2}:00:\d{2}(?:[.,]\d+)?$/.test(first) || /^0{1,2}:00$/.test(first)) return 'elapsed hms';
   return 'time of day';
 }
@@ -382,7 +383,7 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
     }
     const textShare = filled === 0 ? 0 : profile.nText / filled;
     const isNumeric = numericShare(profile) >= 0.5;
-    const found = findQuantity(heading, column.unit === '' ? undefined : column.unit);
+    const found = findQuantity(heading, column.unit === '' ? undefined : column.unit) ?? ecgRate(heading, profile);
     if (role === 'flag') {
       column.role = filled === 0 ? 'ignore' : 'flag';
       column.because = filled === 0 ? 'empty' : '';
@@ -412,7 +413,7 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
       case 'time':
       case 'elapsed':
         column.role = 'attribute';
-        column.because = role === 'written' ? 'when the entry was written, not when it happened' : 'not needed';
+        column.because = role === 'written' ? 'when the entry was written, not when it happened' : role === 'author' ? 'not needed' : 'a second time';
         continue;
       case 'counter':
         column.role = 'ignore';
@@ -488,6 +489,14 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
     }
     column.role = textShare > 0.5 ? 'text' : 'attribute';
   }
+}
+
+/** Returns a heart rate for a column headed by the ECG alone whose numbers are rates; null otherwise. */
+function ecgRate(heading: string, profile: ColumnProfile): ReturnType<typeof findQuantity> {
+  if (!/^ecg(?:[\s_-]*\d)?$/i.test(heading.trim())) return null;
+  const numbers = profile.numbers.filter((value) => value !== 0);
+  if (numbers.length === 0 || !numbers.every((value) => value >= 15 && value <= 300)) return null;
+  return { quantity: 'heart-rate', site: null, sensor: '', unit: '', assumption: null };
 }
 
 /** Takes the site and number of a status column from its heading (`Status 2`, `ear quality`). */

@@ -156,10 +156,14 @@ export interface DelimiterChoice {
 
 const CANDIDATES: readonly number[] = [44, 59, 9, 124];
 
-/** Returns the most frequent number of cells among sample rows (the larger of two equally frequent), 0 without rows. */
+/**
+ * Returns the most frequent number of cells among sample rows (the larger of two equally frequent), 0 without rows.
+ * Lines of one cell are titles and notes where at least two rows have more: a list of one entry may have more title than table.
+ */
 export function modalWidth(rows: readonly SampleRow[]): number {
+  const cut = rows.filter((row) => row.cells.length > 1);
   const counts = new Map<number, number>();
-  for (const row of rows) counts.set(row.cells.length, (counts.get(row.cells.length) ?? 0) + 1);
+  for (const row of cut.length >= 2 ? cut : rows) counts.set(row.cells.length, (counts.get(row.cells.length) ?? 0) + 1);
   let best = 0;
   let bestCount = 0;
   for (const [width, count] of counts) {

@@ -20,7 +20,7 @@ export function isFillerNumber(value: number, quantity: Quantity): boolean {
   if (quantity === 'other') return false;
   if (value < 0) return true;
   if (value === 0) return !QUANTITY_FACTS[quantity].zeroIsMeasurement;
-  if (quantity === 'spo2' || quantity === 'perfusion-index') return value === 127 || value === 255;
+  if (quantity === 'spo2') return value === 127 || value === 255;
   return false;
 }
 
@@ -96,16 +96,21 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
   }
   if (quantity === 'perfusion-index') {
     let outside = 0;
-    for (const v of value) if (!Number.isNaN(v) && (v > 40 || v < 0.01)) outside += 1;
-    // Half of the values beyond 40, or a range that no index has: an amplitude on a scale of its own.
-    if (outside > range.n * 0.1 && (outside > range.n * 0.5 || range.high > 60)) {
+    let whole = 0;
+    for (const v of value) {
+      if (Number.isNaN(v)) continue;
+      if (v > 40 || v < 0.01) outside += 1;
+      if (v % 1 === 0) whole += 1;
+    }
+    // Mostly beyond what an index can be, or whole numbers throughout that reach 15: an amplitude on a scale of its own.
+    if (outside > range.n * 0.5 || (range.high >= 15 && whole === range.n && range.n >= 20)) {
       return {
         quantity: 'pulse-amplitude',
         unit: '',
         guess: {
           field: `columns.${heading}`,
           taken: `"${heading}" is taken as a pulse amplitude without unit, not as a perfusion index.`,
-          because: `${outside} of ${range.n} values are outside 0.01–40 %`,
+          because: `${outside} of ${range.n} values are outside 0.01–40 %${whole === range.n ? ' and all are whole numbers' : ''}`,
           certainty: 'likely',
           alternatives: [{ label: 'It is a perfusion index in per cent', rules: columnRule({ quantity: 'perfusion-index', unit: '%' }) }],
         },

@@ -8,17 +8,24 @@ export interface ShiftedHeadings {
   readonly because: string;
 }
 
+/** Numbers that can stand under a heading; null where it does not matter. A perfusion index may be an amplitude and proves nothing. */
+function rangeOf(heading: string): readonly [number, number] | null {
+  if (/^ecg\b/i.test(heading)) return [15, 300];
+  const found = findQuantity(heading);
+  if (found === null || found.quantity === 'other' || found.quantity === 'perfusion-index' || found.quantity === 'pulse-amplitude') return null;
+  if (found.quantity === 'fio2') return [4, 100];
+  return QUANTITY_FACTS[found.quantity].plausible ?? (found.quantity === 'resp-rate' ? [1, 80] : null);
+}
+
 /** +1 for a heading over numbers that can be what it names, -1 over text or impossible numbers, 0 where nothing can be said. */
 function fit(heading: string, profile: ColumnProfile | undefined): number {
   if (heading === '' || profile === undefined) return 0;
-  const found = findQuantity(heading);
-  if (found === null || found.quantity === 'other') return 0;
+  const range = rangeOf(heading);
+  if (range === null) return 0;
   const filled = profile.nRows - profile.nEmpty;
   if (filled === 0) return 0;
   if (profile.nText > filled * 0.5) return -1;
   if (profile.nNumber < filled * 0.5) return 0;
-  const range = QUANTITY_FACTS[found.quantity].plausible ?? (found.quantity === 'resp-rate' ? ([1, 80] as const) : null);
-  if (range === null) return 0;
   const sorted = profile.numbers.filter((value) => value !== 0).sort((a, b) => a - b);
   const median = sorted[Math.floor(sorted.length / 2)];
   if (median === undefined) return 0;

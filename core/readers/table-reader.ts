@@ -134,6 +134,10 @@ export abstract class TableReader implements RowSink {
       account.reject(row, 'headings repeated');
       return;
     }
+    if (plan.spans.length > 0) {
+      account.reject(row, 'a heading or note of the log, without a time');
+      return;
+    }
     if (plan.time !== null && row.isEmpty(timeColumn) && (plan.time.clockColumn === -1 || row.isEmpty(plan.time.clockColumn))) {
       account.reject(row, 'no time');
       return;
