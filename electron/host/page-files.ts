@@ -24,7 +24,7 @@ export const PAGE_HEADERS: Readonly<Record<string, string>> = {
   'referrer-policy': 'no-referrer',
   'cross-origin-opener-policy': 'same-origin',
   'cross-origin-resource-policy': 'same-origin',
-  'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), bluetooth=(), display-capture=()',
+  'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), display-capture=()',
   'cache-control': 'no-store',
 };
 

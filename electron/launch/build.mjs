@@ -71,15 +71,24 @@ async function buildProgram(target, outFile) {
 async function buildPage(outDir) {
   const { build: viteBuild } = await import('vite');
   const { default: react } = await import('@vitejs/plugin-react');
-  await viteBuild({
-    configFile: false,
-    root: join(ROOT, 'renderer'),
-    base: './',
-    logLevel: 'warn',
-    plugins: [react()],
-    // No inlined assets: the page's content security policy allows files of its own only.
-    build: { outDir, emptyOutDir: true, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
-  });
+  // A test runner that builds first has set its own; the page must not depend on who builds it.
+  const environment = process.env.NODE_ENV;
+  process.env.NODE_ENV = 'production';
+  try {
+    await viteBuild({
+      configFile: false,
+      root: join(ROOT, 'renderer'),
+      base: './',
+      mode: 'production',
+      logLevel: 'warn',
+      plugins: [react()],
+      // No inlined assets: the page's content security policy allows files of its own only.
+      build: { outDir, emptyOutDir: true, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
+    });
+  } finally {
+    if (environment === undefined) delete process.env.NODE_ENV;
+    else process.env.NODE_ENV = environment;
+  }
 }
 
 /** Returns a digest over names and content of every file below the given paths. */
