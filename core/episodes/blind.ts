@@ -5,6 +5,7 @@ import type { AnalysisParameters } from '../model/parameters.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
 import { bridgeRuns } from './bridge.ts';
 import type { SiteLosses } from './dropouts.ts';
+import { intervalAround } from './dropouts.ts';
 import type { LossRun } from './loss-runs.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
 
@@ -62,13 +63,12 @@ export function findBlind(sites: readonly MonitoredSite[], gaps: readonly Record
     });
   }
 
-  const coarsestMs = Math.max(0, ...monitored.map((m) => m.site.mainMs ?? 0));
   const blind: BlindInterval[] = [];
   for (const group of bridgeRuns(runs, parameters.bridgeS * 1000)) {
     const first = group.runs[0];
     const last = group.runs[group.runs.length - 1];
     if (first === undefined || last === undefined) continue;
-    if (!parameters.keepRecordGaps && group.runs.every((run) => isWhollyInGaps(run, gaps, coarsestMs))) continue;
+    if (!parameters.keepRecordGaps && group.runs.every((run) => isWhollyInGaps(run, gaps, coarsestAround(monitored, run)))) continue;
     const { lostMs } = lostTime(group, gaps, { deviceHoldMs: parameters.deviceHoldS * 1000, keepRecordGaps: parameters.keepRecordGaps });
     if (lostMs.mid < parameters.minDurationS * 1000) continue;
     const gaveBefore = monitored.filter((m) => endsAt(m, first.lastGoodMs));
@@ -95,21 +95,22 @@ export function spansMs(spans: readonly Interval[], gapSpans: readonly Interval[
 }
 
 /** A sensor's silences over all time: before it was on, its losses, and after its last information. */
-function silencesOf({ site, losses }: MonitoredSite): Silence[] {
-  const { monitored } = losses;
+function silencesOf({ losses }: MonitoredSite): Silence[] {
+  const { monitored, silentUntilMs, silentFromMs } = losses;
   if (monitored === null) return [];
-  const interval = site.mainMs ?? 0;
   const inside = losses.runs.filter((run) => !run.isOpen);
-  const open = losses.runs.find((run) => run.isOpen);
-  const afterMs = open?.firstLostMs ?? monitored.endMs + interval;
   return [
-    { possible: { startMs: -Infinity, endMs: monitored.startMs }, certain: { startMs: -Infinity, endMs: monitored.startMs - interval } },
+    { possible: { startMs: -Infinity, endMs: monitored.startMs }, certain: { startMs: -Infinity, endMs: silentUntilMs } },
     ...inside.map((run) => ({
       possible: { startMs: run.lastGoodMs, endMs: run.firstGoodMs },
       certain: { startMs: run.firstLostMs, endMs: run.lastLostMs },
     })),
-    { possible: { startMs: monitored.endMs, endMs: Infinity }, certain: { startMs: afterMs, endMs: Infinity } },
+    { possible: { startMs: monitored.endMs, endMs: Infinity }, certain: { startMs: silentFromMs, endMs: Infinity } },
   ];
+}
+
+function coarsestAround(sites: readonly MonitoredSite[], run: LossRun): number {
+  return sites.reduce((most, { site }) => Math.max(most, intervalAround(site, run)), 0);
 }
 
 /** Overlaps of two lists of silences, both in time order and disjoint. */

@@ -5,6 +5,7 @@ import { lowerBound, upperBound } from '../base/search.ts';
 import type { CaseEvent } from '../model/event.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { ChannelIntervals } from '../quality/channel-intervals.ts';
+import { intervalsAt } from '../signal/interval.ts';
 import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
 import type { Censoring } from './after-last.ts';
@@ -25,6 +26,9 @@ export interface SiteLosses {
   /** Every loss, however short, the censored one last; record gaps are still in. */
   readonly runs: readonly LossRun[];
   readonly censoring: Censoring | null;
+  /** Until and from when the sensor certainly gave nothing, before its first and after its last information. */
+  readonly silentUntilMs: number;
+  readonly silentFromMs: number;
   /** Kept dropouts in time order. */
   readonly dropouts: readonly BareDropout[];
 }
@@ -53,7 +57,9 @@ const PERFUSION_BEFORE_MS = 60_000;
 export function findLosses(site: SiteTrack, rule: InformationRule, context: LossContext): SiteLosses {
   const { bounds, parameters } = context;
   const range = informationRange(site, rule, bounds.startMs, bounds.endMs);
-  if (isIrregular(site) || range.first > range.last) return { monitored: null, runs: [], censoring: null, dropouts: [] };
+  if (isIrregular(site) || range.first > range.last) {
+    return { monitored: null, runs: [], censoring: null, silentUntilMs: Infinity, silentFromMs: -Infinity, dropouts: [] };
+  }
   const monitored = { startMs: site.track.tMs[range.first] ?? NaN, endMs: site.track.tMs[range.last] ?? NaN };
 
   const runs = lossRuns(site, range, rule);
@@ -75,7 +81,9 @@ export function findLosses(site: SiteTrack, rule: InformationRule, context: Loss
     const dropout = describe(site, group, rule, censoring, context, dropouts.length + 1);
     if (dropout !== null) dropouts.push(dropout);
   }
-  return { monitored, runs, censoring, dropouts };
+  const firstInterval = site.intervalMs[range.first] ?? NaN;
+  const silentUntilMs = monitored.startMs - (Number.isNaN(firstInterval) ? 0 : firstInterval);
+  return { monitored, runs, censoring, silentUntilMs, silentFromMs: firstLostMs, dropouts };
 }
 
 /** Returns whether no stretch of the channel has an interval, so that nothing can have been missed. */
@@ -130,7 +138,8 @@ function describe(
   };
 }
 
-function intervalAround(site: SiteTrack, run: LossRun): number {
+/** Returns the larger of a sensor's intervals at either end of a run, ms; 0 where neither is known. */
+export function intervalAround(site: SiteTrack, run: LossRun): number {
   const at = (ms: number) => {
     const interval = site.intervalMs[lowerBound(site.track.tMs, ms)];
     return interval === undefined || Number.isNaN(interval) ? 0 : interval;
@@ -143,7 +152,8 @@ function perfusionBefore(site: SiteTrack, lastGoodMs: number, parameters: Analys
   if (site.perfusion === null) return null;
   const { tMs, value } = site.perfusion.channel;
   const [low, high] = parameters.perfusionPlausible;
-  const oldest = lastGoodMs - Math.max(PERFUSION_BEFORE_MS, 2 * (site.perfusion.mainMs ?? 0));
+  const interval = intervalsAt(Float64Array.of(lastGoodMs), site.perfusion.segments)[0] ?? NaN;
+  const oldest = lastGoodMs - Math.max(PERFUSION_BEFORE_MS, Number.isNaN(interval) ? 0 : 2 * interval);
   for (let i = upperBound(tMs, lastGoodMs) - 1; i >= 0 && (tMs[i] ?? NaN) >= oldest; i--) {
     const v = value[i] ?? NaN;
     if (v >= low && v <= high) return v;

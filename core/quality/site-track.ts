@@ -6,7 +6,7 @@ import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
 import { siteKey } from '../model/site.ts';
 import { valuesAt } from '../signal/hold.ts';
-import { DUE_FACTOR } from '../signal/interval.ts';
+import { DUE_FACTOR, intervalsAt } from '../signal/interval.ts';
 import type { ChannelIntervals } from './channel-intervals.ts';
 import { dueSamples } from './due-samples.ts';
 import { assessSamples } from './sample-status.ts';
@@ -52,7 +52,7 @@ export function siteTracks(channels: readonly ChannelIntervals[], parameters: An
       const pulse = ofSensor('pulse-rate');
       const samples = dueSamples(channel, segments);
       const at = (from: ChannelIntervals | null, limits: readonly [number, number]) =>
-        from === null ? null : valuesAt(samples.tMs, from.channel.tMs, from.channel.value, limits, (from.mainMs ?? 0) * DUE_FACTOR);
+        from === null ? null : valuesAt(samples.tMs, from.channel.tMs, from.channel.value, limits, holdTimes(from));
       const status = assessSamples(
         samples,
         {
@@ -91,6 +91,11 @@ export function countStatuses(status: Uint8Array): Record<StatusName, number> {
     if (name !== undefined) counts[name]++;
   }
   return counts;
+}
+
+/** How long each sample of a channel stands at most: until its next value is overdue; irregular ones for no time. */
+function holdTimes({ channel, segments }: ChannelIntervals): Float64Array {
+  return intervalsAt(channel.tMs, segments).map((interval) => (Number.isNaN(interval) ? 0 : interval * DUE_FACTOR));
 }
 
 /** The channel with most numbers: an empty twin of a name must not hide the one that was used. */

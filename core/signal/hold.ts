@@ -1,8 +1,8 @@
 /**
  * Returns a channel's value at each instant of another: the last plausible one before or at it.
  * Shape   `tMs` and `sourceT` ascending; a new array as long as `tMs`. Arrays are not modified.
- * Units   ms; values as given. `limits` are inclusive.
- * Missing NaN where the last plausible value is `maxAgeMs` old or older (a value of the very instant is never too old).
+ * Units   ms; values as given. `limits` are inclusive. `maxAgeMs` has one entry per sample of the source.
+ * Missing NaN where the last plausible value has reached its greatest age (a value of the very instant is never too old).
  * Source  a sample stands for the time until the next is due: docs/methods/sample-status.md.
  */
 export function valuesAt(
@@ -10,13 +10,14 @@ export function valuesAt(
   sourceT: Float64Array,
   sourceValue: Float64Array,
   limits: readonly [number, number],
-  maxAgeMs: number,
+  maxAgeMs: Float64Array,
 ): Float64Array {
   const out = new Float64Array(tMs.length);
   const [low, high] = limits;
   let j = 0;
   let heldAt = -Infinity;
   let held = NaN;
+  let heldForMs = 0;
   for (let i = 0; i < tMs.length; i++) {
     const t = tMs[i] ?? NaN;
     while (j < sourceT.length) {
@@ -26,10 +27,11 @@ export function valuesAt(
       if (v >= low && v <= high) {
         heldAt = at;
         held = v;
+        heldForMs = maxAgeMs[j] ?? 0;
       }
       j++;
     }
-    out[i] = heldAt === t || t - heldAt < maxAgeMs ? held : NaN;
+    out[i] = heldAt === t || t - heldAt < heldForMs ? held : NaN;
   }
   return out;
 }

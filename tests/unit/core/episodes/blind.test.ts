@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { caseOf } from '../../../builders/case-record.ts';
-import { alternating, regularChannel, repeat } from '../../../builders/channel.ts';
+import { alternating, channelAt, regularChannel, repeat } from '../../../builders/channel.ts';
 import type { Cell } from '../../../builders/channel.ts';
 import { eventOf } from '../../../builders/event.ts';
 import { parametersWith } from '../../../builders/parameters.ts';
@@ -57,5 +57,17 @@ describe('blind intervals', () => {
       '0.0.0',
     );
     expect(a.blind.map((b) => [b.lastGoodMs, b.firstGoodMs, b.lostMs])).toEqual([[95_000, 110_000, { low: 0, mid: 7500, high: 15_000 }]]);
+  });
+
+  it('begin and end by the interval in force there, not by the one of most of the case', () => {
+    // 5-s rows for most of the case, 10-s rows at its end. The finger goes silent for good 220 s before the end, too short
+    // to be a dropout of its own; the ear lobe was lost long before. Truly blind from just before 2410 s: 210 s, not 215.
+    const seconds = [...Array.from({ length: 441 }, (_, i) => i * 5), ...Array.from({ length: 42 }, (_, i) => 2210 + i * 10)];
+    const until = (lastGoodS: number, site: 'finger' | 'ear lobe') =>
+      channelAt({ quantity: 'spo2', site }, seconds.map((s, i) => [s, s <= lastGoodS ? 96 + (i % 2) : '---'] as const));
+    const ecg = channelAt({ quantity: 'heart-rate' }, seconds.map((s, i) => [s, 60 + (i % 3)] as const));
+    const [b] = analyze([until(2400, 'finger'), until(1000, 'ear lobe'), ecg]).blind;
+    expect([b!.lastGoodMs, b!.firstLostMs].map((ms) => ms / 1000)).toEqual([2400, 2410]);
+    expect(b!.lostMs).toEqual({ low: 210_000, mid: 215_000, high: 220_000 });
   });
 });

@@ -3,7 +3,7 @@ import { STATUS_NAMES } from '../../../../core/model/analysis.ts';
 import type { Channel } from '../../../../core/model/channel.ts';
 import { channelIntervals } from '../../../../core/quality/channel-intervals.ts';
 import { countStatuses, siteTracks } from '../../../../core/quality/site-track.ts';
-import { alternating, regularChannel, repeat } from '../../../builders/channel.ts';
+import { alternating, channelAt, regularChannel, repeat } from '../../../builders/channel.ts';
 import type { Cell } from '../../../builders/channel.ts';
 import { parametersWith } from '../../../builders/parameters.ts';
 
@@ -46,6 +46,16 @@ describe('status of a sample', () => {
     const list = statuses(spo2(repeat(97, 30)), every5);
     expect(list.slice(0, 15)).toEqual(Array(15).fill('good'));
     expect(list.slice(15)).toEqual(Array(15).fill('weak'));
+  });
+});
+
+describe('companions where the interval changes', () => {
+  it('hold for the interval in force, so a weak signal is seen in the slow stretch too', () => {
+    // Most of the record at 10 s, the first stretch at 60 s; the perfusion index is written 20 s before SpO2.
+    const at = [...Array.from({ length: 12 }, (_, i) => i * 60), ...Array.from({ length: 200 }, (_, i) => 670 + i * 10)];
+    const spo2At = channelAt({ quantity: 'spo2', site: 'finger', layout: 'long' }, at.map((s) => [s, 97] as const));
+    const early = channelAt({ quantity: 'perfusion-index', site: 'finger', layout: 'long' }, at.map((s) => [s < 660 ? s - 20 : s, 0.1] as const));
+    expect(statuses(spo2At, early).slice(0, 11)).toEqual(Array(11).fill('weak'));
   });
 });
 
