@@ -83,7 +83,7 @@ async function buildPage(outDir) {
       logLevel: 'warn',
       plugins: [react()],
       // No inlined assets: the page's content security policy allows files of its own only.
-      build: { outDir, emptyOutDir: true, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
+      build: { outDir, emptyOutDir: true, rolldownOptions: { checks: { pluginTimings: false } }, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
     });
   } finally {
     if (environment === undefined) delete process.env.NODE_ENV;
