@@ -104,7 +104,7 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
     <header className="title-bar">
       <div className="product">
         <span className="product-name">Lacuna</span>
-        <span className="library-name">{description === null ? '' : `library “${description.libraryName}”`}</span>
+        <span className="library-name">{description === null ? '' : `in the folder “${description.libraryName}”`}</span>
       </div>
       <nav aria-label="Places" className="places">
         {PLACES.map((name) => (

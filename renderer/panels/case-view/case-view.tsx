@@ -151,7 +151,6 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         <h1>{record.caseId}</h1>
         <p>
           {clock.date(bounds.startMs) ?? 'no date'} · {clock.clock(bounds.startMs)} to {clock.clock(bounds.endMs)}, {durationText(bounds.endMs - bounds.startMs)}
-          {' '}<span className="soft">({bounds.startFrom} to {bounds.endFrom}; {clock.meaning})</span>
         </p>
         <div className="case-actions">
           <Button look="link" onClick={() => setIsRecordOpen(true)}>
@@ -169,6 +168,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         <span className="soft" title={holdingsText(record)}>Definition in use:</span> {shortDefinitionText(analysis.parameters)}
         {isTrial ? <strong className="trial"> on trial, the library uses another</strong> : null}
         {' '}<Button look="link" onClick={() => session.place.set('definitions')}>Change…</Button>
+        <span className="soft"> Bounds: {bounds.startFrom} to {bounds.endFrom}. Times: {clock.meaning}.</span>
         <span role="status">{recomputing.kind === 'working' ? ' Working it out again…' : ''}</span>
         {analysis.recordGapsCanBeTold ? null : <span className="soft"> Record gaps cannot be told from losses in this export.</span>}
       </p>

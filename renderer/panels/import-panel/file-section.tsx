@@ -8,7 +8,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { COLUMN_CHOICES, columnReading, FILE_CHOICES, fileOverrule, takesSite } from './reading-choices.ts';
-import { certaintyText, delimiterText, encodingText, kindText, layoutText, openGuesses, rejectedRowsOf, rowsText } from './report-text.ts';
+import { becauseText, certaintyText, delimiterText, encodingText, kindText, layoutText, openGuesses, rejectedRowsOf, rowsText } from './report-text.ts';
 
 export interface FileSectionProps {
   readonly report: FileReport;
@@ -35,7 +35,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
       <summary>
         <span className="file-name">{report.file}</span>
         <span className="soft"> {report.failure === null ? `${kindText(report.kind)}; ${rowsText(report)}` : ''}</span>
-        {concerns.length === 0 ? null : <span className="concern"> {concerns.join(', ')}</span>}
+        {concerns.length === 0 ? null : <span className="concern">{concerns.join(', ')}</span>}
       </summary>
       <div className="disclosure-body">
         {report.failure === null ? null : (
@@ -122,7 +122,7 @@ function GuessEntry({ guess, said, onSay, onUnsay }: SayProps & { readonly guess
   return (
     <div className={`guess guess-${guess.certainty}`} data-guess={guess.field}>
       <p><strong>{guess.taken}</strong> <span className="certainty">{certaintyText(guess.certainty)}</span></p>
-      <p className="soft">Because {guess.because}</p>
+      <p className="soft">{becauseText(guess.because)}</p>
       {guess.alternatives.length === 0 ? null : (
         <SelectField
           label="Read it as" value={chosen === -1 ? '' : String(chosen)}

@@ -53,6 +53,12 @@ export function certaintyText(certainty: Guess['certainty']): string {
   }
 }
 
+/** Returns the reason for a guess as a sentence of its own. */
+export function becauseText(because: string): string {
+  const reason = because.trim();
+  return `Because ${reason}${/[.!?…]$/.test(reason) ? '' : '.'}`;
+}
+
 /** Returns the rows of a file as a sum that adds up. */
 export function rowsText(report: Pick<FileReport, 'rows_read' | 'rows_accepted' | 'rows_rejected'>): string {
   return `${numberText(report.rows_read)} ${report.rows_read === 1 ? 'row' : 'rows'} read = ${numberText(report.rows_accepted)} accepted + ${numberText(report.rows_rejected)} rejected`;

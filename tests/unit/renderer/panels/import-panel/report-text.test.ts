@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { FileReport } from '../../../../../core/model/import-report.ts';
 import { describeCoverage } from '../../../../../renderer/panels/import-panel/coverage.ts';
 import { columnReading, FILE_CHOICES, fileOverrule, knownZones, takesSite } from '../../../../../renderer/panels/import-panel/reading-choices.ts';
-import { certaintyText, delimiterText, encodingText, filesByConcern, headlineText, kindText, layoutText, rejectedRowsOf, rowsText, sumReports } from '../../../../../renderer/panels/import-panel/report-text.ts';
+import { becauseText, certaintyText, delimiterText, encodingText, filesByConcern, headlineText, kindText, layoutText, rejectedRowsOf, rowsText, sumReports } from '../../../../../renderer/panels/import-panel/report-text.ts';
 import { buildCaseAnalysis, buildCaseRecord } from '../../../../builders/stored-case.ts';
 
 const report = (over: Partial<FileReport>): FileReport => ({
@@ -30,6 +30,9 @@ describe('the import report in words', () => {
   it('names kinds, signs, layouts, encodings and certainties', () => {
     expect([kindText('administrations'), delimiterText('\t'), delimiterText('aligned'), layoutText('long'), layoutText(''), encodingText('utf-16le'), encodingText('windows-1252'), certaintyText('assumed')])
       .toEqual(['drugs given', 'tab', 'aligned', 'long: one row per value, its name in a column', 'not recognised', 'UTF-16LE', 'Windows-1252', 'assumed, for want of evidence']);
+  });
+  it('makes a sentence of a reason', () => {
+    expect([becauseText('no zone is stated'), becauseText('it says so. ')]).toEqual(['Because no zone is stated.', 'Because it says so.']);
   });
   it('finds the rows of one file and reason, in file order', () => {
     const row = (file: string, line: number, reason: string): { file: string; line: number; reason: string; row: string } => ({ file, line, reason, row: '' });

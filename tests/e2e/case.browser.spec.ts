@@ -1,0 +1,89 @@
+import { readFileSync } from 'node:fs';
+import { expect, test } from './fixtures.ts';
+
+const EXPECTED = JSON.parse(readFileSync(new URL('../../sample-cases/expected.json', import.meta.url), 'utf8')) as {
+  cases: Record<string, { sites: Record<string, { losses: { start_s: number; end_s: number; kept: boolean }[] }> }>;
+};
+
+/** Returns a length in seconds of a text such as "3 min 30 s". */
+function secondsOf(text: string): number {
+  const part = (unit: string): number => Number(new RegExp(`(\\d+) ${unit}\\b`).exec(text)?.[1] ?? 0);
+  return part('h') * 3600 + part('min') * 60 + part('s');
+}
+
+test('a case shows its dropouts with bounds that hold the true length, and what preceded them', async ({ library, openCase }) => {
+  await library.openCase('K01-fade-after-bolus');
+  await openCase.waitFor('K01-fade-after-bolus');
+  const losses = EXPECTED.cases['K01-fade-after-bolus']!.sites['finger']!.losses;
+  await expect(openCase.dropouts).toHaveCount(losses.length);
+  for (const [index, loss] of losses.entries()) {
+    const mid = await openCase.dropouts.nth(index).locator('td').nth(2).locator('.figure').first().innerText();
+    expect(Math.abs(secondsOf(mid) - (loss.end_s - loss.start_s))).toBeLessThanOrEqual(1); // one recording interval of this case: 1 s
+  }
+  await openCase.dropouts.first().click();
+  await expect(openCase.chosen).toHaveCount(1);
+  const details = openCase.page.locator('.details');
+  await expect(details).toContainText('phenylephrine 100 µg');
+  await expect(details).toContainText('4 min before, certain'); // bolus at 2,400 s, loss at 2,640 s
+  await expect(details).toContainText('last good');
+  const sums = await openCase.sumsOf('finger');
+  expect(sums[1]).toBe('2');
+});
+
+test('next and previous dropout by key move list and timeline together, and stop at the ends', async ({ frame, library, openCase, page }) => {
+  await library.openCase('K02-arms-tucked');
+  await openCase.waitFor('K02-arms-tucked');
+  await page.keyboard.press('n');
+  await expect(openCase.dropouts.nth(0)).toHaveAttribute('aria-selected', 'true');
+  await page.keyboard.press('n');
+  await expect(openCase.dropouts.nth(1)).toHaveAttribute('aria-selected', 'true');
+  await page.keyboard.press('p');
+  await expect(openCase.dropouts.nth(0)).toHaveAttribute('aria-selected', 'true');
+  await page.keyboard.press('p');
+  await expect(frame.messages).toContainText('first dropout');
+});
+
+test('choosing a dropout puts the cursor at it, with values over all lanes', async ({ library, openCase, page }) => {
+  await library.openCase('K06-finger-and-ear');
+  await openCase.waitFor('K06-finger-and-ear');
+  await page.keyboard.press('n');
+  await expect(openCase.chosen).toHaveCount(1);
+  const values = openCase.timeline.locator('.tl-entry-value');
+  await expect.poll(async () => (await values.allInnerTexts()).filter((text) => /\d/.test(text)).length).toBeGreaterThan(3);
+});
+
+test('exposures list the dropouts that followed, and also that none followed', async ({ library, openCase, page }) => {
+  await library.openCase('K01-fade-after-bolus');
+  await openCase.waitFor('K01-fade-after-bolus');
+  await openCase.showList('Exposures');
+  const rows = page.getByRole('grid', { name: 'Exposures' }).locator('tr[data-row]');
+  await expect(rows).toHaveCount(4);
+  await expect(rows.filter({ hasText: 'ephedrine' })).toContainText('none followed');
+  await rows.filter({ hasText: 'norepinephrine' }).getByRole('button', { name: 'no. 2, finger' }).click();
+  await expect(openCase.dropouts.nth(1)).toHaveAttribute('aria-selected', 'true');
+  await expect(page.getByText('A link in time is association.')).toBeVisible();
+});
+
+test('blind intervals and record gaps have lists of their own', async ({ frame, library, openCase, page }) => {
+  await library.openCase('K07-blind-interval');
+  await openCase.waitFor('K07-blind-interval');
+  await openCase.showList('Blind');
+  await expect(page.getByRole('grid', { name: 'Blind intervals' }).locator('tr[data-row]')).toHaveCount(2);
+  await openCase.showList('Record gaps');
+  await expect(page.getByText('The recorder did not stop')).toBeVisible();
+  await frame.goTo('Library');
+  await library.openCase('K08-record-gap');
+  await openCase.waitFor('K08-record-gap');
+  await openCase.showList('Record gaps');
+  await expect(page.getByRole('grid', { name: 'Record gaps' }).locator('tr[data-row]')).toHaveCount(2);
+});
+
+test('a case without loss says so, and the record tells what it holds', async ({ library, openCase, page }) => {
+  await library.openCase('K10-without-loss');
+  await openCase.waitFor('K10-without-loss');
+  await expect(page.getByText('No dropout of at least 30 s was found.')).toBeVisible();
+  await page.getByRole('button', { name: /^The record/ }).click();
+  await expect(page.getByRole('dialog', { name: 'The record of K10-without-loss' })).toContainText('SHA-256');
+  await page.keyboard.press('Escape');
+  await expect(page.getByRole('dialog')).toHaveCount(0);
+});

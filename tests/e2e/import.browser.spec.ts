@@ -1,0 +1,102 @@
+import { mkdtemp, mkdir, writeFile, rm, cp } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { expect, test } from './fixtures.ts';
+import { textFile } from './pages/import-page.ts';
+
+const SAMPLES = fileURLToPath(new URL('../../sample-cases/cases/', import.meta.url));
+
+/** Returns a wide table of `seconds` rows, dates written as given, with a loss in its middle. */
+function table(date: string, seconds = 240): string {
+  const rows = Array.from({ length: seconds }, (_, i) => {
+    const clock = `08:${String(Math.floor(i / 60)).padStart(2, '0')}:${String(i % 60).padStart(2, '0')}`;
+    return `${date} ${clock},${i >= 100 && i < 160 ? '---' : '98'},${70 + (i % 5)}`;
+  });
+  return ['Time,SpO2,HR', ...rows].join('\n');
+}
+
+test('a folder is imported, its report adds up, and the case opens', async ({ frame, imports, openCase, page }) => {
+  await frame.goTo('Import');
+  await imports.chooseFolder(join(SAMPLES, 'K12-messy-file'));
+  await imports.waitForReport();
+  await expect(imports.headline).toHaveText('1 file read into 1 case.');
+  const section = await imports.file('K12-messy-file/export.csv');
+  const sum = /([\d,]+) rows read = ([\d,]+) accepted \+ ([\d,]+) rejected/.exec(await section.locator('.file-sum').innerText());
+  const [read, accepted, rejected] = [1, 2, 3].map((i) => Number((sum?.[i] ?? '').replaceAll(',', '')));
+  expect(read).toBe(accepted! + rejected!);
+  expect(rejected).toBeGreaterThan(0);
+  await section.getByText(/rejected, first at line/).first().click();
+  await expect(section.locator('.rejected-table code').first()).not.toBeEmpty();
+  await page.getByRole('button', { name: 'Open K12-messy-file' }).click();
+  await openCase.waitFor('K12-messy-file');
+});
+
+test('a bad file gets its message, and the others come in', async ({ frame, imports, library, page }) => {
+  const folder = await mkdtemp(join(tmpdir(), 'lacuna-import-'));
+  try {
+    const chosen = join(folder, 'mixed-folder');
+    await mkdir(chosen);
+    await cp(join(SAMPLES, 'K10-without-loss'), join(chosen, 'good'), { recursive: true });
+    await writeFile(join(chosen, 'picture.csv'), Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13, 0x49, 0x48, 0x44, 0x52, 0, 1, 2, 3]));
+    await frame.goTo('Import');
+    await imports.chooseFolder(chosen);
+    await imports.waitForReport();
+    await expect(imports.headline).toContainText('1 file could not be read');
+    const section = await imports.file('mixed-folder/picture.csv');
+    await expect(section).toContainText('This file could not be read. The others are in.');
+    await expect(section.locator('.notice')).toContainText('picture.csv');
+    await expect(section.locator('.notice')).toContainText('What to do:');
+    await frame.goTo('Library');
+    await library.remove('good');
+    await expect(page.getByRole('button', { name: 'good', exact: true })).toHaveCount(0);
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+});
+
+test('a guess is overruled and the file read again', async ({ frame, imports, library, page }) => {
+  await frame.goTo('Import');
+  await imports.chooseFiles([textFile('ambiguous.csv', table('03/04/2031'))]);
+  await imports.waitForReport();
+  const cases = page.locator('.import table.plain-table').first();
+  await expect(cases).toContainText('3 Apr 2031');
+  const section = await imports.file('ambiguous.csv');
+  const guess = section.locator('.guess').filter({ hasText: 'month' }).first();
+  await guess.getByLabel('Read it as').selectOption({ index: 1 });
+  await expect(page.getByText('1 overrule in force.')).toBeVisible();
+  await imports.readAgain.click();
+  await imports.waitForReport();
+  await expect(cases).toContainText('4 Mar 2031');
+  await expect(page.getByText('Read with 1 overrule of yours.')).toBeVisible();
+  await frame.goTo('Library');
+  const [added] = (await library.names()).filter((name) => !/^K\d\d/.test(name));
+  await library.remove(added ?? '');
+});
+
+test('a column is given its site, and the case has that site', async ({ frame, imports, library, page }) => {
+  await frame.goTo('Import');
+  await imports.chooseFiles([textFile('site.csv', table('2031-04-23'))]);
+  await imports.waitForReport();
+  const section = await imports.file('site.csv');
+  await section.getByRole('button', { name: 'Change what SpO2 is read as' }).click();
+  await section.getByLabel('Site of SpO2').selectOption('toe');
+  await imports.readAgain.click();
+  await imports.waitForReport();
+  await expect(page.locator('.import table.plain-table').first()).toContainText('toe: every 1 s');
+  await frame.goTo('Library');
+  const [added] = (await library.names()).filter((name) => !/^K\d\d/.test(name));
+  await expect(library.row(added ?? '')).toContainText('toe');
+  await library.remove(added ?? '');
+});
+
+test('an import can be cancelled and leaves nothing behind', async ({ frame, imports, library, page }) => {
+  await expect(library.rows).toHaveCount(19);
+  await frame.goTo('Import');
+  const rows = Array.from({ length: 400_000 }, (_, i) => `${i},98,${70 + (i % 5)}`).join('\n');
+  await imports.chooseFiles(Array.from({ length: 4 }, (_, i) => textFile(`large-${i}.csv`, `Seconds,SpO2,HR\n${rows}`)));
+  await page.getByRole('button', { name: 'Cancel' }).click();
+  await expect(page.getByText('The import was cancelled.')).toBeVisible();
+  await frame.goTo('Library');
+  await expect(library.rows).toHaveCount(19);
+});

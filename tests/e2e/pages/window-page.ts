@@ -1,0 +1,42 @@
+import AxeBuilder from '@axe-core/playwright';
+import { expect, type Locator, type Page } from '@playwright/test';
+
+export type PlaceName = 'Library' | 'Case' | 'Import' | 'Definitions' | 'About & cautions';
+
+/** The frame of the window: places, theme, keys, messages. */
+export class WindowPage {
+  readonly page: Page;
+  readonly places: Locator;
+  readonly messages: Locator;
+
+  constructor(page: Page) {
+    this.page = page;
+    this.places = page.getByRole('navigation', { name: 'Places' });
+    this.messages = page.locator('.toast');
+  }
+
+  /** Opens the window; anything the page reports as an error fails the test. */
+  async open(address: string): Promise<void> {
+    this.page.on('pageerror', (error) => {
+      throw error;
+    });
+    await this.page.goto(address);
+    await expect(this.page.getByRole('heading', { level: 1, name: 'Library' })).toBeVisible();
+  }
+
+  async goTo(place: PlaceName): Promise<void> {
+    await this.places.getByRole('button', { name: new RegExp(`^${place}`) }).click();
+  }
+
+  async choose(theme: 'Light' | 'Dark' | 'System'): Promise<void> {
+    await this.page.getByRole('radio', { name: theme }).check({ force: true });
+  }
+
+  /** Returns the serious and critical findings of axe on what is shown, as short lines. */
+  async seriousFindings(): Promise<string[]> {
+    const found = await new AxeBuilder({ page: this.page }).analyze();
+    return found.violations
+      .filter((violation) => violation.impact === 'serious' || violation.impact === 'critical')
+      .flatMap((violation) => violation.nodes.map((node) => `${violation.id}: ${node.target.join(' ')} ${node.failureSummary ?? ''}`));
+  }
+}
