@@ -3,6 +3,8 @@ import type { BlindInterval, Dropout, FourInstants, RecordGap } from '../../core
 
 /** A dropout is never drawn narrower than this, however much time fills the screen. */
 export const MIN_BAND_PX = 3;
+/** Room at the right end of a loss that never ended, for the arrows that say so. */
+export const OPEN_END_PX = 16;
 /** What is written on a record gap. */
 export const RECORD_STOPPED = 'record stopped';
 /** Shapes are cut this far outside the visible stretch, so that their edges stay off the screen. */
@@ -107,7 +109,7 @@ export function dropoutShapes(
     if (shape === null) continue;
     const visible = clipPx(shape.certain, widthPx);
     const texts = shape.isOpen ? [`${dropout.number} not restored`, String(dropout.number)] : [String(dropout.number)];
-    const label = texts.find((text) => widthOf(text) + 6 <= visible.rightPx - visible.leftPx) ?? null;
+    const label = texts.find((text) => widthOf(text) + 6 + (shape.isOpen ? OPEN_END_PX : 0) <= visible.rightPx - visible.leftPx) ?? null;
     shapes.push({ ...shape, dropoutId: dropout.dropoutId, siteKey: dropout.siteKey, number: dropout.number, label });
   }
   return shapes;

@@ -1,6 +1,6 @@
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
-import { RECORD_STOPPED, blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
+import { OPEN_END_PX, RECORD_STOPPED, blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
 import type { DropoutShape, LossShape, PxSpan, RecordGapShape } from './episode-layer.ts';
 import { cutText, placeBar, placeMarks } from './event-layout.ts';
 import type { Bolus, Happenings, Infusion, Moment } from './event-layout.ts';
@@ -80,7 +80,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
         ctx.fillStyle = palette.panel;
         ctx.textAlign = 'center';
         const left = Math.max(0, shape.certain.leftPx);
-        const right = Math.min(plotWidthPx, shape.certain.rightPx);
+        const right = Math.min(plotWidthPx, shape.certain.rightPx) - (shape.isOpen ? OPEN_END_PX : 0);
         ctx.fillText(shape.label, (left + right) / 2, row.topPx + row.heightPx / 2 + 0.5);
         ctx.textAlign = 'left';
       }

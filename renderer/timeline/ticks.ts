@@ -23,12 +23,14 @@ export interface WallClock {
   /** Milliseconds on a clock face that runs on: 36 000 000 is 10:00 of the first day; for elapsed time, ms elapsed. */
   wallMs(atMs: CaseMs): number;
   readonly isElapsed: boolean;
+  /** What the readings are, longest first: written beside the axis as far as it fits. */
+  readonly meanings: readonly string[];
 }
 
 /** Returns the clock of a case. An unknown zone falls back to UTC (the window says so beside the times). */
 export function createWallClock(origin: CaseOrigin): WallClock {
   if (origin.clock !== 'absolute' || origin.epochMs === null) {
-    return { wallMs: (atMs) => origin.originOffsetMs + atMs, isElapsed: origin.clock === 'elapsed' };
+    return { wallMs: (atMs) => origin.originOffsetMs + atMs, isElapsed: origin.clock === 'elapsed', meanings: origin.clock === 'elapsed' ? ['time elapsed'] : ['clock time'] };
   }
   const epochMs = origin.epochMs;
   const formatter = zoneFormatter(origin.zone);
@@ -50,6 +52,7 @@ export function createWallClock(origin: CaseOrigin): WallClock {
       return utcMs + offsetMs(utcMs) - firstMidnight;
     },
     isElapsed: false,
+    meanings: origin.zoneStated ? [origin.zone, 'clock time'] : [`${origin.zone}, assumed`, 'zone assumed'],
   };
 }
 

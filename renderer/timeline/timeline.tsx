@@ -410,7 +410,7 @@ function paintAxis(ctx: CanvasRenderingContext2D, scene: Scene, wallClock: WallC
   }
   ctx.stroke();
   ctx.textAlign = 'left';
-  const meaning = wallClock.isElapsed ? 'time elapsed' : 'clock time';
+  const meaning = wallClock.meanings.find((text) => widthOf(text) < layout.plotLeftPx - 32) ?? '';
   ctx.fillText(meaning, 8, 14);
 }
 

@@ -85,7 +85,7 @@ export function valueTable(lanes: readonly Lane[], traces: ReadonlyMap<string, T
   for (const trace of traces.values()) if (trace.gridMs.length > gridMs.length) gridMs = new Float64Array(trace.gridMs);
   const { atMs, every } = chosenInstants(gridMs, window, MAX_VALUE_ROWS);
   const columns = lanes.flatMap((lane) => lane.entries.map((entry) => ({ lane, entry })));
-  const how = every === 1 ? 'every recorded row' : `every ${every}th recorded row; values as recorded, not averages`;
+  const how = every === 1 ? 'every recorded row' : `one recorded row in ${every}; values as recorded, not averages`;
   return {
     caption: `Values in this window (${how})`,
     headings: ['Time', ...columns.map(({ lane, entry }) => `${lane.title}, ${entry.name}${lane.unit === '' || lane.unit === 'log' ? '' : ` (${lane.unit})`}`)],

@@ -80,8 +80,9 @@ describe.skipIf(executablePath === null)('uPlot 1.6.32', () => {
   });
   it('draws at the end of a batch, without waiting for a microtask', async () => {
     const xs = [0, 50, 100];
+    const ys: Cell[] = [1, 1, 1];
     // inkOf reads the canvas right after the batch: any ink proves it.
-    const ink = await page.evaluate(([x, y]) => (window as unknown as { inkOf: (x: number[], y: unknown[]) => boolean[] }).inkOf(x, y), [xs, [1, 1, 1]] as const);
+    const ink = await page.evaluate(([x, y]) => (window as unknown as { inkOf: (x: number[], y: unknown[]) => boolean[] }).inkOf(x, y), [xs, ys] as const);
     expect(ink.slice(5, 95).every(Boolean)).toBe(true);
   });
   it('takes its canvas out of the page on destroy', async () => {

@@ -44,6 +44,6 @@ describe('the tables of a window', () => {
     const table = valueTable(model.lanes, model.traces, record, analysis, ALL, clock);
     expect(table.rows.length).toBeLessThanOrEqual(MAX_VALUE_ROWS);
     expect(table.headings).toHaveLength(1 + model.lanes.reduce((sum, lane) => sum + lane.entries.length, 0));
-    expect(table.caption).toMatch(/every \d+th recorded row; values as recorded, not averages/);
+    expect(table.caption).toMatch(/one recorded row in \d+; values as recorded, not averages/);
   });
 });

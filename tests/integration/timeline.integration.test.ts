@@ -1,0 +1,182 @@
+import type { Browser, Page } from 'playwright-core';
+import { chromium } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { findBrowser } from '../../electron/launch/find-browser.mjs';
+import { serveHarness } from '../bench/harness/build.mjs';
+
+const executablePath = findBrowser();
+
+describe.skipIf(executablePath === null)('the timeline in a browser, on built data', () => {
+  let browser: Browser;
+  let harness: Awaited<ReturnType<typeof serveHarness>>;
+
+  beforeAll(async () => {
+    harness = await serveHarness();
+    browser = await chromium.launch({ executablePath: executablePath ?? '', args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'] });
+  }, 120_000);
+
+  afterAll(async () => {
+    await browser?.close();
+    await harness?.stop();
+  });
+
+  async function open(query: string): Promise<{ page: Page; errors: string[] }> {
+    const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
+    const errors: string[] = [];
+    page.on('pageerror', (error) => errors.push(error.message));
+    // Counts listeners on what outlives a chart: the window, the document, the watched theme.
+    await page.addInitScript(() => {
+      const held = { listeners: 0 };
+      Object.assign(window, { held });
+      for (const target of [window, document]) {
+        const add = target.addEventListener.bind(target);
+        const remove = target.removeEventListener.bind(target);
+        target.addEventListener = (type: string, listener: EventListenerOrEventListenerObject, options?: boolean | AddEventListenerOptions) => {
+          held.listeners++;
+          add(type, listener, options);
+        };
+        target.removeEventListener = (type: string, listener: EventListenerOrEventListenerObject, options?: boolean | EventListenerOptions) => {
+          held.listeners--;
+          remove(type, listener, options);
+        };
+      }
+    });
+    await page.goto(`${harness.address}?${query}`);
+    await page.waitForFunction(() => 'harness' in window);
+    return { page, errors };
+  }
+
+  const drawn = (page: Page) => page.waitForSelector('.tl-root[data-drawn="true"]');
+
+  it('leaves no canvas, no chart and no listener behind after a hundred openings', async () => {
+    const { page, errors } = await open('mount=no');
+    const cycle = async (times: number) =>
+      page.evaluate(async (n) => {
+        for (let i = 0; i < n; i++) {
+          await window.harness.mount();
+          window.harness.unmount();
+        }
+        return { canvases: document.querySelectorAll('canvas').length, charts: document.querySelectorAll('.uplot').length, listeners: (window as unknown as { held: { listeners: number } }).held.listeners };
+      }, times);
+    const first = await cycle(2);
+    const last = await cycle(98);
+    expect(first.canvases).toBe(0);
+    expect(last).toEqual(first);
+    expect(errors).toEqual([]);
+    await page.close();
+  }, 120_000);
+
+  it('goes from dropout to dropout by key, says each in words and moves the window there', async () => {
+    const { page, errors } = await open('case=three-hour');
+    await drawn(page);
+    await page.locator('.tl-stage').focus();
+    await page.keyboard.press('n');
+    await drawn(page);
+    expect(await page.locator('[data-spoken]').innerText()).toMatch(/^Dropout 1 of 8, finger, 09:37:00 to 09:38:40, lost 1 min 40 s to 1 min 50 s/);
+    const window1 = await page.evaluate(() => window.harness.viewport().get());
+    expect(window1.startMs).toBeLessThan(1_500_000 - 300_000 + 5000);
+    expect(window1.endMs).toBeGreaterThan(1_605_000);
+    await page.keyboard.press('n');
+    await page.keyboard.press('p');
+    await drawn(page);
+    expect(await page.locator('[data-spoken]').innerText()).toMatch(/^Dropout 1 of 8/);
+    expect(errors).toEqual([]);
+    await page.close();
+  });
+
+  it('steps the cursor by recorded samples and gives every value there', async () => {
+    const { page } = await open('case=three-hour');
+    await drawn(page);
+    await page.locator('.tl-stage').focus();
+    await page.evaluate(() => window.harness.viewport().setCursorMs(1_000_000));
+    await page.keyboard.press('.');
+    expect(await page.evaluate(() => window.harness.viewport().getCursorMs())).toBe(1_005_000);
+    expect(await page.locator('[data-cursor-clock]').innerText()).toBe('At 09:28:45');
+    expect(await page.locator('[data-entry="spo2@finger"] .tl-entry-value').innerText()).toMatch(/^\d+ %$/);
+    expect(await page.locator('[data-entry="spo2@ear lobe"] .tl-entry-value').innerText()).toBe('no value');
+    expect(await page.locator('[data-spoken]').innerText()).toMatch(/^09:28:45\. SpO2 finger \d+ %\. SpO2 ear lobe no value\./);
+    await page.keyboard.press('Alt+ArrowLeft');
+    expect(await page.evaluate(() => window.harness.viewport().getCursorMs())).toBe(1_000_000);
+    await page.close();
+  });
+
+  it('zooms at the pointer, pans by drag, and fits again', async () => {
+    const { page } = await open('case=three-hour');
+    await drawn(page);
+    const box = await page.locator('.tl-pointer').boundingBox();
+    if (box === null) throw new Error('no plot');
+    const x = box.x + box.width / 4;
+    await page.mouse.move(x, box.y + 300);
+    const before = await page.evaluate(() => window.harness.viewport().get());
+    await page.mouse.wheel(0, -300);
+    await page.waitForFunction((span) => window.harness.viewport().get().endMs - window.harness.viewport().get().startMs < span, before.endMs - before.startMs);
+    const zoomed = await page.evaluate(() => window.harness.viewport().get());
+    const under = (w: { startMs: number; endMs: number }) => w.startMs + (w.endMs - w.startMs) / 4;
+    expect(Math.abs(under(zoomed) - under(before))).toBeLessThan(5000);
+    await page.mouse.down();
+    await page.mouse.move(x - 100, box.y + 300, { steps: 4 });
+    await page.mouse.up();
+    const panned = await page.evaluate(() => window.harness.viewport().get());
+    expect(panned.startMs).toBeCloseTo(zoomed.startMs + ((zoomed.endMs - zoomed.startMs) / box.width) * 100, -3);
+    await page.locator('.tl-stage').focus();
+    await page.keyboard.press('0');
+    expect(await page.evaluate(() => window.harness.viewport().get())).toEqual(before);
+    await page.close();
+  });
+
+  it('keeps every dropout visible when ten hours fill the screen', async () => {
+    const { page } = await open('case=ten-hour');
+    await drawn(page);
+    const columns = await page.evaluate(() => {
+      const canvas = document.querySelector<HTMLCanvasElement>('.tl-scene');
+      const ctx = canvas?.getContext('2d');
+      const row = [...document.querySelectorAll<HTMLElement>('.tl-row-title')].find((title) => title.textContent === 'finger');
+      if (!canvas || !ctx || !row) throw new Error('no scene');
+      const y = row.offsetTop + 3;
+      const wanted = getComputedStyle(document.documentElement).getPropertyValue('--site-finger').trim();
+      const [r, g, b] = [1, 3, 5].map((at) => parseInt(wanted.slice(at, at + 2), 16));
+      const { data } = ctx.getImageData(0, y, canvas.width, 1);
+      const runs: number[] = [];
+      let run = 0;
+      for (let x = 0; x <= canvas.width; x++) {
+        const isInk = x < canvas.width && data[x * 4] === r && data[x * 4 + 1] === g && data[x * 4 + 2] === b;
+        if (isInk) run++;
+        else if (run > 0) {
+          runs.push(run);
+          run = 0;
+        }
+      }
+      return runs;
+    });
+    const spoken = await page.locator('.tl-stage').getAttribute('aria-label');
+    const count = Number(/(\d+) dropouts/.exec(spoken ?? '')?.[1]);
+    expect(count).toBeGreaterThan(10);
+    expect(columns).toHaveLength(count);
+    // Three px wide, of which at least two are whole after antialiasing at either edge.
+    expect(Math.min(...columns)).toBeGreaterThanOrEqual(2);
+    await page.close();
+  });
+
+  it('turns into a table by key, takes the focus along, and back', async () => {
+    const { page } = await open('case=three-hour');
+    await drawn(page);
+    await page.locator('.tl-stage').focus();
+    await page.keyboard.press('t');
+    await page.waitForSelector('.tl-tables table');
+    expect(await page.evaluate(() => document.activeElement?.className)).toBe('tl-tables');
+    expect(await page.locator('.tl-tables caption').allInnerTexts()).toEqual(['Dropouts in this window', 'What happened in this window', expect.stringMatching(/^Values in this window \(one recorded row in \d+/)]);
+    expect(await page.locator('.tl-tables table').first().locator('tbody tr').count()).toBe(8);
+    await page.keyboard.press('t');
+    await page.waitForSelector('.tl-stage');
+    expect(await page.evaluate(() => document.activeElement?.className)).toBe('tl-stage');
+    await page.close();
+  });
+
+  it('writes nothing smaller than 11.5 px', async () => {
+    const { page } = await open('case=three-hour');
+    await drawn(page);
+    const sizes = await page.evaluate(() => [...document.querySelectorAll('.tl-root *')].filter((element) => element.textContent !== '').map((element) => parseFloat(getComputedStyle(element).fontSize)));
+    expect(Math.min(...sizes)).toBeGreaterThanOrEqual(11.5);
+    await page.close();
+  });
+});
