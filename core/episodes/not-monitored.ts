@@ -1,4 +1,5 @@
 import type { CaseBounds } from '../model/analysis.ts';
+import { STATUS } from '../model/analysis.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
 import { isIrregular } from './dropouts.ts';
@@ -11,8 +12,15 @@ export function notMonitoredReason(site: SiteTrack, bounds: CaseBounds): string 
   const { tMs, status } = site.track;
   const lowest = informationFrom('any');
   let informed = 0;
-  for (const code of status) if (code >= lowest) informed++;
+  let flagged = 0;
+  for (const code of status) {
+    if (code >= lowest) informed++;
+    if (code === STATUS.flagged) flagged++;
+  }
   if (tMs.length === 0) return 'The channel has no recorded value.';
+  if (informed === 0 && flagged > 0) {
+    return `The export itself flags ${flagged} of its ${tMs.length} values, and none of the others is usable. Check that the column of flags was read rightly.`;
+  }
   if (informed === 0) return `None of its ${tMs.length} values is usable, so the sensor was never on.`;
   if (isIrregular(site)) return 'It was recorded at irregular times, so that nobody can say when a value was missing.';
   return `It has ${informed} usable values, but none between ${bounds.startFrom} and ${bounds.endFrom}.`;

@@ -222,6 +222,13 @@ describe('a site that was never monitored', () => {
     ]);
   });
 
+  it('does not say that it was never on when the export flags every value', () => {
+    const [site] = analyze([finger([...repeat({ flagged: 97 }, 190), ...repeat('---', 10)]), heart(200)]).sites;
+    expect(site!.notMonitoredReason).toBe(
+      'The export itself flags 190 of its 200 values, and none of the others is usable. Check that the column of flags was read rightly.',
+    );
+  });
+
   it('because it was recorded now and then takes part in no dropout', () => {
     const at = [0, 310, 415, 1500, 1622, 3391, 4000, 4777];
     const a = analyze([channelAt({ quantity: 'spo2', site: 'finger', layout: 'long' }, at.map((s) => [s, 97] as const)), heart(5000)]);
