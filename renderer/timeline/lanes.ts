@@ -147,7 +147,8 @@ function extent(traces: readonly Trace[]): readonly [number, number] | null {
   let min = Infinity;
   let max = -Infinity;
   for (const trace of traces) {
-    for (const value of trace.value) {
+    for (let i = 0; i < trace.value.length; i++) {
+      const value = trace.value[i] ?? NaN;
       if (value < min) min = value;
       if (value > max) max = value;
     }

@@ -34,17 +34,20 @@ export function isDrawable(channel: Channel, i: number, plausible: readonly [num
  *          An irregular channel breaks at every sample.
  */
 export function buildTrace(channel: Channel, plausible: readonly [number, number] | null): Trace {
-  const drawable = Float64Array.from(channel.value, (value, i) => (isDrawable(channel, i, plausible) ? value : NaN));
+  const drawable = new Float64Array(channel.value.length);
+  for (let i = 0; i < drawable.length; i++) drawable[i] = isDrawable(channel, i, plausible) ? (channel.value[i] ?? NaN) : NaN;
   const gapsMs = drawingGaps(channel.tMs, drawable);
   let shortestMs = Infinity;
   let longestMs = 0;
-  for (const gapMs of gapsMs) {
+  for (let i = 0; i < gapsMs.length; i++) {
+    const gapMs = gapsMs[i] ?? NaN;
     if (gapMs < shortestMs) shortestMs = gapMs;
     if (gapMs > longestMs && Number.isFinite(gapMs)) longestMs = gapMs;
   }
   const isRegular = Number.isFinite(shortestMs) && shortestMs > 0;
   // An irregular stretch of a channel that is regular elsewhere is held to the longest interval the channel has: never bridged.
-  const envelope = buildEnvelope(channel.tMs, drawable, isRegular ? gapsMs.map((gapMs) => Math.min(gapMs, longestMs)) : gapsMs);
+  if (isRegular) for (let i = 0; i < gapsMs.length; i++) if ((gapsMs[i] ?? 0) > longestMs) gapsMs[i] = longestMs;
+  const envelope = buildEnvelope(channel.tMs, drawable, gapsMs);
   const breakBefore = new Uint8Array(envelope.tMs.length);
   for (let i = 1; i < breakBefore.length; i++) {
     if (!isRegular || (envelope.breaksUpTo[i] ?? 0) > (envelope.breaksUpTo[i - 1] ?? 0)) breakBefore[i] = 1;
