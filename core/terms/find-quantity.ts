@@ -46,6 +46,8 @@ export function findQuantity(heading: string, unit?: string): QuantityName | nul
   }
   const { name, unit: ownUnit } = splitUnit(heading);
   const words = wordsOf(foldText(name));
+  // A lone letter names nothing (`t` is as often the time), but for a `T` in degrees.
+  if (words.length === 1 && words[0]?.length === 1 && !/^(?:Cel|\[degF\])$/.test(stated ?? ownUnit)) return null;
   const found = read(words);
   if (found === null) return null;
   const unitTaken = stated ?? (ownUnit === '' ? found.unit : ownUnit);
@@ -68,7 +70,11 @@ function read(words: readonly string[]): QuantityName | null {
     const hit = hits.get(i);
     const siteHit = siteHits.get(i);
     // `nasal ala` outreaches `nasal`; `perfusion index` outreaches `index`.
-    if (siteHit !== undefined && siteHit.meaning.site !== null && (hit === undefined || hit.end <= siteHit.end) && !(hit !== undefined && hit.end === siteHit.end && hit.meaning.some((concept) => concept === 'core'))) {
+    const measured = i > 0 && (hit === undefined || hit.end === i + 1) && siteHit === undefined ? UNIT_WORDS.get(word) : undefined;
+    if (measured !== undefined && unit === '') {
+      unit = measured;
+      i += 1;
+    } else if (siteHit !== undefined && siteHit.meaning.site !== null && (hit === undefined || hit.end <= siteHit.end) && !(hit !== undefined && hit.end === siteHit.end && hit.meaning.some((concept) => concept === 'core'))) {
       if (site !== null && site !== siteHit.meaning.site) return null;
       site = siteHit.meaning.site;
       siteSensor = siteHit.meaning.sensor;
@@ -78,10 +84,8 @@ function read(words: readonly string[]): QuantityName | null {
       for (const concept of hit.meaning) concepts.add(concept);
       i = hit.end;
     } else {
-      const measured = i > 0 ? UNIT_WORDS.get(word) : undefined;
       const side = sideOf(word);
       if (side !== null) sides.push(side);
-      else if (measured !== undefined && unit === '') unit = measured;
       else if (/^\d{1,2}$/.test(word)) numbers.push(word);
       else others.push(word);
       i += 1;

@@ -74,7 +74,7 @@ export function parseDose(text: string): ParsedDose {
   const isAmbiguous = drug.kind === 'ambiguous' || drug.alternatives.length > 1 || entry === undefined;
   const term = isAmbiguous ? null : termByRoute(entry, route, drug.code);
   const form = formOf(reading, drug, term, amount, from, until);
-  const flags = [...notesOn(reading, drug, entry, route, form), ...(amount?.flags ?? [])];
+  const flags = [...notesOn(reading, drug, entry, route, form), ...(amount?.flags ?? []), ...otherAmounts(reading, amount, from, until)];
   const name = isAmbiguous ? drug.phrase : entry.term.inn;
   const notGiven = form === 'infusion stop' ? null : whyNotGiven(reading, drug, amount, form, from, until);
   if (notGiven !== null) {
@@ -179,7 +179,7 @@ function touches(reading: Reading, drug: NamedDrug): boolean {
   });
 }
 
-const STRONG: ReadonlySet<WordClass> = new Set<WordClass>(['infusion', 'start', 'rate', 'stop', 'bolus']);
+const STRONG: ReadonlySet<WordClass> = new Set<WordClass>(['infusion', 'start', 'rate', 'stop', 'running', 'bolus']);
 const WEAK: ReadonlySet<WordClass> = new Set<WordClass>(['weakStart', 'weakRate', 'weakStop']);
 
 function hasClass(reading: Reading, cls: WordClass, from = 0, until = reading.tokens.length): boolean {
@@ -213,11 +213,36 @@ function amountFor(reading: Reading, drug: NamedDrug, from: number, until: numbe
   const before = amountsIn(reading, from, drug.start);
   const rated = after.find((amount) => isRateUnit(amount.unit)) ?? before.filter((amount) => isRateUnit(amount.unit)).at(-1);
   if (rated !== undefined) return rated;
-  const withUnit = after.find((amount) => amount.unit !== '' && isReachable(reading, drug.end, amount.start, true));
-  if (withUnit !== undefined) return withUnit;
   const beside = before.filter((amount) => isReachable(reading, amount.end, drug.start, false)).at(-1);
-  if (beside !== undefined && (beside.unit !== '' || before.length === 1)) return beside;
-  return after.find((amount) => isReachable(reading, drug.end, amount.start, false)) ?? null;
+  const withUnit = after.find((amount) => amount.unit !== '' && isReachable(reading, drug.end, amount.start, true));
+  // "100 mcg phenylephrine + 5 mg ephedrine": what stands before the name is its dose, what follows is the next drug's.
+  const isDoseFirst = beside !== undefined && beside.unit !== '' && until < reading.tokens.length && withUnit?.end === until;
+  if (isDoseFirst) return beside;
+  if (withUnit !== undefined) return withUnit;
+  if (beside !== undefined && beside.unit !== '') return beside;
+  const bare = after.find((amount) => isReachable(reading, drug.end, amount.start, false));
+  if (bare !== undefined) return bare;
+  // A bare number of four figures before the name is a time of day (`1032 ephedrine`), not a dose.
+  return beside !== undefined && before.length === 1 && (beside.amount ?? 0) < 1000 ? beside : repeatsOnly(reading, drug.end, until);
+}
+
+/** Doses of the same stretch that were not taken: `0.5 mg bolus then infusion 4 ml/hr`. */
+function otherAmounts(reading: Reading, taken: Amount | null, from: number, until: number): string[] {
+  if (taken === null || taken.unit === '' || until < reading.tokens.length) return [];
+  return amountsIn(reading, from, until)
+    .filter((other) => other.amount !== null && other.unit !== '' && (other.end <= taken.start || other.start >= taken.end))
+    .map((other) => `also states ${String(other.amount)} ${other.unit}: read apart if it was given`);
+}
+
+/** `phenylephrine given x3`: how many doses, though not how much. */
+function repeatsOnly(reading: Reading, from: number, until: number): Amount | null {
+  for (let i = from; i + 1 < until; i += 1) {
+    const count = reading.tokens[i + 1];
+    if (reading.tokens[i]?.text === 'x' && count?.kind === 'number' && Number.isInteger(count.value) && count.value >= 1 && count.value <= 20 && !isTimeWord(reading.tokens[i + 2])) {
+      return { start: i, end: i + 2, amount: null, unit: '', parts: count.value, isChange: false, flags: [] };
+    }
+  }
+  return null;
 }
 
 /** Whether only words about giving (and, for amounts with a unit, any words but no break) stand between two places. */
@@ -233,7 +258,7 @@ function isReachable(reading: Reading, start: number, end: number, anyWords: boo
   return anyWords ? !(broken && foreign) : !foreign && !(broken && end - start > 3);
 }
 
-const NOT_ABOUT_GIVING: ReadonlySet<WordClass> = new Set<WordClass>(['notDoseUnit', 'reason', 'not', 'plan']);
+const NOT_ABOUT_GIVING: ReadonlySet<WordClass> = new Set<WordClass>(['notDoseUnit', 'reason', 'not', 'refused', 'plan']);
 
 function isAboutGiving(reading: Reading, i: number): boolean {
   return reading.classes.some((hit) => i >= hit.start && i < hit.end && hit.meaning.some((cls) => !NOT_ABOUT_GIVING.has(cls))) || reading.routes.some((hit) => i >= hit.start && i < hit.end);
@@ -299,11 +324,12 @@ function amountAt(reading: Reading, start: number, until: number): Amount | null
       if (second.unit === '' && isCount(second.value)) return done(second.end, product(first.value, second.value), first.unit, second.value, false);
     }
   }
-  // `100 + 100 + 50 mcg`.
-  if (signAt(first.end) === '+') {
+  // `100 + 100 + 50 mcg`; `50 mcg, 100 mcg` where each has its unit.
+  const isJoint = (end: number): boolean => signAt(end) === '+' || (signAt(end) === ',' && first.unit !== '' && quantityAt(reading, end + 1, until)?.unit === first.unit && reading.tokens[end + 2]?.kind === 'unit');
+  if (isJoint(first.end) && !isRateUnit(first.unit)) {
     const terms = [first];
     let end = first.end;
-    while (signAt(end) === '+') {
+    while (isJoint(end)) {
       const next = quantityAt(reading, end + 1, until);
       if (next === null) break;
       terms.push(next);
@@ -348,8 +374,8 @@ function formOf(reading: Reading, drug: NamedDrug, term: DrugTerm | null, amount
   const plainDose = amount !== null && amount.amount !== null && amount.unit !== '' && !rated;
   if (isPush && !standsAt(reading, drug, amount, 'stop')) return 'bolus';
   if (near(['stop']) || (!(plainDose && !infusion) && near(['weakStop'])) || (rated && amount.amount === 0)) return 'infusion stop';
-  if (near(['running'])) return 'infusion rate';
   if (near(['start'])) return 'infusion start';
+  if (near(['running'])) return 'infusion rate';
   if (near(['rate']) || amount?.isChange === true) return 'infusion rate';
   if (!plainDose && near(['weakRate']) && (infusion || amount !== null || until - drug.end <= 1)) return 'infusion rate';
   // "stable on phenylephrine infusion" tells of one that runs; the bare name of an infusion is taken as its start.
@@ -382,12 +408,16 @@ function whyNotGiven(reading: Reading, drug: NamedDrug, amount: Amount | null, f
   const hits = reading.classes.filter((hit) => hit.start >= clauseStart && hit.end <= clauseEnd);
   for (const hit of hits) {
     if (hit.meaning.includes('not') && hit.end <= drug.start && onlyFiller(reading, hit.end, drug.start)) return 'says it was not given';
-    if (hit.meaning.includes('not') && hit.start >= drug.end && (hit.end === clauseEnd || onlyFiller(reading, hit.end, Math.min(hit.end + 1, clauseEnd)) || onlyFiller(reading, drug.end, hit.start))) return 'says it was not given';
+    // "not given" after the name, but not "no effect"; a bare "no" only where no dose is stated.
+    if (hit.meaning.includes('not') && hit.start >= drug.end && (amount === null ? hit.end === clauseEnd : false)) return 'says it was not given';
+    if (hit.meaning.includes('not') && hit.start >= drug.end && hits.some((other) => other.meaning.includes('giving') && other.start >= hit.end && other.start - hit.end <= 1)) return 'says it was not given';
+    if (hit.meaning.includes('refused')) return 'says it was not given';
   }
   if (form !== 'bolus' && form !== 'infusion start' && form !== 'infusion rate') return null;
   const given = hits.some((hit) => hit.meaning.includes('given') && !isAlso(hits, hit, 'not'));
   for (const hit of hits) {
     if (!hit.meaning.includes('plan')) continue;
+    if (AND.has(reading.words[hit.start - 1] ?? '')) continue;
     if (hit.end <= drug.start || !given) return 'only planned, ready or mentioned';
   }
   const total = hits.find((hit) => hit.meaning.includes('total'));
@@ -410,6 +440,9 @@ function foreignWords(reading: Reading, drug: NamedDrug, from: number, until: nu
 }
 
 const REASON: ReadonlySet<string> = new Set(dictionary.doseWords.reason);
+
+/** "100 mcg given and if no effect repeat": the plan is for another dose. */
+const AND: ReadonlySet<string> = new Set(['and', 'und', 'et', 'y', 'e', 'then']);
 
 function isAlso(hits: readonly PhraseHit<readonly WordClass[]>[], given: PhraseHit<readonly WordClass[]>, cls: WordClass): boolean {
   return hits.some((hit) => hit.meaning.includes(cls) && hit.end <= given.start && given.start - hit.end <= 1);

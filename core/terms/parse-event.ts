@@ -50,7 +50,8 @@ export function parseEvent(text: string): ParsedEvent {
 
 /** Returns every event that a free text reports, in the order of the text; empty when it is a plain note. */
 export function parseEvents(text: string): ParsedEvent[] {
-  const folded = foldText(text);
+  // `supine -> prone` and `supine > prone` are "supine to prone"; `> 90` is a number's business.
+  const folded = foldText(text).replace(/-+>|=>|>(?!\s*\d)/g, ' to ');
   const events: ParsedEvent[] = [];
   for (const clause of folded.split(CLAUSE_ENDS)) {
     if (!/[a-z\u0370-\u052f]/.test(clause)) continue;
@@ -61,7 +62,7 @@ export function parseEvents(text: string): ParsedEvent[] {
 
 const PHASES: readonly ParsedEvent['phase'][] = ['start', 'end', 'moment'];
 
-const CLAUSE_ENDS = /[.,;:!?()[\]\n\r]|\s->\s|\s-\s/;
+const CLAUSE_ENDS = /[.,;!?()[\]\n\r]|\s-\s/;
 
 function eventsOfClause(words: readonly string[]): ParsedEvent[] {
   const pieces = piecesOf(words);
@@ -75,7 +76,7 @@ function eventsOfClause(words: readonly string[]): ParsedEvent[] {
     matches.push(best);
   }
   matches.sort((a, b) => a.start - b.start);
-  const reported = matches.filter((match) => isReported(match, pieces, words));
+  const reported = matches.filter((match) => isReported(match, pieces, words) && !isLeft(match, matches, words));
   const isPositioned = matches.some((match) => match.pattern.kind === 'position' && !VAGUE.has(match.pattern.term));
   return reported
     .filter((match) => !(isPositioned && VAGUE.has(match.pattern.term)))
@@ -161,6 +162,13 @@ function isReported(match: Match, pieces: readonly Piece[], words: readonly stri
   }
   // "turned from supine to prone": what comes after "from" is over.
   return !(words[match.start - 1] === 'from' || words[match.start - 1] === 'von' || words[match.start - 1] === 'de' && words.includes('a', match.end));
+}
+
+/** "supine to prone" leaves the first; "prone to bleeding" names no position at all. */
+function isLeft(match: Match, matches: readonly Match[], words: readonly string[]): boolean {
+  if (match.pattern.kind !== 'position' || words[match.end] !== 'to') return false;
+  const next = matches.find((other) => other.start > match.end && other.start - match.end <= 2);
+  return next === undefined ? match.pattern.term === 'prone' : next.pattern.kind === 'position';
 }
 
 /** "after induction patient turned prone": a noun of its own between "after" and the position frees it. */
