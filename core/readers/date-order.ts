@@ -27,11 +27,13 @@ export class DateOrderEvidence {
   /** Takes one date as written; `text` is quoted as proof. */
   add(parts: DateParts, text: string): void {
     if (!needsOrder(parts)) return;
+    const possible = ORDERS.filter((order) => !Number.isNaN(daysOfParts(parts, order)) && (order !== 'ymd' || parts.yearAt === -1));
+    // A date that exists in no order (31.06.2031) is a slip of its row and says nothing about the column.
+    if (possible.length === 0) return;
     this.needsOrder = true;
     const key = parts.numbers.join(' ');
     if (this.seen.has(key)) return;
     if (this.seen.size < MAX_DISTINCT_DATES) this.seen.set(key, parts);
-    const possible = ORDERS.filter((order) => !Number.isNaN(daysOfParts(parts, order)) && (order !== 'ymd' || parts.yearAt === -1));
     const left = new Set([...this.feasible].filter((order) => possible.includes(order)));
     if (left.size === 0) return;
     if (left.size === 1 && this.feasible.size > 1) this.proof = text;

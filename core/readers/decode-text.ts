@@ -91,10 +91,13 @@ export function sniffEncoding(head: Uint8Array, isWhole: boolean, stated: string
   if (half >= 2 && evenNuls > half * 0.6 && oddNuls < half * 0.05) {
     return ok({ label: 'utf-16be', bomBytes: 0, way: 'convert', note: 'Read as UTF-16 (big-endian) because every second byte is 0; there is no byte-order mark.' });
   }
-  let control = 0;
+  // A run of NUL bytes at the end is what a power cut leaves behind a text.
+  let textEnd = head.length;
+  while (textEnd > 0 && head[textEnd - 1] === 0) textEnd -= 1;
+  let control = textEnd === 0 ? head.length : 0;
   let hasC1 = false;
   let hasHigh = false;
-  for (const byte of head) {
+  for (const byte of head.subarray(0, textEnd)) {
     if (byte < 9 || (byte > 13 && byte < 32 && byte !== 27 && byte !== 26)) control += 1;
     if (byte >= 0x80) hasHigh = true;
     if (byte >= 0x80 && byte < 0xa0) hasC1 = true;

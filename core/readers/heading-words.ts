@@ -60,7 +60,7 @@ const ROLES: readonly { readonly role: HeadingRole; readonly words: RegExp }[] =
   { role: 'site', words: /^(?:(?:sensor|probe|spo2|oximeter|measurement|body|anatomical|mess|sonden?)? ?(?:site|location|place|stelle|ort|localisation|emplacement)|site|location|messort|messstelle|lokalisation|sensor|probe|sonde|capteur|finger position|body ?site|limb|sensorort)$/ },
   { role: 'flag', words: /^(?:.* )?(?:status|statut|state|flags?|quality|qualitat|qualite|artefa[ck]ts?|artifacts?|artefakte?|validity|valid|invalid|signal ?quality|sq|sqi|signal iq|alarms?|messages?|device message|error|fehler|meldung|warn(?:ing)?s?)(?: (?:flag|code|text|letters|word|words))?$/ },
   { role: 'drug', words: /^(?:drugs?(?: ?name)?|medication(?: ?name)?|medicine|medicament|medikamente?|med|agent|substanz|substance|wirkstoff|arzneimittel|product|produit|arznei|praparat|active ingredient|ingredient|administered|drug given|fluid)$/ },
-  { role: 'dose', words: /^(?:dose|dosis|dosage|dosierung|amount|menge|dose given|given amount|dose value|bolus dose|bolus|quantity|quantite|actual dose|dose amount)$/ },
+  { role: 'dose', words: /^(?:dose|dose or (?:infusion )?rate|rate or dose|dosis|dosage|dosierung|amount|menge|dose given|given amount|dose value|bolus dose|bolus|quantity|quantite|actual dose|dose amount)$/ },
   { role: 'rate', words: /^(?:rate|infusion ?rate|flow|flow rate|laufrate|debit|drug ?rate|pump rate|dose rate|vitesse)$/ },
   { role: 'route', words: /^(?:route|via|weg|applikation|applikationsweg|voie|route of administration|gabeweg|admin route)$/ },
   { role: 'action', words: /^(?:action|aktion|mode|form|admin type|administration type|given as|typ|type|kind|bolus or infusion|art|order type|category|kategorie|class)$/ },

@@ -28,6 +28,7 @@ interface NameTarget {
   readonly name: string;
   readonly kind: 'quantity' | 'drug' | 'event' | 'status' | 'ignore';
   readonly quantity: Quantity;
+  readonly ofSensor: boolean;
   readonly site: Site;
   readonly sensor: string;
   readonly unit: string;
@@ -39,6 +40,8 @@ interface NameTarget {
 interface Series extends SensorEntry {
   readonly target: NameTarget;
   readonly unitText: string;
+  readonly siteText: string;
+  readonly sensorText: string;
   readonly tMs: GrowableFloat64;
   readonly line: GrowableUint32;
   readonly value: GrowableFloat64;
@@ -47,9 +50,8 @@ interface Series extends SensorEntry {
 
 interface CaseContent {
   readonly series: Map<string, Series>;
-  lastKey: string;
-  last: Series | null;
-  lastTarget: NameTarget | null;
+  /** The series that each name went to last, by the name's id: on most rows it is the same again. */
+  readonly lastOf: (Series | undefined)[];
   readonly events: RawEvent[];
   readonly drugs: RawDrug[];
   readonly lostAt: { readonly tMs: number; readonly site: Site; readonly sensor: string }[];
@@ -91,7 +93,7 @@ export class LongReader extends TableReader {
     this.text = at('text');
     this.width = columns.length;
     this.numbers = new NumberReader(context.plan.decimal, context.decoder);
-    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ series: new Map(), lastKey: '', last: null, lastTarget: null, events: [], drugs: [], lostAt: [] }));
+    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ series: new Map(), lastOf: [], events: [], drugs: [], lostAt: [] }));
   }
 
   protected useRow(row: RowView): void {
@@ -271,6 +273,7 @@ export class LongReader extends TableReader {
       name,
       kind,
       quantity,
+      ofSensor: QUANTITY_FACTS[quantity].ofSensor,
       site,
       sensor,
       unit,
@@ -296,13 +299,13 @@ export class LongReader extends TableReader {
   }
 
   private seriesOf(row: RowView, target: NameTarget, content: CaseContent): Series {
-    if (this.unit === -1 && this.site === -1 && this.sensor === -1 && content.lastTarget === target && content.last !== null) return content.last;
-    const unitText = this.textAt(row, this.unit);
-    const ofSensor = QUANTITY_FACTS[target.quantity].ofSensor;
-    const siteText = ofSensor || target.quantity === 'heart-rate' ? this.textAt(row, this.site) : '';
-    const sensorText = ofSensor ? this.textAt(row, this.sensor) : '';
+    const ofSensor = target.ofSensor;
+    const unitText = this.unit === -1 ? '' : this.textAt(row, this.unit);
+    const siteText = this.site !== -1 && (ofSensor || target.quantity === 'heart-rate') ? this.textAt(row, this.site) : '';
+    const sensorText = this.sensor !== -1 && ofSensor ? this.textAt(row, this.sensor) : '';
+    const last = content.lastOf[target.id];
+    if (last !== undefined && last.unitText === unitText && last.siteText === siteText && last.sensorText === sensorText) return last;
     const key = `${target.id}\u0000${unitText}\u0000${siteText}\u0000${sensorText}`;
-    if (content.last !== null && content.lastKey === key) return content.last;
     let series = content.series.get(key);
     if (series === undefined) {
       const found = siteText === '' ? null : findSite(siteText);
@@ -313,6 +316,8 @@ export class LongReader extends TableReader {
         site: found?.site ?? (siteText === '' || !ofSensor ? target.site : 'other'),
         sensor: sensorText !== '' ? sensorText : found !== null && found.sensor !== '' ? found.sensor : target.sensor,
         unitText,
+        siteText,
+        sensorText,
         tMs: new GrowableFloat64(),
         line: new GrowableUint32(),
         value: new GrowableFloat64(),
@@ -320,9 +325,7 @@ export class LongReader extends TableReader {
       };
       content.series.set(key, series);
     }
-    content.lastKey = key;
-    content.last = series;
-    content.lastTarget = target;
+    content.lastOf[target.id] = series;
     return series;
   }
 
@@ -403,8 +406,9 @@ export class LongReader extends TableReader {
 
 function isConstant(value: Float64Array): boolean {
   let first = NaN;
-  for (const v of value) {
-    if (Number.isNaN(v)) continue;
+  for (let i = 0; i < value.length; i += 1) {
+    const v = value[i] as number; // i < length
+    if (v !== v) continue; // only NaN differs from itself
     if (Number.isNaN(first)) first = v;
     else if (v !== first) return false;
   }

@@ -7,6 +7,7 @@ import { findSite } from '../terms/find-site.ts';
 import { parseDose } from '../terms/parse-dose.ts';
 import { parseEvent } from '../terms/parse-event.ts';
 import { alignedSpans, looksAligned, splitAligned } from './aligned-lines.ts';
+import { saysSensorLost } from './cell-words.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { findHeadings, type HeadingBlock } from './find-headings.ts';
 import { elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
@@ -391,12 +392,14 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
       continue;
     }
     if (found !== null && (role === null || role === 'rate' || role === 'action' || isNumeric) && (role !== 'number' && role !== 'dose')) {
-      if (textShare >= 0.7 && profile.nStatus >= profile.nText * 0.6) {
+      // Status letters under a quantity's heading are flags; numbers, or words such as "disconnected", are that quantity and its fillers.
+      const saysOnlyLost = [...profile.distinct.keys()].every((text) => saysSensorLost(text));
+      if (textShare >= 0.7 && profile.nNumber === 0 && profile.nStatus >= profile.nText * 0.6 && !saysOnlyLost) {
         column.role = 'flag';
         placeNear(column, heading);
         continue;
       }
-      if (isNumeric || profile.nNumber > 0 || filled === profile.nFiller || filled === 0) {
+      if (isNumeric || profile.nNumber > 0 || filled === profile.nFiller || filled === 0 || saysOnlyLost) {
         column.role = 'value';
         column.quantity = found.quantity;
         column.site = found.site ?? 'unstated';

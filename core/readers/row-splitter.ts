@@ -200,7 +200,8 @@ export class RowSplitter {
     let n = 0;
     let i = start;
     let isPlain = true;
-    let isBlank = true;
+    // Most bytes of a table lie above every special one, so one comparison is enough for them.
+    const highest = delimiter > CR ? delimiter : CR;
     let extraLines = 0;
     let end = -1;
     let next = -1;
@@ -217,7 +218,6 @@ export class RowSplitter {
       let cellStart = i;
       let cellEnd = -1;
       if (quotes && i < length && buf[i] === QUOTE) {
-        isBlank = false;
         let j = i + 1;
         let lines = 0;
         let isClosed = false;
@@ -261,11 +261,9 @@ export class RowSplitter {
         extraLines += lines;
         i = j;
       } else {
-        let byte = 0;
         while (i < length) {
-          byte = buf[i] as number; // i < length
-          if (byte === delimiter || byte === LF || byte === CR) break;
-          if (byte > SPACE) isBlank = false;
+          const byte = buf[i] as number; // i < length
+          if (byte <= highest && (byte === delimiter || byte === LF || byte === CR)) break;
           i += 1;
         }
         cellEnd = i;
@@ -294,7 +292,7 @@ export class RowSplitter {
       break;
     }
     if (end - start > MAX_RECORD_BYTES) return this.breakLine(buf, start, 'line too long', isLast);
-    if (isBlank && n === 1) {
+    if (isBlank(buf, start, end)) {
       this.sink.blank(this.line);
       this.line += 1;
       return next;
@@ -384,6 +382,12 @@ export class RowSplitter {
     row.n = cells.length;
     return true;
   }
+}
+
+/** Returns whether a stretch of bytes holds nothing but blanks and control characters. */
+function isBlank(buf: Uint8Array, start: number, end: number): boolean {
+  for (let i = start; i < end; i += 1) if ((buf[i] ?? 0) > SPACE) return false;
+  return true;
 }
 
 /** Returns the shape of a cell: digits as 9, letters as a, the rest as it is, runs of letters shortened. */

@@ -46,8 +46,9 @@ function rangeOf(value: Float64Array): Range {
   let n = 0;
   let low = Infinity;
   let high = -Infinity;
-  for (const v of value) {
-    if (Number.isNaN(v)) continue;
+  for (let i = 0; i < value.length; i += 1) {
+    const v = value[i] as number; // i < length
+    if (v !== v) continue; // only NaN differs from itself
     n += 1;
     if (v < low) low = v;
     if (v > high) high = v;
@@ -97,8 +98,9 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
   if (quantity === 'perfusion-index') {
     let outside = 0;
     let whole = 0;
-    for (const v of value) {
-      if (Number.isNaN(v)) continue;
+    for (let i = 0; i < value.length; i += 1) {
+      const v = value[i] as number; // i < length
+      if (v !== v) continue; // only NaN differs from itself
       if (v > 40 || v < 0.01) outside += 1;
       if (v % 1 === 0) whole += 1;
     }
@@ -175,7 +177,8 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
 function settleEight(heading: string, quantity: Quantity, value: Float64Array, mark: Uint8Array): SettledChannel {
   let n = 0;
   let near = 0;
-  for (const v of value) {
+  for (let i = 0; i < value.length; i += 1) {
+    const v = value[i] as number; // i < length
     if (v === 255) n += 1;
     else if (v > 215 && v < 300) near += 1;
   }

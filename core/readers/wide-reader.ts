@@ -126,7 +126,8 @@ export class WideReader extends TableReader {
       if (code === CELL.number) {
         nFine += 1;
         if (this.numbers.marks !== '') this.countMark(this.numbers.marks);
-        if ((value <= 0 || value > 300 || value === 127 || value === 255 || value % 1 !== 0) && isFillerNumber(value, column.quantity ?? 'other')) {
+        // The fillers are nought, below it, 127, 255, above 300, or a fraction above 32.
+        if ((value <= 0 || value > 300 || value === 127 || value === 255 || (value > 32 && value % 1 !== 0)) && isFillerNumber(value, column.quantity ?? 'other')) {
           rowValues[k] = NaN;
           rowMarks[k] = MARK.sentinel;
         } else {
