@@ -7,7 +7,7 @@ export default defineConfig({
     projects: [
       { test: { name: 'unit', include: ['tests/unit/**/*.test.{ts,tsx}'] } },
       { test: { name: 'property', include: ['tests/property/**/*.property.test.ts'], testTimeout: 60_000 } },
-      { test: { name: 'reference', include: ['tests/reference/**/*.reference.test.ts', 'tests/golden/**/*.golden.test.ts'], testTimeout: 120_000 } },
+      { test: { name: 'reference', include: ['tests/reference/**/*.reference.test.ts'], testTimeout: 120_000 } },
       { test: { name: 'golden', include: ['tests/golden/**/*.golden.test.ts'], testTimeout: 60_000 } },
       { test: { name: 'contracts', include: ['tests/contracts/**/*.contract.test.ts'], testTimeout: 30_000 } },
       {

@@ -434,7 +434,10 @@ function messyFile() {
   reject('Mean,97.9,66,2.2,66,,,,', 'totals');
   doubt(`Rows written,${rowTimes.length}`, 'footer');
   doubt('End of export', 'footer');
-  const truth = truthOf({ caseId: folder, clock: 'absolute', rowTimes, sites, endS });
+  // Where the only row of an instant cannot be read, the record says nothing: to the reader of the rows the recorder stood still.
+  const recordGaps = [[600, 615], [1800, 1805]];
+  const possibleRecordGaps = [[1205, 1210], [4200, 4205]];
+  const truth = truthOf({ caseId: folder, clock: 'absolute', rowTimes, sites, endS, recordGaps, possibleRecordGaps });
   return {
     folder,
     files: [['export.csv', encode(`${lines.join('\n')}\n`, 'utf-8')]],

@@ -10,9 +10,10 @@ const CLEAR_S = 90;
 /**
  * Returns the truth of one case.
  * `rowTimes`: seconds at which the export has a row; `sites`: name → on, off, losses, wasOff (taken off on purpose);
+ * `possibleRecordGaps`: rows that an import may reject, after which nothing tells them from a stopped recorder.
  * `exposures`: vasopressor boluses, infusion changes and positions with their times.
  */
-export function truthOf({ caseId, clock, rowTimes, sites, recordGaps = [], exposures = [], endS }) {
+export function truthOf({ caseId, clock, rowTimes, sites, recordGaps = [], possibleRecordGaps = [], exposures = [], endS }) {
   const recorded = rowTimes.filter((t) => !inside(recordGaps, t));
   const out = {};
   for (const [name, site] of Object.entries(sites)) {
@@ -36,6 +37,7 @@ export function truthOf({ caseId, clock, rowTimes, sites, recordGaps = [], expos
     end_s: endS,
     sites: out,
     record_gaps: recordGaps.map(([start_s, end_s]) => ({ start_s, end_s })),
+    possible_record_gaps: possibleRecordGaps.map(([start_s, end_s]) => ({ start_s, end_s })),
     blind: blindOf(sites, recordGaps, endS).map((span) => describe(caseId, recorded, span, 0, endS + 1)),
     exposures: exposures.map((e) => ({ kind: e.kind, label: e.label, at_s: e.at, end_s: e.end ?? null })),
   };
@@ -49,7 +51,8 @@ function describe(caseId, rowTimes, [start, end], on, off) {
   const after = rowTimes.find((t) => t >= end && t < off);
   const restored = after !== undefined;
   let kept = false;
-  if (lost.length > 0 && before !== undefined && restored) {
+  if (lost.length === 0) return { start_s: start, end_s: end, kept: false };
+  if (before !== undefined && restored) {
     const mid = (lost.at(-1) - lost[0] + after - before) / 2;
     if (mid > 27 && mid < 33) throw new Error(`${caseId}: a loss at ${start} s is too near the minimum of 30 s`);
     kept = mid >= 30;

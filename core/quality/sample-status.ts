@@ -7,6 +7,8 @@ import type { DueSamples } from './due-samples.ts';
 /** Values of other channels at the instants of the SpO2 samples; null where the record has no such channel. */
 export interface Companions {
   readonly perfusion: Float64Array | null;
+  /** Pulse amplitude on the device's own scale, where it stands in place of an index: tells a held display, never a weak signal. */
+  readonly amplitude: Float64Array | null;
   readonly pulsePerMin: Float64Array | null;
   /** From the ECG. */
   readonly heartPerMin: Float64Array | null;
@@ -40,7 +42,8 @@ export function assessSamples(samples: DueSamples, companions: Companions, param
 /** A display that repeats an old value: everything of the sensor unchanged while the ECG goes on changing. */
 function markHeld(samples: DueSamples, companions: Companions, parameters: AnalysisParameters, status: Uint8Array): void {
   const { tMs, value, intervalMs } = samples;
-  const { perfusion, pulsePerMin: pulse, heartPerMin: heart } = companions;
+  const { pulsePerMin: pulse, heartPerMin: heart } = companions;
+  const perfusion = companions.perfusion ?? companions.amplitude;
   if (heart === null || (perfusion === null && pulse === null)) return;
   const canStand = (i: number) =>
     (status[i] ?? 0) > STATUS.held &&

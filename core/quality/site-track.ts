@@ -37,7 +37,7 @@ export function informationFrom(rule: InformationRule): number {
 
 /**
  * Returns one track per SpO2 channel, in the order of the channels.
- * Shape   companions are the perfusion-index and pulse-rate channels of the same site and sensor, and the ECG heart rate.
+ * Shape   companions are the perfusion-index, pulse-amplitude and pulse-rate channels of the same site and sensor, and the ECG heart rate.
  * Source  analysis-spec 3; docs/methods/sample-status.md.
  */
 export function siteTracks(channels: readonly ChannelIntervals[], parameters: AnalysisParameters): SiteTrack[] {
@@ -49,6 +49,7 @@ export function siteTracks(channels: readonly ChannelIntervals[], parameters: An
       const ofSensor = (quantity: Quantity) =>
         fullest(channels.filter((c) => c.channel.quantity === quantity && isSameSensor(c.channel, channel)));
       const perfusion = ofSensor('perfusion-index');
+      const amplitude = ofSensor('pulse-amplitude');
       const pulse = ofSensor('pulse-rate');
       const samples = dueSamples(channel, segments);
       const at = (from: ChannelIntervals | null, limits: readonly [number, number]) =>
@@ -57,6 +58,7 @@ export function siteTracks(channels: readonly ChannelIntervals[], parameters: An
         samples,
         {
           perfusion: at(perfusion, parameters.perfusionPlausible),
+          amplitude: at(amplitude, [-Infinity, Infinity]),
           pulsePerMin: at(pulse, parameters.pulsePlausible),
           heartPerMin: at(heart, parameters.pulsePlausible),
         },

@@ -22,6 +22,8 @@ export interface SampleTruth {
   readonly end_s: number;
   readonly sites: Readonly<Record<string, { readonly on_s: number; readonly off_s: number | null; readonly losses: readonly TrueLoss[]; readonly links: readonly { readonly loss: number; readonly kind: string; readonly label: string; readonly at_s: number }[] }>>;
   readonly record_gaps: readonly { readonly start_s: number; readonly end_s: number }[];
+  /** Rows that may be rejected; after that nothing tells them from a stopped recorder. */
+  readonly possible_record_gaps: readonly { readonly start_s: number; readonly end_s: number }[];
   readonly blind: readonly TrueLoss[];
   readonly exposures: readonly { readonly kind: string; readonly label: string; readonly at_s: number; readonly end_s: number | null }[];
   readonly rejected?: { readonly file: string; readonly must: readonly { readonly line: number; readonly why: string }[]; readonly may: readonly { readonly line: number; readonly why: string }[] };

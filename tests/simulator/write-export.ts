@@ -91,7 +91,11 @@ export function simulateExport(seed: number): SimulatedExport {
     cases.push(makeTrueCase(random, caseId, { sites, intervalChange: style.filler !== null, rowsMayBeAbsent: style.filler === null }));
   }
   const startsMs = cases.map((_, i) => Date.UTC(2031, random.int(0, 11), random.int(1, 28), random.int(0, 23), random.int(0, 59), random.int(0, 59)) + i);
-  const wholeStartsMs = startsMs.map((ms) => Math.floor(ms / 1000) * 1000);
+  const wholeStartsMs = startsMs.map((ms) => {
+    const whole = Math.floor(ms / 1000) * 1000;
+    // A clock without a date that begins in the minute after midnight cannot be told from time elapsed.
+    return style.clock === 'time of day' && whole % 86_400_000 < 60_000 ? whole + 60_000 : whole;
+  });
 
   const files: WrittenFile[] = [];
   const sources: ByteSource[] = [];
@@ -179,7 +183,7 @@ function wideTable(random: Random, style: Style, cases: readonly TrueCase[], sta
           const reading = stopped || site === '' ? undefined : bySite.get(site)?.[k];
           return sensorCells(style, reading, hasPerfusion, truth.hasPerfusion);
         }),
-        ...(hasHeartRate ? [!truth.hasHeartRate || stopped ? fillerFor(style, 'rate') : number(style, heart[k] as number, 0)] : []),
+        ...(hasHeartRate ? [!truth.hasHeartRate ? '' : stopped ? fillerFor(style, 'rate') : number(style, heart[k] as number, 0)] : []),
       ]);
     });
   });
@@ -189,7 +193,8 @@ function wideTable(random: Random, style: Style, cases: readonly TrueCase[], sta
 function sensorCells(style: Style, reading: Reading | undefined, hasPerfusion: boolean, recordsPerfusion: boolean): string[] {
   const lost = reading === undefined || Number.isNaN(reading.spo2);
   const cells = lost ? [fillerFor(style, 'spo2'), fillerFor(style, 'rate')] : [spo2Text(style, reading.spo2), number(style, reading.pulse, 0)];
-  if (hasPerfusion) cells.push(lost || !recordsPerfusion ? fillerFor(style, 'rate') : number(style, reading.index, 2));
+  // A case that records no index leaves the column of the others empty.
+  if (hasPerfusion) cells.push(!recordsPerfusion ? '' : lost ? fillerFor(style, 'rate') : number(style, reading.index, 2));
   return cells;
 }
 

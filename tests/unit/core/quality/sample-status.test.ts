@@ -117,3 +117,13 @@ describe('disputed', () => {
     expect(counts(spo2(alternating(96, n)), pulse(rates(0, n, 40)), perfusion(repeat(0.1, n)), heart(repeat(70, n)))).toEqual({ weak: n });
   });
 });
+
+describe('held displays of a device that exports a pulse amplitude in place of an index', () => {
+  it('are not suspected while the amplitude changes', () => {
+    // Open data, uw-varied-fio2 file 100002, sensor 4: SpO2 and pulse stood still for 31 s, the amplitude did not.
+    const amplitude = (cells: readonly Cell[]) => regularChannel({ quantity: 'pulse-amplitude', site: 'finger' }, cells, 1);
+    const still = [spo2(repeat(97, 60)), pulse(repeat(60, 60)), heart(alternating(60, 60))];
+    expect(counts(...still, amplitude(alternating(40, 60)))).toEqual({ good: 60 });
+    expect(counts(...still, amplitude(repeat(40, 60)))).toEqual({ good: 1, held: 59 });
+  });
+});

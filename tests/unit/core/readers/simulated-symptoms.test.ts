@@ -40,8 +40,8 @@ describe('found by simulation', () => {
   it('an SpO2 column that says "disconnected" for its first part was taken for a status column (seed 250)', async () => {
     const rows = Array.from({ length: 900 }, (_, i) => `${1_938_849_454 + i},${i < 860 ? 'disconnected' : 97},98,60\n`).join('');
     const { channel } = await importText(`timestamp,spo2_finger,spo2_toe,heart_rate\n${rows}`);
-    expect(channel('spo2@finger').value.filter((v) => !Number.isNaN(v))).toHaveLength(40);
-    expect([...channel('spo2@toe').mark].some((mark) => mark !== 0)).toBe(false);
+    expect(channel('spo2', 'finger').value.filter((v) => !Number.isNaN(v))).toHaveLength(40);
+    expect([...channel('spo2', 'toe').mark].some((mark) => mark !== 0)).toBe(false);
   });
 
   it('one date that exists in no order made the report doubt every date of the file (sample case K12)', async () => {
