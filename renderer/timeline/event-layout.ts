@@ -9,9 +9,8 @@ import type { PxSpan } from './episode-layer.ts';
 import { LabelRow } from './label-layout.ts';
 import type { MeasureText } from './label-layout.ts';
 
-/** Rows that bolus labels and event texts may use; what does not fit keeps its mark and its place in the table. */
-export const BOLUS_ROWS = 2;
-export const MOMENT_ROWS = 2;
+/** Rows that bolus labels and event texts may use where there is height; what does not fit keeps its mark and its place in the table. */
+export const MARK_ROWS = 2;
 /** Texts longer than this are cut on the picture, never in the table. */
 const CUT_AT = 22;
 
@@ -151,7 +150,7 @@ export function placeMarks<T extends { readonly atMs: number }>(
     for (const text of textsOf(mark)) {
       const endPx = atPx + gapPx + widthOf(text) + 6;
       if (endPx > widthPx) continue;
-      const row = labelRows.findIndex((labelRow, iRow) => (iRow === 0 || endPx < nextPx - gapPx) && labelRow.take(atPx - gapPx, endPx));
+      const row = labelRows.findIndex((labelRow, iRow) => ((iRow === 0 && rows > 1) || endPx < nextPx - gapPx) && labelRow.take(atPx - gapPx, endPx));
       if (row >= 0) return { mark, atPx, text, row };
     }
     return { mark, atPx, text: null, row: labelRows[0]?.isFree(atPx - gapPx) === false ? Math.min(1, rows - 1) : 0 };

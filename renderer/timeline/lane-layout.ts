@@ -1,4 +1,4 @@
-import { BOLUS_ROWS, MOMENT_ROWS } from './event-layout.ts';
+import { MARK_ROWS } from './event-layout.ts';
 import type { Happenings } from './event-layout.ts';
 import type { Lane, LaneKey } from './lanes.ts';
 
@@ -43,7 +43,8 @@ export function gutters(widthPx: number): { readonly leftPx: number; readonly ri
 /**
  * Returns the layout of a stage.
  * Shape    top to bottom: events, states, infusions, boluses, the strip of the whole case (where several sites are worn), one row of
- *          losses per site, then the lanes. `heightPx` may exceed the wish: the stage then scrolls.
+ *          losses per site, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row.
+ *          `heightPx` may still exceed the wish: the stage then scrolls.
  */
 export function layoutTimeline(
   lanes: readonly Lane[],
@@ -53,6 +54,19 @@ export function layoutTimeline(
   widthPx: number,
   wishedHeightPx: number,
 ): TimelineLayout {
+  const roomy = layoutWith(lanes, happenings, lossSiteKeys, hasBlindStrip, widthPx, wishedHeightPx, MARK_ROWS);
+  return roomy.heightPx <= wishedHeightPx ? roomy : layoutWith(lanes, happenings, lossSiteKeys, hasBlindStrip, widthPx, wishedHeightPx, 1);
+}
+
+function layoutWith(
+  lanes: readonly Lane[],
+  happenings: Happenings,
+  lossSiteKeys: readonly string[],
+  hasBlindStrip: boolean,
+  widthPx: number,
+  wishedHeightPx: number,
+  markRows: number,
+): TimelineLayout {
   const { leftPx, rightPx } = gutters(widthPx);
   let topPx = 4;
   const take = (heightPx: number, gapPx: number): Box => {
@@ -60,10 +74,10 @@ export function layoutTimeline(
     topPx += heightPx + gapPx;
     return box;
   };
-  const moments = happenings.moments.length > 0 ? take(MOMENT_ROWS * ROW_PX, 3) : null;
+  const moments = happenings.moments.length > 0 ? take(markRows * ROW_PX, 3) : null;
   const states = happenings.stateRows > 0 ? take(happenings.stateRows * ROW_PX, 3) : null;
   const infusions = happenings.infusions.map(() => take(ROW_PX, 3));
-  const boluses = happenings.boluses.length > 0 ? take(BOLUS_ROWS * ROW_PX, 3) : null;
+  const boluses = happenings.boluses.length > 0 ? take(markRows * ROW_PX, 3) : null;
   if (topPx > 4) topPx += GAP_PX - 3;
   const blind = hasBlindStrip ? take(BLIND_PX, 1) : null;
   const lossRows = lossSiteKeys.map((siteKey) => ({ siteKey, ...take(ROW_PX, 0) }));

@@ -361,7 +361,7 @@ function paintCuffReading(ctx: CanvasRenderingContext2D, { sys, dia, mean }: Cuf
 
 function paintMoments(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {
   const { palette, layout } = scene;
-  const placed = placeMarks<Moment>(scene.happenings.moments, ({ text }) => [text, cutText(text)], window, layout.plotWidthPx, 2, 5, scene.widthOf);
+  const placed = placeMarks<Moment>(scene.happenings.moments, ({ text }) => [text, cutText(text)], window, layout.plotWidthPx, Math.round(box.heightPx / ROW_PX), 5, scene.widthOf);
   ctx.strokeStyle = palette.eventInk;
   ctx.fillStyle = palette.eventInk;
   ctx.lineWidth = 1.2;
@@ -429,7 +429,7 @@ function paintInfusion(ctx: CanvasRenderingContext2D, scene: Scene, infusion: In
 
 function paintBoluses(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {
   const { palette, layout } = scene;
-  const placed = placeMarks<Bolus>(scene.happenings.boluses, ({ texts }) => texts, window, layout.plotWidthPx, 2, 8, scene.widthOf);
+  const placed = placeMarks<Bolus>(scene.happenings.boluses, ({ texts }) => texts, window, layout.plotWidthPx, Math.round(box.heightPx / ROW_PX), 8, scene.widthOf);
   return placed.map(({ mark, atPx, text, row }) => {
     const middle = box.topPx + (row + 0.5) * ROW_PX;
     const textWidth = text === null ? 0 : scene.widthOf(text);
