@@ -63,7 +63,8 @@ export function App(): JSX.Element {
     <div className="window">
       <a className="skip-link" href="#place">Skip to the content</a>
       <TitleBar onHelp={() => setIsHelpOpen(true)} />
-      <main id="place" tabIndex={-1} className={`place place-${place}`}>
+      {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}
+      <main id="place" tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>
         <ErrorBoundary key={place} part={`The place “${PLACE_NAMES[place]}”`}>
           <PlaceContent place={place} themeName={themeName} />
         </ErrorBoundary>

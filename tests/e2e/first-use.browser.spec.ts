@@ -22,5 +22,5 @@ test('from the first start to a report: library, case, next dropout, values at t
   await imports.chooseFiles([textFile('letter.txt', 'Dear colleague,\nplease find no numbers in this letter.\n')]);
   await imports.waitForReport();
   await expect(imports.headline).toContainText('1 file could not be read');
-  await expect((await imports.file('letter.txt')).locator('.notice')).toContainText('letter.txt');
+  await expect((await imports.file('letter.txt')).locator('.notice')).toContainText('letter.txt could not be read.');
 });

@@ -17,6 +17,8 @@ export interface FileSectionProps {
   /** What is said about this file now. */
   readonly said: readonly Overrule[];
   readonly isOpen: boolean;
+  /** Whether at least one other file of this import was read. */
+  readonly othersAreIn: boolean;
   readonly onSay: (overrule: Overrule) => void;
   readonly onUnsay: (field: string) => void;
 }
@@ -39,7 +41,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
       </summary>
       <div className="disclosure-body">
         {report.failure === null ? null : (
-          <Notice tone="problem" title="This file could not be read. The others are in.">
+          <Notice tone="problem" title={`${report.file.slice(report.file.lastIndexOf('/') + 1)} could not be read.${props.othersAreIn ? ' The others are in.' : ''}`}>
             <p>{report.failure.message}{report.failure.line === null || report.failure.message.includes(`line ${report.failure.line}`) ? '' : ` (line ${report.failure.line})`}</p>
             {report.failure.remedy === null ? null : <p>What to do: {report.failure.remedy}</p>}
           </Notice>

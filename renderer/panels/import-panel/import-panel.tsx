@@ -170,6 +170,7 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
           <FileSection
             key={report.file} report={report} rejectedRows={result.rejectedRows} rejectedRowsCut={result.rejectedRowsCut} said={overrules.get(report.file) ?? []}
             isOpen={report.failure !== null || (result.files.length <= OPENED_FILES && (report.rows_rejected > 0 || openGuesses(report).length > 0))}
+            othersAreIn={sums.files > sums.failed}
             onSay={(overrule) => session.imports.say(report.file, overrule)}
             onUnsay={(field) => session.imports.unsay(report.file, field)}
           />
