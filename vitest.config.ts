@@ -5,7 +5,7 @@ export default defineConfig({
   test: {
     coverage: { provider: 'v8', include: ['core/**/*.ts', 'electron/**/*.ts', 'renderer/**/*.{ts,tsx}'] },
     projects: [
-      { test: { name: 'unit', include: ['tests/unit/**/*.test.{ts,tsx}'] } },
+      { test: { name: 'unit', include: ['tests/unit/**/*.test.{ts,tsx}'], testTimeout: 30_000 } },
       { test: { name: 'property', include: ['tests/property/**/*.property.test.ts'], testTimeout: 60_000 } },
       { test: { name: 'reference', include: ['tests/reference/**/*.reference.test.ts'], testTimeout: 120_000 } },
       { test: { name: 'golden', include: ['tests/golden/**/*.golden.test.ts'], testTimeout: 60_000 } },

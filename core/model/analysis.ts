@@ -132,7 +132,7 @@ export interface SiteAnalysis {
   /** null with a reason when the site was never monitored. */
   readonly monitored: Interval | null;
   readonly notMonitoredReason: string | null;
-  /** Denominator: monitored span, record gaps taken out unless parameters keep them. */
+  /** Denominator: monitored span and, beyond it, a loss not restored; record gaps taken out unless parameters keep them. */
   readonly monitoredMs: number;
   readonly statusCounts: Readonly<Record<StatusName, number>>;
   /** Time standing under weak and disputed samples. */

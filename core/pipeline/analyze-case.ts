@@ -1,6 +1,6 @@
 import type { Interval } from '../base/interval.ts';
 import { coveredMs, lengthMs } from '../base/interval.ts';
-import type { CaseAnalysis, Dropout, DropoutTotals, RecordGap, SiteAnalysis } from '../model/analysis.ts';
+import type { CaseAnalysis, Dropout, RecordGap, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { channelIntervals } from '../quality/channel-intervals.ts';
@@ -74,7 +74,9 @@ function analyzeSite(site: SiteTrack, context: LossContext, record: CaseRecord, 
   const dropouts = losses.dropouts.map(finish);
   const dropoutsDoubtfulLost = doubtfulLost.dropouts.map(finish);
   const { monitored } = losses;
-  const totals = siteTotals(site, dropouts, monitored, losses, context);
+  const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantSpan(monitored, found), site, gaps, parameters));
+  const monitoredMs = denominatorOf(dropouts);
+  const totals = dropoutTotals(dropouts.map((d) => d.lostMs), monitoredMs);
   const analysis: SiteAnalysis = {
     siteKey: site.siteKey,
     site: site.site,
@@ -84,26 +86,23 @@ function analyzeSite(site: SiteTrack, context: LossContext, record: CaseRecord, 
     intervalMs: site.mainMs,
     monitored,
     notMonitoredReason: monitored === null ? notMonitoredReason(site, context.bounds) : null,
-    monitoredMs: monitored === null ? 0 : judgedMs(monitored, site, gaps, parameters),
+    monitoredMs,
     statusCounts: countStatuses(site.track.status),
     doubtfulMs: monitored === null ? 0 : doubtfulMs(site, monitored),
-    recordGapMs: monitored === null ? 0 : coveredMs(monitored, gapSpans(gaps)),
+    recordGapMs: monitored === null ? 0 : coveredMs(meantSpan(monitored, dropouts), gapSpans(gaps)),
     dropouts,
     totals,
     dropoutsDoubtfulLost,
-    totalsDoubtfulLost: siteTotals(site, dropoutsDoubtfulLost, monitored, doubtfulLost, context),
+    totalsDoubtfulLost: dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), denominatorOf(dropoutsDoubtfulLost)),
     below: timeBelow(site, monitored ?? { startMs: 0, endMs: 0 }, totals.lostMs.mid),
   };
   return { site, losses, analysis };
 }
 
-/** Totals over the time that the sensor was meant to inform: the monitored span and, beyond it, a loss not restored. */
-function siteTotals(site: SiteTrack, dropouts: readonly Dropout[], monitored: Interval | null, losses: SiteLosses, context: LossContext): DropoutTotals {
-  const lost = dropouts.map((d) => d.lostMs);
-  if (monitored === null) return dropoutTotals(lost, 0);
+/** The span in which the sensor was meant to inform: first to last information and, beyond it, a loss not restored. */
+function meantSpan(monitored: Interval, dropouts: readonly Dropout[]): Interval {
   const censoredAtMs = dropouts[dropouts.length - 1]?.censoredAtMs ?? null;
-  const meant = { startMs: monitored.startMs, endMs: Math.max(monitored.endMs, losses.monitored?.endMs ?? -Infinity, censoredAtMs ?? -Infinity) };
-  return dropoutTotals(lost, judgedMs(meant, site, context.gaps, context.parameters));
+  return { startMs: monitored.startMs, endMs: Math.max(monitored.endMs, censoredAtMs ?? -Infinity) };
 }
 
 /** A span without its record gaps (unless they are kept) and without stretches in which the channel has no interval. */

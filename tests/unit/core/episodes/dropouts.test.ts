@@ -139,7 +139,7 @@ describe('after the last value', () => {
     const [d] = fingerDropouts(a);
     expect(inSeconds(d!)).toEqual({ at: [199, 200, null, null], lost: [499, 499.5, 500] });
     expect(d).toMatchObject({ restoredBy: 'not restored', restoredSiteKey: null, censoredAtMs: 699_000, spo2After: null, dropOnReturn: null, isMarked: false });
-    expect(a.sites[0]!.monitoredMs).toBe(199_000);
+    expect(a.sites[0]!.monitoredMs).toBe(699_000);
     expect(a.sites[0]!.totals.shareMid).toBeCloseTo(499.5 / 699, 12);
     expect(a.blind.map((b) => [b.restoredBy, b.lastLostMs, b.lostMs.mid])).toEqual([['not restored', null, 499_500]]);
   });
