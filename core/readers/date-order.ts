@@ -59,6 +59,11 @@ export class DateOrderEvidence {
     if (closest !== undefined && second !== undefined && this.seen.size > 1 && second.span >= 20 * Math.max(1, closest.span)) {
       return { order: closest.order, certainty: 'likely', because: `the dates then lie within ${closest.span + 1} days, otherwise within ${second.span + 1}`, others: others(closest.order) };
     }
+    const follow = left.map((order) => ({ order, count: this.nextDays(order) })).sort((a, b) => b.count - a.count);
+    const [most, less] = follow;
+    if (most !== undefined && less !== undefined && most.count > 0 && less.count === 0) {
+      return { order: most.order, certainty: 'likely', because: 'only so does a date lie one day after the one before it', others: others(most.order) };
+    }
     const separator = [...this.seen.values()][0]?.separator ?? '/';
     if (separator === '.' && left.includes('dmy')) return { order: 'dmy', certainty: 'likely', because: 'dates written with points are day first as a rule', others: others('dmy') };
     if (context.hasTwelveHourClock && left.includes('mdy')) return { order: 'mdy', certainty: 'likely', because: 'a 12-hour clock goes with month first as a rule', others: others('mdy') };
@@ -69,6 +74,18 @@ export class DateOrderEvidence {
   /** Returns the first date seen, as numbers, for the wording of a guess. */
   get example(): DateParts | null {
     return [...this.seen.values()][0] ?? null;
+  }
+
+  /** How often a date, as they come in the file, is the day after the one before it: a case that runs past midnight. */
+  private nextDays(order: DateOrder): number {
+    let count = 0;
+    let before = NaN;
+    for (const parts of this.seen.values()) {
+      const days = daysOfParts(parts, order);
+      if (days - before === 1) count += 1;
+      before = days;
+    }
+    return count;
   }
 
   private spanDays(order: DateOrder): number {

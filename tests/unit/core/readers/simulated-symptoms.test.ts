@@ -53,6 +53,15 @@ describe('found by simulation', () => {
     expect(secondsOf(channel('spo2'))).toEqual(Array.from({ length: 20 }, (_, i) => i));
   });
 
+  it('a case past midnight jumped a month where other cases of the file lay in other months (seed 14680)', async () => {
+    // 4 to 5 May, month first; the case before it in January, so that the span of the whole file tells nothing.
+    const rows = ['a,01/02/2031 10:00:00,97,60', 'a,01/02/2031 10:00:10,97,61', 'a,01/02/2031 10:00:20,97,60', 'b,05/04/2031 23:59:50,97,60', 'b,05/05/2031 00:00:00,97,61', 'b,05/05/2031 00:00:10,96,61', ''];
+    const { outcome, report } = await importText(`case_id,Time,SpO2,HR\n${rows.join('\n')}`);
+    const spo2 = outcome.cases.find((c) => c.caseId === 'b')?.channels.find((c) => c.quantity === 'spo2');
+    expect([...(spo2?.tMs ?? [])]).toEqual([0, 10_000, 20_000]);
+    expect(report.guesses.find((g) => g.field === 'dateOrder')).toMatchObject({ certainty: 'likely', because: 'only so does a date lie one day after the one before it' });
+  });
+
   it('a column headed "Dose or rate" was kept as a note, and infusion rates had no number (sample case K11)', async () => {
     const { record } = await importText('Time,Drug,Dose or rate,Unit,Type\n2031-03-04 08:00:00,Fentanyl,250,ug,bolus\n2031-03-04 08:10:00,Norepinephrine,0.05,ug/kg/min,infusion\n2031-03-04 08:20:00,Norepinephrine,0.08,ug/kg/min,infusion\n');
     expect(record.drugs.map((d) => d.amount)).toEqual([250, 0.05, 0.08]);
