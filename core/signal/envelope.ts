@@ -112,8 +112,10 @@ export function readEnvelope(env: Envelope, startMs: number, endMs: number, pixe
  * Missing Infinity where the channel is recorded irregularly: its values are joined, or better drawn as single marks.
  */
 export function drawingGaps(tMs: Float64Array, value: Float64Array | Float32Array): Float64Array {
-  const finite = tMs.filter((_, i) => Number.isFinite(value[i]));
-  return stepLimits(tMs, segmentIntervals(finite));
+  const finite = new Float64Array(tMs.length);
+  let n = 0;
+  for (let i = 0; i < tMs.length; i++) if (Number.isFinite(value[i])) finite[n++] = tMs[i] ?? NaN;
+  return stepLimits(tMs, segmentIntervals(finite.subarray(0, n)));
 }
 
 function coarser(below: { readonly min: Float64Array; readonly max: Float64Array }): { readonly min: Float64Array; readonly max: Float64Array } {
