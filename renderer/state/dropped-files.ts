@@ -25,12 +25,15 @@ function sortedFiles(files: readonly ChosenFile[]): ChosenFile[] {
 
 /** Returns every file that was dropped, folders searched to any depth. Must be called inside the drop event. */
 export async function filesFromDrop(items: Iterable<DataTransferItem>): Promise<ChosenFile[]> {
-  const entries = [...items].flatMap((item) => {
-    const entry = item.kind === 'file' ? item.webkitGetAsEntry() : null;
-    return entry === null ? [] : [entry];
+  // Everything is taken out at once: after the event the items are empty.
+  const taken = [...items].flatMap((item) => {
+    if (item.kind !== 'file') return [];
+    const entry = item.webkitGetAsEntry();
+    if (entry !== null) return [filesUnder(entry, '')];
+    const file = item.getAsFile(); // some sources (mail programs) hand over a file that lies in no folder
+    return file === null ? [] : [Promise.resolve([{ relativePath: file.name, body: file }])];
   });
-  const found = await Promise.all(entries.map((entry) => filesUnder(entry, '')));
-  return sortedFiles(found.flat());
+  return sortedFiles((await Promise.all(taken)).flat());
 }
 
 async function filesUnder(entry: FileSystemEntry, folder: string): Promise<ChosenFile[]> {

@@ -32,6 +32,8 @@ export type ImportState =
   | { readonly kind: 'failed'; readonly problem: Problem };
 
 export interface ImportSession extends ReadableStore<ImportState> {
+  /** How far an import is that this window did not start (the sample cases at the first start, another window); null: none. */
+  readonly elsewhere: ReadableStore<ImportProgress | null>;
   start(files: readonly ChosenFile[]): Promise<void>;
   /** Reads the staged files again with everything that was said. */
   readAgain(): Promise<void>;
@@ -44,6 +46,9 @@ export interface ImportSession extends ReadableStore<ImportState> {
   dispose(): void;
 }
 
+/** After this long without a word an import elsewhere is taken as over: it may have failed without changing the library. */
+const ELSEWHERE_SILENT_MS = 20_000;
+
 /** Returns the one import of this window. `onImported` is called after every reading that stored cases. */
 export function createImportSession(host: HostConnection, onImported: () => void): ImportSession {
   const store = createStore<ImportState>({ kind: 'idle' });
@@ -51,10 +56,22 @@ export function createImportSession(host: HostConnection, onImported: () => void
   let cancelRequested = false;
   let staging = new AbortController();
 
+  const elsewhere = createStore<ImportProgress | null>(null);
+  let silence: ReturnType<typeof setTimeout> | undefined;
+
+  const hearElsewhere = (progress: ImportProgress | null): void => {
+    clearTimeout(silence);
+    elsewhere.set(progress);
+    if (progress !== null) silence = setTimeout(() => elsewhere.set(null), ELSEWHERE_SILENT_MS);
+  };
+
   const stopListening = host.onEvent((event) => {
+    if (event.kind === 'library-changed') hearElsewhere(null);
+    if (event.kind !== 'import-progress') return;
+    const progress: ImportProgress = { stage: event.stage, file: event.file, bytesDone: event.bytesDone, bytesTotal: event.bytesTotal };
     const state = store.get();
-    if (event.kind !== 'import-progress' || state.kind !== 'working' || event.importId !== importId) return;
-    store.set({ ...state, progress: { stage: event.stage, file: event.file, bytesDone: event.bytesDone, bytesTotal: event.bytesTotal } });
+    if (event.importId !== importId) hearElsewhere(progress);
+    else if (state.kind === 'working') store.set({ ...state, progress });
   });
 
   const working = (progress: ImportProgress): void => {
@@ -81,6 +98,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
   return {
     get: store.get,
     subscribe: store.subscribe,
+    elsewhere,
     async start(files) {
       if (store.get().kind === 'working' || files.length === 0) return;
       cancelRequested = false;
@@ -163,6 +181,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
       await end();
     },
     dispose() {
+      clearTimeout(silence);
       stopListening();
     },
   };

@@ -54,6 +54,22 @@ test('a bad file gets its message, and the others come in', async ({ frame, impo
   }
 });
 
+test('files that are dropped are imported', async ({ frame, imports, library, page }) => {
+  await frame.goTo('Import');
+  const dropped = await page.evaluateHandle((text) => {
+    const transfer = new DataTransfer();
+    transfer.items.add(new File([text], 'dropped.csv', { type: 'text/csv' }));
+    return transfer;
+  }, table('2031-04-23'));
+  await page.getByTestId('drop-zone').dispatchEvent('drop', { dataTransfer: dropped });
+  await imports.waitForReport();
+  await expect(imports.headline).toHaveText('1 file read into 1 case.');
+  await imports.file('dropped.csv');
+  await frame.goTo('Library');
+  const [added] = (await library.names()).filter((name) => !/^K\d\d/.test(name));
+  await library.remove(added ?? '');
+});
+
 test('a guess is overruled and the file read again', async ({ frame, imports, library, page }) => {
   await frame.goTo('Import');
   await imports.chooseFiles([textFile('ambiguous.csv', table('03/04/2031'))]);

@@ -12,6 +12,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { Progress } from '../../widgets/progress.tsx';
 import { RangeBar } from '../../widgets/range-bar.tsx';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
 
@@ -43,6 +44,16 @@ export function CaseLibrary(): JSX.Element {
 
 function EmptyLibrary(): JSX.Element {
   const session = useSession();
+  const elsewhere = useStore(session.imports.elsewhere);
+  if (elsewhere !== null) {
+    return (
+      <div className="page">
+        <h1>Library</h1>
+        <Waiting>Cases are being read into this library; they appear here as soon as they are stored.</Waiting>
+        <Progress label={`Now: ${elsewhere.file}`} done={elsewhere.bytesDone} total={elsewhere.bytesTotal} />
+      </div>
+    );
+  }
   return (
     <div className="page">
       <h1>Library</h1>

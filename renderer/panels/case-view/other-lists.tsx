@@ -117,8 +117,9 @@ export function ExposureList({ analysis, clock, selection, onSelect }: ListProps
 }
 
 function reachText(exposure: Exposure, clock: CaseClock): string {
-  if (exposure.windowMs !== null) return `, looked at for ${durationText(exposure.windowMs)}`;
-  return exposure.endMs === null ? '' : `, until ${clock.shortClock(exposure.endMs)}`;
+  const lasted = exposure.endMs === null ? null : `lasting until ${clock.shortClock(exposure.endMs)}`;
+  if (exposure.windowMs === null) return lasted === null ? '' : `, ${lasted}`;
+  return `, looked at for ${durationText(exposure.windowMs)}${lasted === null ? '' : ` and while ${lasted}`}`;
 }
 
 function Followers({ followers, onSelect }: { readonly followers: readonly Follower[]; readonly onSelect: ListProps['onSelect'] }): JSX.Element {

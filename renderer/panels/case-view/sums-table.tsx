@@ -26,8 +26,8 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
           <th scope="col" className="align-right">Share</th>
           <th scope="col" className="align-right">Longest</th>
           {thresholds.map((threshold) => (
-            <th key={threshold} scope="col" title="Observed while there was information; beneath it, what it could be if the lost time had been all above or all below">
-              Below {numberText(threshold)} % (could be)
+            <th key={threshold} scope="col" title="Time below this value: observed while there was information; beneath it, what it could be if the lost time had been all above or all below">
+              &lt; {numberText(threshold)} % (could be)
             </th>
           ))}
         </tr>

@@ -25,6 +25,11 @@ describe('what was dropped', () => {
     const many = Array.from({ length: 205 }, (_, i) => fileEntry(`f${String(i).padStart(3, '0')}.csv`));
     expect(await filesFromDrop(drop(folderEntry('many', many, 100)))).toHaveLength(205);
   });
+  it('takes a file that lies in no folder, and leaves out dropped text', async () => {
+    const loose = { kind: 'file', webkitGetAsEntry: () => null, getAsFile: () => new File(['x'], 'loose.csv') } as unknown as DataTransferItem;
+    const text = { kind: 'string', webkitGetAsEntry: () => null, getAsFile: () => null } as unknown as DataTransferItem;
+    expect((await filesFromDrop([loose, text])).map((file) => file.relativePath)).toEqual(['loose.csv']);
+  });
   it('leaves out files that systems put into folders', async () => {
     expect(['.DS_Store', 'x/Thumbs.db', 'a/desktop.ini', 'a/data.csv'].map(isSystemFile)).toEqual([true, true, true, false]);
     expect(await filesFromDrop(drop(folderEntry('f', [fileEntry('.DS_Store')], 100)))).toEqual([]);

@@ -47,6 +47,27 @@ describe('one import', () => {
     expect(stages).not.toContain('reading x');
   });
 
+  it('tells of an import that another window or the first start runs, until the library has changed', () => {
+    const host = buildHostConnection();
+    const session = createImportSession(host, () => undefined);
+    expect(session.elsewhere.get()).toBeNull();
+    host.send({ kind: 'import-progress', importId: 'another', stage: 'reading', file: 'x', bytesDone: 1, bytesTotal: 9 });
+    expect(session.elsewhere.get()).toEqual({ stage: 'reading', file: 'x', bytesDone: 1, bytesTotal: 9 });
+    expect(session.get().kind).toBe('idle');
+    host.send({ kind: 'library-changed' });
+    expect(session.elsewhere.get()).toBeNull();
+  });
+
+  it('does not wait for ever for an import elsewhere that fell silent', () => {
+    vi.useFakeTimers();
+    const host = buildHostConnection();
+    const session = createImportSession(host, () => undefined);
+    host.send({ kind: 'import-progress', importId: 'another', stage: 'reading', file: 'x', bytesDone: 1, bytesTotal: 9 });
+    vi.advanceTimersByTime(60_000);
+    expect(session.elsewhere.get()).toBeNull();
+    vi.useRealTimers();
+  });
+
   it('counts bytes over all files while handing over', async () => {
     const seen: number[] = [];
     const session = createImportSession(buildHostConnection({
