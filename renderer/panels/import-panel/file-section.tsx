@@ -59,7 +59,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
         {report.notes.length === 0 ? null : <ul className="notes">{report.notes.map((note) => <li key={note}>{note}</li>)}</ul>}
         {report.guesses.length === 0 ? null : (
           <section className="guesses">
-            <h4>Where the file could be read in more than one way</h4>
+            <h3 className="small-heading">Where the file could be read in more than one way</h3>
             {report.guesses.map((guess) => <GuessEntry key={`${guess.field} ${guess.taken}`} guess={guess} said={said} onSay={props.onSay} onUnsay={props.onUnsay} />)}
           </section>
         )}
@@ -73,7 +73,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
         </Disclosure>
         {said.length === 0 ? null : (
           <div className="said">
-            <h4>What you said about this file</h4>
+            <h3 className="small-heading">What you said about this file</h3>
             <ul>
               {said.map((overrule) => (
                 <li key={overrule.field}>{overrule.label} <Button look="link" onClick={() => props.onUnsay(overrule.field)}>Take back</Button></li>
