@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Finding } from '../base/finding.ts';
 import type { Range3 } from '../base/interval.ts';
 import type { BlindInterval, CaseAnalysis, Dropout, Exposure, Link, RecordGap, SiteAnalysis, StatusName } from './analysis.ts';
+import { onsetEvidenceSchema } from './onset-evidence-schema.ts';
 import { analysisParametersSchema } from './parameters-schema.ts';
 import { SITES } from './site.ts';
 
@@ -47,6 +48,7 @@ const dropoutSchema: z.ZodType<Dropout> = z.strictObject({
   bridgedMs: z.number(),
   recordGapMs: range3Schema,
   patterns: z.array(z.string()),
+  evidence: onsetEvidenceSchema,
   pressureBefore: z
     .strictObject({ quantity: z.enum(['art-mean', 'nibp-mean', 'art-sys', 'nibp-sys']), mean: z.number(), lowest: z.number(), n: z.number() })
     .nullable(),

@@ -1,6 +1,7 @@
 import type { CaseMs } from '../base/brand.ts';
 import type { Finding } from '../base/finding.ts';
 import type { Interval, Range3 } from '../base/interval.ts';
+import type { OnsetEvidence } from './onset-evidence.ts';
 import type { AnalysisParameters } from './parameters.ts';
 import type { Site } from './site.ts';
 
@@ -77,8 +78,10 @@ export interface Dropout extends FourInstants {
   readonly bridgedMs: number;
   /** Record gap inside, taken off the time lost unless parameters keep it. */
   readonly recordGapMs: Range3;
-  /** Onset patterns whose rule holds (analysis-spec 6; only `record gap` and `planned` so far). */
+  /** Onset patterns whose rule holds, in the order of `ONSET_PATTERNS` (analysis-spec 6). */
   readonly patterns: readonly string[];
+  /** The figures behind the patterns. */
+  readonly evidence: OnsetEvidence;
   readonly pressureBefore: PressureBefore | null;
   /** Preceding exposures, nearest first. */
   readonly links: readonly Link[];

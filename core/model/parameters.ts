@@ -36,10 +36,30 @@ export interface AnalysisParameters {
   readonly returnBelowPct: number;
   /** Window before onset in which mean and lowest arterial pressure are given. */
   readonly pressureBeforeS: number;
+  /** Fading: the perfusion index fell by at least `fadeFallPct` within this time before the loss. */
+  readonly fadeWindowS: number;
+  readonly fadeFallPct: number;
+  /** The last part before a loss, by which fading and abrupt are judged. */
+  readonly onsetLastS: number;
+  /** Abrupt: the last part stands at `abruptKeepPct` or more of the median of this time before the loss. */
+  readonly steadyWindowS: number;
+  readonly abruptKeepPct: number;
+  /** A perfusion index from which on a signal is strong. */
+  readonly desirablePerfusionIndex: number;
+  /** Cuff: a measurement within this time of the loss, which lasted no longer than `cuffMaxS`. */
+  readonly cuffMarginS: number;
+  readonly cuffMaxS: number;
+  /** How many such dropouts a sensor must have before one counts. */
+  readonly cuffMinDropouts: number;
+  /** Unsteady: at least `unsteadyMinRuns` short losses and doubtful runs within this time before the loss. */
+  readonly unsteadyWindowS: number;
+  readonly unsteadyMinRuns: number;
+  /** Cold: core temperature below this at onset, °C. */
+  readonly coldBelowC: number;
 }
 
 /**
- * The defaults of analysis-spec sections 3, 4, 5 and 7.
+ * The defaults of analysis-spec sections 3 to 7.
  * Source: analysis-spec; look-backs per drug: handbook section 5 (proposals).
  */
 export const DEFAULT_PARAMETERS: AnalysisParameters = {
@@ -75,6 +95,18 @@ export const DEFAULT_PARAMETERS: AnalysisParameters = {
   returnDropPoints: 4,
   returnBelowPct: 90,
   pressureBeforeS: 600,
+  fadeWindowS: 180,
+  fadeFallPct: 50,
+  onsetLastS: 30,
+  steadyWindowS: 300,
+  abruptKeepPct: 80,
+  desirablePerfusionIndex: 1,
+  cuffMarginS: 60,
+  cuffMaxS: 90,
+  cuffMinDropouts: 2,
+  unsteadyWindowS: 120,
+  unsteadyMinRuns: 3,
+  coldBelowC: 36,
 };
 
 /** A published or customary minimum duration, offered as a preset. */

@@ -16,7 +16,9 @@ import { findRecordGaps } from '../episodes/record-gaps.ts';
 import type { BareExposure } from '../linkage/exposures.ts';
 import { findExposures } from '../linkage/exposures.ts';
 import { linkDropout } from '../linkage/link.ts';
-import { onsetPatterns } from '../linkage/patterns.ts';
+import { cuffInstants } from '../linkage/onset/cuff-cycle.ts';
+import type { JudgedOnset } from '../linkage/patterns.ts';
+import { judgeOnsets } from '../linkage/patterns.ts';
 import { pressureBefore } from '../linkage/pressure-before.ts';
 import { doubtfulMs } from '../metrics/doubtful-time.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
@@ -30,7 +32,7 @@ import { analysisFindings } from './analysis-findings.ts';
  * Units   ms since the case origin; see `CaseAnalysis`.
  * Missing a case without SpO2 has no sites and a finding; nothing makes it fail.
  * Errors  none expected: throws only on a broken promise of the reader (our bug).
- * Source  analysis-spec 2 to 5, 7, and of 8 the time below a threshold; docs/methods/.
+ * Source  analysis-spec 2 to 7, and of 8 the time below a threshold; docs/methods/.
  */
 export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, productVersion: string): CaseAnalysis {
   const { bounds, findings: boundsFindings } = caseBounds(record);
@@ -70,9 +72,14 @@ function analyzeSite(site: SiteTrack, context: LossContext, record: CaseRecord, 
   const { parameters, gaps } = context;
   const losses = findLosses(site, 'any', context);
   const doubtfulLost = findLosses(site, 'good', context);
-  const finish = (dropout: BareDropout) => finishDropout(dropout, site, context, record, exposures);
-  const dropouts = losses.dropouts.map(finish);
-  const dropoutsDoubtfulLost = doubtfulLost.dropouts.map(finish);
+  const cuffs = cuffInstants(record.channels);
+  const onset = { site, runs: losses.runs, channels: record.channels, events: record.events, cuffInstants: cuffs, caseEndMs: context.bounds.endMs, parameters };
+  const finishAll = (found: readonly BareDropout[]) => {
+    const onsets = judgeOnsets(found, onset);
+    return found.flatMap((dropout, i) => (onsets[i] === undefined ? [] : [finishDropout(dropout, onsets[i], context, record, exposures)]));
+  };
+  const dropouts = finishAll(losses.dropouts);
+  const dropoutsDoubtfulLost = finishAll(doubtfulLost.dropouts);
   const { monitored } = losses;
   const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantSpan(monitored, found), site, gaps, parameters));
   const monitoredMs = denominatorOf(dropouts);
@@ -112,14 +119,15 @@ function judgedMs(span: Interval, site: SiteTrack, gaps: readonly RecordGap[], p
   return lengthMs(span) - coveredMs(span, out);
 }
 
-function finishDropout(dropout: BareDropout, site: SiteTrack, context: LossContext, record: CaseRecord, exposures: readonly BareExposure[]): Dropout {
+function finishDropout(dropout: BareDropout, onset: JudgedOnset, context: LossContext, record: CaseRecord, exposures: readonly BareExposure[]): Dropout {
   const { bounds, parameters } = context;
   const handTimeMs = parameters.handTimeS * 1000;
   const endMs = dropout.firstGoodMs ?? dropout.censoredAtMs ?? bounds.endMs;
   const { links, responses } = linkDropout({ lastGoodMs: dropout.lastGoodMs, firstLostMs: dropout.firstLostMs, endMs }, exposures, handTimeMs);
   return {
     ...dropout,
-    patterns: onsetPatterns(dropout, { events: record.events, caseEndMs: bounds.endMs, site: site.site, softMs: handTimeMs }),
+    patterns: onset.patterns,
+    evidence: onset.evidence,
     pressureBefore: pressureBefore(record.channels, dropout.lastGoodMs, parameters.pressureBeforeS * 1000),
     links,
     responses,

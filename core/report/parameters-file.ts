@@ -54,6 +54,18 @@ const PARAMETER_MEANINGS: Described = {
   returnDropPoints: ['a dropout that returns at least this much lower is marked', '%', 'points of SpO2'],
   returnBelowPct: ['a dropout that returns below this is marked', '%', ''],
   pressureBeforeS: ['window before the onset in which mean and lowest arterial pressure are given', 's', ''],
+  fadeWindowS: ['fading: the perfusion index fell within this time before the loss', 's', 'from the highest 10-s median since the sensor was last moved'],
+  fadeFallPct: ['fading: by at least this much', '%', 'of the highest level; or it was below `weakPerfusionIndex` in the last part'],
+  onsetLastS: ['the last part before a loss', 's', 'for fading and abrupt'],
+  steadyWindowS: ['abrupt: the last part is compared with this time before the loss', 's', 'medians'],
+  abruptKeepPct: ['abrupt: it stands at no less than this share', '%', 'of the median'],
+  desirablePerfusionIndex: ['a signal is strong from this perfusion index on', '%', 'common practice without source; for abrupt and for the share of weak time; not comparable between makes of oximeter'],
+  cuffMarginS: ['cuff: a measurement was recorded within this time of the loss', 's', 'on either side: stamps stand at the end of a measurement'],
+  cuffMaxS: ['cuff: the loss lasted no longer', 's', 'mid estimate; common practice without source'],
+  cuffMinDropouts: ['cuff: at least so many dropouts of the sensor are like that', '', 'this one included'],
+  unsteadyWindowS: ['unsteady: short losses and doubtful runs are counted over this time before the loss', 's', ''],
+  unsteadyMinRuns: ['unsteady: there are at least so many', '', ''],
+  coldBelowC: ['cold: the core temperature at onset is below this', 'Cel', 'the last value, no older than 15 min'],
 };
 
 /** The fields of parameters.json. */

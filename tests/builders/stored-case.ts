@@ -48,7 +48,7 @@ export function buildDropout(over: Partial<Dropout> = {}): Dropout {
     dropoutId: 'finger-2000', number: 1, siteKey: 'finger', lastGoodMs: 1000, firstLostMs: 2000, lastLostMs: 31_000, firstGoodMs: 32_000,
     lostMs: { low: 25_000, mid: 30_000, high: 35_000 }, restoredBy: 'same site', restoredSiteKey: null, restoredAfterMs: null, censoredAtMs: null,
     spo2Before: 97, spo2After: 92, dropOnReturn: 5, isMarked: true, perfusionBefore: 0.4, lostSamples: { absent: 30 }, bridgedMs: 0,
-    recordGapMs: { low: 0, mid: 0, high: 0 }, patterns: [], pressureBefore: { quantity: 'nibp-mean', mean: 61, lowest: 52, n: 4 },
+    recordGapMs: { low: 0, mid: 0, high: 0 }, patterns: [], evidence: { perfusion: null, cuff: null, unsteady: { shortLosses: 0, doubtfulRuns: 0 }, temperature: null, plannedBy: [] }, pressureBefore: { quantity: 'nibp-mean', mean: 61, lowest: 52, n: 4 },
     links: [{ exposureId: 'x1', leadMs: 1500, certainty: 'certain' }], responses: [], ...over,
   };
 }

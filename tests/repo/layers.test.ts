@@ -16,7 +16,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/signal': ['core/base', 'core/model'],
   'core/quality': ['core/base', 'core/model', 'core/signal'],
   'core/episodes': ['core/base', 'core/model', 'core/signal', 'core/quality'],
-  'core/linkage': ['core/base', 'core/model', 'core/terms', 'core/signal', 'core/episodes'],
+  'core/linkage': ['core/base', 'core/model', 'core/terms', 'core/signal', 'core/quality', 'core/episodes'],
   'core/metrics': ['core/base', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics'],
   'core/persist': ['core/base', 'core/model'],

@@ -178,7 +178,7 @@ function DropoutDetails({ dropout, analysis, exposures, clock }: DropoutDetailsP
           {dropout.recordGapMs.high > 0 ? `; record gap inside of ${rangeText(dropout.recordGapMs)}${analysis.parameters.keepRecordGaps ? ', kept in' : ', taken off'}` : ''}
         </dd>
       </div>
-      <div><dt>Patterns</dt><dd>{dropout.patterns.length === 0 ? 'none of those worked out so far (record gap, planned)' : countText(dropout.patterns.length, 'pattern', 'patterns') + ': ' + dropout.patterns.join(', ')}</dd></div>
+      <div><dt>Patterns</dt><dd>{dropout.patterns.length === 0 ? 'none' : countText(dropout.patterns.length, 'pattern', 'patterns') + ': ' + dropout.patterns.join(', ')}</dd></div>
     </dl>
   );
 }

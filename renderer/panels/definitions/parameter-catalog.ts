@@ -161,6 +161,59 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
       { kind: 'number', key: 'returnBelowPct', label: 'or came back below', unit: '%', min: 50, max: 100, wholeOnly: false, perUnit: 1, explanation: 'Whatever it was before.', source: SPEC },
     ],
   },
+  {
+    title: 'How a loss began',
+    intro: 'Onset patterns are evidence for a reviewer, with the figures behind each, and not a verdict. Several may hold for one dropout.',
+    entries: [
+      {
+        kind: 'number', key: 'fadeWindowS', label: 'Fading: the perfusion index fell within', unit: 'min', min: 0.5, max: 60, wholeOnly: false, perUnit: 60,
+        explanation: 'Compared with the highest level of this time before the loss. A sensor that was moved starts anew.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'fadeFallPct', label: 'Fading: by at least', unit: '%', min: 1, max: 100, wholeOnly: false, perUnit: 1,
+        explanation: 'Or it was weak in the last part before the loss.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'onsetLastS', label: 'The last part before a loss', unit: 's', min: 5, max: 300, wholeOnly: false, perUnit: 1,
+        explanation: 'What the signal was like just before it went, for fading and abrupt.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'steadyWindowS', label: 'Abrupt: the last part is compared with', unit: 'min', min: 0.5, max: 60, wholeOnly: false, perUnit: 60,
+        explanation: 'The median of this time before the loss.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'abruptKeepPct', label: 'Abrupt: and stands at no less than', unit: '%', min: 1, max: 100, wholeOnly: false, perUnit: 1,
+        explanation: 'Raise it and only losses out of an even signal are called abrupt.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'desirablePerfusionIndex', label: 'A signal is strong from a perfusion index of', unit: '%', min: 0, max: 40, wholeOnly: false, perUnit: 1,
+        explanation: 'Needed for abrupt. Not comparable between makes of oximeter.', source: PRACTICE,
+      },
+      {
+        kind: 'number', key: 'cuffMarginS', label: 'Cuff: a pressure was measured within', unit: 's', min: 0, max: 600, wholeOnly: false, perUnit: 1,
+        explanation: 'Before or after the loss, since its time stamp often stands at the end of the measurement.', source: PRACTICE,
+      },
+      {
+        kind: 'number', key: 'cuffMaxS', label: 'Cuff: the loss lasted at most', unit: 's', min: 1, max: 600, wholeOnly: false, perUnit: 1,
+        explanation: 'A cuff occludes for 20 to 60 s a cycle, longer when it has to repeat.', source: PRACTICE,
+      },
+      {
+        kind: 'number', key: 'cuffMinDropouts', label: 'Cuff: and the sensor has so many of them', unit: '', min: 1, max: 100, wholeOnly: true, perUnit: 1,
+        explanation: 'One alone may be chance. Regular spacing at the cycle of the cuff is the stronger sign, and is said beside it.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'unsteadyWindowS', label: 'Unsteady: counted over the time before the loss of', unit: 'min', min: 0.5, max: 60, wholeOnly: false, perUnit: 60,
+        explanation: 'Short losses and runs of doubtful values.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'unsteadyMinRuns', label: 'Unsteady: at least so many of them', unit: '', min: 1, max: 100, wholeOnly: true, perUnit: 1, explanation: 'Together.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'coldBelowC', label: 'Cold: core temperature below', unit: '°C', min: 25, max: 45, wholeOnly: false, perUnit: 1,
+        explanation: 'At the onset. A temperature of no stated place is not used.', source: SPEC,
+      },
+    ],
+  },
 ];
 
 /** Returns the keys that the catalogue explains. */

@@ -1,18 +1,19 @@
 import { describe, expect, it } from 'vitest';
 import type { Dropout } from '../../../../core/model/analysis.ts';
 import { MIN_BAND_PX, dropoutShapes, lossShape, pxToTime, recordGapShapes, stripSpans, timeToPx } from '../../../../renderer/timeline/episode-layer.ts';
+import { buildDropout } from '../../../builders/stored-case.ts';
 
 const HOUR = 3_600_000;
 const WINDOW = { startMs: 0, endMs: 100_000 };
 const WIDTH = 1000; // 100 ms per px
 
 function dropout(part: Partial<Dropout>): Dropout {
-  return {
+  return buildDropout({
     dropoutId: 'd', number: 1, siteKey: 'finger', lastGoodMs: 0, firstLostMs: 10_000, lastLostMs: 30_000, firstGoodMs: 40_000,
     lostMs: { low: 20_000, mid: 30_000, high: 40_000 }, restoredBy: 'same site', restoredSiteKey: null, restoredAfterMs: null, censoredAtMs: null,
     spo2Before: 97, spo2After: 96, dropOnReturn: 1, isMarked: false, perfusionBefore: null, lostSamples: {}, bridgedMs: 0,
     recordGapMs: { low: 0, mid: 0, high: 0 }, patterns: [], pressureBefore: null, links: [], responses: [], ...part,
-  };
+  });
 }
 
 describe('lossShape', () => {
