@@ -99,7 +99,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
   const attributes = new Map<string, Record<string, string>>();
   const listed: { readonly file: FileReading; readonly reading: CaseReading; readonly id: string }[] = [];
   for (const file of files) {
-    if (file.areKeysMasked) notes.add(file, 'The case column names persons; the cases were numbered instead of taking its texts.');
+    if (file.areKeysMasked) notes.add(file, 'The only column that tells cases apart is a record number: the cases bear the folder’s name or a number instead of its texts.');
     for (const reading of file.cases) {
       const key = keyOf(file, reading);
       const ownFolder = idsOfFolder.get(file.source.folder);
@@ -141,13 +141,30 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
   return { groups: [...groups.values()], attributes };
 }
 
-/** Gives the keys of masked case columns neutral names, the same in every file, in the order of the keys. */
+/**
+ * Gives the keys of masked case columns neutral names, the same in every file: the folder's name for a key that has a folder
+ * to itself, else numbers in the order of the keys.
+ */
 function maskedCaseNames(files: readonly FileReading[]): Map<string, string> {
-  const keys = new Set<string>();
-  for (const file of files) if (file.areKeysMasked) for (const reading of file.cases) if (reading.caseKey !== null) keys.add(reading.caseKey);
-  const sorted = [...keys].sort(byText);
+  const foldersOf = new Map<string, Map<string, string>>();
+  const keysOf = new Map<string, Set<string>>();
+  for (const file of files) {
+    if (!file.areKeysMasked) continue;
+    for (const { caseKey } of file.cases) {
+      if (caseKey === null) continue;
+      foldersOf.set(caseKey, (foldersOf.get(caseKey) ?? new Map<string, string>()).set(file.source.folder, file.source.folderName));
+      keysOf.set(file.source.folder, (keysOf.get(file.source.folder) ?? new Set<string>()).add(caseKey));
+    }
+  }
+  const sorted = [...foldersOf.keys()].sort(byText);
   const digits = String(sorted.length).length;
-  return new Map(sorted.map((key, i) => [key, `case ${String(i + 1).padStart(digits, '0')}`]));
+  return new Map(
+    sorted.map((key, i) => {
+      const [only, ...rest] = foldersOf.get(key) ?? [];
+      if (only !== undefined && rest.length === 0 && keysOf.get(only[0])?.size === 1) return [key, only[1]];
+      return [key, `case ${String(i + 1).padStart(digits, '0')}`];
+    }),
+  );
 }
 
 /** Returns the name of each folder's case: the folder's own name, with its parents where two folders share it. */

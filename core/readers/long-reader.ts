@@ -54,6 +54,8 @@ interface CaseContent {
   readonly lastOf: (Series | undefined)[];
   readonly events: RawEvent[];
   readonly drugs: RawDrug[];
+  /** What names with texts for values said last. */
+  readonly saidBefore: Map<NameTarget, string>;
   readonly lostAt: { readonly tMs: number; readonly site: Site; readonly sensor: string }[];
 }
 
@@ -76,7 +78,7 @@ export class LongReader extends TableReader {
   private readonly isLostText = new ByteMap<boolean>(5000);
   private readonly marks = new Map<string, number>();
   private nFlagged = 0;
-  private nUnknownNames = 0;
+  private nRepeatedTexts = 0;
 
   constructor(context: TableContext, time: TimeColumn) {
     super(context);
@@ -93,7 +95,7 @@ export class LongReader extends TableReader {
     this.text = at('text');
     this.width = columns.length;
     this.numbers = new NumberReader(context.plan.decimal, context.decoder);
-    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ series: new Map(), lastOf: [], events: [], drugs: [], lostAt: [] }));
+    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ series: new Map(), lastOf: [], events: [], drugs: [], saidBefore: new Map(), lostAt: [] }));
   }
 
   protected useRow(row: RowView): void {
@@ -160,6 +162,14 @@ export class LongReader extends TableReader {
       mark = MARK.empty;
     } else if (code === CELL.unreadable) {
       if (target.quantity === 'other') {
+        const text = this.textAt(row, this.number);
+        if (content.saidBefore.get(target) === text) {
+          this.nRepeatedTexts += 1;
+          target.nValues += 1;
+          account.accept();
+          return;
+        }
+        content.saidBefore.set(target, text);
         this.useEvent(row, tMs, target, content);
         return;
       }
@@ -294,7 +304,6 @@ export class LongReader extends TableReader {
     const drug = findDrug(name);
     if (drug.term !== null || drug.ambiguous.length > 0 || parseDose(name).drug !== null) return make('drug');
     if (parseEvent(name).kind !== 'note') return make('event');
-    this.nUnknownNames += 1;
     return make('quantity', 'other');
   }
 
@@ -390,6 +399,7 @@ export class LongReader extends TableReader {
       });
     }
     for (const [marks, count] of this.marks) notes.push(`The mark ${marks} stands beside ${count} values; the values were kept.`);
+    if (this.nRepeatedTexts > 0) notes.push(`${this.nRepeatedTexts} texts only repeat what the same name said before; each was kept once, where it begins.`);
     if (this.nFlagged > 0) notes.push(`${this.nFlagged} rows carry the export's own flag that the sensor gave no current value; their values are kept and marked.`);
     return { cases, columns: [...this.context.plan.columns.map(plainColumnReport), ...this.reportNames(readAs)], guesses, notes };
   }

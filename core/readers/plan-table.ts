@@ -171,7 +171,7 @@ function planColumns(
     setRole(columns, time.column, 'time');
     if (time.clockColumn !== -1) setRole(columns, time.clockColumn, 'clock');
   }
-  placeColumns(columns, headingRoles, headings, input.keepIdentifiers);
+  placeColumns(columns, headingRoles, headings, input.keepIdentifiers, input.isWhole);
   placeCase(columns, headingRoles, rules);
   applyColumnRules(columns, rules);
   const shape = shapeOf(columns, time, rules);
@@ -268,19 +268,22 @@ function planTime(columns: readonly ColumnPlan[], roles: readonly (HeadingRole |
   if (best === undefined) return null;
   const date = candidates.find((candidate) => candidate.what === 'date' && (roles[candidate.column.index] ?? null) !== 'end time');
   if (best.what === 'clock' && date !== undefined) {
-    return withOrder({ form: 'timestamp', column: date.column.index, clockColumn: best.column.index, order: 'ymd', isOrderProven: true }, columns, rules);
+    return withOrder({ form: 'timestamp', column: date.column.index, clockColumn: best.column.index, order: 'ymd', isOrderProven: true, resolutionMs: 1 }, columns, rules);
   }
   if (best.what === 'stamp' || best.what === 'date') {
-    return withOrder({ form: 'timestamp', column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true }, columns, rules);
+    return withOrder({ form: 'timestamp', column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true, resolutionMs: 1 }, columns, rules);
   }
   const form = rules?.timeKind ?? (best.what === 'clock' ? clockForm(best.column, roles[best.column.index] ?? null) : numericForm(best.column, roles[best.column.index] ?? null));
   if (rules?.timeKind === undefined) explainForm(form, best.column, best.what, guesses, isAligned);
-  return { form, column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true };
+  return { form, column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true, resolutionMs: form === 'excel day' ? dayResolutionMs(best.column.profile.texts) : 1 };
 }
 
 /** Sets the order of the dates as far as the sample proves it. */
 function withOrder(plan: TimePlan, columns: readonly ColumnPlan[], rules: ReadingRules | null): TimePlan {
-  if (rules?.timeKind !== undefined && rules.timeKind !== 'timestamp') return { ...plan, form: rules.timeKind, clockColumn: -1 };
+  if (rules?.timeKind !== undefined && rules.timeKind !== 'timestamp') {
+    const texts = columns[plan.column]?.profile.texts ?? [];
+    return { ...plan, form: rules.timeKind, clockColumn: -1, resolutionMs: rules.timeKind === 'excel day' ? dayResolutionMs(texts) : 1 };
+  }
   if (rules?.dateOrder !== undefined) return { ...plan, order: rules.dateOrder };
   const evidence = new DateOrderEvidence();
   for (const text of columns[plan.column]?.profile.distinct.keys() ?? []) {
@@ -289,6 +292,13 @@ function withOrder(plan: TimePlan, columns: readonly ColumnPlan[], rules: Readin
   }
   const decision = evidence.decide({ hasTwelveHourClock: false });
   return { ...plan, order: decision.order, isOrderProven: evidence.isProven && !evidence.needsOrder };
+}
+
+/** Returns the step to which day numbers are rounded: their last decimal is coarser than a millisecond unless there are eight. */
+function dayResolutionMs(texts: readonly string[]): number {
+  let decimals = 0;
+  for (const text of texts) decimals = Math.max(decimals, /[.,](\d+)$/.exec(text)?.[1]?.length ?? 0);
+  return decimals >= 8 ? 1 : decimals === 7 ? 10 : decimals === 6 ? 100 : 1000;
 }
 
 /** Returns whether numbers never fall. */
@@ -369,7 +379,7 @@ function explainForm(form: TimeForm, column: ColumnPlan, what: string, guesses: 
 }
 
 /** Gives every column but those of time and case a role, from its heading and its content. */
-function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[], headings: readonly string[], keepIdentifiers: boolean): void {
+function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[], headings: readonly string[], keepIdentifiers: boolean, isWhole: boolean): void {
   for (const column of columns) {
     if (column.role === 'time' || column.role === 'clock') continue;
     const { profile } = column;
@@ -393,13 +403,13 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
     }
     if (found !== null && (role === null || role === 'rate' || role === 'action' || isNumeric) && (role !== 'number' && role !== 'dose')) {
       // Status letters under a quantity's heading are flags; numbers, or words such as "disconnected", are that quantity and its fillers.
-      const saysOnlyLost = [...profile.distinct.keys()].every((text) => saysSensorLost(text));
-      if (textShare >= 0.7 && profile.nNumber === 0 && profile.nStatus >= profile.nText * 0.6 && !saysOnlyLost) {
+      const saysLost = [...profile.distinct.keys()].some((text) => saysSensorLost(text));
+      if (textShare >= 0.7 && profile.nNumber === 0 && profile.nStatus >= profile.nText * 0.6 && !saysLost) {
         column.role = 'flag';
         placeNear(column, heading);
         continue;
       }
-      if (isNumeric || profile.nNumber > 0 || filled === profile.nFiller || filled === 0 || saysOnlyLost) {
+      if (isNumeric || profile.nNumber > 0 || filled === profile.nFiller || filled === 0 || saysLost) {
         column.role = 'value';
         column.quantity = found.quantity;
         column.site = found.site ?? 'unstated';
@@ -467,11 +477,16 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
       case null:
         break;
     }
-    if (filled === 0) {
+    if (filled === 0 && isWhole) {
       column.because = 'empty';
       continue;
     }
-    if (isNumeric) {
+    if (isNumeric && /(?:^|[^a-z])id$|[a-z]id$|_id\b/i.test(heading.trim()) && profile.numbers.every((value) => value % 1 === 0)) {
+      column.because = 'an identifier';
+      continue;
+    }
+    // A column that is empty so far may hold numbers further down.
+    if (isNumeric || filled === 0) {
       column.role = 'value';
       column.quantity = 'other';
       continue;
@@ -536,11 +551,18 @@ function placeCase(columns: readonly ColumnPlan[], roles: readonly (HeadingRole 
   };
   const cases = columns.filter((column) => roles[column.index] === 'case' && isFree(column) && looksLikeId(column.profile)).sort((a, b) => score(b) - score(a) || a.index - b.index);
   const patients = columns.filter((column) => roles[column.index] === 'patient' && isFree(column) && looksLikeId(column.profile));
-  const chosen = cases[0] ?? patients[0];
+  // A record number is the last resort: it keeps patients apart, and its texts never become names of cases.
+  const records = columns.filter((column) => isRecordNumber(column.heading) && nFilled(column.profile) > column.profile.nRows * 0.5 && looksLikeId(column.profile));
+  const chosen = cases[0] ?? patients[0] ?? records[0];
   if (chosen !== undefined) {
     chosen.role = 'case';
     chosen.quantity = null;
   }
+}
+
+/** Returns whether a heading names a patient's number in some register: it tells patients apart, but must not be shown. */
+export function isRecordNumber(heading: string): boolean {
+  return roleOfHeading(heading) === 'identifier' && /mrn|emr|record|hospital|health|nhs|pid|insurance|ssn|versich|kv|medicare|chart/i.test(heading) && !/name|birth|geb|address|phone|mail/i.test(heading);
 }
 
 /** Returns whether a column's cells could be identifiers: short, and not measurements with decimals. */
@@ -602,7 +624,6 @@ function shapeOf(columns: readonly ColumnPlan[], time: TimePlan | null, rules: R
   if (time !== null && known.length > 0 && !has('drug')) return 'wide';
   if (time !== null && (has('drug') || has('text') || names !== undefined)) return 'entries';
   if (time !== null && has('action')) return 'entries';
-  if (cases !== undefined) return 'case list';
   return null;
 }
 
@@ -651,8 +672,9 @@ export function quantityOfName(text: string): ReturnType<typeof findQuantity> {
 function finishShape(shape: TableShape, columns: readonly ColumnPlan[]): void {
   for (const column of columns) {
     if (shape === 'wide') {
-      if (column.role === 'name' || column.role === 'drug' || column.role === 'action') column.role = column.role === 'drug' ? 'text' : 'attribute';
-      if ((column.role === 'number' || column.role === 'dose' || column.role === 'rate') && numericShare(column.profile) >= 0.5) {
+      const hasDrug = columns.some((other) => other.role === 'drug');
+      if (column.role === 'name' || column.role === 'action') column.role = 'attribute';
+      if ((column.role === 'number' || (!hasDrug && (column.role === 'dose' || column.role === 'rate'))) && numericShare(column.profile) >= 0.5) {
         column.role = 'value';
         column.quantity = 'other';
       }

@@ -10,7 +10,7 @@ import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
 import { EntryReader } from './entry-reader.ts';
 import { LongReader } from './long-reader.ts';
-import { orderWords, planTable } from './plan-table.ts';
+import { isRecordNumber, orderWords, planTable } from './plan-table.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { CaseReading, FileReading, RawDrug, RawEvent } from './reading.ts';
 import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
@@ -329,7 +329,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     clock: time === null ? null : time.clock,
     zone: zoneName !== null ? { name: zoneName, basis: 'stated' } : offset !== null && time?.clock === 'absolute' ? { name: offsetName(offset), basis: 'offset' } : { name: 'UTC', basis: 'none' },
     canSwapDayAndMonth,
-    areKeysMasked: caseColumn !== undefined && /\b(?:mrn|record|hospital|nhs|insurance|ssn)\b/i.test(caseColumn.heading) && !options.keepIdentifiers,
+    areKeysMasked: caseColumn !== undefined && isRecordNumber(caseColumn.heading) && !options.keepIdentifiers,
     report,
     rejectedRows: account.rejectedRows,
     cases,

@@ -54,6 +54,8 @@ export interface TimePlan {
   order: DateOrder;
   /** False: the sample holds dates that allow more than one order. */
   isOrderProven: boolean;
+  /** Times read from day numbers are rounded to this. */
+  readonly resolutionMs: number;
 }
 
 export type TableShape = 'wide' | 'long' | 'entries' | 'case list';

@@ -92,7 +92,7 @@ export class TimeColumn {
         this.firstOffsetMin = 0;
         return this.settle(Math.round(value), state);
       case 'excel day':
-        return this.toUtc(Math.round((value + SPREADSHEET_EPOCH_DAYS) * DAY_MS), NaN, state);
+        return this.toUtc(Math.round(((value + SPREADSHEET_EPOCH_DAYS) * DAY_MS) / this.plan.resolutionMs) * this.plan.resolutionMs, NaN, state);
       case 'elapsed min':
         return this.settle(Math.round(value * 60_000), state);
       case 'elapsed h':

@@ -8,7 +8,7 @@ import { assignSensors } from './assign-sensors.ts';
 import { ByteMap } from './byte-map.ts';
 import { isFillerWord, parseStatus } from './cell-words.ts';
 import { channelWords } from './channel-words.ts';
-import { readNote } from './entry-text.ts';
+import { readAdministration, readNote } from './entry-text.ts';
 import { GrowableFloat64, GrowableUint32, GrowableUint8 } from './growable.ts';
 import { orderRows, type ValueColumn } from './order-rows.ts';
 import { CELL, NumberReader } from './parse-number.ts';
@@ -17,7 +17,7 @@ import type { CaseReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
 import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
-import type { ColumnPlan } from './table-plan.ts';
+import type { ColumnPlan, ColumnRole } from './table-plan.ts';
 import type { TimeColumn } from './time-column.ts';
 
 /** The rows of one case (and, where the site stands in a column, of one site). */
@@ -34,6 +34,9 @@ interface CaseContent {
   lastSite: string;
   lastBlock: Block | null;
   readonly notes: { readonly tMs: number; readonly line: number; readonly text: string }[];
+  readonly drugs: RawDrug[];
+  /** What each text column said on the row before. */
+  readonly saidBefore: string[];
 }
 
 interface FlagColumn {
@@ -66,6 +69,8 @@ export class WideReader extends TableReader {
   private nUnreadable = 0;
   private nShort = 0;
   private nFlagged = 0;
+  private nRepeatedTexts = 0;
+  private readonly at: Readonly<Record<'drug' | 'dose' | 'dose unit' | 'unit' | 'rate' | 'rate unit' | 'route', number>>;
 
   constructor(context: TableContext, time: TimeColumn) {
     super(context);
@@ -75,6 +80,8 @@ export class WideReader extends TableReader {
     this.textColumns = columns.filter((column) => column.role === 'text');
     this.siteColumn = columns.find((column) => column.role === 'site')?.index ?? -1;
     this.sensorColumn = columns.find((column) => column.role === 'sensor')?.index ?? -1;
+    const find = (role: ColumnRole): number => columns.find((column) => column.role === role)?.index ?? -1;
+    this.at = { 'drug': find('drug'), 'dose': find('dose'), 'dose unit': find('dose unit'), 'unit': find('unit'), 'rate': find('rate'), 'rate unit': find('rate unit'), 'route': find('route') };
     this.width = columns.length;
     this.numbers = new NumberReader(context.plan.decimal, context.decoder);
     this.rowValues = new Float64Array(this.valueColumns.length);
@@ -85,7 +92,7 @@ export class WideReader extends TableReader {
     // The quantity of a value column is never null once its role is set.
     this.notes.push(...assignSensors(ofSensor.map((column) => sensorView(column))));
     this.flagColumns = columns.filter((column) => column.role === 'flag').map((column) => this.planFlag(column));
-    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ blocks: new Map(), lastSite: '\u0000', lastBlock: null, notes: [] }));
+    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ blocks: new Map(), lastSite: '\u0000', lastBlock: null, notes: [], drugs: [], saidBefore: [] }));
   }
 
   protected useRow(row: RowView): void {
@@ -156,10 +163,7 @@ export class WideReader extends TableReader {
       for (const k of flag.targets) rowMarks[k] = (rowMarks[k] ?? 0) | MARK.flagged;
     }
     const content = slot.content;
-    for (const column of this.textColumns) {
-      const text = this.textAt(row, column.index);
-      if (text !== '' && !isFillerWord(text)) content.notes.push({ tMs, line: row.line, text });
-    }
+    this.keepEntries(row, tMs, content);
     const block = this.blockOf(row, content);
     block.tMs.push(tMs);
     block.line.push(row.line);
@@ -225,7 +229,7 @@ export class WideReader extends TableReader {
         }
       }
       const events: RawEvent[] = [];
-      const drugs: RawDrug[] = [];
+      const drugs: RawDrug[] = slot.content.drugs;
       for (const note of slot.content.notes) {
         const read = readNote(note.text, note.tMs, note.line);
         if (read.drug !== null) drugs.push(read.drug);
@@ -235,6 +239,49 @@ export class WideReader extends TableReader {
     }
     this.addAssumptions(guesses);
     return { cases, columns: this.reportColumns(readAs, keep), guesses, notes: [...notes, ...this.cellNotes()] };
+  }
+
+  /** Keeps what the row's text and drug columns say; a text that only goes on from the row before is counted, not kept again. */
+  private keepEntries(row: RowView, tMs: number, content: CaseContent): void {
+    for (const [i, column] of this.textColumns.entries()) {
+      const text = this.textAt(row, column.index);
+      const isSaid = text !== '' && !isFillerWord(text);
+      if (isSaid && content.saidBefore[i] === text) this.nRepeatedTexts += 1;
+      else if (isSaid) content.notes.push({ tMs, line: row.line, text });
+      content.saidBefore[i] = isSaid ? text : '';
+    }
+    const { drug } = this.at;
+    if (drug === -1) return;
+    const name = this.textAt(row, drug);
+    if (name === '' || isFillerWord(name)) return;
+    const number = (column: number): number => {
+      if (column === -1 || column >= row.n) return NaN;
+      const value = this.numbers.read(row.buf, row.starts[column] ?? 0, row.ends[column] ?? 0);
+      return this.numbers.code === CELL.number ? value : NaN;
+    };
+    const dose = number(this.at.dose);
+    const rate = number(this.at.rate);
+    const own = (column: number): string => (column === -1 ? '' : this.textAt(row, column));
+    const doseUnit = own(this.at['dose unit']);
+    content.drugs.push(
+      readAdministration(
+        {
+          drug: name,
+          dose: Number.isNaN(dose) ? own(this.at.dose) : '',
+          doseUnit: doseUnit === '' ? own(this.at.unit) : doseUnit,
+          rate: Number.isNaN(rate) ? own(this.at.rate) : '',
+          rateUnit: own(this.at['rate unit']),
+          route: own(this.at.route),
+          action: '',
+          text: '',
+          doseValue: dose,
+          rateValue: rate,
+        },
+        tMs,
+        null,
+        row.line,
+      ),
+    );
   }
 
   private unitOf(column: ColumnPlan): string {
@@ -275,8 +322,9 @@ export class WideReader extends TableReader {
         column.because = 'the same in every row';
         return false;
       }
-      if (numbers.length > 2 && numbers.every((value, i) => value === first + i) && column.profile.nEmpty === 0) {
-        column.because = 'counts rows';
+      if (numbers.length > 2 && column.profile.nEmpty === 0 && numbers.every((value, i) => i === 0 || value > (numbers[i - 1] ?? first))) {
+        // It would stand in for "the recorder ran" even in rows in which nothing was measured.
+        column.because = 'counts up from row to row';
         return false;
       }
       return true;
@@ -307,6 +355,7 @@ export class WideReader extends TableReader {
     }
     for (const [marks, count] of this.markCounts) notes.push(`The mark ${marks} stands beside ${count} values; the values were kept.`);
     if (this.numbers.nOtherMark > 0) notes.push(`${this.numbers.nOtherMark} numbers use the other decimal mark than the rest of the file and were read all the same.`);
+    if (this.nRepeatedTexts > 0) notes.push(`${this.nRepeatedTexts} texts only go on from the row before; each was kept once, where it begins.`);
     if (this.nShort > 0) notes.push(`${this.nShort} rows have fewer cells than there are headings; the missing cells were taken as empty.`);
     if (this.nFlagged > 0) notes.push(`${this.nFlagged} rows carry the export's own flag that the sensor gave no current value; their values are kept and marked.`);
     for (const flag of this.flagColumns) {

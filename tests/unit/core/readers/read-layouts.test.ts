@@ -266,3 +266,40 @@ describe('administrations, events and case lists', () => {
     expect(cases[0]?.sources.map((source) => source.name)).toEqual(['drugs.csv', 'events.csv', 'trends.csv']);
   });
 });
+
+describe('columns that are more than they seem at first', () => {
+  it('an SpO2 column that begins with "sensor off" for longer than the first part of the file is still SpO2', async () => {
+    const rows: string[] = [];
+    for (let i = 0; i < 9000; i += 1) rows.push(`2031-03-04 ${String(8 + Math.floor(i / 3600)).padStart(2, '0')}:${String(Math.floor(i / 60) % 60).padStart(2, '0')}:${String(i % 60).padStart(2, '0')},${i < 8000 ? 'sensor off' : '97'},60,${i < 8500 ? '' : String(i % 7)}`);
+    const { channel, record } = await importText(`time,SpO2,HR,late\n${rows.join('\n')}\n`);
+    expect(channel('spo2').value.at(-1)).toBe(97);
+    expect(channel('spo2').mark[0]).toBe(MARK.sentinel);
+    expect(record.channels.find((own) => own.label === 'late')?.value.at(-1)).toBe(8999 % 7);
+  });
+
+  it('identifiers and counters of rows are no evidence that the recorder ran', async () => {
+    const { record, report } = await importText('time,sample_id,n2,SpO2\n2031-03-04 08:00:00,71,100,97\n2031-03-04 08:00:10,75,103,96\n2031-03-04 08:00:20,72,109,95\n');
+    expect(record.channels.map((channel) => channel.channelId)).toEqual(['spo2@unstated']);
+    expect(report.columns.map((column) => column.readAs)).toEqual(['time', 'not used (an identifier)', 'not used (counts up from row to row)', 'SpO2, site not stated, %']);
+  });
+
+  it('a drug with its dose in a trend table', async () => {
+    const { record } = await importText('time,SpO2,HR,drug,dose,unit\n2031-03-04 08:00:00,97,60,,,\n2031-03-04 08:00:10,96,61,phenylephrine,100,mcg\n2031-03-04 08:00:20,95,61,,,\n');
+    expect(record.drugs).toMatchObject([{ inn: 'phenylephrine', amount: 100, unit: 'ug', atMs: 10_000 }]);
+    expect(record.channels.map((channel) => channel.quantity)).toEqual(['spo2', 'heart-rate']);
+  });
+
+  it('a text that goes on from row to row is one event', async () => {
+    const { record, report } = await importText('time,SpO2,HR,rhythm\n2031-03-04 08:00:00,97,60,sinus\n2031-03-04 08:00:10,96,61,sinus\n2031-03-04 08:00:20,95,61,flutter\n');
+    expect(record.events.map((event) => event.text)).toEqual(['sinus', 'flutter']);
+    expect(report.notes.join(' ')).toContain('1 texts only go on');
+  });
+
+  it('patients told apart only by a record number stay apart, and the number is not shown', async () => {
+    const { outcome } = await importText('MRN,time,SpO2\n998811,2031-03-04 08:00:00,97\n998811,2031-03-04 08:00:10,96\n998822,2031-03-04 08:00:00,90\nx,not a time,1\n');
+    expect(outcome.cases.map((record) => record.caseId)).toEqual(['case 1', 'case 2']);
+    expect(JSON.stringify(outcome)).not.toContain('9988');
+    const kept = await importText('MRN,time,SpO2\n998811,2031-03-04 08:00:00,97\n998822,2031-03-04 08:00:00,90\n', { keepIdentifiers: true });
+    expect(kept.outcome.cases.map((record) => record.caseId)).toEqual(['998811', '998822']);
+  });
+});

@@ -83,7 +83,7 @@ describe('columns that name persons', () => {
     expect(everything).not.toContain('Invented Person');
     expect(everything).not.toContain('123456');
     expect(everything).not.toContain('1961');
-    expect(report.notes.join(' ')).toContain('"patient name", "MRN", "date of birth"');
+    expect(report.notes.join(' ')).toContain('"patient name", "date of birth"');
     expect(outcome.rejectedRows[0]?.row).toContain('[not kept]');
   });
 
