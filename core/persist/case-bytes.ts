@@ -77,6 +77,7 @@ export function encodeCase(record: CaseRecord, analysis: CaseAnalysis | null): U
  * Returns the case that `encodeCase` wrote.
  * Shape    the channel arrays are views into `bytes` (into a copy, when `bytes` does not start at a multiple of 8);
  *          arrays that were shared are shared again.
+ * Missing  `analysis` is null when none was stored, or when it is of another version's shape.
  * Errors   `case-foreign`: not a stored case; `case-newer`: written by a later version; `case-damaged`: cut short,
  *          altered, or its parts contradict each other. Never throws on bad bytes.
  */
@@ -192,7 +193,10 @@ function parseHead(bytes: Uint8Array): CaseHead | null {
     return null; // the caller reports the damage
   }
   const parsed = caseHeadSchema.safeParse(json);
-  return parsed.success ? parsed.data : null;
+  if (parsed.success) return parsed.data;
+  // An analysis is only a cache: one that another version of the program wrote is left out and worked out anew.
+  const withoutAnalysis = caseHeadSchema.safeParse(typeof json === 'object' ? { ...json, analysis: null } : json);
+  return withoutAnalysis.success ? withoutAnalysis.data : null;
 }
 
 function refuseNonFinite(key: string, value: unknown): unknown {

@@ -70,6 +70,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   },
   endImport: { args: importArgsSchema, reply: z.strictObject({ ended: z.literal(true) }) },
   cancelImport: { args: importArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  importSamples: { args: z.null(), reply: importResultSchema },
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
   removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },

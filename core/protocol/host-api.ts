@@ -60,6 +60,8 @@ export interface HostApi {
   /** Removes the staged files. The report can no longer be overruled after that. */
   endImport(args: { readonly importId: string }): Promise<{ readonly ended: true }>;
   cancelImport(args: { readonly importId: string }): Promise<{ readonly cancelled: boolean }>;
+  /** Imports the invented sample cases that come with the program. */
+  importSamples(): Promise<ImportResult>;
   analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;
   removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;

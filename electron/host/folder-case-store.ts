@@ -182,7 +182,9 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     async readParameters() {
       try {
-        return analysisParametersSchema.parse(JSON.parse(await readFile(join(root, 'parameters.json'), 'utf8')));
+        const stored: unknown = JSON.parse(await readFile(join(root, 'parameters.json'), 'utf8'));
+        // A parameter that an earlier version did not know takes its default; whatever else is wrong the schema refuses.
+        return analysisParametersSchema.parse(typeof stored === 'object' ? { ...DEFAULT_PARAMETERS, ...stored } : stored);
       } catch (error) {
         if (isSystemError(error, 'ENOENT')) return DEFAULT_PARAMETERS;
         throw new FailureError({ code: 'parameters-damaged', message: 'The stored analysis parameters cannot be read.', remedy: 'Set them again on the parameters screen and save.' });

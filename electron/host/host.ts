@@ -6,6 +6,7 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
+import { importSamples } from './sample-import.ts';
 import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
 
 /** More rejected rows than anyone reads on a screen; the counts in the report are complete. */
@@ -19,6 +20,8 @@ export interface HostOptions {
   readonly door: HostDescription['door'];
   /** Starts the workers; told what to do when one is lost. */
   readonly startPool: (onWorkerLost: (failure: { readonly message: string }) => void) => AnalysisPool;
+  /** Where the sample cases lie. */
+  readonly samplesFolder: string;
   /** Cases analysed at the same time; bounds the memory, not the results. */
   readonly casesAtOnce: number;
 }
@@ -27,7 +30,7 @@ export interface HostOptions {
 export interface Host extends HostApi, HostBytes {
   /** Calls `listener` with every event; returns the function that stops it. */
   onEvent(listener: (event: HostEvent) => void): () => void;
-  /** Goes on with a change of parameters that an earlier program did not bring to its end. */
+  /** Goes on with a change of parameters that an earlier program did not bring to its end, and analyses cases that were stored without a readable analysis. */
   finishReanalysis(): Promise<void>;
   /** Ends what is running, then gives the library free. */
   close(): Promise<void>;
@@ -171,7 +174,7 @@ export function createHost(options: HostOptions): Host {
     }
   }
 
-  return {
+  const host: Host = {
     async describe() {
       return { productVersion: options.productVersion, door: options.door, libraryName: store.libraryName };
     },
@@ -218,6 +221,7 @@ export function createHost(options: HostOptions): Host {
       session.running.abort();
       return { cancelled: true };
     },
+    importSamples: () => importSamples(host, options.samplesFolder),
     async analyze({ caseKey, parameters }) {
       return await pool.analyze(await readCase(caseKey), parameters, { signal: closing.signal });
     },
@@ -234,7 +238,8 @@ export function createHost(options: HostOptions): Host {
       });
     },
     async finishReanalysis() {
-      if (store.isReanalysisPending) await exclusively(async () => reanalyzeAll(await store.readParameters()));
+      const lacksAnalysis = store.list().some(({ caseId, problem }) => caseId !== '' && problem !== null);
+      if (store.isReanalysisPending || lacksAnalysis) await exclusively(async () => reanalyzeAll(await store.readParameters()));
     },
     openCase: (caseKey) => store.readBytes(caseKey),
     onEvent(listener) {
@@ -248,6 +253,7 @@ export function createHost(options: HostOptions): Host {
       await store.close();
     },
   };
+  return host;
 }
 
 /** Returns the staged files as the reader wants them: sorted by path, so that the order of choosing changes nothing. */

@@ -1,22 +1,27 @@
 import { createReadStream } from 'node:fs';
 import { readdir } from 'node:fs/promises';
 import { join, relative, sep } from 'node:path';
+import type { HostApi, HostBytes, ImportResult } from '../../core/protocol/host-api.ts';
 import type { CaseStore } from './case-store.ts';
-import type { Host } from './host.ts';
 
 /**
- * Fills a library that was never filled with the sample cases, through the same import as any other file.
+ * Fills a library that was never filled with the sample cases.
  * A user who removes them later does not get them back. An interrupted filling starts again at the next start.
  */
-export async function importSamplesOnce(host: Host, store: CaseStore, samplesFolder: string): Promise<void> {
+export async function importSamplesOnce(host: HostApi, store: CaseStore): Promise<void> {
   if (!store.samplesPending) return;
+  await host.importSamples();
+  await store.markSamplesOffered();
+}
+
+/** Returns the report of importing the sample cases, which go through the same import as any other file. */
+export async function importSamples(host: HostApi & HostBytes, samplesFolder: string): Promise<ImportResult> {
   const { importId } = await host.beginImport();
   try {
     for (const path of await filesBelow(samplesFolder)) {
       await host.stageFile(importId, relative(samplesFolder, path).split(sep).join('/'), createReadStream(path));
     }
-    await host.runImport({ importId, overrules: [], zone: null, mapping: null });
-    await store.markSamplesOffered();
+    return await host.runImport({ importId, overrules: [], zone: null, mapping: null });
   } finally {
     await host.endImport({ importId });
   }

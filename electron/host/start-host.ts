@@ -35,11 +35,12 @@ export async function startHost(options: StartHostOptions, reportProblem: (error
     store,
     productVersion: version,
     door: options.door,
+    samplesFolder: fileURLToPath(new URL('sample-cases/cases/', options.root)),
     casesAtOnce: size,
     startPool: (onWorkerLost) => createAnalysisPool({ size, workerUrl: new URL('dist/worker/analysis.worker.js', options.root), productVersion: version, onWorkerLost }),
   });
   const settle = async (): Promise<void> => {
-    if (options.libraryFolder === null) await importSamplesOnce(host, store, fileURLToPath(new URL('sample-cases/cases/', options.root)));
+    if (options.libraryFolder === null) await importSamplesOnce(host, store);
     await host.finishReanalysis();
   };
   return { host, store, settled: settle().catch(reportProblem) };

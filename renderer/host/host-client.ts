@@ -46,6 +46,7 @@ export function buildConnection(transport: Transport): HostConnection {
     runImport: (args) => call(transport, 'runImport', args),
     endImport: (args) => call(transport, 'endImport', args),
     cancelImport: (args) => call(transport, 'cancelImport', args),
+    importSamples: () => call(transport, 'importSamples', null),
     analyze: (args) => call(transport, 'analyze', args),
     removeCase: (args) => call(transport, 'removeCase', args),
     getParameters: () => call(transport, 'getParameters', null),

@@ -18,6 +18,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
     endImport: () => Promise.resolve({ ended: true }),
     cancelImport: () => Promise.resolve({ cancelled: true }),
+    importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
     analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
     removeCase: () => Promise.resolve({ removed: true }),
     getParameters: () => Promise.resolve(DEFAULT_PARAMETERS),

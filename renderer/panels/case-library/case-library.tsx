@@ -44,6 +44,13 @@ export function CaseLibrary(): JSX.Element {
 
 function EmptyLibrary(): JSX.Element {
   const session = useSession();
+  const addSamples = async (): Promise<void> => {
+    try {
+      await session.host.importSamples();
+    } catch (error) {
+      session.messages.add('problem', describeProblem(error, 'Adding the sample cases').message);
+    }
+  };
   const elsewhere = useStore(session.imports.elsewhere);
   if (elsewhere !== null) {
     return (
@@ -57,7 +64,7 @@ function EmptyLibrary(): JSX.Element {
   return (
     <div className="page">
       <h1>Library</h1>
-      <EmptyState title="No case is here yet" actions={<Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button>}>
+      <EmptyState title="No case is here yet" actions={<><Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button><Button onClick={() => void addSamples()}>Add the sample cases</Button></>}>
         <p>
           Begin with the exports of one or more anaesthetics: delimited text with the trend of SpO2 and whatever else was recorded, the drugs given, and the events.
           One folder per case, or one file for many cases with a case column.
@@ -67,6 +74,7 @@ function EmptyLibrary(): JSX.Element {
           <li>Read the import report: what was taken as what, what was rejected and why. Overrule what was guessed wrongly.</li>
           <li>Open a case and walk from dropout to dropout.</li>
         </ol>
+        <p>To look around first, add the sample cases: invented records of a hospital that does not exist.</p>
         <p className="soft">The exports themselves are never changed. Their contents stay on this computer.</p>
       </EmptyState>
     </div>

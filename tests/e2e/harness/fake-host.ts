@@ -197,6 +197,11 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     },
     endImport: () => Promise.resolve({ ended: true }),
     cancelImport: () => Promise.resolve({ cancelled: true }),
+    importSamples() {
+      cases = [...CASES];
+      tell({ kind: 'library-changed' });
+      return Promise.resolve({ importId: 'import-2', files: [], rejectedRows: [], rejectedRowsCut: false, cases, replaced: [] });
+    },
     async analyze({ caseKey, parameters }) {
       await pause(60);
       return analysis(caseKey.replace('key-', 'tv-'), parameters);

@@ -60,6 +60,15 @@ describe('a stored case', () => {
   });
 });
 
+describe('a case whose analysis another version of the program wrote', () => {
+  test('keeps its record and comes without analysis, to be analysed anew', () => {
+    const older = { ...buildCaseAnalysis(), fieldOfAnotherVersion: 1 };
+    const decoded = decodeCase(encodeCase(buildCaseRecord(), older));
+    expect(decoded.ok && decoded.value.analysis).toBeNull();
+    expect(decoded.ok && decoded.value.record.caseId).toBe('case-1');
+  });
+});
+
 describe('bytes that are not a whole stored case', () => {
   const good = encodeCase(buildCaseRecord(), buildCaseAnalysis());
   const failureOf = (bytes: Uint8Array) => {

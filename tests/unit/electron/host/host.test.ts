@@ -1,4 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
@@ -31,7 +31,7 @@ afterEach(async () => {
 
 function start(pool: StandInPool): StandInPool {
   events = [];
-  host = createHost({ store, productVersion: '1.2.3', door: 'browser', casesAtOnce: 2, startPool: () => pool });
+  host = createHost({ store, productVersion: '1.2.3', door: 'browser', casesAtOnce: 2, samplesFolder: join(folder, 'samples'), startPool: () => pool });
   host.onEvent((event) => events.push(event));
   return pool;
 }
@@ -43,6 +43,18 @@ async function staged(...paths: string[]): Promise<string> {
 }
 const run = (importId: string, over: Partial<Parameters<Host['runImport']>[0]> = {}) => host.runImport({ importId, overrules: [], zone: null, mapping: null, ...over });
 const caseIds = async () => (await host.listCases()).map((line) => line.caseId);
+
+describe('the sample cases', () => {
+  test('come in through an ordinary import when they are asked for, and leave nothing staged', async () => {
+    const pool = start(buildStandInPool());
+    await mkdir(join(folder, 'samples', 'K1'), { recursive: true });
+    await writeFile(join(folder, 'samples', 'K1', 'trend.csv'), 'time,SpO2\n');
+    const result = await host.importSamples();
+    expect(pool.imports[0]!.files.map(({ relativePath, folderName }) => [relativePath, folderName])).toEqual([['K1/trend.csv', 'K1']]);
+    expect(result.cases.map((line) => line.caseId)).toEqual(await caseIds());
+    await expect(run(result.importId)).rejects.toMatchObject({ code: 'import-over' });
+  });
+});
 
 describe('an import', () => {
   test('stores every case with its analysis, tells how far it is, and names the folders', async () => {
@@ -205,7 +217,7 @@ describe('the gate before the host', () => {
       expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
-      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'listCases', 'removeCase', 'runImport', 'saveParameters'],
+      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'removeCase', 'runImport', 'saveParameters'],
     );
   });
 
