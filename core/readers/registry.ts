@@ -1,0 +1,24 @@
+import type { ByteSource, ImportOptions } from './reader.ts';
+import type { FileReading } from './reading.ts';
+
+/** A way in which files carry data other than as plain delimited text. */
+export interface Carrier {
+  /** Short name, as the report's layout has it: 'fhir', 'edf', 'hl7v2'. */
+  readonly id: string;
+  /** Returns whether the first bytes of a file are of this kind. Looks at content, never at the name. */
+  sniff(head: Uint8Array, source: ByteSource): boolean;
+  /**
+   * Returns what the file holds: one reading, or one per part of a container.
+   * Errors  bad content never throws: it is `failure` in the report or a rejected row. Rejects with the signal's reason when
+   *         aborted, and with the source's own error when the bytes cannot be had.
+   */
+  read(source: ByteSource, options: ImportOptions): Promise<FileReading[]>;
+}
+
+/** Every carrier, in the order in which they are asked. A file that none claims is read as delimited text. */
+const CARRIERS: readonly Carrier[] = [];
+
+/** Returns the carrier whose kind of file the first bytes are, null for delimited text and everything unknown. */
+export function carrierOf(head: Uint8Array, source: ByteSource): Carrier | null {
+  return CARRIERS.find((carrier) => carrier.sniff(head, source)) ?? null;
+}
