@@ -1,4 +1,4 @@
-import { useEffect, useState, type JSX } from 'react';
+import { useEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
 import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
@@ -39,6 +39,9 @@ function useTheme(choice: ThemeChoice): ThemeName {
   return theme;
 }
 
+/** Longer than any system's double click. */
+const DOUBLE_CLICK_MS = 900;
+
 /** Returns the whole window. */
 export function App(): JSX.Element {
   const session = useSession();
@@ -59,8 +62,17 @@ export function App(): JSX.Element {
     return () => window.removeEventListener('keydown', onKey);
   }, [session, preferences.singleKeys]);
 
+  // The second press of a double click lands on the place that the first one opened and would select its text.
+  const openedAt = useRef(0);
+  useEffect(() => {
+    openedAt.current = performance.now();
+  }, [place]);
+  const onMouseDown = (event: MouseEvent): void => {
+    if (event.detail > 1 && performance.now() - openedAt.current < DOUBLE_CLICK_MS) event.preventDefault();
+  };
+
   return (
-    <div className="window">
+    <div className="window" onMouseDown={onMouseDown}>
       <a className="skip-link" href="#place">Skip to the content</a>
       <TitleBar onHelp={() => setIsHelpOpen(true)} />
       {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}

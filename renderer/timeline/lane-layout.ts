@@ -37,7 +37,7 @@ const WEIGHT: Readonly<Record<LaneKey, number>> = { spo2: 4, perfusion: 1.4, rat
 
 /** Returns the width of the column of lane names and of the column of values for a stage of this width. */
 export function gutters(widthPx: number): { readonly leftPx: number; readonly rightPx: number } {
-  return { leftPx: 124, rightPx: widthPx >= 1050 ? 216 : widthPx >= 760 ? 212 : 170 };
+  return { leftPx: 124, rightPx: widthPx >= 1050 ? 216 : widthPx >= 700 ? 204 : 170 };
 }
 
 /**
