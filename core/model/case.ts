@@ -23,6 +23,8 @@ export interface SourceFile {
   readonly sha256: string;
   readonly byteLength: number;
   readonly kind: SourceKind;
+  /** Milliseconds added to every time of the file because a person said that its clock was wrong; 0 when nobody did. */
+  readonly clockOffsetMs: number;
 }
 
 export const SOURCE_KINDS = ['trends', 'administrations', 'events', 'case list', 'unknown'] as const;

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { SOURCE_KINDS } from './case.ts';
-import type { ColumnReading, Mapping, ReadingRules } from './mapping.ts';
+import { MAX_CLOCK_OFFSET_S, type ColumnReading, type Mapping, type ReadingRules } from './mapping.ts';
 import { QUANTITIES } from './quantity.ts';
 import { SITES } from './site.ts';
 
@@ -24,6 +24,7 @@ export const readingRulesSchema: z.ZodType<ReadingRules> = z.strictObject({
   timeKind: z.enum(['timestamp', 'time of day', 'elapsed s', 'elapsed min', 'elapsed hms', 'unix s', 'unix ms', 'excel day']).optional(),
   zone: text.optional(),
   caseId: text.optional(),
+  clockOffsetS: z.number().min(-MAX_CLOCK_OFFSET_S).max(MAX_CLOCK_OFFSET_S).optional(),
   columns: z.record(z.string(), columnReadingSchema).optional(),
 });
 

@@ -16,6 +16,9 @@ export interface ColumnReading {
   readonly unit?: string | undefined;
 }
 
+/** A clock that is wrong by more than a leap year is no offset but a wrong date order or a wrong file. */
+export const MAX_CLOCK_OFFSET_S = 366 * 86_400;
+
 /** What a person says about how a file is to be read; anything left out is worked out by the product. */
 export interface ReadingRules {
   readonly kind?: SourceKind | undefined;
@@ -26,6 +29,8 @@ export interface ReadingRules {
   readonly timeKind?: TimeKind | undefined;
   readonly zone?: string | undefined;
   readonly caseId?: string | undefined;
+  /** Seconds added to every time of the file: positive where its clock was behind, negative where it was ahead. */
+  readonly clockOffsetS?: number | undefined;
   /** Keyed by the heading as the file has it; in a long table also by the name cell. */
   readonly columns?: Readonly<Record<string, ColumnReading>> | undefined;
 }

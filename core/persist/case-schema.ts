@@ -59,7 +59,8 @@ export const caseHeadSchema: z.ZodType<CaseHead> = z.strictObject({
       zone: z.string(),
       zoneStated: z.boolean(),
     }),
-    sources: z.array(z.strictObject({ name: z.string(), sha256: z.string(), byteLength: z.number(), kind: z.enum(SOURCE_KINDS) })),
+    // Form 1 knew no clock offset.
+    sources: z.array(z.strictObject({ name: z.string(), sha256: z.string(), byteLength: z.number(), kind: z.enum(SOURCE_KINDS), clockOffsetMs: z.number().default(0) })),
     channels: z.array(storedChannelSchema),
     events: z.array(
       z.strictObject({

@@ -9,14 +9,20 @@ import { siteKey, type Site } from '../model/site.ts';
 import type { ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import type { CaseReading, ClockKind, FileReading, RawChannel } from '../readers/reading.ts';
 import { civilFromDays, DAY_MS, daysFromCivil } from '../time/civil.ts';
+import { clockOffsetWords } from '../time/clock-offset.ts';
 import { ZoneClock } from '../time/zone-clock.ts';
 import { joinChannels } from './join-channels.ts';
 
-/** What one file says about the case under assembly, with the shift that brings its clock to the case's. */
+/** What one file says about the case under assembly, with the shift that brings its clock to the case's; an offset set by hand comes on top. */
 interface Part {
   readonly file: FileReading;
   readonly reading: CaseReading;
   shiftMs: number;
+}
+
+/** Returns what is added to the times of a part as the file has them: the shift to the case's clock and the offset set by hand. */
+function moveOf(part: Part): number {
+  return part.shiftMs + part.file.clockOffsetMs;
 }
 
 interface Group {
@@ -184,7 +190,7 @@ function firstTrend(part: Part): number {
 
 function lastTrend(parts: readonly Part[]): number {
   let last = -Infinity;
-  for (const part of parts) for (const channel of part.reading.channels) if (channel.tMs.length > 0) last = Math.max(last, (channel.tMs.at(-1) ?? -Infinity) + part.shiftMs);
+  for (const part of parts) for (const channel of part.reading.channels) if (channel.tMs.length > 0) last = Math.max(last, (channel.tMs.at(-1) ?? -Infinity) + moveOf(part));
   return last;
 }
 
@@ -209,17 +215,18 @@ function buildCase(group: Group, attributes: Record<string, string>, notes: Repo
   const zone = zoneOf(parts);
   alignClocks(parts, clock, zone, notes, findings);
   let originMs = Infinity;
-  for (const part of parts) originMs = Math.min(originMs, firstTrend(part) + part.shiftMs);
+  for (const part of parts) originMs = Math.min(originMs, firstTrend(part) + moveOf(part));
   if (originMs === Infinity) {
-    for (const part of parts) originMs = Math.min(originMs, firstEntry(part) + part.shiftMs);
+    for (const part of parts) originMs = Math.min(originMs, firstEntry(part) + moveOf(part));
     findings.push({ code: 'no-trends', severity: 'warning', message: 'No trend file belongs to this case; its drugs and events alone are shown.', count: 1 });
   }
   if (originMs === Infinity) originMs = 0;
-  const sources = parts.map((part): SourceFile => ({ name: part.file.source.name, sha256: part.file.source.sha256, byteLength: part.file.source.byteLength, kind: part.file.source.kind }));
+  const sources = parts.map((part): SourceFile => ({ name: part.file.source.name, sha256: part.file.source.sha256, byteLength: part.file.source.byteLength, kind: part.file.source.kind, clockOffsetMs: part.file.clockOffsetMs }));
   const raw: { readonly channel: RawChannel; readonly sourceIndex: number; readonly shiftMs: number }[] = [];
   for (const [sourceIndex, part] of parts.entries()) {
-    for (const channel of part.reading.channels) raw.push({ channel, sourceIndex, shiftMs: part.shiftMs - originMs });
+    for (const channel of part.reading.channels) raw.push({ channel, sourceIndex, shiftMs: moveOf(part) - originMs });
     addReadingFindings(part.reading, sourceIndex, findings);
+    addOffsetFinding(part, sourceIndex, findings);
   }
   const joined = joinChannels(raw);
   findings.push(...joined.findings);
@@ -227,7 +234,7 @@ function buildCase(group: Group, attributes: Record<string, string>, notes: Repo
   const events: CaseEvent[] = [];
   const drugs: DrugRecord[] = [];
   for (const [sourceIndex, part] of parts.entries()) {
-    const shift = part.shiftMs - originMs;
+    const shift = moveOf(part) - originMs;
     for (const event of part.reading.events) {
       const { tMs, endMs, line, ...rest } = event;
       events.push({ ...rest, eventId: '', atMs: tMs + shift, endMs: endMs === null ? null : endMs + shift, source: { sourceIndex, line } });
@@ -244,7 +251,8 @@ function buildCase(group: Group, attributes: Record<string, string>, notes: Repo
   const origin: CaseOrigin = {
     epochMs: clock === 'absolute' ? originMs : null,
     clock,
-    originOffsetMs: clock === 'absolute' ? 0 : originMs,
+    // A clock set forward over midnight starts the next day's count anew.
+    originOffsetMs: clock === 'absolute' ? 0 : clock === 'time of day' ? originMs - Math.floor(originMs / DAY_MS) * DAY_MS : originMs,
     zone: zone.name,
     zoneStated: zone.basis !== 'none',
   };
@@ -258,6 +266,11 @@ function buildCase(group: Group, attributes: Record<string, string>, notes: Repo
     findings,
     attributes,
   };
+}
+
+function addOffsetFinding({ file, reading }: Part, sourceIndex: number, findings: Finding[]): void {
+  if (file.clockOffsetMs === 0 || (reading.channels.length === 0 && reading.events.length === 0 && reading.drugs.length === 0)) return;
+  findings.push({ code: 'clock-offset', severity: 'note', message: `${file.source.name}: its clock was set by hand, ${clockOffsetWords(file.clockOffsetMs)}.`, count: 1, sourceIndex });
 }
 
 function addReadingFindings(reading: CaseReading, sourceIndex: number, findings: Finding[]): void {
@@ -297,7 +310,7 @@ function alignClocks(parts: readonly Part[], clock: ClockKind, zone: FileReading
     }
   }
   let origin = Infinity;
-  for (const part of lead) origin = Math.min(origin, Math.min(firstTrend(part), leading.length > 0 ? Infinity : firstEntry(part)) + part.shiftMs);
+  for (const part of lead) origin = Math.min(origin, Math.min(firstTrend(part), leading.length > 0 ? Infinity : firstEntry(part)) + moveOf(part));
   if (origin === Infinity) return;
   const end = Math.max(lastTrend(lead), origin);
   for (const part of parts) {
@@ -306,14 +319,14 @@ function alignClocks(parts: readonly Part[], clock: ClockKind, zone: FileReading
     if (own === null || first === Infinity) continue;
     if (own === clock) {
       if (clock === 'absolute' && !lead.includes(part)) swapIfElsewhere(part, origin, end, zoneClock, notes);
-      if (clock === 'time of day' && !lead.includes(part)) part.shiftMs = nearestDay(first, origin, end);
+      if (clock === 'time of day' && !lead.includes(part)) part.shiftMs = nearestDay(first + part.file.clockOffsetMs, origin, end);
       continue;
     }
     if (own === 'time of day' && clock === 'absolute') {
       const originWall = origin + zoneClock.offsetAt(origin);
       const midnight = Math.floor(originWall / DAY_MS) * DAY_MS;
       const wall = first + midnight;
-      const shifted = wall + nearestDay(wall, originWall, end + zoneClock.offsetAt(end));
+      const shifted = wall + nearestDay(wall + part.file.clockOffsetMs, originWall, end + zoneClock.offsetAt(end));
       part.shiftMs = zoneClock.toUtc(shifted, -Infinity) - first;
       notes.add(part.file, 'Its times have no date; they were put on the day of the case that lies nearest to the trends.');
       findings.push({ code: 'date-taken-from-trends', severity: 'note', message: `${part.file.source.name}: clock times without a date were put on the day of the trends.`, count: 1 });
@@ -352,7 +365,8 @@ function swapIfElsewhere(part: Part, start: number, end: number, zoneClock: Zone
   if (day > 12 || day === month) return;
   const swapped = zoneClock.toUtc(daysFromCivil(year, day, month) * DAY_MS + (wall - days * DAY_MS), -Infinity);
   const gap = (at: number): number => (at < start ? start - at : at > end ? at - end : 0);
-  if (gap(first) > 2 * DAY_MS && gap(swapped) <= DAY_MS) {
+  const offsetMs = part.file.clockOffsetMs;
+  if (gap(first + offsetMs) > 2 * DAY_MS && gap(swapped + offsetMs) <= DAY_MS) {
     part.shiftMs += swapped - first;
     notes.add(part.file, 'Day and month were exchanged after all: only then do its dates fall on the day of the trends.');
   }

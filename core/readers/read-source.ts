@@ -2,6 +2,7 @@ import type { SourceKind } from '../model/case.ts';
 import type { FileReport, Guess } from '../model/import-report.ts';
 import type { DateOrder, ReadingRules } from '../model/mapping.ts';
 import { splitDate } from '../time/parse-date.ts';
+import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import { AlignedSink } from './aligned-lines.ts';
 import { CaseListReader } from './case-list-reader.ts';
@@ -107,6 +108,7 @@ function failed(source: ByteSource, sha256: string, encoding: string, message: s
     rejectedRows: [],
     cases: [],
   };
+    clockOffsetMs: 0,
 }
 
 /** Reads a file through once for its digest alone. */
@@ -297,8 +299,9 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const sha256 = digest.hex();
   const kind = kindOf(plan, reader);
   const totals = account.totals();
+  const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
   const cases = markManual(result, plan, guesses);
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...identifierNotes(plan, options.keepIdentifiers));
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
   if (decoder.nOtherEncoding > 0) notes.push(`${decoder.nOtherEncoding} cells are no valid UTF-8 and were read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -334,6 +337,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     rejectedRows: account.rejectedRows,
     cases,
   };
+    clockOffsetMs,
 }
 
 function offsetName(offsetMin: number): string {
@@ -406,6 +410,11 @@ function caseNotes(cases: readonly CaseReading[]): string[] {
   if (nConflicts > 0) notes.push(`At ${nConflicts} instants two different values stand for one quantity (first: line ${first ?? 0}); the first plausible one was kept.`);
   return notes;
 }
+function clockOffsetNotes(offsetMs: number, time: TimeColumn | null): string[] {
+  if (offsetMs === 0) return [];
+  return [time === null ? 'A clock offset was stated for this file, but it holds no times.' : `Its clock was set by hand: ${clockOffsetWords(offsetMs)}.`];
+}
+
 
 function timeNotes(time: TimeColumn | null, zone: ZoneClock | null, zoneName: string | null, plan: TablePlan): string[] {
   if (time === null || plan.shape === 'case list') return [];

@@ -82,6 +82,8 @@ export interface FileReading {
   readonly clock: ClockKind | null;
   /** Zone in which its local times were read; `basis` says who stated it. */
   readonly zone: { readonly name: string; readonly basis: 'stated' | 'offset' | 'none' };
+  /** Milliseconds to add to each of its times when cases are put together; the times here are as the file has them. */
+  readonly clockOffsetMs: number;
   /** Day and month may be exchanged in every date of the file: nothing in it tells them apart. */
   readonly canSwapDayAndMonth: boolean;
   /** The case column holds identifiers of persons: its texts must not become case names. */

@@ -116,3 +116,8 @@ function notes({ context, site }: CaseRow): string {
   const messages = [...context.record.findings, ...context.analysis.findings].map((finding) => finding.message);
   return [...new Set(messages)].join(' | ');
 }
+  { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set by hand', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
+function clockOffsets({ record }: CaseContext): string {
+  return record.sources.filter((source) => source.clockOffsetMs !== 0).map((source) => `${source.name}: ${source.clockOffsetMs / 1000}`).join(' | ');
+}
+

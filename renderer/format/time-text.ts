@@ -53,6 +53,13 @@ export function leadText(leadMs: number): string {
   return leadMs > 0 ? `${durationText(leadMs)} before` : `${durationText(-leadMs)} after the onset`;
 }
 
+/** Returns a clock offset in words: "clock taken as 1 min behind: 1 min added to its times"; "clock as the file has it" for none. */
+export function clockOffsetText(offsetMs: number): string {
+  if (offsetMs === 0) return 'clock as the file has it';
+  const size = durationText(Math.abs(offsetMs));
+  return offsetMs > 0 ? `clock taken as ${size} behind: ${size} added to its times` : `clock taken as ${size} ahead: ${size} taken off its times`;
+}
+
 function twoDigits(value: number): string {
   return String(value).padStart(2, '0');
 }

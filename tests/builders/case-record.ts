@@ -25,7 +25,7 @@ export function caseOf(spec: CaseSpec): CaseRecord {
       zone: spec.zone ?? 'UTC',
       zoneStated: spec.zone !== undefined,
     },
-    sources: [{ name: 'trends.csv', sha256: '0'.repeat(64), byteLength: 1, kind: 'trends' }],
+    sources: [{ name: 'trends.csv', sha256: '0'.repeat(64), byteLength: 1, kind: 'trends', clockOffsetMs: 0 }],
     channels: spec.channels ?? [],
     events: [...(spec.events ?? [])].sort((a, b) => a.atMs - b.atMs),
     drugs: [...(spec.drugs ?? [])].sort((a, b) => a.atMs - b.atMs),

@@ -27,7 +27,7 @@ export function buildCaseRecord(over: Partial<CaseRecord> = {}): CaseRecord {
   return {
     caseId: 'case-1',
     origin: { epochMs: 1_900_000_000_000, clock: 'absolute', originOffsetMs: 0, zone: 'UTC', zoneStated: false },
-    sources: [{ name: 'trends.csv', sha256: 'ab'.repeat(32), byteLength: 123, kind: 'trends' }],
+    sources: [{ name: 'trends.csv', sha256: 'ab'.repeat(32), byteLength: 123, kind: 'trends', clockOffsetMs: 0 }],
     channels: [buildChannel([98, 97, Number.NaN, 96])],
     events: [{ eventId: 'e1', kind: 'position', term: 'arms tucked', phase: 'start', text: 'arms tucked', atMs: 1000, endMs: null, manual: true, site: null, source: { sourceIndex: 0, line: 3 } }],
     drugs: [

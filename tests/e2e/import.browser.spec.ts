@@ -89,6 +89,36 @@ test('a guess is overruled and the file read again', async ({ frame, imports, li
   await library.remove(added ?? '');
 });
 
+test('the clock of one file is set by hand, shown with the case, and taken back', async ({ frame, imports, library, openCase, page }) => {
+  await frame.goTo('Import');
+  await imports.chooseFiles([textFile('trends.csv', table('2031-04-23')), textFile('drugs.csv', 'time,drug,dose,unit\n2031-04-23 07:59:25,phenylephrine,100,mcg\n')]);
+  await imports.waitForReport();
+  const setClock = async (seconds: string): Promise<void> => {
+    const section = await imports.file('drugs.csv');
+    const clock = section.getByLabel('Clock of this file is behind by');
+    if (!(await clock.isVisible())) await section.getByText('Say how this file is to be read').click();
+    await clock.fill(seconds);
+    await imports.readAgain.click();
+    await imports.waitForReport();
+  };
+  await setClock('90');
+  await expect((await imports.file('drugs.csv')).locator('.notes')).toContainText('taken as 90 s behind, 90 s were added to each of its times');
+  await page.locator('.import table.plain-table').first().getByRole('button', { name: /^Open / }).click();
+  await expect(openCase.dropouts).toHaveCount(1);
+  await page.getByRole('button', { name: /^The record/ }).click();
+  await expect(page.getByRole('dialog').locator('.sources li').filter({ hasText: 'drugs.csv' })).toContainText('clock taken as 1 min 30 s behind: 1 min 30 s added to its times');
+  await expect(page.getByRole('dialog').locator('.sources li').filter({ hasText: 'trends.csv' })).not.toContainText('clock');
+  await page.keyboard.press('Escape');
+  await openCase.dropouts.first().click();
+  await expect(page.locator('.details')).toContainText('phenylephrine 100 µg, 45 s before'); // given at 08:00:55 by the other clocks, lost from 08:01:40 on
+  await frame.goTo('Import');
+  await setClock('0');
+  await expect((await imports.file('drugs.csv')).locator('.notes')).not.toContainText('set by hand');
+  await frame.goTo('Library');
+  const [added] = (await library.names()).filter((name) => !/^K\d\d/.test(name));
+  await library.remove(added ?? '');
+});
+
 test('a column is given its site, and the case has that site', async ({ frame, imports, library, page }) => {
   await frame.goTo('Import');
   await imports.chooseFiles([textFile('site.csv', table('2031-04-23'))]);

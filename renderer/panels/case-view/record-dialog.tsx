@@ -3,7 +3,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { byteText, countText, numberText, shareText, unitText } from '../../format/number-text.ts';
-import { durationText, type CaseClock } from '../../format/time-text.ts';
+import { clockOffsetText, durationText, type CaseClock } from '../../format/time-text.ts';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { recordedText, siteText } from './case-facts.ts';
 
@@ -76,7 +76,7 @@ export function RecordDialog({ record, analysis, clock, onClose }: RecordDialogP
       <h3>Files it came from</h3>
       <ul className="sources">
         {record.sources.map((source, index) => (
-          <li key={`${source.name} ${index}`}>{source.name} ({source.kind}, {byteText(source.byteLength)}), SHA-256 <code>{source.sha256}</code></li>
+          <li key={`${source.name} ${index}`}>{source.name} ({source.kind}, {byteText(source.byteLength)}{source.clockOffsetMs === 0 ? '' : `; ${clockOffsetText(source.clockOffsetMs)}`}), SHA-256 <code>{source.sha256}</code></li>
         ))}
       </ul>
       <p className="soft">Analysed by version {analysis.productVersion}. Times are {clock.meaning}.</p>

@@ -1,13 +1,15 @@
 import { useState, type JSX } from 'react';
 import type { ColumnReport, FileReport, Guess, RejectedGroup, RejectedRow } from '../../../core/model/import-report.ts';
+import { MAX_CLOCK_OFFSET_S } from '../../../core/model/mapping.ts';
 import { SITES } from '../../../core/model/site.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
+import { clockOffsetText } from '../../format/time-text.ts';
 import { alternativeOverrule, columnOverrule, type Overrule } from '../../state/overrules.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
-import { SelectField, TextField } from '../../widgets/field.tsx';
+import { NumberField, SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { COLUMN_CHOICES, columnReading, FILE_CHOICES, fileOverrule, takesSite } from './reading-choices.ts';
+import { clockOffsetOverrule, COLUMN_CHOICES, columnReading, FILE_CHOICES, fileOverrule, takesSite } from './reading-choices.ts';
 import { becauseText, certaintyText, delimiterText, encodingText, kindText, layoutText, openGuesses, rejectedRowsOf, rowsText } from './report-text.ts';
 
 export interface FileSectionProps {
@@ -202,6 +204,7 @@ function ColumnOverrule({ column, said, onSay, onUnsay }: SayProps & { readonly 
 function FileOverrules({ report, said, onSay, onUnsay }: SayProps & { readonly report: FileReport }): JSX.Element {
   const saidOn = (field: string): Overrule | undefined => said.find((overrule) => overrule.field === field);
   const caseId = saidOn('caseId')?.rules.caseId ?? '';
+  const offsetS = saidOn('clockOffsetS')?.rules.clockOffsetS ?? 0;
   return (
     <div className="file-overrules">
       {FILE_CHOICES.map((choice) => {
@@ -224,6 +227,15 @@ function FileOverrules({ report, said, onSay, onUnsay }: SayProps & { readonly r
           onChange={(value) => (value.trim() === '' ? onUnsay('caseId') : onSay({ field: 'caseId', label: `Its case is “${value.trim()}”`, rules: { caseId: value.trim() } }))}
         />
       ) : null}
+      <NumberField
+        label="Clock of this file is behind by" unit="s (minus: ahead)" value={offsetS} min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S}
+        hint={offsetS === 0 ? 'Seconds to add to its times: 60 where its clock was 60 s behind the others, -60 where it was 60 s ahead. At 0 the times stay as they are.' : `Its ${clockOffsetText(offsetS * 1000)}. Type 0 to take this back.`}
+        onChange={(seconds) => {
+          const overrule = clockOffsetOverrule(seconds);
+          if (overrule === null) onUnsay('clockOffsetS');
+          else onSay(overrule);
+        }}
+      />
     </div>
   );
 }

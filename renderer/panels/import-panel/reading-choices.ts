@@ -2,6 +2,7 @@ import { SOURCE_KINDS } from '../../../core/model/case.ts';
 import type { ColumnReading, ReadingRules } from '../../../core/model/mapping.ts';
 import { QUANTITIES, QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { SITES, type Site } from '../../../core/model/site.ts';
+import { clockOffsetText } from '../../format/time-text.ts';
 import type { Overrule } from '../../state/overrules.ts';
 import type { Choice } from '../../widgets/field.tsx';
 import { delimiterText, kindText } from './report-text.ts';
@@ -66,6 +67,11 @@ export const FILE_CHOICES: readonly FileChoice[] = [
 export function fileOverrule(choice: FileChoice, value: string): Overrule | null {
   const chosen = choice.choices.find((entry) => entry.value === value);
   return chosen === undefined ? null : { field: choice.field, label: `${choice.label}: ${chosen.label}`, rules: chosen.rules };
+}
+
+/** Returns the overrule that sets a file's clock by hand, or null for 0: its times stay as they are. Positive: the clock is behind. */
+export function clockOffsetOverrule(seconds: number): Overrule | null {
+  return seconds === 0 ? null : { field: 'clockOffsetS', label: `Its ${clockOffsetText(seconds * 1000)}`, rules: { clockOffsetS: seconds } };
 }
 
 const ROLE_CHOICES: readonly Choice[] = [

@@ -42,8 +42,8 @@ function record(caseId: string): CaseRecord {
     caseId,
     origin: { epochMs: Date.UTC(2031, 3, 3, 6, 58, 12), clock: 'absolute', originOffsetMs: 0, zone: 'Europe/London', zoneStated: true },
     sources: [
-      { name: 'trends.csv', sha256: 'ab'.repeat(32), byteLength: 1_234_567, kind: 'trends' },
-      { name: 'drugs.csv', sha256: 'cd'.repeat(32), byteLength: 4567, kind: 'administrations' },
+      { name: 'trends.csv', sha256: 'ab'.repeat(32), byteLength: 1_234_567, kind: 'trends', clockOffsetMs: 0 },
+      { name: 'drugs.csv', sha256: 'cd'.repeat(32), byteLength: 4567, kind: 'administrations', clockOffsetMs: -90_000 },
     ],
     channels: [
       channel({ channelId: 'spo2@finger', quantity: 'spo2', label: 'SpO2 finger', unit: '%', site: 'finger' }, spo2('finger', 98)),

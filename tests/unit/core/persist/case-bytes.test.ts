@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { CASE_BYTES_VERSION, decodeCase, encodeCase } from '../../../../core/persist/case-bytes.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
@@ -14,6 +15,12 @@ describe('a stored case', () => {
     const analysis = buildCaseAnalysis();
     expect(decodedOrThrow(encodeCase(record, analysis))).toEqual({ record, analysis });
     expect(decodedOrThrow(encodeCase(record, null)).analysis).toBeNull();
+  });
+
+  test('keeps the clock offsets of its files', () => {
+    const record = buildCaseRecord();
+    const offset = { ...record, sources: record.sources.map((source) => ({ ...source, clockOffsetMs: -90_000 })) };
+    expect(decodedOrThrow(encodeCase(offset, null)).record).toEqual(offset);
   });
 
   test('may have no channel and no sample', () => {
@@ -57,6 +64,14 @@ describe('a stored case', () => {
   test('refuses a number that JSON cannot hold', () => {
     const analysis = buildCaseAnalysis([], { bounds: { startMs: 0, endMs: Number.POSITIVE_INFINITY, startFrom: 'first row', endFrom: 'last row' } });
     expect(() => encodeCase(buildCaseRecord(), analysis)).toThrow(/endMs is Infinity/);
+  });
+});
+
+describe('a case stored by form 1, before clock offsets', () => {
+  test('still opens, its files without an offset', () => {
+    const bytes = new Uint8Array(readFileSync(new URL('../../../fixtures/stored-cases/form-1.case', import.meta.url)));
+    expect(new DataView(bytes.buffer, bytes.byteOffset).getUint32(8, true)).toBe(1);
+    expect(decodedOrThrow(bytes).record).toEqual(buildCaseRecord());
   });
 });
 

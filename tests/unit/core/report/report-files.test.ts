@@ -77,6 +77,17 @@ describe('the files of a run', () => {
     expect(Object.keys(texts(runOf()))).toEqual([...REPORT_FILE_NAMES]);
   });
 
+  it('say which clocks were set by hand, in every row of the case', () => {
+    const [one] = runOf().cases;
+    if (one === undefined) throw new Error('the builder makes one case');
+    const source = one.record.sources[0]!;
+    const sources = [source, { ...source, name: 'drugs.csv', clockOffsetMs: 90_500 }, { ...source, name: 'events.csv', clockOffsetMs: -60_000 }];
+    const rows = table(texts(runOf({ cases: [{ ...one, record: { ...one.record, sources } }] }))['cases.csv']);
+    expect(new Set(rows.map((row) => row['clock_offsets']))).toEqual(new Set(['drugs.csv: 90.5 | events.csv: -60']));
+    expect(table(texts(runOf())['cases.csv'])[0]?.['clock_offsets']).toBe('');
+    expect(texts(runOf())['data-dictionary.md']).toContain('clock_offsets');
+  });
+
   it('begin with the fixed columns in their order', () => {
     const heading = (name: string): string => (texts(runOf())[name] ?? '').split('\r\n')[0] ?? '';
     const fixed: Record<string, string> = {

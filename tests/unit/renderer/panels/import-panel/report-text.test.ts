@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { FileReport } from '../../../../../core/model/import-report.ts';
 import { describeCoverage } from '../../../../../renderer/panels/import-panel/coverage.ts';
-import { columnReading, FILE_CHOICES, fileOverrule, knownZones, takesSite } from '../../../../../renderer/panels/import-panel/reading-choices.ts';
+import { clockOffsetOverrule, columnReading, FILE_CHOICES, fileOverrule, knownZones, takesSite } from '../../../../../renderer/panels/import-panel/reading-choices.ts';
 import { becauseText, certaintyText, delimiterText, encodingText, filesByConcern, headlineText, kindText, layoutText, rejectedRowsOf, rowsText, sumReports } from '../../../../../renderer/panels/import-panel/report-text.ts';
 import { buildCaseAnalysis, buildCaseRecord } from '../../../../builders/stored-case.ts';
 
@@ -46,6 +46,11 @@ describe('overruling a reading', () => {
       for (const { value } of choice.choices) expect(fileOverrule(choice, value)?.rules).toEqual({ [choice.field]: value });
       expect(fileOverrule(choice, '')).toBeNull();
     }
+  });
+  it('sets a clock by hand with its sign in words, and takes it back at 0', () => {
+    expect(clockOffsetOverrule(60)).toEqual({ field: 'clockOffsetS', label: 'Its clock taken as 1 min behind: 1 min added to its times', rules: { clockOffsetS: 60 } });
+    expect(clockOffsetOverrule(-1.5)?.label).toBe('Its clock taken as 1.5 s ahead: 1.5 s taken off its times');
+    expect(clockOffsetOverrule(0)).toBeNull();
   });
   it('asks for a site only where an oximeter sensor makes the quantity', () => {
     expect([takesSite('quantity:spo2'), takesSite('quantity:perfusion-index'), takesSite('quantity:heart-rate'), takesSite('role:time')]).toEqual([true, true, false, false]);
