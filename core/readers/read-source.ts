@@ -11,13 +11,14 @@ import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
 import { EntryReader } from './entry-reader.ts';
 import { LongReader } from './long-reader.ts';
+import { markManual } from './mark-manual.ts';
 import { isRecordNumber, orderWords, planTable } from './plan-table.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
-import type { CaseReading, FileReading, RawDrug, RawEvent } from './reading.ts';
+import type { CaseReading, FileReading } from './reading.ts';
 import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
 import { RowSplitter, type RowSink, type RowView } from './row-splitter.ts';
 import { datePartsOf } from './sample-table.ts';
-import type { TableReader, TableResult } from './table-reader.ts';
+import type { TableReader } from './table-reader.ts';
 import type { TablePlan } from './table-plan.ts';
 import { TimeColumn } from './time-column.ts';
 import { WideReader } from './wide-reader.ts';
@@ -33,12 +34,14 @@ const DELIMITER_NAMES: Readonly<Record<number, string>> = { 9: 'tab', 44: ',', 5
 /** How the reader cuts rows; 'papa' sends every record through Papa Parse. For the test that holds both equal. */
 export type SplitWay = 'scan' | 'papa';
 
-interface Head {
+/** The first bytes of a file, and whether they are all of it. */
+export interface Head {
   readonly bytes: Uint8Array;
   readonly isWhole: boolean;
 }
 
-async function readHead(source: ByteSource, signal: AbortSignal | undefined): Promise<Head> {
+/** Returns the first bytes of a file, at most 256 kB. */
+export async function readHead(source: ByteSource, signal: AbortSignal | undefined): Promise<Head> {
   const parts: Uint8Array[] = [];
   let size = 0;
   let isWhole = true;
@@ -63,7 +66,8 @@ async function readHead(source: ByteSource, signal: AbortSignal | undefined): Pr
   return { bytes, isWhole };
 }
 
-function emptyReport(source: ByteSource, sha256: string): FileReport {
+/** Returns the report of a file of which nothing is said yet. */
+export function emptyReport(source: ByteSource, sha256: string): FileReport {
   return {
     file: source.relativePath,
     kind: 'unknown',
@@ -84,7 +88,8 @@ function emptyReport(source: ByteSource, sha256: string): FileReport {
   };
 }
 
-function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): FileReading['source'] {
+/** Returns what is known of a file apart from its content. */
+export function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): FileReading['source'] {
   const slash = source.relativePath.lastIndexOf('/');
   return {
     relativePath: source.relativePath,
@@ -97,22 +102,23 @@ function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): FileRea
   };
 }
 
-function failed(source: ByteSource, sha256: string, encoding: string, message: string, line: number | null, remedy: string | null): FileReading {
+/** Returns the reading of a file that could not be read, with what is wrong and what to do. */
+export function failed(source: ByteSource, sha256: string, encoding: string, message: string, line: number | null, remedy: string | null): FileReading {
   return {
     source: sourceOf(source, sha256, 'unknown'),
     clock: null,
     zone: { name: 'UTC', basis: 'none' },
+    clockOffsetMs: 0,
     canSwapDayAndMonth: false,
     areKeysMasked: false,
     report: { ...emptyReport(source, sha256), encoding, failure: { message, line, remedy } },
     rejectedRows: [],
     cases: [],
   };
-    clockOffsetMs: 0,
 }
 
 /** Reads a file through once for its digest alone. */
-async function digestOf(source: ByteSource, options: ImportOptions): Promise<string> {
+export async function digestOf(source: ByteSource, options: ImportOptions): Promise<string> {
   const digest = options.createDigest();
   for await (const chunk of source.open()) {
     options.signal?.throwIfAborted();
@@ -300,7 +306,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const kind = kindOf(plan, reader);
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const cases = markManual(result, plan, guesses);
+  const cases = plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases;
   notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
   if (decoder.nOtherEncoding > 0) notes.push(`${decoder.nOtherEncoding} cells are no valid UTF-8 and were read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
@@ -331,16 +337,17 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     source: sourceOf(source, sha256, kind),
     clock: time === null ? null : time.clock,
     zone: zoneName !== null ? { name: zoneName, basis: 'stated' } : offset !== null && time?.clock === 'absolute' ? { name: offsetName(offset), basis: 'offset' } : { name: 'UTC', basis: 'none' },
+    clockOffsetMs,
     canSwapDayAndMonth,
     areKeysMasked: caseColumn !== undefined && isRecordNumber(caseColumn.heading) && !options.keepIdentifiers,
     report,
     rejectedRows: account.rejectedRows,
     cases,
   };
-    clockOffsetMs,
 }
 
-function offsetName(offsetMin: number): string {
+/** Returns the name of a fixed offset from UTC in minutes: `UTC`, `+01:00`. */
+export function offsetName(offsetMin: number): string {
   if (offsetMin === 0) return 'UTC';
   const size = Math.abs(offsetMin);
   return `${offsetMin < 0 ? '-' : '+'}${String(Math.floor(size / 60)).padStart(2, '0')}:${String(size % 60).padStart(2, '0')}`;
@@ -359,25 +366,6 @@ function kindOf(plan: TablePlan, reader: TableReader): SourceKind {
   if (plan.shape !== 'entries') return 'trends';
   if (!(reader instanceof EntryReader)) return 'unknown';
   return reader.nDrugs > 0 && reader.nDrugs >= reader.nEvents ? 'administrations' : 'events';
-}
-
-/** Takes entries whose times all fall on whole minutes for typed by hand, and says so. */
-function markManual(result: TableResult, plan: TablePlan, guesses: Guess[]): readonly CaseReading[] {
-  if (plan.shape !== 'entries') return result.cases;
-  const all: (RawEvent | RawDrug)[] = result.cases.flatMap((reading) => [...reading.events, ...reading.drugs]);
-  if (all.length === 0 || !all.every((entry) => entry.tMs % 60_000 === 0)) return result.cases;
-  guesses.push({
-    field: 'manual',
-    taken: 'The times of these entries are taken as typed by hand.',
-    because: `all ${all.length} of them fall on whole minutes`,
-    certainty: 'likely',
-    alternatives: [],
-  });
-  return result.cases.map((reading) => ({
-    ...reading,
-    events: reading.events.map((event) => ({ ...event, manual: true })),
-    drugs: reading.drugs.map((drug) => ({ ...drug, manual: true })),
-  }));
 }
 
 function layoutNotes(plan: TablePlan, encoding: TextEncodingPlan, account: RowAccount): string[] {
@@ -410,11 +398,6 @@ function caseNotes(cases: readonly CaseReading[]): string[] {
   if (nConflicts > 0) notes.push(`At ${nConflicts} instants two different values stand for one quantity (first: line ${first ?? 0}); the first plausible one was kept.`);
   return notes;
 }
-function clockOffsetNotes(offsetMs: number, time: TimeColumn | null): string[] {
-  if (offsetMs === 0) return [];
-  return [time === null ? 'A clock offset was stated for this file, but it holds no times.' : `Its clock was set by hand: ${clockOffsetWords(offsetMs)}.`];
-}
-
 
 function timeNotes(time: TimeColumn | null, zone: ZoneClock | null, zoneName: string | null, plan: TablePlan): string[] {
   if (time === null || plan.shape === 'case list') return [];
@@ -425,6 +408,11 @@ function timeNotes(time: TimeColumn | null, zone: ZoneClock | null, zoneName: st
   if (zone !== null && zone.nMissing > 0) notes.push(`${zone.nMissing} local times do not exist because clocks were put forward; they were read with the offset that held before.`);
   if (time.nMidnights > 0) notes.push(`The clock passes midnight ${time.nMidnights === 1 ? 'once' : `${time.nMidnights} times`}; the times after it are of the next day.`);
   return notes;
+}
+
+function clockOffsetNotes(offsetMs: number, time: TimeColumn | null): string[] {
+  if (offsetMs === 0) return [];
+  return [time === null ? 'A clock offset was stated for this file, but it holds no times.' : `Its clock was set by hand: ${clockOffsetWords(offsetMs)}.`];
 }
 
 function identifierNotes(plan: TablePlan, keepIdentifiers: boolean): string[] {
