@@ -94,6 +94,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'case_end_from', meaning: 'what the end was taken from', unit: '', how: '`anaesthesia end` or `last row`', cell: ({ context }) => context.analysis.bounds.endFrom },
   { name: 'zone', meaning: 'time zone in which the instants are written', unit: '', how: 'stated by the user or by the input; `UTC` where nobody stated it, which zone_stated then says', cell: ({ context }) => context.record.origin.zone },
   { name: 'zone_stated', meaning: 'whether somebody stated the zone', unit: '', how: '`yes` or `no`', cell: ({ context }) => context.record.origin.zoneStated },
+  { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set by hand', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
   { name: 'record_gaps_can_be_told', meaning: 'whether the record holds channels by which a record gap is told from a dropout', unit: '', how: '`no` where the input has no channel but those of the oximeter', cell: ({ context }) => context.analysis.recordGapsCanBeTold },
   { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
 ];
@@ -111,13 +112,12 @@ function caseMonitoredMs({ sites, recordGaps, parameters }: CaseAnalysis): numbe
   return spansMs(spans, gapSpans(recordGaps), parameters.keepRecordGaps);
 }
 
+function clockOffsets({ record }: CaseContext): string {
+  return record.sources.filter((source) => source.clockOffsetMs !== 0).map((source) => `${source.name}: ${source.clockOffsetMs / 1000}`).join(' | ');
+}
+
 function notes({ context, site }: CaseRow): string {
   if (site !== null) return site.notMonitoredReason ?? '';
   const messages = [...context.record.findings, ...context.analysis.findings].map((finding) => finding.message);
   return [...new Set(messages)].join(' | ');
 }
-  { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set by hand', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
-function clockOffsets({ record }: CaseContext): string {
-  return record.sources.filter((source) => source.clockOffsetMs !== 0).map((source) => `${source.name}: ${source.clockOffsetMs / 1000}`).join(' | ');
-}
-
