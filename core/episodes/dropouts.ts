@@ -17,7 +17,7 @@ import { firstLost, informationRange, lossRuns } from './loss-runs.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
 
 /** A dropout before anything is linked to it. */
-export type BareDropout = Omit<Dropout, 'patterns' | 'evidence' | 'pressureBefore' | 'links' | 'responses'>;
+export type BareDropout = Omit<Dropout, 'returnComparison' | 'cannotExclude' | 'patterns' | 'evidence' | 'pressureBefore' | 'links' | 'responses'>;
 
 /** What is known of the losses of one sensor under one rule of information. */
 export interface SiteLosses {

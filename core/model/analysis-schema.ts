@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Finding } from '../base/finding.ts';
 import type { Range3 } from '../base/interval.ts';
 import type { BlindInterval, CaseAnalysis, Dropout, Exposure, Link, RecordGap, SiteAnalysis, StatusName } from './analysis.ts';
+import { hypoxaemiaSchema, lowestPossibleSchema, returnComparisonSchema } from './hypoxaemia-schema.ts';
 import { onsetEvidenceSchema } from './onset-evidence-schema.ts';
 import { analysisParametersSchema } from './parameters-schema.ts';
 import { SITES } from './site.ts';
@@ -43,6 +44,8 @@ const dropoutSchema: z.ZodType<Dropout> = z.strictObject({
   spo2After: z.number().nullable(),
   dropOnReturn: z.number().nullable(),
   isMarked: z.boolean(),
+  returnComparison: returnComparisonSchema.nullable(),
+  cannotExclude: lowestPossibleSchema,
   perfusionBefore: z.number().nullable(),
   lostSamples: z.partialRecord(z.enum(STATUS_KEYS), z.number()),
   bridgedMs: z.number(),
@@ -91,7 +94,18 @@ const siteAnalysisSchema: z.ZodType<SiteAnalysis> = z.strictObject({
   totals: dropoutTotalsSchema,
   dropoutsDoubtfulLost: z.array(dropoutSchema),
   totalsDoubtfulLost: dropoutTotalsSchema,
-  below: z.array(z.strictObject({ thresholdPct: z.number(), observedMs: z.number(), lowMs: z.number(), highMs: z.number() })),
+  below: z.array(
+    z.strictObject({
+      thresholdPct: z.number(),
+      observedMs: z.number(),
+      lowMs: z.number(),
+      highMs: z.number(),
+      areaPctS: z.number(),
+      areaLowPctS: z.number(),
+      areaHighPctS: z.number(),
+    }),
+  ),
+  hypoxaemia: hypoxaemiaSchema,
 });
 
 const exposureSchema: z.ZodType<Exposure> = z.strictObject({

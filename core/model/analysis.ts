@@ -1,6 +1,7 @@
 import type { CaseMs } from '../base/brand.ts';
 import type { Finding } from '../base/finding.ts';
 import type { Interval, Range3 } from '../base/interval.ts';
+import type { Hypoxaemia, LowestPossible, ReturnComparison } from './hypoxaemia.ts';
 import type { OnsetEvidence } from './onset-evidence.ts';
 import type { AnalysisParameters } from './parameters.ts';
 import type { Site } from './site.ts';
@@ -71,6 +72,10 @@ export interface Dropout extends FourInstants {
   readonly dropOnReturn: number | null;
   /** Returned `returnDropPoints` or more lower, or below `returnBelowPct`. */
   readonly isMarked: boolean;
+  /** The change over the dropout beside changes without loss; null when nothing came after, or nothing is comparable. */
+  readonly returnComparison: ReturnComparison | null;
+  /** How low SpO2 can have been inside: to be shown only with the words "cannot be excluded". */
+  readonly cannotExclude: LowestPossible;
   readonly perfusionBefore: number | null;
   /** Lost samples by status, within first lost to last lost. */
   readonly lostSamples: Readonly<Partial<Record<StatusName, number>>>;
@@ -121,6 +126,10 @@ export interface BelowThreshold {
   /** If the lost time had been all above / all below. */
   readonly lowMs: number;
   readonly highMs: number;
+  /** Area between the threshold and the values below it, %·s, as observed; with the lost time all above, all at `hypoxaemiaFloorPct`. */
+  readonly areaPctS: number;
+  readonly areaLowPctS: number;
+  readonly areaHighPctS: number;
 }
 
 /** All that is known of one SpO2 sensor of a case. */
@@ -147,6 +156,7 @@ export interface SiteAnalysis {
   readonly dropoutsDoubtfulLost: readonly Dropout[];
   readonly totalsDoubtfulLost: DropoutTotals;
   readonly below: readonly BelowThreshold[];
+  readonly hypoxaemia: Hypoxaemia;
 }
 
 /** Something that may precede a dropout, or a response to it. */

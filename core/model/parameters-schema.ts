@@ -43,4 +43,11 @@ export const analysisParametersSchema: z.ZodType<AnalysisParameters> = z.strictO
   unsteadyWindowS: seconds,
   unsteadyMinRuns: z.number().int().min(1).max(1000),
   coldBelowC: z.number().min(10).max(45),
+  hypoxaemiaFloorPct: z.number().min(0).max(100),
+  desaturationFallPoints: z.number().min(0.1).max(100),
+  desaturationBaselineS: seconds,
+  desaturationMinS: seconds,
+  desaturationReturnPoints: z.number().min(0).max(100),
+  fallPctPerS: z.number().min(0.01).max(100),
+  risePctPerS: z.number().min(0.01).max(100),
 });

@@ -56,10 +56,21 @@ export interface AnalysisParameters {
   readonly unsteadyMinRuns: number;
   /** Cold: core temperature below this at onset, °C. */
   readonly coldBelowC: number;
+  /** The lost time is taken as no lower than this in the upper limit of an area, %. */
+  readonly hypoxaemiaFloorPct: number;
+  /** Desaturation: a fall by at least this many points from the median of `desaturationBaselineS` before … */
+  readonly desaturationFallPoints: number;
+  readonly desaturationBaselineS: number;
+  /** … for at least this long, up to the return within `desaturationReturnPoints` of it. */
+  readonly desaturationMinS: number;
+  readonly desaturationReturnPoints: number;
+  /** Greatest rates of SpO2, per cent per second, by which a dropout is bounded. */
+  readonly fallPctPerS: number;
+  readonly risePctPerS: number;
 }
 
 /**
- * The defaults of analysis-spec sections 3 to 7.
+ * The defaults of analysis-spec sections 3 to 8.
  * Source: analysis-spec; look-backs per drug: handbook section 5 (proposals).
  */
 export const DEFAULT_PARAMETERS: AnalysisParameters = {
@@ -107,6 +118,13 @@ export const DEFAULT_PARAMETERS: AnalysisParameters = {
   unsteadyWindowS: 120,
   unsteadyMinRuns: 3,
   coldBelowC: 36,
+  hypoxaemiaFloorPct: 60,
+  desaturationFallPoints: 4,
+  desaturationBaselineS: 120,
+  desaturationMinS: 10,
+  desaturationReturnPoints: 2,
+  fallPctPerS: 0.5,
+  risePctPerS: 2,
 };
 
 /** A published or customary minimum duration, offered as a preset. */
@@ -127,4 +145,11 @@ export const DURATION_PRESETS: readonly DurationPreset[] = [
   { label: '3 min', seconds: 180, rule: 'continuous', source: 'Anesth Analg 2003;96:11 (more than 3 min, continuous)' },
   { label: '10 min', seconds: 600, rule: 'continuous', source: 'Reich 1996, Anesthesiology 84:859 (10 min or more, continuous)' },
   { label: '30 min per case', seconds: 1800, rule: 'cumulative', source: 'Freund 1991, J Clin Monit 7:253 (more than 30 min in one anaesthetic)' },
+];
+
+/** Greatest rates of fall that bound a dropout, by patient. Source: handbook 7.1 (proposals above what was observed or derived). */
+export const FALL_RATE_PRESETS: readonly { readonly label: string; readonly pctPerS: number; readonly source: string }[] = [
+  { label: 'adult', pctPerS: 0.5, source: 'proposal; derived from the oxygen store 0.41 %/s, breath-hold 0.15 %/s (Stewart 2005)' },
+  { label: 'child', pctPerS: 1, source: 'proposal; derived for a child of 10 kg 0.83 %/s' },
+  { label: 'preterm', pctPerS: 8, source: 'proposal; observed and modelled 3 to 8 %/s (Sands 2009)' },
 ];

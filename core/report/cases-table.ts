@@ -1,10 +1,11 @@
 import { union } from '../base/interval.ts';
 import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
+import type { LowRunRule } from '../model/hypoxaemia.ts';
 import { spansMs } from '../episodes/blind.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
-import { computed, seconds } from './numbers.ts';
+import { computed, recorded, seconds } from './numbers.ts';
 
 /** A row of cases.csv: one sensor, or the whole case with its blind intervals (`site` null). */
 export interface CaseRow {
@@ -24,7 +25,7 @@ const totals = ({ context, site }: CaseRow): DropoutTotals => site?.totals ?? co
 const below = ({ site }: CaseRow, thresholdPct: number): BelowThreshold | null => site?.below.find((b) => b.thresholdPct === thresholdPct) ?? null;
 const longest = ({ count, longestMidMs }: DropoutTotals): number | null => (count === 0 ? null : seconds(longestMidMs));
 
-const BELOW_HOW = 'each sample stands until the next one, at most one interval; only while there was information; empty where the site was not monitored and in the row of the case';
+const BELOW_HOW = 'along the line between neighbouring samples, clipped where it crosses the threshold, never across a loss; empty in the row of the case';
 const DOUBTFUL_LOST = 'the same as the column without "doubtful_lost", with weak and disputed samples counted as lost';
 
 function belowColumns(thresholdPct: number): Column<CaseRow>[] {
@@ -52,6 +53,50 @@ function belowColumns(thresholdPct: number): Column<CaseRow>[] {
     },
   ];
 }
+
+function areaColumns(thresholdPct: number): Column<CaseRow>[] {
+  return [
+    {
+      name: `area_below_${thresholdPct}_pct_s`,
+      meaning: `area between ${thresholdPct} % and SpO2 below it, as observed`,
+      unit: '%.s',
+      how: BELOW_HOW,
+      cell: (row) => computed(below(row, thresholdPct)?.areaPctS ?? null),
+    },
+    {
+      name: `area_below_${thresholdPct}_low_pct_s`,
+      meaning: 'the least it can have been',
+      unit: '%.s',
+      how: 'as observed, the lost time taken as all above the threshold',
+      cell: (row) => computed(below(row, thresholdPct)?.areaLowPctS ?? null),
+    },
+    {
+      name: `area_below_${thresholdPct}_high_pct_s`,
+      meaning: 'the most it can have been',
+      unit: '%.s',
+      how: 'as observed, the lost time taken as all at `hypoxaemiaFloorPct`',
+      cell: (row) => computed(below(row, thresholdPct)?.areaHighPctS ?? null),
+    },
+  ];
+}
+
+const lowRunCount = ({ site }: CaseRow, rule: LowRunRule['name']): number | null => site?.hypoxaemia.lowRuns.filter((run) => run.rule === rule).length ?? null;
+
+const HYPOXAEMIA_COLUMNS: readonly Column<CaseRow>[] = [
+  ...areaColumns(90),
+  ...areaColumns(85),
+  ...areaColumns(80),
+  { name: 'spo2_observed_s', meaning: 'time with information that the figures of SpO2 rest on', unit: 's', how: 'between neighbouring samples with information', cell: ({ site }) => seconds(site?.hypoxaemia.observedMs ?? null) },
+  { name: 'spo2_mean', meaning: 'mean SpO2 weighted by time', unit: '%', how: 'over spo2_observed_s; empty where nothing was observed', cell: ({ site }) => computed(site?.hypoxaemia.meanPct ?? null) },
+  { name: 'spo2_lowest', meaning: 'lowest SpO2 seen', unit: '%', how: 'within the monitored span; a loss may hide a lower one (see dropouts.csv)', cell: ({ site }) => recorded(site?.hypoxaemia.lowest?.pct ?? null) },
+  { name: 'spo2_lowest_s', meaning: 'when that was, for the first time', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.hypoxaemia.lowest?.atMs ?? null) },
+  { name: 't90_share', meaning: 'share of the time observed with SpO2 below 90 %', unit: '1', how: 'each sample stands until the next record, at most 1.5 intervals', cell: ({ site }) => computed(site?.hypoxaemia.t90.observed ?? null) },
+  { name: 't90_share_low', meaning: 'share of the monitored span, had all that was not observed been above', unit: '1', how: 'a bound, not an estimate', cell: ({ site }) => computed(site?.hypoxaemia.t90.low ?? null) },
+  { name: 't90_share_high', meaning: 'share of the monitored span, had all that was not observed been below', unit: '1', how: 'a bound, not an estimate', cell: ({ site }) => computed(site?.hypoxaemia.t90.high ?? null) },
+  { name: 'desaturations', meaning: 'falls of SpO2 from a running baseline', unit: '', how: 'listed in low-spo2.csv', cell: ({ site }) => site?.hypoxaemia.desaturations.length ?? null },
+  { name: 'hypoxaemia_runs', meaning: 'runs of SpO2 below 90 % for 2 min or more', unit: '', how: 'listed in low-spo2.csv; limits of Ehrenfeld 2010', cell: (row) => lowRunCount(row, 'hypoxaemia') },
+  { name: 'severe_hypoxaemia_runs', meaning: 'runs of SpO2 of 85 % or below for 2 min or more', unit: '', how: 'listed in low-spo2.csv; limits of Ehrenfeld 2010', cell: (row) => lowRunCount(row, 'severe hypoxaemia') },
+];
 
 /** The columns of cases.csv. */
 export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
@@ -97,6 +142,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set by hand', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
   { name: 'record_gaps_can_be_told', meaning: 'whether the record holds channels by which a record gap is told from a dropout', unit: '', how: '`no` where the input has no channel but those of the oximeter', cell: ({ context }) => context.analysis.recordGapsCanBeTold },
   { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
+  ...HYPOXAEMIA_COLUMNS,
 ];
 
 /**

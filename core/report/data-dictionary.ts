@@ -4,6 +4,7 @@ import { EXPOSURE_COLUMNS } from './exposures-table.ts';
 import { IMPORT_REPORT_FIELDS } from './import-report-file.ts';
 import type { JsonField } from './json-field.ts';
 import { LINK_COLUMNS } from './links-table.ts';
+import { LOW_COLUMNS } from './low-spo2-table.ts';
 import { PARAMETERS_FIELDS } from './parameters-file.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
@@ -18,6 +19,7 @@ const FILES: readonly DescribedFile[] = [
   { name: 'dropouts.csv', about: 'One row per dropout, and one per blind interval with site `case`. Sorted by case, site, sensor and number.', fields: DROPOUT_COLUMNS },
   { name: 'links.csv', about: 'One row per dropout and exposure. Sorted as dropouts.csv; within a dropout what preceded it, nearest first, then what was done during it. A link is association in time: it does not show that a drug or a position caused a loss.', fields: LINK_COLUMNS },
   { name: 'exposures.csv', about: 'One row per exposure, those that no dropout followed too. Sorted by case and time.', fields: EXPOSURE_COLUMNS },
+  { name: 'low-spo2.csv', about: 'One row per fall of SpO2 and per run of low values, while there was information. Sorted by case, site, sensor, rule and time.', fields: LOW_COLUMNS },
   { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
   { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
   { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: PARAMETERS_FIELDS },
@@ -39,6 +41,8 @@ Text from the input that a spreadsheet would take for a formula has one apostrop
 - The recording interval hides the true limits of a dropout: low, mid and high belong together.
 - Counts of dropouts from records with different intervals must not be compared; shares of time survive better.
 - A link in time is association, not cause.
+- "Cannot be excluded" is a bound under the greatest rates of change, not what happened.
+- Onset patterns are evidence for a reviewer, not a verdict.
 - Free text may name people: check it before you pass these files on.
 `;
 

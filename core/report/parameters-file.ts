@@ -66,6 +66,13 @@ const PARAMETER_MEANINGS: Described = {
   unsteadyWindowS: ['unsteady: short losses and doubtful runs are counted over this time before the loss', 's', ''],
   unsteadyMinRuns: ['unsteady: there are at least so many', '', ''],
   coldBelowC: ['cold: the core temperature at onset is below this', 'Cel', 'the last value, no older than 15 min'],
+  hypoxaemiaFloorPct: ['the lost time is taken as no lower than this in the upper limit of an area', '%', ''],
+  desaturationFallPoints: ['a desaturation is a fall by at least this much from the running baseline', '%', 'points of SpO2; from sleep medicine'],
+  desaturationBaselineS: ['the baseline is the median of this time before', 's', 'at least half of it seen'],
+  desaturationMinS: ['a desaturation lasts at least this long', 's', ''],
+  desaturationReturnPoints: ['and ends within so much of the baseline', '%', 'points of SpO2'],
+  fallPctPerS: ['greatest rate of fall by which a dropout is bounded', '%/s', 'a proposal: adult 0.5, child 1, preterm 8'],
+  risePctPerS: ['greatest rate of rise by which a dropout is bounded', '%/s', 'a proposal'],
 };
 
 /** The fields of parameters.json. */

@@ -9,6 +9,7 @@ import { EXPOSURE_COLUMNS, exposureRows } from './exposures-table.ts';
 import type { UnanalyzedCase } from './import-report-file.ts';
 import { importReportText } from './import-report-file.ts';
 import { LINK_COLUMNS, linkRows } from './links-table.ts';
+import { LOW_COLUMNS, lowRows } from './low-spo2-table.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { parametersText } from './parameters-file.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
@@ -29,7 +30,7 @@ export interface ReportFile {
 }
 
 /** The names of all files of a run, in the order in which they are written. */
-export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'parameters.json', 'data-dictionary.md'] as const;
+export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'parameters.json', 'data-dictionary.md'] as const;
 
 /**
  * Returns every file of a run.
@@ -46,6 +47,7 @@ export function reportFiles(run: RunResult): ReportFile[] {
     'dropouts.csv': tableText(DROPOUT_COLUMNS, dropoutRows(contexts)),
     'links.csv': tableText(LINK_COLUMNS, linkRows(contexts)),
     'exposures.csv': tableText(EXPOSURE_COLUMNS, exposureRows(contexts)),
+    'low-spo2.csv': tableText(LOW_COLUMNS, lowRows(contexts)),
     'parameters.json': [parametersText(run.settings, files)],
     'data-dictionary.md': [dataDictionaryText()],
   };

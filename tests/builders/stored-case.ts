@@ -47,7 +47,7 @@ export function buildDropout(over: Partial<Dropout> = {}): Dropout {
   return {
     dropoutId: 'finger-2000', number: 1, siteKey: 'finger', lastGoodMs: 1000, firstLostMs: 2000, lastLostMs: 31_000, firstGoodMs: 32_000,
     lostMs: { low: 25_000, mid: 30_000, high: 35_000 }, restoredBy: 'same site', restoredSiteKey: null, restoredAfterMs: null, censoredAtMs: null,
-    spo2Before: 97, spo2After: 92, dropOnReturn: 5, isMarked: true, perfusionBefore: 0.4, lostSamples: { absent: 30 }, bridgedMs: 0,
+    spo2Before: 97, spo2After: 92, dropOnReturn: 5, isMarked: true, returnComparison: null, cannotExclude: { pct: 80, atMs: 16_000, edge: [{ atMs: 1000, pct: 97 }, { atMs: 32_000, pct: 92 }] }, perfusionBefore: 0.4, lostSamples: { absent: 30 }, bridgedMs: 0,
     recordGapMs: { low: 0, mid: 0, high: 0 }, patterns: [], evidence: { perfusion: null, cuff: null, unsteady: { shortLosses: 0, doubtfulRuns: 0 }, temperature: null, plannedBy: [] }, pressureBefore: { quantity: 'nibp-mean', mean: 61, lowest: 52, n: 4 },
     links: [{ exposureId: 'x1', leadMs: 1500, certainty: 'certain' }], responses: [], ...over,
   };
@@ -77,7 +77,8 @@ export function buildCaseAnalysis(dropouts: readonly Dropout[] = [buildDropout()
         monitored: { startMs: 0, endMs: 600_000 }, notMonitoredReason: null, monitoredMs: 600_000,
         statusCounts: { absent: 30, implausible: 0, flagged: 0, held: 0, weak: 0, disputed: 0, good: 570 },
         doubtfulMs: 0, recordGapMs: 0, dropouts, totals, dropoutsDoubtfulLost: dropouts, totalsDoubtfulLost: totals,
-        below: [{ thresholdPct: 90, observedMs: 0, lowMs: 0, highMs: 30_000 }],
+        below: [{ thresholdPct: 90, observedMs: 0, lowMs: 0, highMs: 30_000, areaPctS: 0, areaLowPctS: 0, areaHighPctS: 900 }],
+        hypoxaemia: { observedMs: 570_000, meanPct: 97, lowest: { pct: 92, atMs: 32_000 }, t90: { observed: 0, low: 0, high: 0.05 }, lowRuns: [], desaturations: [] },
       },
     ],
     blind: [], blindTotals: none, recordGaps: [], recordGapsCanBeTold: true,

@@ -9,6 +9,7 @@ import { filesBelow, importsOf, readText, repositoryFiles } from './source-files
  */
 const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/base': [],
+  'core/stats': ['core/base'],
   'core/time': ['core/base'],
   'core/model': ['core/base', 'core/time'],
   'core/terms': ['core/base', 'core/time', 'core/model'],
@@ -17,7 +18,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/quality': ['core/base', 'core/model', 'core/signal'],
   'core/episodes': ['core/base', 'core/model', 'core/signal', 'core/quality'],
   'core/linkage': ['core/base', 'core/model', 'core/terms', 'core/signal', 'core/quality', 'core/episodes'],
-  'core/metrics': ['core/base', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
+  'core/metrics': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [

@@ -214,6 +214,37 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
       },
     ],
   },
+  {
+    title: 'Low SpO2, and what a loss may hide',
+    intro: 'Time and area below 90, 85 and 80 % are given as observed and with what the lost time could add. What cannot be excluded inside a dropout is a bound, not what happened.',
+    entries: [
+      {
+        kind: 'number', key: 'hypoxaemiaFloorPct', label: 'Upper limit of an area: lost time taken as no lower than', unit: '%', min: 0, max: 90, wholeOnly: false, perUnit: 1,
+        explanation: 'Lower it and the upper limit grows. The limits of time do not depend on it.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'desaturationFallPoints', label: 'A desaturation is a fall by at least', unit: 'points', min: 1, max: 50, wholeOnly: false, perUnit: 1,
+        explanation: 'From the running baseline.', source: 'sleep medicine (3 or 4 points); from memory',
+      },
+      {
+        kind: 'number', key: 'desaturationBaselineS', label: 'from the median of the time before, over', unit: 'min', min: 0.5, max: 30, wholeOnly: false, perUnit: 60,
+        explanation: 'A long baseline remembers better values; a slow fall is followed by a short one and not seen.', source: 'sleep medicine (1 to 5 min); from memory',
+      },
+      { kind: 'number', key: 'desaturationMinS', label: 'lasting at least', unit: 's', min: 0, max: 600, wholeOnly: false, perUnit: 1, explanation: 'Shorter falls are left out.', source: 'sleep medicine; from memory' },
+      {
+        kind: 'number', key: 'desaturationReturnPoints', label: 'and over when it is back within', unit: 'points', min: 0, max: 20, wholeOnly: false, perUnit: 1,
+        explanation: 'Of the baseline before the fall.', source: 'sleep medicine (1 to 2 points); from memory',
+      },
+      {
+        kind: 'number', key: 'fallPctPerS', label: 'Greatest rate of fall', unit: '%/s', min: 0.01, max: 20, wholeOnly: false, perUnit: 1,
+        explanation: 'How fast SpO2 can have fallen unseen. Proposed: 0.5 for adults, 1 for children, 8 for preterm infants.', source: 'proposal above published and derived rates',
+      },
+      {
+        kind: 'number', key: 'risePctPerS', label: 'Greatest rate of rise', unit: '%/s', min: 0.01, max: 20, wholeOnly: false, perUnit: 1,
+        explanation: 'How fast it can have come back.', source: 'proposal',
+      },
+    ],
+  },
 ];
 
 /** Returns the keys that the catalogue explains. */

@@ -104,7 +104,7 @@ function analysis(caseId: string, parameters: AnalysisParameters): CaseAnalysis 
       return {
         ...base.sites[0]!, siteKey: site, site, channelId: `spo2@${site}`, segments: [{ startMs: 0, endMs: SPAN_S * 1000, intervalMs: 1000 }], monitored: { startMs: 60_000, endMs: SPAN_S * 1000 - 60_000 },
         monitoredMs: SPAN_S * 1000 - 120_000, dropouts: list, totals: totals(list), dropoutsDoubtfulLost: list, totalsDoubtfulLost: { ...more, shareMid: more.lostMs.mid / (SPAN_S * 1000) }, doubtfulMs: 42_000,
-        below: [90, 85, 80].map((thresholdPct) => ({ thresholdPct, observedMs: thresholdPct === 90 ? 34_000 : 0, lowMs: thresholdPct === 90 ? 34_000 : 0, highMs: 34_000 + totals(list).lostMs.high })),
+        below: [90, 85, 80].map((thresholdPct) => ({ thresholdPct, observedMs: thresholdPct === 90 ? 34_000 : 0, lowMs: thresholdPct === 90 ? 34_000 : 0, highMs: 34_000 + totals(list).lostMs.high, areaPctS: 0, areaLowPctS: 0, areaHighPctS: 0 })),
       };
     }),
     blind: [{ number: 1, lastGoodMs: 4_214_000, firstLostMs: 4_215_000, lastLostMs: 4_239_000, firstGoodMs: 4_240_000, lostMs: { low: 24_000, mid: 25_000, high: 26_000 }, restoredBy: 'same site', restoredSiteKey: 'finger' }],

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { dropoutTotals } from '../../../../core/metrics/dropout-totals.ts';
 import { doubtfulMs } from '../../../../core/metrics/doubtful-time.ts';
 import { timeBelow } from '../../../../core/metrics/time-below.ts';
+import { informationSeries } from '../../../../core/metrics/value-series.ts';
 import { channelIntervals } from '../../../../core/quality/channel-intervals.ts';
 import { siteTracks } from '../../../../core/quality/site-track.ts';
 import { regularChannel, repeat } from '../../../builders/channel.ts';
@@ -14,7 +15,7 @@ const track = (spo2: readonly Cell[], perfusion: readonly Cell[] = []) =>
     channelIntervals([regularChannel({ quantity: 'spo2', site: 'finger' }, spo2, 10), regularChannel({ quantity: 'perfusion-index', site: 'finger' }, perfusion, 10)]),
     parametersWith({}),
   )[0]!;
-const below90 = (cells: readonly Cell[], lostMidMs = 0) => timeBelow(track(cells), ALL, lostMidMs)[0]!;
+const below90 = (cells: readonly Cell[], lostMidMs = 0) => timeBelow(informationSeries(track(cells), ALL), lostMidMs, 60)[0]!;
 
 describe('dropoutTotals', () => {
   it('adds limit by limit and names the longest', () => {
@@ -43,7 +44,7 @@ describe('timeBelow', () => {
   });
 
   it('adds the lost time to the high estimate only', () => {
-    expect(below90([96, 92, 88, 92, 96], 7000)).toEqual({ thresholdPct: 90, observedMs: 10_000, lowMs: 10_000, highMs: 17_000 });
+    expect(below90([96, 92, 88, 92, 96], 7000)).toEqual({ thresholdPct: 90, observedMs: 10_000, lowMs: 10_000, highMs: 17_000, areaPctS: 10, areaLowPctS: 10, areaHighPctS: 10 + 7 * 30 });
   });
 });
 

@@ -1,0 +1,121 @@
+import { assert } from '../base/assert.ts';
+import type { Interval } from '../base/interval.ts';
+import { coveredMs, lengthMs } from '../base/interval.ts';
+import type { Dropout, RecordGap, SiteAnalysis } from '../model/analysis.ts';
+import type { CaseRecord } from '../model/case.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
+import { countStatuses } from '../quality/site-track.ts';
+import type { BareDropout, LossContext, SiteLosses } from '../episodes/dropouts.ts';
+import { findLosses } from '../episodes/dropouts.ts';
+import { gapSpans } from '../episodes/gap-spans.ts';
+import { notMonitoredReason } from '../episodes/not-monitored.ts';
+import type { BareExposure } from '../linkage/exposures.ts';
+import { linkDropout } from '../linkage/link.ts';
+import type { JudgedOnset, OnsetContext } from '../linkage/patterns.ts';
+import { judgeOnsets } from '../linkage/patterns.ts';
+import { pressureBefore } from '../linkage/pressure-before.ts';
+import { doubtfulMs } from '../metrics/doubtful-time.ts';
+import { dropoutTotals } from '../metrics/dropout-totals.ts';
+import type { DyeSpan } from '../metrics/dyes.ts';
+import { hypoxaemia } from '../metrics/hypoxaemia.ts';
+import { lowestPossible } from '../metrics/lowest-possible.ts';
+import { returnComparisons } from '../metrics/matched-intervals.ts';
+import { timeBelow } from '../metrics/time-below.ts';
+import { informationSeries } from '../metrics/value-series.ts';
+
+/** What is known of the case beside its sensors. */
+export interface AboutCase {
+  readonly record: CaseRecord;
+  readonly exposures: readonly BareExposure[];
+  readonly cuffInstants: readonly number[];
+  readonly dyes: readonly DyeSpan[];
+}
+
+export interface FinishedSite {
+  readonly site: SiteTrack;
+  readonly losses: SiteLosses;
+  readonly analysis: SiteAnalysis;
+}
+
+/** Returns everything that is stated about one sensor of a case, and its losses however short. */
+export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutCase): FinishedSite {
+  const { parameters, gaps, bounds } = context;
+  const losses = findLosses(site, 'any', context);
+  const doubtfulLost = findLosses(site, 'good', context);
+  const { monitored } = losses;
+  const onset: OnsetContext = {
+    site,
+    runs: losses.runs,
+    channels: about.record.channels,
+    events: about.record.events,
+    cuffInstants: about.cuffInstants,
+    caseEndMs: bounds.endMs,
+    parameters,
+  };
+  const series = informationSeries(site, monitored ?? NOWHERE);
+  const compare = returnComparisons(series);
+  const finish = (found: readonly BareDropout[], rule: InformationRule): Dropout[] => {
+    const onsets = judgeOnsets(found, onset);
+    return found.map((dropout, i): Dropout => {
+      const endMs = dropout.firstGoodMs ?? dropout.censoredAtMs ?? bounds.endMs;
+      const { lastGoodMs, firstLostMs, firstGoodMs, spo2Before, spo2After } = dropout;
+      return {
+        ...dropout,
+        returnComparison: firstGoodMs === null || spo2After === null ? null : compare(firstGoodMs - lastGoodMs, spo2After - spo2Before),
+        cannotExclude: lowestPossible(dropout, endMs, site, rule, parameters),
+        ...onsetOf(onsets, i),
+        pressureBefore: pressureBefore(about.record.channels, lastGoodMs, parameters.pressureBeforeS * 1000),
+        ...linkDropout({ lastGoodMs, firstLostMs, endMs }, about.exposures, parameters.handTimeS * 1000),
+      };
+    });
+  };
+  const dropouts = finish(losses.dropouts, 'any');
+  const dropoutsDoubtfulLost = finish(doubtfulLost.dropouts, 'good');
+  const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantSpan(monitored, found), site, gaps, parameters));
+  const monitoredMs = denominatorOf(dropouts);
+  const totals = dropoutTotals(dropouts.map((d) => d.lostMs), monitoredMs);
+  const analysis: SiteAnalysis = {
+    siteKey: site.siteKey,
+    site: site.site,
+    sensor: site.sensor,
+    channelId: site.channel.channelId,
+    segments: site.segments,
+    intervalMs: site.mainMs,
+    monitored,
+    notMonitoredReason: monitored === null ? notMonitoredReason(site, bounds) : null,
+    monitoredMs,
+    statusCounts: countStatuses(site.track.status),
+    doubtfulMs: monitored === null ? 0 : doubtfulMs(site, monitored),
+    recordGapMs: monitored === null ? 0 : coveredMs(meantSpan(monitored, dropouts), gapSpans(gaps)),
+    dropouts,
+    totals,
+    dropoutsDoubtfulLost,
+    totalsDoubtfulLost: dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), denominatorOf(dropoutsDoubtfulLost)),
+    below: timeBelow(series, totals.lostMs.mid, parameters.hypoxaemiaFloorPct),
+    hypoxaemia: hypoxaemia(series, monitored, about.dyes, parameters),
+  };
+  return { site, losses, analysis };
+}
+
+/** The span of a sensor that was never monitored: it holds no sample. */
+const NOWHERE: Interval = { startMs: Infinity, endMs: -Infinity };
+
+function onsetOf(onsets: readonly JudgedOnset[], i: number): JudgedOnset {
+  const onset = onsets[i];
+  assert(onset !== undefined, 'one judged onset per dropout');
+  return onset;
+}
+
+/** The span in which the sensor was meant to inform: first to last information and, beyond it, a loss not restored. */
+function meantSpan(monitored: Interval, dropouts: readonly Dropout[]): Interval {
+  const censoredAtMs = dropouts[dropouts.length - 1]?.censoredAtMs ?? null;
+  return { startMs: monitored.startMs, endMs: Math.max(monitored.endMs, censoredAtMs ?? -Infinity) };
+}
+
+/** A span without its record gaps (unless they are kept) and without stretches in which the channel has no interval. */
+function judgedMs(span: Interval, site: SiteTrack, gaps: readonly RecordGap[], parameters: AnalysisParameters): number {
+  const irregular = site.segments.filter((s) => s.intervalMs === null);
+  const out = [...irregular, ...(parameters.keepRecordGaps ? [] : gapSpans(gaps))];
+  return lengthMs(span) - coveredMs(span, out);
+}

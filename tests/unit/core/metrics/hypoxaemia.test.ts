@@ -1,0 +1,135 @@
+import { describe, expect, it } from 'vitest';
+import type { SiteAnalysis } from '../../../../core/model/analysis.ts';
+import type { CaseEvent } from '../../../../core/model/event.ts';
+import type { DrugRecord } from '../../../../core/model/drug.ts';
+import type { AnalysisParameters } from '../../../../core/model/parameters.ts';
+import { lowestBetween } from '../../../../core/metrics/lowest-possible.ts';
+import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
+import { caseOf } from '../../../builders/case-record.ts';
+import type { Cell } from '../../../builders/channel.ts';
+import { regularChannel, repeat } from '../../../builders/channel.ts';
+import { drugOf } from '../../../builders/drug.ts';
+import { eventOf } from '../../../builders/event.ts';
+import { parametersWith } from '../../../builders/parameters.ts';
+
+interface Spec {
+  readonly everyS?: number;
+  readonly events?: readonly CaseEvent[];
+  readonly drugs?: readonly DrugRecord[];
+  readonly parameters?: Partial<AnalysisParameters>;
+}
+function site(cells: readonly Cell[], { everyS = 10, events = [], drugs = [], parameters = {} }: Spec = {}): SiteAnalysis {
+  const spo2 = regularChannel({ quantity: 'spo2', site: 'finger' }, cells, everyS);
+  const heart = regularChannel({ quantity: 'heart-rate' }, cells.map((_, i) => 60 + (i % 5)), everyS);
+  return analyzeCase(caseOf({ channels: [spo2, heart], events, drugs }), parametersWith(parameters), '0.0.0').sites[0]!;
+}
+
+describe('low runs', () => {
+  const names = (cells: readonly Cell[], everyS: number) => site(cells, { everyS }).hypoxaemia.lowRuns.map((r) => [r.rule, r.lastedMs / 1000]);
+
+  it('need two consecutive minutes: two values at a minute, or the time they stand at ten seconds', () => {
+    expect(names([97, 97, 89, 88, 97, 97], 60)).toEqual([['hypoxaemia', 120]]);
+    expect(names([97, 97, 89, 97, 88, 97], 60)).toEqual([]);
+    expect(names([...repeat(97, 20), ...repeat(89, 12), ...repeat(97, 20)], 10)).toEqual([['hypoxaemia', 120]]);
+    expect(names([...repeat(97, 20), ...repeat(89, 11), ...repeat(97, 20)], 10)).toEqual([]);
+  });
+
+  it('keep the mixed limits: 90 is not hypoxaemia, 85 is severe', () => {
+    expect(names([97, 97, 90, 90, 97, 97], 60)).toEqual([]);
+    expect(names([97, 97, 85, 85, 97, 97], 60)).toEqual([['hypoxaemia', 120], ['severe hypoxaemia', 120]]);
+  });
+
+  it('are cut by a loss', () => {
+    expect(names([97, 97, 97, 97, 89, '---', 89, 97, 97, 97], 60)).toEqual([]);
+  });
+});
+
+describe('desaturations', () => {
+  const steady = repeat(98, 30);
+
+  it('begin four points below the running median and end within two of it', () => {
+    const [fall, ...more] = site([...steady, 96, 94, 92, 91, 95, 96, 97, ...steady]).hypoxaemia.desaturations;
+    expect(more).toEqual([]);
+    expect(fall).toEqual({ startMs: 310_000, endMs: 350_000, endedBy: 'return', baselinePct: 98, lowestPct: 91, lowestAtMs: 330_000, dyeIds: [] });
+  });
+
+  it('do not begin at three points, last at least ten seconds, and say when a loss cut them short', () => {
+    expect(site([...steady, 95, 95, 95, ...steady]).hypoxaemia.desaturations).toEqual([]);
+    expect(site([...repeat(98, 300), ...repeat(90, 9), ...repeat(98, 300)], { everyS: 1 }).hypoxaemia.desaturations).toEqual([]);
+    expect(site([...repeat(98, 300), ...repeat(90, 10), ...repeat(98, 300)], { everyS: 1 }).hypoxaemia.desaturations).toHaveLength(1);
+    expect(site([...steady, 90, 89, '---', '---', '---', '---', ...steady]).hypoxaemia.desaturations).toMatchObject([{ endedBy: 'loss', startMs: 300_000, endMs: 310_000 }]);
+  });
+
+  it('take no baseline across a loss', () => {
+    expect(site([...steady, '---', '---', '---', '---', 90, ...repeat(91, 10), ...steady]).hypoxaemia.desaturations).toEqual([]);
+  });
+
+  it('name a dye that may explain a false low value', () => {
+    const cells = [...steady, 90, 90, 90, ...steady];
+    const dye = (atS: number) => site(cells, { events: [eventOf({ kind: 'dye', term: 'dye', atS, eventId: 'blue' })] }).hypoxaemia.desaturations[0]!.dyeIds;
+    expect(dye(250)).toEqual(['blue']);
+    expect(dye(320)).toEqual(['blue']);
+    expect(dye(400)).toEqual([]);
+    const drug = drugOf({ inn: 'methylthioninium chloride', atS: -1400, drugId: 'mb', isVasopressor: false });
+    expect(site(cells, { drugs: [drug] }).hypoxaemia.desaturations[0]!.dyeIds).toEqual(['mb']);
+    expect(site(cells, { drugs: [{ ...drug, inn: 'indocyanine green' }] }).hypoxaemia.desaturations[0]!.dyeIds).toEqual([]);
+  });
+});
+
+describe('lowest value and shares', () => {
+  it('are of the information only', () => {
+    const { hypoxaemia } = site([...repeat(97, 5), 88, 86, 88, '---', '---', '---', '---', ...repeat(97, 5)]);
+    expect(hypoxaemia.lowest).toEqual({ pct: 86, atMs: 60_000 });
+    // 120 s seen of 160 s: eight values up to the loss stand 10 s each, four of the five after it; three of them low.
+    expect(hypoxaemia.t90).toEqual({ observed: 30 / 120, low: 30 / 160, high: 70 / 160 });
+    expect(hypoxaemia.observedMs).toBe(110_000);
+  });
+
+  it('are nothing for a sensor that was never on', () => {
+    const { hypoxaemia, below } = site(repeat('---', 10));
+    expect(hypoxaemia).toEqual({ observedMs: 0, meanPct: null, lowest: null, t90: { observed: null, low: null, high: null }, lowRuns: [], desaturations: [] });
+    expect(below.every((b) => b.observedMs === 0 && b.areaHighPctS === 0)).toBe(true);
+  });
+});
+
+describe('drop on return against matched intervals', () => {
+  it('sets a fall over a loss beside falls where nothing was lost', () => {
+    // A slow fall of one point every 100 s: over 60 s of loss a change of −1 or 0 is nothing strange (54 of the 120 compared fell by one: starts 4 to 9 of each of the first nine decades); −6 is.
+    const slope = Array.from({ length: 100 }, (_, i) => 99 - Math.floor(i / 10));
+    const cells: Cell[] = [...slope, 90, ...repeat('---', 5), 84, ...repeat(84, 30)];
+    const { returnComparison } = site(cells).dropouts[0]!;
+    expect(returnComparison).toMatchObject({ changePoints: -6, medianPoints: 0, lowPoints: -1, highPoints: 0, shareAsLow: 0 });
+    // Stretches of 101 and 31 values: 1000 s and 300 s, so 16 and 5 intervals of 60 s side by side.
+    expect(returnComparison!.separate).toBe(21);
+    const ordinary = site([...slope, 90, ...repeat('---', 5), 89, ...repeat(89, 30)]).dropouts[0]!.returnComparison!;
+    expect(ordinary.shareAsLow).toBe(54 / 120);
+  });
+
+  it('is null where nothing came after, or no interval is as long', () => {
+    expect(site([...repeat(97, 3), ...repeat('---', 30), ...repeat(97, 3)]).dropouts[0]!.returnComparison).toBeNull();
+    expect(site([...repeat(97, 40), ...repeat('---', 80)]).dropouts[0]!.returnComparison).toBeNull();
+  });
+});
+
+describe('what cannot be excluded', () => {
+  it('is cut at nought, and is the line where the rates do not reach', () => {
+    const at = (atMs: number, pct: number) => ({ atMs, pct });
+    expect(lowestBetween(at(0, 98), at(600_000, 94), 0.5, 2)).toEqual([at(0, 98), at(196_000, 0), at(553_000, 0), at(600_000, 94)]);
+    expect(lowestBetween(at(0, 98), at(10_000, 60), 0.5, 2)).toEqual([at(0, 98), at(10_000, 60)]);
+  });
+
+  it('uses the information inside a joined dropout, and the device hold before it', () => {
+    const cells: Cell[] = [...repeat(98, 20), ...repeat('---', 4), 98, ...repeat('---', 4), ...repeat(98, 20)];
+    const whole = site(cells).dropouts[0]!;
+    // Two times 50 s: 98 − 0.5 × 2 × 50 / 2.5 = 78.
+    expect(whole.cannotExclude.pct).toBeCloseTo(78, 9);
+    expect(whole.cannotExclude.edge).toHaveLength(5);
+    expect(site(cells, { parameters: { deviceHoldS: 10 } }).dropouts[0]!.cannotExclude.pct).toBeCloseTo(98 - (0.5 * 2 * 60) / 2.5, 9);
+  });
+
+  it('goes on falling where information never came back', () => {
+    const { cannotExclude, censoredAtMs } = site([...repeat(98, 20), ...repeat('---', 40)]).dropouts[0]!;
+    expect(cannotExclude.edge.at(-1)).toEqual({ atMs: censoredAtMs, pct: 0 });
+    expect(cannotExclude.atMs).toBe(190_000 + 196_000);
+  });
+});
