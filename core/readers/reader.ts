@@ -13,6 +13,8 @@ export interface ByteSource {
   readonly folderName: string;
   readonly byteLength: number;
   open(): AsyncIterable<Uint8Array>;
+  /** Gives the bytes from `start` up to, but without, `end`. Where it is left out, bytes can only be had from the first on. */
+  openRange?(start: number, end: number): AsyncIterable<Uint8Array>;
 }
 
 export interface ImportProgress {

@@ -1,5 +1,16 @@
+import type { Allowance } from './archive/allowance.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
+
+/** What a container is given to have its parts read. */
+export interface Inside {
+  /** How many archives lie around this source; 0 for a file of its own. */
+  readonly depth: number;
+  /** What may still come out of the outermost file. */
+  readonly allowance: Allowance;
+  /** Returns what a part holds: it may be anything that the registry knows, or delimited text. */
+  read(part: ByteSource): Promise<FileReading[]>;
+}
 
 /** A way in which files carry data other than as plain delimited text. */
 export interface Carrier {
@@ -12,7 +23,7 @@ export interface Carrier {
    * Errors  bad content never throws: it is `failure` in the report or a rejected row. Rejects with the signal's reason when
    *         aborted, and with the source's own error when the bytes cannot be had.
    */
-  read(source: ByteSource, options: ImportOptions): Promise<FileReading[]>;
+  read(source: ByteSource, options: ImportOptions, inside: Inside): Promise<FileReading[]>;
 }
 
 /** Every carrier, in the order in which they are asked. A file that none claims is read as delimited text. */

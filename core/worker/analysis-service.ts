@@ -42,8 +42,11 @@ export interface WorkerMessage {
  * and every method returns a promise, so that the proxy on the other side has the same type.
  */
 export interface AnalysisService {
-  /** Returns what one file holds, or a failure when the disk does not give it. Bad content is no failure: it stands in the reading. */
-  readFile(file: InputFile, options: ReadingOptions): Promise<Result<FileReading>>;
+  /**
+   * Returns what one file holds (more than one reading where it is an archive or a workbook), or a failure when the disk does
+   * not give it. Bad content is no failure: it stands in the reading.
+   */
+  readFile(file: InputFile, options: ReadingOptions): Promise<Result<readonly FileReading[]>>;
   assembleCases(readings: readonly FileReading[], options: ReadingOptions): Promise<ImportOutcome>;
   analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
 }
@@ -92,6 +95,16 @@ function sourceOf(file: InputFile, post: (message: WorkerMessage) => void): Byte
       let bytesDone = 0;
       for await (const chunk of createReadStream(file.path, { highWaterMark: CHUNK_BYTES })) {
         const bytes: Uint8Array = chunk; // a stream without an encoding yields Buffers, which are Uint8Arrays
+        yield bytes;
+        bytesDone += bytes.byteLength;
+        post({ kind: 'bytes-read', relativePath: file.relativePath, bytesDone });
+      }
+    },
+    async *openRange(start, end) {
+      let bytesDone = start;
+      // The last byte of a stream's range counts as part of it.
+      for await (const chunk of end > start ? createReadStream(file.path, { highWaterMark: CHUNK_BYTES, start, end: end - 1 }) : []) {
+        const bytes: Uint8Array = chunk; // as above
         yield bytes;
         bytesDone += bytes.byteLength;
         post({ kind: 'bytes-read', relativePath: file.relativePath, bytesDone });

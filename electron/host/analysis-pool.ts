@@ -36,7 +36,7 @@ export interface ImportHooks extends CallHooks {
 /** Workers that read and analyse. No result depends on how many there are, or on which of them worked. */
 export interface AnalysisPool {
   /**
-   * Returns the cases of all files together, reports in the order of `files`.
+   * Returns the cases of all files together, reports in the order of `files`; a container has one for each of its parts.
    * Errors  a file that cannot be read, or whose worker was lost, has `failure` in its report and the rest comes in.
    *         Rejects with the signal's reason when aborted, with a WorkerFailure when putting the cases together failed.
    */
@@ -128,7 +128,7 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       const { zone, mapping, keepIdentifiers } = readingOptions;
       const plainOptions: ReadingOptions = { zone, mapping, keepIdentifiers };
       const advance = onProgress === undefined ? undefined : progressOver(files, onProgress);
-      const readings = await settled(
+      const outcomes = await settled(
         files.map(async (file, index): Promise<Outcome> => {
           try {
             const result = await schedule((service) => service.readFile(file, plainOptions), {
@@ -136,7 +136,7 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
               onMessage: (message) => advance?.(index, message.bytesDone),
             });
             advance?.(index, file.byteLength);
-            return result.ok ? { reading: result.value } : { failure: result.failure };
+            return result.ok ? { readings: result.value } : { failure: result.failure };
           } catch (error) {
             if (!(error instanceof WorkerFailure) || error.code === 'closed') throw error;
             advance?.(index, file.byteLength);
@@ -144,9 +144,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
           }
         }),
       );
-      const read = readings.flatMap((outcome) => ('reading' in outcome ? [outcome.reading] : []));
+      const read = outcomes.flatMap((outcome) => ('readings' in outcome ? outcome.readings : []));
       const outcome = await schedule((service) => service.assembleCases(transfer(read, buffersOf(read)), plainOptions), { signal });
-      return { ...outcome, files: withUnread(files, readings, outcome.files) };
+      return { ...outcome, files: withUnread(files, outcomes, outcome.files) };
     },
     analyze(record, parameters, { signal } = {}) {
       return schedule((service) => service.analyze(record, parameters), { signal });
@@ -159,7 +159,7 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
   };
 }
 
-type Outcome = { readonly reading: FileReading } | { readonly failure: Failure };
+type Outcome = { readonly readings: readonly FileReading[] } | { readonly failure: Failure };
 
 function closed(): WorkerFailure {
   return new WorkerFailure('closed', 'The analysis was closed.', 'Start it again.');
@@ -174,15 +174,17 @@ async function settled<T>(promises: readonly Promise<T>[]): Promise<T[]> {
   });
 }
 
-/** Puts the reports of the files that never reached the core between the others, so that every input file has one. */
+/** Puts the reports of the files that never reached the core between the others, so that every input file has at least one. */
 function withUnread(files: readonly InputFile[], outcomes: readonly Outcome[], reports: readonly FileReport[]): FileReport[] {
   let next = 0;
-  return files.map((file, index) => {
+  return files.flatMap((file, index) => {
     const outcome = outcomes[index];
-    if (outcome !== undefined && 'failure' in outcome) return unreadReport(file.relativePath, file.byteLength, outcome.failure);
-    const report = reports[next++];
-    if (report === undefined) throw new Error(`no report for ${file.relativePath}`);
-    return report;
+    if (outcome !== undefined && 'failure' in outcome) return [unreadReport(file.relativePath, file.byteLength, outcome.failure)];
+    const count = outcome?.readings.length ?? 0;
+    const own = reports.slice(next, next + count);
+    next += count;
+    if (own.length === 0 || own.length < count) throw new Error(`no report for ${file.relativePath}`);
+    return own;
   });
 }
 

@@ -44,6 +44,11 @@ describe('importing over several workers', () => {
     expect(lost.map((failure) => failure.code)).toEqual(['worker-lost', 'worker-lost']);
   });
 
+  it('gives an archive as many reports as it has parts, in its place among the others', async () => {
+    const outcome = await poolOf(2).importFiles(inputs('slow', 'two', 'gone', 'b'), OPTIONS);
+    expect(outcome.files.map((file) => file.file)).toEqual(['slow', 'two/1', 'two/2', 'gone', 'b']);
+  });
+
   it('gives a file that the disk refused or a bug stopped a failure, and reads the rest', async () => {
     const outcome = await poolOf(1).importFiles(inputs('gone', 'throws', 'b'), OPTIONS);
     expect(outcome.files.map((file) => file.failure?.message ?? null)).toEqual(['The file is no longer there.', 'An error inside the program: a bug', null]);

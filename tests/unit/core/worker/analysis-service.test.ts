@@ -30,7 +30,7 @@ describe('the service behind the wire', () => {
     const reading = await service.readFile(fileAt('a.csv'), OPTIONS);
     if (!reading.ok) throw new Error(reading.failure.message);
     expect(messages.at(-1)).toEqual({ kind: 'bytes-read', relativePath: 'Case 1/a.csv', bytesDone: TEXT.length });
-    const outcome = await service.assembleCases([structuredClone(reading.value)], OPTIONS);
+    const outcome = await service.assembleCases(structuredClone(reading.value), OPTIONS);
     expect(outcome.files).toMatchObject([{ file: 'Case 1/a.csv', rows_read: 3, rows_accepted: 3, rows_rejected: 0, sha256: createHash('sha256').update(TEXT).digest('hex'), failure: null }]);
     expect(outcome.cases.map((record) => record.caseId)).toEqual(['Case 1']);
   });
