@@ -306,7 +306,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const kind = kindOf(plan, reader);
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const cases = markManual(result, plan, guesses);
+  const cases = plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases;
   notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
   if (decoder.nOtherEncoding > 0) notes.push(`${decoder.nOtherEncoding} cells are no valid UTF-8 and were read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
