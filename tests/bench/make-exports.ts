@@ -2,23 +2,23 @@ import { createWriteStream } from 'node:fs';
 import { once } from 'node:events';
 
 /**
- * Writes an invented trend export of about `megabytes` MB: 1-Hz rows of eight quantities, a loss now and then.
+ * Writes an invented trend export: 1-Hz rows of eight quantities, a loss now and then, of about so many MB or exactly so many seconds.
  * The bytes depend on nothing but the arguments, so two runs time the same work.
  */
-export async function writeExport(path: string, layout: 'wide' | 'long', megabytes: number): Promise<{ rows: number; samples: number }> {
+export async function writeExport(path: string, layout: 'wide' | 'long', size: { readonly megabytes: number } | { readonly seconds: number }): Promise<{ rows: number; samples: number }> {
   const out = createWriteStream(path, { highWaterMark: 1 << 20 });
-  const limit = megabytes * 1e6;
+  const isDone = (second: number): boolean => ('seconds' in size ? second >= size.seconds : written >= size.megabytes * 1e6);
+  let written = 0;
   let state = 20310314;
   // A small linear congruential generator: the file must be the same each time, its randomness matters little.
   const next = (): number => (state = (Math.imul(state, 1664525) + 1013904223) >>> 0) / 4294967296;
   const start = Date.UTC(2031, 2, 14, 6, 0, 0);
   const names = ['SpO2 finger', 'PI finger', 'Pulse finger', 'HR', 'ART sys', 'ART dia', 'ART mean', 'Temp'];
   const units = ['%', '', '/min', '/min', 'mmHg', 'mmHg', 'mmHg', 'Cel'];
-  let written = 0;
   let rows = 0;
   let samples = 0;
   let text = layout === 'wide' ? `Time,${names.map((n, i) => (units[i] === '' ? n : `${n} (${units[i]})`)).join(',')}\n` : 'Time,Case,Parameter,Value,Unit\n';
-  for (let second = 0; written < limit; second += 1) {
+  for (let second = 0; !isDone(second); second += 1) {
     const stamp = new Date(start + second * 1000).toISOString().slice(0, 19).replace('T', ' ');
     const lost = second % 3600 > 3400;
     const values = [

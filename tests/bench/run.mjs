@@ -10,6 +10,8 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
 import { rolldown } from 'rolldown';
+import { measureDrawing } from './draw.bench.mjs';
+import { measureOpening } from './open.bench.mjs';
 
 const run = promisify(execFile);
 const here = dirname(fileURLToPath(import.meta.url));
@@ -42,7 +44,7 @@ async function reading(folder) {
   const analysis = [];
   for (const layout of ['wide', 'long']) {
     const path = join(folder, `${layout}.csv`);
-    await maker.writeExport(path, layout, MEGABYTES);
+    await maker.writeExport(path, layout, { megabytes: MEGABYTES });
     const speeds = { papa: [], import: [] };
     let last = null;
     const memory = { papa: 0, import: 0 };
@@ -71,13 +73,34 @@ async function reading(folder) {
   ].join('\n');
 }
 
-async function byScript(name) {
-  const { stdout } = await run(process.execPath, [join(here, name)], { maxBuffer: 1 << 24, cwd: root });
-  return stdout.trim();
+async function opening(folder) {
+  const maker = await import(`file://${await bundle('make-exports')}`);
+  const caseFolder = join(folder, 'ten-hours');
+  await mkdir(caseFolder);
+  await maker.writeExport(join(caseFolder, 'trend.csv'), 'wide', { seconds: 36_000 });
+  const { timesMs, browser } = await measureOpening(caseFolder, join(folder, 'library'));
+  return [
+    '## Opening a case of 10 hours at 1 Hz with 8 channels\n',
+    `From the click in the library to the drawn timeline, over the loopback door, Chromium ${browser}, 1600 × 1000.\n`,
+    '| median | min to max | runs |',
+    '| --- | --- | --- |',
+    `| ${median(timesMs).toFixed(0)} ms | ${Math.min(...timesMs).toFixed(0)} to ${Math.max(...timesMs).toFixed(0)} ms | ${timesMs.length}, one warm-up before |`,
+  ].join('\n');
+}
+
+async function drawing() {
+  const { browser, viewport, rendering, figures } = await measureDrawing();
+  return [
+    '## Drawing, panning and zooming\n',
+    `Chromium ${browser}, ${viewport}, ${rendering} rendering, medians of 3.\n`,
+    '| case | first draw | pan | zoom |',
+    '| --- | --- | --- | --- |',
+    ...figures.map((f) => `| ${f.case} | ${f.firstDrawMs} ms (${f.firstDrawsMs.join(', ')}) | ${f.panPerSec} frames/s | ${f.zoomPerSec} frames/s |`),
+  ].join('\n');
 }
 
 const only = process.argv[2];
-const parts = { reading, opening: () => byScript('open.bench.mjs'), drawing: () => byScript('draw.bench.mjs') };
+const parts = { reading, opening, drawing };
 if (only !== undefined && !(only in parts)) {
   console.error(`There is no part "${only}". Parts: ${Object.keys(parts).join(', ')}.`);
   process.exit(2);
