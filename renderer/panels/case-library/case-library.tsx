@@ -86,6 +86,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
   const definitions = useStore(session.definitions);
   const [filter, setFilter] = useState<LibraryFilter>(NO_FILTER);
   const [minLostText, setMinLostText] = useState('');
+  const [minLongestText, setMinLongestText] = useState('');
   const [sort, setSort] = useState<GridSort>({ columnId: 'lost', direction: 'descending' });
   const [rowsShown, setRowsShown] = useState(ROWS_SHOWN);
   const [toRemove, setToRemove] = useState<CaseSummary | null>(null);
@@ -99,6 +100,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
   const isFiltered = JSON.stringify(filter) !== JSON.stringify(NO_FILTER);
   const change = (part: Partial<LibraryFilter>): void => setFilter((current) => ({ ...current, ...part }));
   const minLost = parseMinutes(minLostText);
+  const minLongest = parseMinutes(minLongestText);
 
   return (
     <div className="page library">
@@ -119,14 +121,22 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
             change({ minLostMs: parseMinutes(text) ?? 0 });
           }}
         />
+        <TextField
+          label="Longest at least, min" value={minLongestText} width="short" error={minLongest === null ? 'a number of minutes is needed.' : null}
+          onChange={(text) => {
+            setMinLongestText(text);
+            change({ minLongestMs: parseMinutes(text) ?? 0 });
+          }}
+        />
         <TextField label="From" type="date" value={filter.fromDate} onChange={(fromDate) => change({ fromDate })} />
         <TextField label="To" type="date" value={filter.toDate} onChange={(toDate) => change({ toDate })} />
-        {isFiltered || minLostText !== '' ? (
+        {isFiltered || minLostText !== '' || minLongestText !== '' ? (
           <Button
             look="quiet"
             onClick={() => {
               setFilter(NO_FILTER);
               setMinLostText('');
+              setMinLongestText('');
             }}
           >
             Show all

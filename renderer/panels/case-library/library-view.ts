@@ -11,12 +11,14 @@ export interface LibraryFilter {
   readonly site: string;
   /** Least time lost, mid estimate, ms. */
   readonly minLostMs: number;
+  /** Least length of the longest dropout, mid estimate, ms. */
+  readonly minLongestMs: number;
   /** ISO dates, inclusive; '' for open. A case without a date is left out as soon as either is set. */
   readonly fromDate: string;
   readonly toDate: string;
 }
 
-export const NO_FILTER: LibraryFilter = { text: '', site: '', minLostMs: 0, fromDate: '', toDate: '' };
+export const NO_FILTER: LibraryFilter = { text: '', site: '', minLostMs: 0, minLongestMs: 0, fromDate: '', toDate: '' };
 
 /** Returns the cases that pass; damaged ones pass unless a text asks for another name, so that they are not overlooked. */
 export function filterCases(cases: readonly CaseSummary[], filter: LibraryFilter): CaseSummary[] {
@@ -26,7 +28,7 @@ export function filterCases(cases: readonly CaseSummary[], filter: LibraryFilter
     if (!words.every((word) => haystack.includes(word))) return false;
     if (summary.problem !== null) return true;
     if (filter.site !== '' && !summary.sites.includes(filter.site)) return false;
-    if (summary.lostMidMs < filter.minLostMs) return false;
+    if (summary.lostMidMs < filter.minLostMs || summary.longestMidMs < filter.minLongestMs) return false;
     if (filter.fromDate !== '' && (summary.date === null || summary.date < filter.fromDate)) return false;
     if (filter.toDate !== '' && (summary.date === null || summary.date > filter.toDate)) return false;
     return true;

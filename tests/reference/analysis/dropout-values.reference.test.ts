@@ -7,7 +7,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { CaseAnalysis, Dropout } from '../../../core/model/analysis.ts';
 import type { AnalysisParameters } from '../../../core/model/parameters.ts';
-import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
+import { DEFAULT_PARAMETERS, DURATION_PRESETS } from '../../../core/model/parameters.ts';
 import type { Channel } from '../../../core/model/channel.ts';
 import { dropoutTotals } from '../../../core/metrics/dropout-totals.ts';
 import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
@@ -228,5 +228,23 @@ describe('low values', () => {
       blank += analyze([spo2]).sites[0]!.dropouts.length;
     }
     expect(Math.abs(blank / 60 - wanted)).toBeLessThanOrEqual(tolerance!);
+  });
+
+  check('recorder-median-hides', ({ given, expect: wanted }) => {
+    // One median of the available values a minute: a minute is blank only when all of its 60 values are missing.
+    const minutes = Array.from({ length: 20 }, (_, minute): [number, Cell] => {
+      const available = Array.from({ length: 60 }, (_second, i) => minute * 60 + i).filter((s) => s < 300 || s >= 300 + given.missing_s);
+      return [minute * 60, available.length === 0 ? '---' : 97];
+    });
+    const site = analyze([channelAt({ quantity: 'spo2', site: 'finger' }, minutes)]).sites[0]!;
+    expect(site.dropouts).toHaveLength(wanted.recorded_missing_minutes);
+  });
+
+  check('fail-preset-thresholds', ({ expect: wanted }) => {
+    const secondsOf = (source: RegExp) => DURATION_PRESETS.filter((preset) => source.test(preset.source)).map((preset) => [preset.seconds, preset.rule]);
+    expect(secondsOf(/Oh 2024/)).toEqual([[wanted.oh2024_s, 'continuous']]);
+    expect(secondsOf(/Anesth Analg 2003;96:11/)).toEqual([[wanted.irita2003_s, 'continuous']]);
+    expect(secondsOf(/Reich 1996/)).toEqual([[wanted.reich1996_s, 'continuous']]);
+    expect(secondsOf(/Freund 1991/)).toEqual([[wanted.freund1991_s, 'cumulative']]);
   });
 });

@@ -17,9 +17,11 @@ describe('filterCases', () => {
   it('searches every word in name, sites and files', () => {
     expect([filtered({ text: 'CASE 10' }), filtered({ text: 'ear case' }), filtered({ text: 'night' }), filtered({ text: 'nothing' })]).toEqual([['case 10'], ['case 2'], ['case 10'], []]);
   });
-  it('filters by site, least time lost and date, both ends included', () => {
+  it('filters by site, least time lost, longest dropout and date, both ends included', () => {
     expect(filtered({ site: 'toe' })).toEqual(['case 10', 'case 4']);
     expect(filtered({ minLostMs: 30_000 })).toEqual(['case 10', 'case 3', 'case 4']);
+    expect(filtered({ minLongestMs: 60_000 })).toContain('case 10');
+    expect(filtered({ minLongestMs: 60_001 })).not.toContain('case 10');
     expect(filtered({ fromDate: '2031-04-01', toDate: '2031-04-01' })).toEqual(['case 3', 'case 4']);
   });
   it('leaves a case without a date out as soon as a date is asked for', () => {
