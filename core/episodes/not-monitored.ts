@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import type { CaseBounds } from '../model/analysis.ts';
 import { STATUS } from '../model/analysis.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
@@ -19,9 +20,9 @@ export function notMonitoredReason(site: SiteTrack, bounds: CaseBounds): string 
   }
   if (tMs.length === 0) return 'The channel has no recorded value.';
   if (informed === 0 && flagged > 0) {
-    return `The export itself flags ${flagged} of its ${tMs.length} values, and none of the others is usable. Check that the column of flags was read rightly.`;
+    return `${tMs.length === 1 ? 'The export itself flags its only value.' : `The export itself flags ${flagged} of its ${tMs.length} values, and none of the others is usable.`} Check that the column of flags was read rightly.`;
   }
-  if (informed === 0) return `None of its ${tMs.length} values is usable, so the sensor was never on.`;
+  if (informed === 0) return `${tMs.length === 1 ? 'Its only value is not' : `None of its ${tMs.length} values is`} usable, so the sensor was never on.`;
   if (isIrregular(site)) return 'It was recorded at irregular times, so that nobody can say when a value was missing.';
-  return `It has ${informed} usable values, but none between ${bounds.startFrom} and ${bounds.endFrom}.`;
+  return `It has ${countWords(informed, 'usable value', 'usable values')}, but none between ${bounds.startFrom} and ${bounds.endFrom}.`;
 }

@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import type { Finding } from '../base/finding.ts';
 import type { SiteAnalysis } from '../model/analysis.ts';
 import type { Channel } from '../model/channel.ts';
@@ -57,7 +58,7 @@ export function analysisFindings(
       add(
         'held-display',
         'note',
-        `${name}: ${analysis.statusCounts.held} values did not change, with everything else of the sensor, while the ECG did; they count as lost.`,
+        `${name}: ${countWords(analysis.statusCounts.held, 'value', 'values')} did not change, with everything else of the sensor, while the ECG did; ${analysis.statusCounts.held === 1 ? 'it counts' : 'they count'} as lost.`,
         analysis.statusCounts.held,
       );
     }

@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import type { Finding } from '../base/finding.ts';
 import type { CaseOrigin, CaseRecord, SourceFile } from '../model/case.ts';
 import type { Channel } from '../model/channel.ts';
@@ -143,7 +144,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
     attributes.set(id, own);
     group.parts.push({ file, reading, shiftMs: 0 });
   }
-  for (const [file, count] of missing) notes.add(file, `${count} cases of the list have no trends, drugs or events among the files read.`);
+  for (const [file, count] of missing) notes.add(file, `${countWords(count, 'case of the list has', 'cases of the list have')} no trends, drugs or events among the files read.`);
   return { groups: [...groups.values()], attributes };
 }
 

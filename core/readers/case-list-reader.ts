@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import { parseEvent } from '../terms/parse-event.ts';
 import { isFillerWord } from './cell-words.ts';
 import { plainHeading } from './heading-words.ts';
@@ -68,7 +69,7 @@ export class CaseListReader extends TableReader {
     const cases = this.cases.slots.map(
       (slot): CaseReading => ({ caseKey: slot.key, channels: [], events: slot.content.events, drugs: [], attributes: slot.content.attributes, nDuplicates: 0, nConflicts: 0, firstConflictLine: null }),
     );
-    const notes = this.nRepeated === 0 ? [] : [`${this.nRepeated} rows name a case that an earlier row names; the first value of each column was kept.`];
+    const notes = this.nRepeated === 0 ? [] : [`${countWords(this.nRepeated, 'row names', 'rows name')} a case that an earlier row names; the first value of each column was kept.`];
     return { cases, columns: this.context.plan.columns.map(plainColumnReport), guesses: [], notes };
   }
 }

@@ -1,5 +1,6 @@
 import type { DateOrder } from '../model/mapping.ts';
 import { daysOfParts, needsOrder, type DateParts } from '../time/parse-date.ts';
+import { dateTextOf } from './sample-table.ts';
 
 const ORDERS: readonly DateOrder[] = ['dmy', 'mdy', 'ymd'];
 const MAX_DISTINCT_DATES = 5000;
@@ -21,6 +22,8 @@ export class DateOrderEvidence {
   private readonly seen = new Map<string, DateParts>();
   private feasible = new Set<DateOrder>(ORDERS);
   private proof = '';
+  /** The first date that needs an order, as written, without a clock time; '' while there is none. */
+  example = '';
   /** Whether any date needs an order at all (`2031-03-04` and `4 Mar 2031` do not). */
   needsOrder = false;
 
@@ -31,6 +34,7 @@ export class DateOrderEvidence {
     // A date that exists in no order (31.06.2031) is a slip of its row and says nothing about the column.
     if (possible.length === 0) return;
     this.needsOrder = true;
+    if (this.example === '') this.example = dateTextOf(text);
     const key = parts.numbers.join(' ');
     if (this.seen.has(key)) return;
     if (this.seen.size < MAX_DISTINCT_DATES) this.seen.set(key, parts);
@@ -69,11 +73,6 @@ export class DateOrderEvidence {
     if (context.hasTwelveHourClock && left.includes('mdy')) return { order: 'mdy', certainty: 'likely', because: 'a 12-hour clock goes with month first as a rule', others: others('mdy') };
     const order = left.includes('dmy') ? 'dmy' : (only ?? 'dmy');
     return { order, certainty: 'assumed', because: 'no date in the file tells day and month apart', others: others(order) };
-  }
-
-  /** Returns the first date seen, as numbers, for the wording of a guess. */
-  get example(): DateParts | null {
-    return [...this.seen.values()][0] ?? null;
   }
 
   /** How often a date, as they come in the file, is the day after the one before it: a case that runs past midnight. */

@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import { findSite } from '../terms/find-site.ts';
 import { parseEvents } from '../terms/parse-event.ts';
 import { isFillerWord } from './cell-words.ts';
@@ -180,9 +181,9 @@ export class EntryReader extends TableReader {
     const cases = this.cases.slots.map(
       (slot): CaseReading => ({ caseKey: slot.key, channels: [], events: slot.content.events, drugs: slot.content.drugs, attributes: {}, nDuplicates: 0, nConflicts: 0, firstConflictLine: null }),
     );
-    if (this.nJoined > 0) notes.push(`${this.nJoined} rows have more cells than there are headings; the surplus was joined to the text of the last column.`);
-    if (this.nDrugs > 0 && this.nEvents > 0) notes.push(`The table holds both: ${this.nDrugs} entries were read as drugs and ${this.nEvents} as events.`);
-    if (this.nWithoutTerm > 0) notes.push(`${this.nWithoutTerm} texts name no event that this program knows; they are kept as notes.`);
+    if (this.nJoined > 0) notes.push(`${countWords(this.nJoined, 'row has', 'rows have')} more cells than there are headings; the surplus was joined to the text of the last column.`);
+    if (this.nDrugs > 0 && this.nEvents > 0) notes.push(`The table holds both: ${countWords(this.nDrugs, 'entry was read as a drug', 'entries were read as drugs')} and ${countWords(this.nEvents, 'as an event', 'as events')}.`);
+    if (this.nWithoutTerm > 0) notes.push(`${countWords(this.nWithoutTerm, 'text names no event that this program knows; it is kept as a note', 'texts name no event that this program knows; they are kept as notes')}.`);
     const unknown = new Set<string>();
     for (const reading of cases) for (const drug of reading.drugs) if (drug.inn === null && unknown.size < 200) unknown.add(drug.text.slice(0, 40));
     if (unknown.size > 0) notes.push(`Drugs that this program does not know, kept as written: ${[...unknown].slice(0, 8).join('; ')}${unknown.size > 8 ? ' and others' : ''}.`);

@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import { MARK } from '../model/channel.ts';
 import type { ColumnReport, Guess } from '../model/import-report.ts';
 import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
@@ -398,9 +399,9 @@ export class LongReader extends TableReader {
         alternatives: [{ label: 'Leave these rows out', rules: { columns: { [target.name]: { role: 'ignore' } } } }],
       });
     }
-    for (const [marks, count] of this.marks) notes.push(`The mark ${marks} stands beside ${count} values; the values were kept.`);
-    if (this.nRepeatedTexts > 0) notes.push(`${this.nRepeatedTexts} texts only repeat what the same name said before; each was kept once, where it begins.`);
-    if (this.nFlagged > 0) notes.push(`${this.nFlagged} rows carry the export's own flag that the sensor gave no current value; their values are kept and marked.`);
+    for (const [marks, count] of this.marks) notes.push(`The mark ${marks} stands beside ${countWords(count, 'value; the value was', 'values; the values were')} kept.`);
+    if (this.nRepeatedTexts > 0) notes.push(`${countWords(this.nRepeatedTexts, 'text only repeats', 'texts only repeat')} what the same name said before; each was kept once, where it begins.`);
+    if (this.nFlagged > 0) notes.push(`${countWords(this.nFlagged, 'row carries', 'rows carry')} the export's own flag that the sensor gave no current value; ${this.nFlagged === 1 ? 'its values' : 'their values'} are kept and marked.`);
     return { cases, columns: [...this.context.plan.columns.map(plainColumnReport), ...this.reportNames(readAs)], guesses, notes };
   }
 

@@ -10,8 +10,8 @@ export function markManual(cases: readonly CaseReading[], guesses: Guess[]): rea
   if (all.length === 0 || !all.every((entry) => entry.tMs % 60_000 === 0)) return cases;
   guesses.push({
     field: 'manual',
-    taken: 'The times of these entries are taken as typed by hand.',
-    because: `all ${all.length} of them fall on whole minutes`,
+    taken: all.length === 1 ? 'The time of this entry is taken as typed by hand.' : 'The times of these entries are taken as typed by hand.',
+    because: all.length === 1 ? 'the only one falls on a whole minute' : `all ${all.length} of them fall on whole minutes`,
     certainty: 'likely',
     alternatives: [],
   });

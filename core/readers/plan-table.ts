@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import { fail, ok, type Result } from '../base/result.ts';
 import type { DateOrder, ReadingRules, TimeKind } from '../model/mapping.ts';
 import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
@@ -137,7 +138,7 @@ function planColumns(
     guesses.push({
       field: 'decimalMark',
       taken: 'The comma is the decimal mark (97,4 is 97.4).',
-      because: `${Math.ceil(decimalChoice.nComma)} numbers are written so`,
+      because: `${countWords(Math.ceil(decimalChoice.nComma), 'number is', 'numbers are')} written so`,
       certainty: decimalChoice.nComma >= 1 && decimalChoice.nPoint === 0 ? 'proven' : 'likely',
       alternatives: [{ label: 'The comma groups thousands; the point is the decimal mark', rules: { decimalMark: '.' } }],
     });

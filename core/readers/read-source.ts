@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import type { SourceKind } from '../model/case.ts';
 import type { FileReport, Guess } from '../model/import-report.ts';
 import type { DateOrder, ReadingRules } from '../model/mapping.ts';
@@ -102,6 +103,12 @@ export function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): 
   };
 }
 
+/** Returns a sentence about a file with the file's name in it, so that it can stand alone. */
+function naming(source: ByteSource, message: string): string {
+  const name = source.relativePath.slice(source.relativePath.lastIndexOf('/') + 1);
+  return /^(?:This|The) file /.test(message) ? message.replace(/^(?:This|The) file/, () => name) : `${name}: ${message}`;
+}
+
 /** Returns the reading of a file that could not be read, with what is wrong and what to do. */
 export function failed(source: ByteSource, sha256: string, encoding: string, message: string, line: number | null, remedy: string | null): FileReading {
   return {
@@ -111,7 +118,7 @@ export function failed(source: ByteSource, sha256: string, encoding: string, mes
     clockOffsetMs: 0,
     canSwapDayAndMonth: false,
     areKeysMasked: false,
-    report: { ...emptyReport(source, sha256), encoding, failure: { message, line, remedy } },
+    report: { ...emptyReport(source, sha256), encoding, failure: { message: naming(source, message), line, remedy } },
     rejectedRows: [],
     cases: [],
   };
@@ -200,7 +207,7 @@ function splitterFor(plan: TablePlan, sink: RowSink, cellEncoding: 'utf-8' | 'wi
 const MONTHS: readonly string[] = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
 
 function dateInWords(text: string, order: DateOrder): string {
-  const parts = datePartsOf(text) ?? splitDate(text);
+  const parts = splitDate(text);
   if (parts === null) return order;
   const [a = 0, b = 0, c = 0] = parts.numbers;
   const [day, month] = order === 'dmy' ? [a, b] : order === 'mdy' ? [b, a] : [c, b];
@@ -265,15 +272,14 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     const decision = evidence.decide({ hasTwelveHourClock });
     plan.time.order = decision.order;
     if (evidence.needsOrder) {
-      const example = plan.columns[plan.time.column]?.profile.texts.find((text) => datePartsOf(text) !== null) ?? '';
-      const quoted = example.split(/[T ]/)[0] ?? example;
+      const { example } = evidence;
       canSwapDayAndMonth = decision.certainty !== 'proven' && (decision.order === 'dmy' || decision.order === 'mdy') && decision.others.includes(decision.order === 'dmy' ? 'mdy' : 'dmy');
       guesses.push({
         field: 'dateOrder',
-        taken: `Dates are read ${orderWords(decision.order)}: ${quoted} is ${dateInWords(example, decision.order)}.`,
+        taken: `Dates are read ${orderWords(decision.order)}: ${example} is ${dateInWords(example, decision.order)}.`,
         because: decision.because,
         certainty: decision.certainty,
-        alternatives: decision.others.map((order) => ({ label: `Read them ${orderWords(order)}: ${quoted} is ${dateInWords(example, order)}`, rules: { dateOrder: order } })),
+        alternatives: decision.others.map((order) => ({ label: `Read them ${orderWords(order)}: ${example} is ${dateInWords(example, order)}`, rules: { dateOrder: order } })),
       });
     }
   }
@@ -308,7 +314,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
   const cases = plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases;
   notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
-  if (decoder.nOtherEncoding > 0) notes.push(`${decoder.nOtherEncoding} cells are no valid UTF-8 and were read as Windows-1252.`);
+  if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
   const caseColumn = plan.columns.find((column) => column.role === 'case');
@@ -328,9 +334,9 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     byte_length: source.byteLength,
     failure:
       totals.rows_read === 0
-        ? { message: 'The file has headings but no rows.', line: plan.headingLines[0] ?? 1, remedy: 'Check that the export covers the time of the case.' }
+        ? { message: naming(source, 'The file has headings but no rows.'), line: plan.headingLines[0] ?? 1, remedy: 'Check that the export covers the time of the case.' }
         : totals.rows_accepted === 0
-          ? { message: `None of its ${totals.rows_read} rows could be used (${totals.rejected[0]?.reason ?? ''}).`, line: totals.rejected[0]?.first_line ?? null, remedy: 'See the rejected rows; say in a mapping how the columns are to be read.' }
+          ? { message: naming(source, totals.rows_read === 1 ? `Its only row could not be used (${totals.rejected[0]?.reason ?? ''}).` : `None of its ${totals.rows_read} rows could be used (${totals.rejected[0]?.reason ?? ''}).`), line: totals.rejected[0]?.first_line ?? null, remedy: 'See the rejected rows; say in a mapping how the columns are to be read.' }
           : null,
   };
   return {
@@ -394,18 +400,18 @@ function caseNotes(cases: readonly CaseReading[]): string[] {
     nConflicts += reading.nConflicts;
     if (reading.firstConflictLine !== null) first = Math.min(first ?? Infinity, reading.firstConflictLine);
   }
-  if (nDuplicates > 0) notes.push(`${nDuplicates} rows repeat an earlier row and were dropped as duplicates.`);
-  if (nConflicts > 0) notes.push(`At ${nConflicts} instants two different values stand for one quantity (first: line ${first ?? 0}); the first plausible one was kept.`);
+  if (nDuplicates > 0) notes.push(`${countWords(nDuplicates, 'row repeats an earlier row and was dropped as a duplicate', 'rows repeat an earlier row and were dropped as duplicates')}.`);
+  if (nConflicts > 0) notes.push(`At ${countWords(nConflicts, 'instant', 'instants')} two different values stand for one quantity (first: line ${first ?? 0}); the first plausible one was kept.`);
   return notes;
 }
 
 function timeNotes(time: TimeColumn | null, zone: ZoneClock | null, zoneName: string | null, plan: TablePlan): string[] {
   if (time === null || plan.shape === 'case list') return [];
   const notes: string[] = [];
-  if (time.nWithOffset > 0 && time.nLocal > 0) notes.push(`${time.nWithOffset} times carry an offset from UTC and ${time.nLocal} do not.`);
+  if (time.nWithOffset > 0 && time.nLocal > 0) notes.push(`${countWords(time.nWithOffset, 'time carries', 'times carry')} an offset from UTC and ${countWords(time.nLocal, 'does', 'do')} not.`);
   if (time.clock === 'absolute' && time.nLocal > 0 && zoneName === null && time.nWithOffset === 0) notes.push('No time zone is stated; the times are taken as UTC so that results repeat. State the zone to show local time and to resolve daylight-saving changes.');
-  if (zone !== null && zone.nTwice > 0) notes.push(`${zone.nTwice} local times occur twice because clocks were put back; they were told apart by their order in the file.`);
-  if (zone !== null && zone.nMissing > 0) notes.push(`${zone.nMissing} local times do not exist because clocks were put forward; they were read with the offset that held before.`);
+  if (zone !== null && zone.nTwice > 0) notes.push(`${countWords(zone.nTwice, 'local time occurs twice because clocks were put back; it was told apart by its', 'local times occur twice because clocks were put back; they were told apart by their')} order in the file.`);
+  if (zone !== null && zone.nMissing > 0) notes.push(`${countWords(zone.nMissing, 'local time does not exist because clocks were put forward; it was', 'local times do not exist because clocks were put forward; they were')} read with the offset that held before.`);
   if (time.nMidnights > 0) notes.push(`The clock passes midnight ${time.nMidnights === 1 ? 'once' : `${time.nMidnights} times`}; the times after it are of the next day.`);
   return notes;
 }

@@ -49,11 +49,15 @@ export function kindOfCell(raw: string): CellKind {
   return isFillerWord(text) ? 'filler' : 'text';
 }
 
+/** Returns the date in a stamp or date cell as written, without a clock time. */
+export function dateTextOf(raw: string): string {
+  const text = raw.trim();
+  return (STAMP.exec(text)?.[1] ?? DOTTED_STAMP.exec(text)?.[1] ?? text).trim();
+}
+
 /** Returns the parts of the date in a stamp or date cell, null when it has none (or is written without separators). */
 export function datePartsOf(raw: string): DateParts | null {
-  const text = raw.trim();
-  const stamp = STAMP.exec(text)?.[1] ?? DOTTED_STAMP.exec(text)?.[1] ?? text;
-  return splitDate(stamp.trim());
+  return splitDate(dateTextOf(raw));
 }
 
 /** What the first rows of a column hold. */

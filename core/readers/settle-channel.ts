@@ -112,7 +112,7 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
         guess: {
           field: `columns.${heading}`,
           taken: `"${heading}" is taken as a pulse amplitude without unit, not as a perfusion index.`,
-          because: `${outside} of ${range.n} values are outside 0.01–40 %${whole === range.n ? ' and all are whole numbers' : ''}`,
+          because: `${outside} of ${range.n} values ${outside === 1 ? 'is' : 'are'} outside 0.01–40 %${whole === range.n ? ' and all are whole numbers' : ''}`,
           certainty: 'likely',
           alternatives: [{ label: 'It is a perfusion index in per cent', rules: columnRule({ quantity: 'perfusion-index', unit: '%' }) }],
         },

@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import { QUANTITY_FACTS } from '../model/quantity.ts';
 import { findQuantity } from '../terms/find-quantity.ts';
 import type { ColumnProfile } from './sample-table.ts';
@@ -62,7 +63,7 @@ export function shiftHeadings(headings: readonly string[], profiles: readonly Co
   const moved = [...headings.slice(0, at), ...Array.from({ length: unnamed }, () => ''), ...headings.slice(at, named)];
   return {
     headings: moved,
-    taken: `The headings from "${headings[at] ?? ''}" on stand ${unnamed} columns too far left; columns ${at + 1} to ${at + unnamed} have no name.`,
-    because: `${unnamed} columns at the end have no heading, and the names fit the numbers below only when they are moved`,
+    taken: `The headings from "${headings[at] ?? ''}" on stand ${countWords(unnamed, 'column', 'columns')} too far left; ${unnamed === 1 ? `column ${at + 1} has` : `columns ${at + 1} to ${at + unnamed} have`} no name.`,
+    because: `${countWords(unnamed, 'column at the end has', 'columns at the end have')} no heading, and the names fit the numbers below only when they are moved`,
   };
 }

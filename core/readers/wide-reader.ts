@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import { MARK } from '../model/channel.ts';
 import type { ColumnReport, Guess } from '../model/import-report.ts';
 import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
@@ -351,13 +352,13 @@ export class WideReader extends TableReader {
     const notes: string[] = [];
     if (this.nUnreadable > 0) {
       const shown = [...this.unreadable].slice(0, 5).map(([text, count]) => `"${text}" (${count})`);
-      notes.push(`${this.nUnreadable} cells in columns of numbers hold text that is no number and were taken as "no value": ${shown.join(', ')}${this.unreadable.size > 5 ? ' and others' : ''}.`);
+      notes.push(`${countWords(this.nUnreadable, 'cell in a column of numbers holds text that is no number and was', 'cells in columns of numbers hold text that is no number and were')} taken as "no value": ${shown.join(', ')}${this.unreadable.size > 5 ? ' and others' : ''}.`);
     }
-    for (const [marks, count] of this.markCounts) notes.push(`The mark ${marks} stands beside ${count} values; the values were kept.`);
-    if (this.numbers.nOtherMark > 0) notes.push(`${this.numbers.nOtherMark} numbers use the other decimal mark than the rest of the file and were read all the same.`);
-    if (this.nRepeatedTexts > 0) notes.push(`${this.nRepeatedTexts} texts only go on from the row before; each was kept once, where it begins.`);
-    if (this.nShort > 0) notes.push(`${this.nShort} rows have fewer cells than there are headings; the missing cells were taken as empty.`);
-    if (this.nFlagged > 0) notes.push(`${this.nFlagged} rows carry the export's own flag that the sensor gave no current value; their values are kept and marked.`);
+    for (const [marks, count] of this.markCounts) notes.push(`The mark ${marks} stands beside ${countWords(count, 'value; the value was', 'values; the values were')} kept.`);
+    if (this.numbers.nOtherMark > 0) notes.push(`${countWords(this.numbers.nOtherMark, 'number uses another decimal mark than the rest of the file and was', 'numbers use another decimal mark than the rest of the file and were')} read all the same.`);
+    if (this.nRepeatedTexts > 0) notes.push(`${countWords(this.nRepeatedTexts, 'text only goes', 'texts only go')} on from the row before; each was kept once, where it begins.`);
+    if (this.nShort > 0) notes.push(`${countWords(this.nShort, 'row has', 'rows have')} fewer cells than there are headings; the missing cells were taken as empty.`);
+    if (this.nFlagged > 0) notes.push(`${countWords(this.nFlagged, 'row carries', 'rows carry')} the export's own flag that the sensor gave no current value; ${this.nFlagged === 1 ? 'its values' : 'their values'} are kept and marked.`);
     for (const flag of this.flagColumns) {
       if (flag.targets.length === 0 && flag.column.profile.nText + flag.column.profile.nNumber > 0) notes.push(`"${flag.column.heading}" looks like a status column, but it is not clear to which sensor it belongs; it flags nothing.`);
     }

@@ -167,8 +167,8 @@ describe('what headless.md says is read unaided: wide tables', () => {
     expect(valuesOf(channel('spo2'))).toEqual([97, 96, 95]);
     expect(valuesOf(channel('heart-rate'))).toEqual([60, 61, 62]);
     expect(report.rows_accepted).toBe(5);
-    expect(report.notes.join(' ')).toMatch(/1 rows repeat/);
-    expect(report.notes.join(' ')).toMatch(/At 1 instants two different values/);
+    expect(report.notes.join(' ')).toMatch(/1 row repeats/);
+    expect(report.notes.join(' ')).toMatch(/At 1 instant two different values/);
   });
 
   it('unreadable text in a column of numbers is counted with its words; a row of nothing else is rejected', async () => {
@@ -292,7 +292,7 @@ describe('columns that are more than they seem at first', () => {
   it('a text that goes on from row to row is one event', async () => {
     const { record, report } = await importText('time,SpO2,HR,rhythm\n2031-03-04 08:00:00,97,60,sinus\n2031-03-04 08:00:10,96,61,sinus\n2031-03-04 08:00:20,95,61,flutter\n');
     expect(record.events.map((event) => event.text)).toEqual(['sinus', 'flutter']);
-    expect(report.notes.join(' ')).toContain('1 texts only go on');
+    expect(report.notes.join(' ')).toContain('1 text only goes on');
   });
 
   it('patients told apart only by a record number stay apart, and the number is not shown', async () => {

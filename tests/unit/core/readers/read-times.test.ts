@@ -12,6 +12,24 @@ const startOf = async (stamps: readonly string[], options: Parameters<typeof imp
 
 const rules = (reading: ReadingRules): Parameters<typeof importText>[1] => ({ mapping: { schema: 'lacuna-mapping/1', name: 'm', files: [{ match: {}, reading }] } });
 
+describe('the guess on the order of dates', () => {
+  const takenOf = async (stamps: readonly string[]): Promise<string[]> => {
+    const { report } = await importText(['time,SpO2', ...stamps.map((stamp, i) => `${stamp},${95 + (i % 3)}`)].join('\n'));
+    return report.guesses.filter((guess) => guess.field === 'dateOrder').flatMap((guess) => [guess.taken, ...guess.alternatives.map((other) => other.label)]);
+  };
+
+  it('quotes a date that needs an order, never an ISO date beside it ("2031-07-02 is 2031 July")', async () => {
+    expect(await takenOf(['2031-07-02 08:00:00', '2031-07-02 08:00:10', '02/07/2031 08:00:20', '2031-07-02 08:00:30'])).toEqual([
+      'Dates are read day first: 02/07/2031 is 2 July.',
+      'Read them month first: 02/07/2031 is 7 February',
+    ]);
+  });
+
+  it('is not made where every date is an ISO date', async () => {
+    expect(await takenOf(['2031-07-02 08:00:00', '2031-07-02T08:00:10', '2031-07-02 08:00:20'])).toEqual([]);
+  });
+});
+
 describe('time stamps', () => {
   it.each([
     ['ISO with T', ['2031-03-04T08:00:00', '2031-03-04T08:00:10']],
@@ -125,7 +143,7 @@ describe('zones', () => {
 
   it('dst-berlin-gap: times that do not exist are counted (check-values.json, IANA rules)', async () => {
     const { report } = await importText(table(['2031-03-30 01:30:00', '2031-03-30 02:30:00', '2031-03-30 03:30:00']), { zone: 'Europe/Berlin' });
-    expect(report.notes.join(' ')).toContain('1 local times do not exist');
+    expect(report.notes.join(' ')).toContain('1 local time does not exist');
   });
 
   it('a zone that does not exist is a failure, not a crash', async () => {

@@ -26,6 +26,19 @@ describe('files that are no tables end as a message with line and remedy', () =>
     expect(report).toMatchObject({ rows_read: 0, rows_accepted: 0, rows_rejected: 0 });
   });
 
+  it.each([
+    ['a picture', 'scan.csv', Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 1, 2, 3), 'scan.csv is '],
+    ['binary junk', 'blob.csv', Uint8Array.from({ length: 5000 }, (_, i) => (i * 7919) % 251), 'blob.csv holds binary data, not a text table.'],
+    ['an empty file', 'none.csv', new Uint8Array(0), 'none.csv is empty (0 bytes).'],
+    ['no headings', 'bare.csv', new TextEncoder().encode('2031-03-04 08:00:00,97\n2031-03-04 08:00:10,96\n'), 'bare.csv: No headings were found'],
+    ['headings alone', 'head.csv', new TextEncoder().encode('time,SpO2,HR\n'), 'head.csv'],
+    ['one row that cannot be used', 'one.csv', new TextEncoder().encode('time,SpO2,HR\nnever,97,60\n'), 'one.csv'],
+  ])('%s: the message names the file, and no folder', async (_, name, bytes, start) => {
+    const { report } = await importText(bytes, {}, `case-a/${name}`);
+    expect(report.failure?.message.slice(0, start.length)).toBe(start);
+    expect(report.failure?.message).not.toContain('case-a');
+  });
+
   it('the other files come in', async () => {
     const { cases, files } = await importTexts({ 'a/bad.csv': new Uint8Array(0), 'a/good.csv': `${HEAD}2031-03-04 08:00:10,96,61\n` });
     expect(files.map((file) => file.failure === null)).toEqual([false, true]);
