@@ -60,3 +60,26 @@ export function coveredMs(interval: Interval, by: readonly Interval[]): number {
   }
   return total;
 }
+
+/** Returns the parts common to two lists of intervals, each sorted and disjoint (as `union` makes them), in time order. */
+export function intersection(a: readonly Interval[], b: readonly Interval[]): Interval[] {
+  const out: Interval[] = [];
+  let i = 0;
+  let j = 0;
+  for (;;) {
+    const x = a[i];
+    const y = b[j];
+    if (x === undefined || y === undefined) return out;
+    const common = overlap(x, y);
+    if (common !== null) out.push(common);
+    if (x.endMs <= y.endMs) i++;
+    else j++;
+  }
+}
+
+/** Returns the summed length of disjoint intervals, ms. */
+export function totalMs(intervals: readonly Interval[]): number {
+  let total = 0;
+  for (const interval of intervals) total += lengthMs(interval);
+  return total;
+}

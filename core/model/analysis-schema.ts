@@ -6,6 +6,7 @@ import { hypoxaemiaSchema, lowestPossibleSchema, returnComparisonSchema } from '
 import { onsetEvidenceSchema } from './onset-evidence-schema.ts';
 import { analysisParametersSchema } from './parameters-schema.ts';
 import { SITES } from './site.ts';
+import { signalStrengthSchema, sitePairSchema } from './site-comparison-schema.ts';
 
 const range3Schema: z.ZodType<Range3> = z.strictObject({ low: z.number(), mid: z.number(), high: z.number() });
 const intervalShape = { startMs: z.number(), endMs: z.number() };
@@ -106,6 +107,7 @@ const siteAnalysisSchema: z.ZodType<SiteAnalysis> = z.strictObject({
     }),
   ),
   hypoxaemia: hypoxaemiaSchema,
+  signal: signalStrengthSchema,
 });
 
 const exposureSchema: z.ZodType<Exposure> = z.strictObject({
@@ -132,6 +134,7 @@ export const caseAnalysisSchema: z.ZodType<CaseAnalysis> = z.strictObject({
   inputDigests: z.array(z.string()),
   bounds: z.strictObject({ ...intervalShape, startFrom: z.enum(['anaesthesia start', 'first row']), endFrom: z.enum(['anaesthesia end', 'last row']) }),
   sites: z.array(siteAnalysisSchema),
+  pairs: z.array(sitePairSchema),
   blind: z.array(blindIntervalSchema),
   blindTotals: dropoutTotalsSchema,
   recordGaps: z.array(recordGapSchema),

@@ -5,6 +5,7 @@ import type { Hypoxaemia, LowestPossible, ReturnComparison } from './hypoxaemia.
 import type { OnsetEvidence } from './onset-evidence.ts';
 import type { AnalysisParameters } from './parameters.ts';
 import type { Site } from './site.ts';
+import type { SignalStrength, SitePair } from './site-comparison.ts';
 
 /** Status of one SpO2 sample; the number is what the status arrays hold. Order is the order of testing (analysis-spec 3). */
 export const STATUS = { absent: 1, implausible: 2, flagged: 3, held: 4, weak: 5, disputed: 6, good: 7 } as const;
@@ -157,6 +158,7 @@ export interface SiteAnalysis {
   readonly totalsDoubtfulLost: DropoutTotals;
   readonly below: readonly BelowThreshold[];
   readonly hypoxaemia: Hypoxaemia;
+  readonly signal: SignalStrength;
 }
 
 /** Something that may precede a dropout, or a response to it. */
@@ -194,6 +196,8 @@ export interface CaseAnalysis {
   readonly inputDigests: readonly string[];
   readonly bounds: CaseBounds;
   readonly sites: readonly SiteAnalysis[];
+  /** Every pair of monitored sensors against each other. */
+  readonly pairs: readonly SitePair[];
   readonly blind: readonly BlindInterval[];
   readonly blindTotals: DropoutTotals;
   readonly recordGaps: readonly RecordGap[];

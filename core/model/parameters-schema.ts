@@ -50,4 +50,9 @@ export const analysisParametersSchema: z.ZodType<AnalysisParameters> = z.strictO
   desaturationReturnPoints: z.number().min(0).max(100),
   fallPctPerS: z.number().min(0.01).max(100),
   risePctPerS: z.number().min(0.01).max(100),
+  keepBypass: z.boolean(),
+  lagMaxS: z.number().min(1).max(600),
+  lagSwingPoints: z.number().min(0.1).max(100),
+  stablePoints: z.number().min(0).max(100),
+  stableS: seconds,
 });

@@ -67,10 +67,18 @@ export interface AnalysisParameters {
   /** Greatest rates of SpO2, per cent per second, by which a dropout is bounded. */
   readonly fallPctPerS: number;
   readonly risePctPerS: number;
+  /** Whether time on bypass stays in the comparison of sites (default: left out). */
+  readonly keepBypass: boolean;
+  /** The lag between two sensors is searched up to this long, around swings of at least `lagSwingPoints`. */
+  readonly lagMaxS: number;
+  readonly lagSwingPoints: number;
+  /** A stretch is stable where both sensors stay within so many points for this long. */
+  readonly stablePoints: number;
+  readonly stableS: number;
 }
 
 /**
- * The defaults of analysis-spec sections 3 to 8.
+ * The defaults of analysis-spec sections 3 to 9.
  * Source: analysis-spec; look-backs per drug: handbook section 5 (proposals).
  */
 export const DEFAULT_PARAMETERS: AnalysisParameters = {
@@ -125,6 +133,11 @@ export const DEFAULT_PARAMETERS: AnalysisParameters = {
   desaturationReturnPoints: 2,
   fallPctPerS: 0.5,
   risePctPerS: 2,
+  keepBypass: false,
+  lagMaxS: 120,
+  lagSwingPoints: 4,
+  stablePoints: 2,
+  stableS: 30,
 };
 
 /** A published or customary minimum duration, offered as a preset. */

@@ -1,4 +1,4 @@
-import type { CaseAnalysis, SiteAnalysis } from '../model/analysis.ts';
+import type { CaseAnalysis, RecordGap, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { channelIntervals } from '../quality/channel-intervals.ts';
@@ -10,9 +10,12 @@ import { gapSpans } from '../episodes/gap-spans.ts';
 import { findRecordGaps } from '../episodes/record-gaps.ts';
 import type { BareExposure } from '../linkage/exposures.ts';
 import { findExposures } from '../linkage/exposures.ts';
+import { positionStateEnd } from '../linkage/position-state.ts';
 import { cuffInstants } from '../linkage/onset/cuff-cycle.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
 import { dyeSpans } from '../metrics/dyes.ts';
+import { sitePairs } from '../sites/site-pairs.ts';
+import type { PairContext } from '../sites/site-pairs.ts';
 import { analysisFindings } from './analysis-findings.ts';
 import { analyzeSite } from './analyze-site.ts';
 
@@ -23,7 +26,7 @@ import { analyzeSite } from './analyze-site.ts';
  * Units   ms since the case origin; see `CaseAnalysis`.
  * Missing a case without SpO2 has no sites and a finding; nothing makes it fail.
  * Errors  none expected: throws only on a broken promise of the reader (our bug).
- * Source  analysis-spec 2 to 8; docs/methods/ and docs/metrics/.
+ * Source  analysis-spec 2 to 9; docs/methods/ and docs/metrics/.
  */
 export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, productVersion: string): CaseAnalysis {
   const { bounds, findings: boundsFindings } = caseBounds(record);
@@ -45,6 +48,7 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
     inputDigests: record.sources.map((source) => source.sha256),
     bounds,
     sites: analyses,
+    pairs: sitePairs(finished, pairContext(record, exposures, gaps, bounds.endMs, parameters)),
     blind,
     blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindDenominator),
     recordGaps: gaps,
@@ -52,6 +56,15 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
     exposures: exposures.map((exposure) => ({ ...exposure, dropoutsAfter: countAfter(exposure, analyses) })),
     findings: [...boundsFindings, ...exposureFindings, ...analysisFindings(channels, sites, analyses, canBeTold, parameters)],
   };
+}
+
+function pairContext(record: CaseRecord, exposures: readonly BareExposure[], gaps: readonly RecordGap[], caseEndMs: number, parameters: AnalysisParameters): PairContext {
+  const headDown = record.events.flatMap((event) => {
+    const endMs = event.kind === 'position' && event.term === 'head down' ? positionStateEnd(event, record.events, caseEndMs) : null;
+    return endMs === null ? [] : [{ startMs: event.atMs, endMs }];
+  });
+  const bypass = exposures.flatMap(({ kind, atMs, endMs }) => (kind === 'bypass' && endMs !== null ? [{ startMs: atMs, endMs }] : []));
+  return { bypass, headDown, recordGaps: gapSpans(gaps), parameters };
 }
 
 function countAfter(exposure: BareExposure, sites: readonly SiteAnalysis[]): number {

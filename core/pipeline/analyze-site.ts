@@ -23,6 +23,7 @@ import { lowestPossible } from '../metrics/lowest-possible.ts';
 import { returnComparisons } from '../metrics/matched-intervals.ts';
 import { timeBelow } from '../metrics/time-below.ts';
 import { informationSeries } from '../metrics/value-series.ts';
+import { signalStrength } from '../sites/signal-strength.ts';
 
 /** What is known of the case beside its sensors. */
 export interface AboutCase {
@@ -94,6 +95,7 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
     totalsDoubtfulLost: dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), denominatorOf(dropoutsDoubtfulLost)),
     below: timeBelow(series, totals.lostMs.mid, parameters.hypoxaemiaFloorPct),
     hypoxaemia: hypoxaemia(series, monitored, about.dyes, parameters),
+    signal: signalStrength(site, monitored, losses.runs, dropouts, parameters),
   };
   return { site, losses, analysis };
 }

@@ -98,6 +98,22 @@ const HYPOXAEMIA_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'severe_hypoxaemia_runs', meaning: 'runs of SpO2 of 85 % or below for 2 min or more', unit: '', how: 'listed in low-spo2.csv; limits of Ehrenfeld 2010', cell: (row) => lowRunCount(row, 'severe hypoxaemia') },
 ];
 
+const perHour = (count: number | undefined, site: SiteAnalysis | null): number | null => (count === undefined || site === null || site.monitoredMs === 0 ? null : (count * 3_600_000) / site.monitoredMs);
+const OF_INDEX = 'over the monitored span, each value by the time it stands; not comparable between makes of oximeter; empty where there is no perfusion index';
+
+const SIGNAL_COLUMNS: readonly Column<CaseRow>[] = [
+  { name: 'pi_median', meaning: 'median perfusion index', unit: '%', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.median ?? null) },
+  { name: 'pi_p10', meaning: 'perfusion index that 10 % of the time lie at or below', unit: '%', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.low ?? null) },
+  { name: 'pi_p90', meaning: 'perfusion index that 90 % of the time lie at or below', unit: '%', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.high ?? null) },
+  { name: 'pi_seen_s', meaning: 'time behind these', unit: 's', how: OF_INDEX, cell: ({ site }) => seconds(site?.signal.perfusion?.seenMs ?? null) },
+  { name: 'pi_share_below_weak', meaning: 'share of it below `weakPerfusionIndex`', unit: '1', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.belowWeakShare ?? null) },
+  { name: 'pi_share_below_desirable', meaning: 'share of it below `desirablePerfusionIndex`', unit: '1', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.belowDesirableShare ?? null) },
+  { name: 'short_losses', meaning: 'losses too short for a dropout', unit: '', how: 'in no dropout; a coarse interval hides most of them', cell: ({ site }) => site?.signal.shortLosses ?? null },
+  { name: 'short_losses_per_h', meaning: 'the same per monitored hour', unit: '/h', how: 'short_losses / monitored_s; empty where nothing was monitored', cell: ({ site }) => computed(perHour(site?.signal.shortLosses, site)) },
+  { name: 'doubtful_runs', meaning: 'unbroken runs of weak or disputed samples', unit: '', how: 'within the monitored span', cell: ({ site }) => site?.signal.doubtfulRuns ?? null },
+  { name: 'doubtful_runs_per_h', meaning: 'the same per monitored hour', unit: '/h', how: 'doubtful_runs / monitored_s; empty where nothing was monitored', cell: ({ site }) => computed(perHour(site?.signal.doubtfulRuns, site)) },
+];
+
 /** The columns of cases.csv. */
 export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'case_id', meaning: 'the case', unit: '', how: 'from the case column of the input, else the name of the folder', cell: ({ context }) => context.record.caseId },
@@ -143,6 +159,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'record_gaps_can_be_told', meaning: 'whether the record holds channels by which a record gap is told from a dropout', unit: '', how: '`no` where the input has no channel but those of the oximeter', cell: ({ context }) => context.analysis.recordGapsCanBeTold },
   { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
   ...HYPOXAEMIA_COLUMNS,
+  ...SIGNAL_COLUMNS,
 ];
 
 /**

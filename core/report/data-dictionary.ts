@@ -6,6 +6,8 @@ import type { JsonField } from './json-field.ts';
 import { LINK_COLUMNS } from './links-table.ts';
 import { LOW_COLUMNS } from './low-spo2-table.ts';
 import { PARAMETERS_FIELDS } from './parameters-file.ts';
+import { COMPARISON_COLUMNS } from './site-comparison-table.ts';
+import { PAIR_COLUMNS } from './site-pairs-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
 interface DescribedFile {
@@ -20,6 +22,8 @@ const FILES: readonly DescribedFile[] = [
   { name: 'links.csv', about: 'One row per dropout and exposure. Sorted as dropouts.csv; within a dropout what preceded it, nearest first, then what was done during it. A link is association in time: it does not show that a drug or a position caused a loss.', fields: LINK_COLUMNS },
   { name: 'exposures.csv', about: 'One row per exposure, those that no dropout followed too. Sorted by case and time.', fields: EXPOSURE_COLUMNS },
   { name: 'low-spo2.csv', about: 'One row per fall of SpO2 and per run of low values, while there was information. Sorted by case, site, sensor, rule and time.', fields: LOW_COLUMNS },
+  { name: 'site-pairs.csv', about: 'One row per case and two of its sensors. Only sensors worn at the same time, or assigned at random, answer which is better; every other comparison describes use. Sorted by case, site and sensor.', fields: PAIR_COLUMNS },
+  { name: 'site-comparison.csv', about: 'One row per two sites over all cases of the run. Only sensors worn at the same time, or assigned at random, answer which is better.', fields: COMPARISON_COLUMNS },
   { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
   { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
   { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: PARAMETERS_FIELDS },

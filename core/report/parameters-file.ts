@@ -23,8 +23,14 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
     zone: settings.zone,
     mapping: settings.mapping,
     keep_identifiers: settings.keepIdentifiers,
-    inputs: files.map(({ file, sha256, byte_length }) => ({ file, sha256, byte_length })),
+    inputs: inputsOf(files),
   });
+}
+
+/** Returns each file on the disk once, however many parts it had. */
+function inputsOf(files: readonly FileReport[]): { readonly file: string; readonly sha256: string; readonly byte_length: number }[] {
+  const inputs = new Map(files.map((report) => report.container ?? report).map(({ file, sha256, byte_length }) => [file, { file, sha256, byte_length }]));
+  return [...inputs.values()];
 }
 
 type Described = Readonly<Record<keyof AnalysisParameters, readonly [meaning: string, unit: string, how: string]>>;
@@ -73,6 +79,11 @@ const PARAMETER_MEANINGS: Described = {
   desaturationReturnPoints: ['and ends within so much of the baseline', '%', 'points of SpO2'],
   fallPctPerS: ['greatest rate of fall by which a dropout is bounded', '%/s', 'a proposal: adult 0.5, child 1, preterm 8'],
   risePctPerS: ['greatest rate of rise by which a dropout is bounded', '%/s', 'a proposal'],
+  keepBypass: ['whether time on bypass stays in the comparison of sites', '', ''],
+  lagMaxS: ['the lag between two sensors is searched up to this', 's', 'either way'],
+  lagSwingPoints: ['around falls and rises of at least so much', '%', 'points of SpO2; elsewhere a lag is noise'],
+  stablePoints: ['values of two sensors are paired where both stay within so much', '%', 'points of SpO2'],
+  stableS: ['for this long', 's', 'at most one pair a minute'],
 };
 
 /** The fields of parameters.json. */

@@ -12,6 +12,8 @@ import { LINK_COLUMNS, linkRows } from './links-table.ts';
 import { LOW_COLUMNS, lowRows } from './low-spo2-table.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { parametersText } from './parameters-file.ts';
+import { COMPARISON_COLUMNS, comparisonRows } from './site-comparison-table.ts';
+import { PAIR_COLUMNS, pairRows } from './site-pairs-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
 /** All that a run found. */
@@ -30,7 +32,7 @@ export interface ReportFile {
 }
 
 /** The names of all files of a run, in the order in which they are written. */
-export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'parameters.json', 'data-dictionary.md'] as const;
+export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'parameters.json', 'data-dictionary.md'] as const;
 
 /**
  * Returns every file of a run.
@@ -48,6 +50,8 @@ export function reportFiles(run: RunResult): ReportFile[] {
     'links.csv': tableText(LINK_COLUMNS, linkRows(contexts)),
     'exposures.csv': tableText(EXPOSURE_COLUMNS, exposureRows(contexts)),
     'low-spo2.csv': tableText(LOW_COLUMNS, lowRows(contexts)),
+    'site-pairs.csv': tableText(PAIR_COLUMNS, pairRows(contexts)),
+    'site-comparison.csv': tableText(COMPARISON_COLUMNS, comparisonRows(contexts)),
     'parameters.json': [parametersText(run.settings, files)],
     'data-dictionary.md': [dataDictionaryText()],
   };

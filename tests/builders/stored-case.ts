@@ -79,8 +79,10 @@ export function buildCaseAnalysis(dropouts: readonly Dropout[] = [buildDropout()
         doubtfulMs: 0, recordGapMs: 0, dropouts, totals, dropoutsDoubtfulLost: dropouts, totalsDoubtfulLost: totals,
         below: [{ thresholdPct: 90, observedMs: 0, lowMs: 0, highMs: 30_000, areaPctS: 0, areaLowPctS: 0, areaHighPctS: 900 }],
         hypoxaemia: { observedMs: 570_000, meanPct: 97, lowest: { pct: 92, atMs: 32_000 }, t90: { observed: 0, low: 0, high: 0.05 }, lowRuns: [], desaturations: [] },
+        signal: { perfusion: null, shortLosses: 0, doubtfulRuns: 0 },
       },
     ],
+    pairs: [],
     blind: [], blindTotals: none, recordGaps: [], recordGapsCanBeTold: true,
     exposures: [
       {

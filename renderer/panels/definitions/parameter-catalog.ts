@@ -31,7 +31,7 @@ export interface PairEntry extends EntryBase {
 
 export interface FlagEntry extends EntryBase {
   readonly kind: 'flag';
-  readonly key: 'keepRecordGaps';
+  readonly key: 'keepRecordGaps' | 'keepBypass';
   readonly choiceLabel: string;
 }
 
@@ -242,6 +242,32 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
       {
         kind: 'number', key: 'risePctPerS', label: 'Greatest rate of rise', unit: '%/s', min: 0.01, max: 20, wholeOnly: false, perUnit: 1,
         explanation: 'How fast it can have come back.', source: 'proposal',
+      },
+    ],
+  },
+  {
+    title: 'Two sites against each other',
+    intro: 'Only sensors worn at the same time, or assigned at random, answer which is better. Every other comparison describes use.',
+    entries: [
+      {
+        kind: 'flag', key: 'keepBypass', label: 'Bypass', choiceLabel: 'Keep time on bypass in the comparison of sites',
+        explanation: 'Without a pulse every site fails, which says nothing of the sites. Left out unless this is chosen.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'lagMaxS', label: 'A lag is searched up to', unit: 's', min: 1, max: 600, wholeOnly: false, perUnit: 1,
+        explanation: 'Either way. A best lag at the edge of the search is not given.', source: SPEC,
+      },
+      {
+        kind: 'number', key: 'lagSwingPoints', label: 'around falls and rises of at least', unit: 'points', min: 1, max: 50, wholeOnly: false, perUnit: 1,
+        explanation: 'Where SpO2 hardly moves, a lag is noise.', source: 'statistics plan of this program (4 points)',
+      },
+      {
+        kind: 'number', key: 'stablePoints', label: 'Values are paired where both sites stay within', unit: 'points', min: 0, max: 20, wholeOnly: false, perUnit: 1,
+        explanation: 'So that a lag does not pass for a difference.', source: 'statistics plan of this program',
+      },
+      {
+        kind: 'number', key: 'stableS', label: 'for', unit: 's', min: 1, max: 600, wholeOnly: false, perUnit: 1,
+        explanation: 'And at most one pair a minute: consecutive seconds tell nothing new.', source: 'statistics plan of this program',
       },
     ],
   },

@@ -1,0 +1,44 @@
+import type { PooledPair } from '../sites/pooled-pairs.ts';
+import { LAG_BOOTSTRAP, pooledPairs } from '../sites/pooled-pairs.ts';
+import type { CaseContext } from './case-context.ts';
+import type { Column } from './column.ts';
+import { computed, seconds } from './numbers.ts';
+
+/** Returns the rows of site-comparison.csv. */
+export function comparisonRows(contexts: readonly CaseContext[]): PooledPair[] {
+  return pooledPairs(contexts.map(({ record, analysis }) => ({ caseId: record.caseId, pairs: analysis.pairs })));
+}
+
+const STABLE = 'pairs of stable stretches, cases as subjects with repeated pairs (Bland & Altman 2007)';
+const MOVER = 'recovery of variance estimates (Zou 2013)';
+
+/** The columns of site-comparison.csv. */
+export const COMPARISON_COLUMNS: readonly Column<PooledPair>[] = [
+  { name: 'first', meaning: 'site and sensor of the first', unit: '', how: '', cell: (row) => row.firstKey },
+  { name: 'second', meaning: 'site and sensor of the second', unit: '', how: '', cell: (row) => row.secondKey },
+  { name: 'cases', meaning: 'cases in which both were worn at once', unit: '', how: 'only these answer which site gives more', cell: (row) => row.cases },
+  { name: 'cases_one_after_the_other', meaning: 'cases in which one was worn after the other', unit: '', how: 'not used: the second was often chosen because the first had failed', cell: (row) => row.casesOneAfterTheOther },
+  { name: 'shared_s', meaning: 'time in which both were meant to give information', unit: 's', how: 'summed over cases', cell: (row) => seconds(row.sharedMs) },
+  { name: 'both_s', meaning: 'both gave information', unit: 's', how: 'summed over cases', cell: (row) => seconds(row.bothMs) },
+  { name: 'only_first_s', meaning: 'only the first gave information', unit: 's', how: 'summed over cases', cell: (row) => seconds(row.onlyFirstMs) },
+  { name: 'only_second_s', meaning: 'only the second gave information', unit: 's', how: 'summed over cases', cell: (row) => seconds(row.onlySecondMs) },
+  { name: 'neither_s', meaning: 'neither gave information', unit: 's', how: 'summed over cases', cell: (row) => seconds(row.neitherMs) },
+  { name: 'first_covered_share', meaning: 'share of the lost time of the first in which the second gave information', unit: '1', how: 'ratio of the sums: long cases weigh more', cell: (row) => computed(row.firstCoveredShare) },
+  { name: 'second_covered_share', meaning: 'share of the lost time of the second in which the first gave information', unit: '1', how: 'ratio of the sums: long cases weigh more', cell: (row) => computed(row.secondCoveredShare) },
+  { name: 'difference_cases', meaning: 'cases with stable pairs', unit: '', how: STABLE, cell: (row) => row.agreement.subjects },
+  { name: 'difference_pairs', meaning: 'stable pairs', unit: '', how: STABLE, cell: (row) => row.agreement.pairs },
+  { name: 'bias', meaning: 'mean difference, first − second', unit: '%', how: STABLE, cell: (row) => computed(row.agreement.bias) },
+  { name: 'sd_total', meaning: 'standard deviation of a difference in a new patient', unit: '%', how: 'root of the variances between and within cases; empty for one case', cell: (row) => computed(row.agreement.sdTotal) },
+  { name: 'limit_lower', meaning: 'lower limit of agreement', unit: '%', how: 'bias − 1.96 sd_total; empty for one case', cell: (row) => computed(row.agreement.lower) },
+  { name: 'limit_upper', meaning: 'upper limit of agreement', unit: '%', how: 'bias + 1.96 sd_total; empty for one case', cell: (row) => computed(row.agreement.upper) },
+  { name: 'limit_lower_from', meaning: 'interval of the lower limit, from', unit: '%', how: MOVER, cell: (row) => computed(row.agreement.mover?.lowerLimitCI[0] ?? null) },
+  { name: 'limit_lower_to', meaning: 'interval of the lower limit, to', unit: '%', how: MOVER, cell: (row) => computed(row.agreement.mover?.lowerLimitCI[1] ?? null) },
+  { name: 'limit_upper_from', meaning: 'interval of the upper limit, from', unit: '%', how: MOVER, cell: (row) => computed(row.agreement.mover?.upperLimitCI[0] ?? null) },
+  { name: 'limit_upper_to', meaning: 'interval of the upper limit, to', unit: '%', how: MOVER, cell: (row) => computed(row.agreement.mover?.upperLimitCI[1] ?? null) },
+  { name: 'rms_difference', meaning: 'root-mean-square difference', unit: '%', how: 'over all stable pairs; not an accuracy, neither sensor is a reference', cell: (row) => computed(row.rms) },
+  { name: 'lag_cases', meaning: 'cases with a lag', unit: '', how: 'only cases with a clear fall or rise have one', cell: (row) => row.lagCases },
+  { name: 'lag_median_s', meaning: 'how long the second comes after the first', unit: 's', how: 'median over cases', cell: (row) => seconds(row.lagMs.median) },
+  { name: 'lag_from_s', meaning: 'interval of the median, from', unit: 's', how: `percentile bootstrap over cases, ${LAG_BOOTSTRAP.replicates} draws, seed ${LAG_BOOTSTRAP.seed}; not to be leaned on below 10 cases`, cell: (row) => seconds(row.lagMs.lower) },
+  { name: 'lag_to_s', meaning: 'interval of the median, to', unit: 's', how: `percentile bootstrap over cases, ${LAG_BOOTSTRAP.replicates} draws, seed ${LAG_BOOTSTRAP.seed}; not to be leaned on below 10 cases`, cell: (row) => seconds(row.lagMs.upper) },
+  { name: 'pi_ratio', meaning: 'perfusion index of the first over that of the second', unit: '1', how: 'median over cases; means nothing between makes of oximeter', cell: (row) => computed(row.perfusionRatio) },
+];

@@ -1,0 +1,87 @@
+import type { PairDifferences, SitePair } from '../model/site-comparison.ts';
+import type { RepeatedAgreement, SubjectDifferences } from '../stats/agreement.ts';
+import { repeatedAgreement } from '../stats/agreement.ts';
+import { bootstrapMedian } from '../stats/bootstrap.ts';
+import { median } from '../stats/quantile.ts';
+
+/** How the interval of the median lag is drawn: printed beside it. */
+export const LAG_BOOTSTRAP = { replicates: 2000, seed: 1, conf: 0.95 } as const;
+/** 95 % limits of agreement, as their authors write them. */
+const LIMIT_MULTIPLIER = 1.96;
+
+/** Two sites against each other over several cases. */
+export interface PooledPair {
+  readonly firstKey: string;
+  readonly secondKey: string;
+  /** Cases in which both were worn at once, and those in which one followed the other. */
+  readonly cases: number;
+  readonly casesOneAfterTheOther: number;
+  readonly sharedMs: number;
+  readonly bothMs: number;
+  readonly onlyFirstMs: number;
+  readonly onlySecondMs: number;
+  readonly neitherMs: number;
+  readonly firstCoveredShare: number | null;
+  readonly secondCoveredShare: number | null;
+  /** Of stable pairs, cases as subjects. */
+  readonly agreement: RepeatedAgreement;
+  readonly rms: number | null;
+  /** Median over cases of the ratio of perfusion indices. */
+  readonly perfusionRatio: number | null;
+  readonly lagCases: number;
+  readonly lagMs: { readonly median: number | null; readonly lower: number | null; readonly upper: number | null };
+}
+
+/**
+ * Returns every two sites over all cases that had both.
+ * Shape   by the names of the sensors, in order. Times are summed; differences keep the case as the unit (repeated pairs);
+ *         the lag is the median over cases with an interval from drawing cases anew.
+ * Missing a single case gives a bias and no limits: it says nothing of other patients.
+ * Source  analysis-spec 9; statistics e; docs/metrics/site-pairs.md.
+ */
+export function pooledPairs(cases: readonly { readonly caseId: string; readonly pairs: readonly SitePair[] }[]): PooledPair[] {
+  const byName = new Map<string, SitePair[]>();
+  // Sorted, so that the same cases draw the same samples whatever their order.
+  const ordered = [...cases].sort((a, b) => (a.caseId < b.caseId ? -1 : 1));
+  for (const { pairs } of ordered) for (const pair of pairs) byName.set(nameOf(pair), [...(byName.get(nameOf(pair)) ?? []), pair]);
+  return [...byName.keys()].sort().flatMap((name) => {
+    const pairs = byName.get(name) ?? [];
+    const [any] = pairs;
+    return any === undefined ? [] : [pool(any.firstKey, any.secondKey, pairs)];
+  });
+}
+
+function nameOf({ firstKey, secondKey }: SitePair): string {
+  return `${firstKey}\n${secondKey}`;
+}
+
+function pool(firstKey: string, secondKey: string, pairs: readonly SitePair[]): PooledPair {
+  const worn = pairs.filter((pair) => pair.sharedMs > 0);
+  const sum = (pick: (pair: SitePair) => number) => worn.reduce((total, pair) => total + pick(pair), 0);
+  const [onlyFirstMs, onlySecondMs, neitherMs] = [sum((p) => p.onlyFirstMs), sum((p) => p.onlySecondMs), sum((p) => p.neitherMs)];
+  const differences = worn.flatMap((pair) => (pair.stablePairs === null ? [] : [pair.stablePairs]));
+  const lags = worn.flatMap((pair) => (pair.lag === null ? [] : [pair.lag.lagMs]));
+  const count = differences.reduce((n, d) => n + d.n, 0);
+  return {
+    firstKey,
+    secondKey,
+    cases: worn.length,
+    casesOneAfterTheOther: pairs.length - worn.length,
+    sharedMs: sum((p) => p.sharedMs),
+    bothMs: sum((p) => p.bothMs),
+    onlyFirstMs,
+    onlySecondMs,
+    neitherMs,
+    firstCoveredShare: onlySecondMs + neitherMs > 0 ? onlySecondMs / (onlySecondMs + neitherMs) : null,
+    secondCoveredShare: onlyFirstMs + neitherMs > 0 ? onlyFirstMs / (onlyFirstMs + neitherMs) : null,
+    agreement: repeatedAgreement(differences.map(asSubject), 0.95, LIMIT_MULTIPLIER),
+    rms: count === 0 ? null : Math.sqrt(differences.reduce((total, d) => total + d.n * d.rms ** 2, 0) / count),
+    perfusionRatio: median(worn.flatMap((pair) => (pair.perfusionRatio === null ? [] : [pair.perfusionRatio]))),
+    lagCases: lags.length,
+    lagMs: bootstrapMedian(lags, LAG_BOOTSTRAP.replicates, LAG_BOOTSTRAP.seed, LAG_BOOTSTRAP.conf),
+  };
+}
+
+function asSubject({ n, bias, sd }: PairDifferences): SubjectDifferences {
+  return { n, mean: bias, sumSquares: sd === null ? 0 : sd ** 2 * (n - 1) };
+}

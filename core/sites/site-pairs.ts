@@ -1,0 +1,107 @@
+import type { Interval } from '../base/interval.ts';
+import { coveredMs, intersection, subtract, totalMs, union } from '../base/interval.ts';
+import type { PairCaution, SitePair } from '../model/site-comparison.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { SITES } from '../model/site.ts';
+import type { SiteTrack } from '../quality/site-track.ts';
+import type { SiteLosses } from '../episodes/dropouts.ts';
+import { commonGrid } from './common-grid.ts';
+import { allDifferences, stableDifferences } from './pair-differences.ts';
+import type { PairLag } from './pair-lag.ts';
+import { pairLag } from './pair-lag.ts';
+import { perfusionRatio } from './perfusion-level.ts';
+
+/** A sensor with its losses under the primary rule. */
+export interface ComparedSite {
+  readonly site: SiteTrack;
+  readonly losses: SiteLosses;
+}
+
+/** What of the case bears on a comparison. */
+export interface PairContext {
+  /** Stretches of bypass, head down, and record gaps (mid estimates). */
+  readonly bypass: readonly Interval[];
+  readonly headDown: readonly Interval[];
+  readonly recordGaps: readonly Interval[];
+  readonly parameters: AnalysisParameters;
+}
+
+/**
+ * Returns every pair of monitored sensors of a case against each other.
+ * Shape   in the order of sites and sensors; a pair once. Over the time in which both were meant to give information: from
+ *         the later first value to the earlier end. `bothMs + onlyFirstMs + onlySecondMs + neitherMs = sharedMs`.
+ * Units   ms; points of SpO2; shares from 0 to 1. Each loss counts from the middle of its onset to the middle of its end.
+ * Missing sensors worn one after the other share no time: nothing is compared, and a caution says so.
+ * Source  analysis-spec 9; statistics e; docs/metrics/site-pairs.md.
+ */
+export function sitePairs(sites: readonly ComparedSite[], context: PairContext): SitePair[] {
+  const ordered = sites
+    .filter(({ losses }) => losses.monitored !== null)
+    .sort((a, b) => SITES.indexOf(a.site.site) - SITES.indexOf(b.site.site) || (a.site.sensor < b.site.sensor ? -1 : 1));
+  return ordered.flatMap((first, i) => ordered.slice(i + 1).map((second) => comparePair(first, second, context)));
+}
+
+function comparePair(first: ComparedSite, second: ComparedSite, context: PairContext): SitePair {
+  const { parameters } = context;
+  const worn = intersection(meant(first), meant(second));
+  const bypass = union(context.bypass);
+  const taken = [...(parameters.keepBypass ? [] : bypass), ...(parameters.keepRecordGaps ? [] : context.recordGaps)];
+  const shared = worn.flatMap((span) => subtract(span, taken));
+  const infoFirst = intersection(information(first), shared);
+  const infoSecond = intersection(information(second), shared);
+  const bothMs = totalMs(intersection(infoFirst, infoSecond));
+  const sharedMs = totalMs(shared);
+  const onlyFirstMs = totalMs(infoFirst) - bothMs;
+  const onlySecondMs = totalMs(infoSecond) - bothMs;
+  const neitherMs = Math.max(0, sharedMs - bothMs - onlyFirstMs - onlySecondMs);
+  const grid = commonGrid(first.site, second.site, shared);
+  const lag: PairLag = grid === null ? { lag: null, atFalls: null, atRises: null, noLagReason: 'The two share no time at a regular interval.' } : pairLag(grid, parameters);
+  const { ratio, minutes } = perfusionRatio(first.site, second.site, shared, parameters);
+  return {
+    firstKey: first.site.siteKey,
+    secondKey: second.site.siteKey,
+    sharedMs,
+    bypassMs: worn.reduce((sum, span) => sum + coveredMs(span, bypass), 0),
+    bothMs,
+    onlyFirstMs,
+    onlySecondMs,
+    neitherMs,
+    firstCoveredShare: share(onlySecondMs, neitherMs),
+    secondCoveredShare: share(onlyFirstMs, neitherMs),
+    allPairs: grid === null ? null : allDifferences(grid),
+    stablePairs: grid === null ? null : stableDifferences(grid, lag.lag?.lagMs ?? 0, parameters),
+    perfusionRatio: ratio,
+    perfusionMinutes: minutes,
+    lag: lag.lag,
+    lagAtFalls: lag.atFalls,
+    lagAtRises: lag.atRises,
+    noLagReason: lag.noLagReason,
+    cautions: cautionsOf(first.site, second.site, worn, context),
+  };
+}
+
+/** When a sensor was meant to give information: to the end of a loss that was not restored, where there is one. */
+function meant({ losses: { monitored, censoring } }: ComparedSite): Interval[] {
+  return monitored === null ? [] : [{ startMs: monitored.startMs, endMs: Math.max(monitored.endMs, censoring?.atMs ?? -Infinity) }];
+}
+
+function information(compared: ComparedSite): Interval[] {
+  const lost = compared.losses.runs.map((run) => ({
+    startMs: (run.lastGoodMs + run.firstLostMs) / 2,
+    endMs: run.isOpen ? Infinity : (run.lastLostMs + run.firstGoodMs) / 2,
+  }));
+  return meant(compared).flatMap((span) => subtract(span, lost));
+}
+
+function share(coveredMsOfLoss: number, uncoveredMs: number): number | null {
+  const lost = coveredMsOfLoss + uncoveredMs;
+  return lost > 0 ? coveredMsOfLoss / lost : null;
+}
+
+function cautionsOf(first: SiteTrack, second: SiteTrack, worn: readonly Interval[], { headDown }: PairContext): PairCaution[] {
+  const cautions: PairCaution[] = [];
+  if (worn.length === 0) cautions.push('worn one after the other');
+  if (first.mainMs !== second.mainMs) cautions.push('different recording intervals');
+  if ((first.site === 'forehead' || second.site === 'forehead') && worn.some((span) => coveredMs(span, headDown) > 0)) cautions.push('forehead while head down');
+  return cautions;
+}
