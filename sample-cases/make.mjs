@@ -16,6 +16,7 @@ export function makeSamples() {
   }
   const note =
     'What is true of the sample cases by construction. Times in seconds from the first trend row; losses are [start, end): no information from start until just before end. ' +
+    'leaves_trace: whether any row of the export falls into the loss; without one nobody can see it. ' +
     'kept: whether the rows can show the loss as a dropout with a mid estimate of 30 s or more.';
   files.push(['expected.json', Buffer.from(`${JSON.stringify({ note, cases }, null, 1)}\n`, 'utf8')]);
   return files;

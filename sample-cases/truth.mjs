@@ -51,13 +51,14 @@ function describe(caseId, rowTimes, [start, end], on, off) {
   const after = rowTimes.find((t) => t >= end && t < off);
   const restored = after !== undefined;
   let kept = false;
-  if (lost.length === 0) return { start_s: start, end_s: end, kept: false };
+  // Between two rows: the export holds nothing of it.
+  if (lost.length === 0) return { start_s: start, end_s: end, leaves_trace: false, kept: false };
   if (before !== undefined && restored) {
     const mid = (lost.at(-1) - lost[0] + after - before) / 2;
     if (mid > 27 && mid < 33) throw new Error(`${caseId}: a loss at ${start} s is too near the minimum of 30 s`);
     kept = mid >= 30;
   } else if (before !== undefined) kept = rowTimes.at(-1) - start > 300;
-  return { start_s: start, end_s: restored ? end : null, kept };
+  return { start_s: start, end_s: restored ? end : null, leaves_trace: true, kept };
 }
 
 function assertApart(caseId, rowTimes, losses) {

@@ -12,6 +12,8 @@ export const SAMPLE_FOLDER = join(import.meta.dirname, '..', '..', 'sample-cases
 export interface TrueLoss {
   readonly start_s: number;
   readonly end_s: number | null;
+  /** Whether any row of the export falls into the loss. */
+  readonly leaves_trace: boolean;
   readonly kept: boolean;
 }
 export interface SampleTruth {

@@ -7,6 +7,7 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
+import { siteKey } from '../../core/model/site.ts';
 import { readSamples, readTruth, type ReadSamples, type TrueLoss } from './read-samples.ts';
 import { summarize } from './summarize.ts';
 
@@ -67,6 +68,18 @@ describe.each(CASE_IDS)('%s against its truth', (caseId) => {
       const list = found.map((d) => `${seconds(d.firstLostMs)}–${seconds(d.firstGoodMs)}`).join(', ');
       for (const loss of kept) expect(found.filter((d) => agrees(d, loss)), `${name}: loss from ${loss.start_s} s; found ${list}`).toHaveLength(1);
       expect(found.length, `${name}: ${list}`).toBe(kept.length);
+    }
+  });
+
+  test('a loss is said to leave no trace exactly where no row of the site falls into it', () => {
+    const record = samples.outcome.cases.find((c) => c.caseId === caseId);
+    for (const [name, site] of Object.entries(truth.sites)) {
+      const channel = record?.channels.find((c) => c.quantity === 'spo2' && siteKey({ site: c.site ?? 'unstated', sensor: c.sensor }) === name);
+      for (const { start_s, end_s, leaves_trace, kept } of site.losses) {
+        const rows = [...(channel?.tMs ?? [])].filter((tMs) => tMs >= start_s * 1000 && tMs < (end_s ?? Infinity) * 1000);
+        if (channel?.layout === 'wide') expect(rows.length > 0, `${name}: loss from ${start_s} s`).toBe(leaves_trace);
+        if (!leaves_trace) expect(kept).toBe(false);
+      }
     }
   });
 
