@@ -1,14 +1,14 @@
 import { assert } from '../base/assert.ts';
 import type { Interval } from '../base/interval.ts';
-import { coveredMs, lengthMs } from '../base/interval.ts';
-import type { Dropout, RecordGap, SiteAnalysis } from '../model/analysis.ts';
+import { coveredMs } from '../base/interval.ts';
+import type { Dropout, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
-import type { AnalysisParameters } from '../model/parameters.ts';
 import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { countStatuses } from '../quality/site-track.ts';
 import type { BareDropout, LossContext, SiteLosses } from '../episodes/dropouts.ts';
 import { findLosses } from '../episodes/dropouts.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
+import { judgedMs, meantSpan } from '../episodes/meant-span.ts';
 import { notMonitoredReason } from '../episodes/not-monitored.ts';
 import type { BareExposure } from '../linkage/exposures.ts';
 import { linkDropout } from '../linkage/link.ts';
@@ -73,7 +73,8 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
   };
   const dropouts = finish(losses.dropouts, 'any');
   const dropoutsDoubtfulLost = finish(doubtfulLost.dropouts, 'good');
-  const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantSpan(monitored, found), site, gaps, parameters));
+  const meantBy = (found: readonly Dropout[]) => (monitored === null ? NOWHERE : meantSpan(monitored, found.at(-1)?.censoredAtMs ?? null));
+  const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantBy(found), site, gaps, parameters.keepRecordGaps));
   const monitoredMs = denominatorOf(dropouts);
   const totals = dropoutTotals(dropouts.map((d) => d.lostMs), monitoredMs);
   const analysis: SiteAnalysis = {
@@ -88,7 +89,7 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
     monitoredMs,
     statusCounts: countStatuses(site.track.status),
     doubtfulMs: monitored === null ? 0 : doubtfulMs(site, monitored),
-    recordGapMs: monitored === null ? 0 : coveredMs(meantSpan(monitored, dropouts), gapSpans(gaps)),
+    recordGapMs: monitored === null ? 0 : coveredMs(meantBy(dropouts), gapSpans(gaps)),
     dropouts,
     totals,
     dropoutsDoubtfulLost,
@@ -107,17 +108,4 @@ function onsetOf(onsets: readonly JudgedOnset[], i: number): JudgedOnset {
   const onset = onsets[i];
   assert(onset !== undefined, 'one judged onset per dropout');
   return onset;
-}
-
-/** The span in which the sensor was meant to inform: first to last information and, beyond it, a loss not restored. */
-function meantSpan(monitored: Interval, dropouts: readonly Dropout[]): Interval {
-  const censoredAtMs = dropouts[dropouts.length - 1]?.censoredAtMs ?? null;
-  return { startMs: monitored.startMs, endMs: Math.max(monitored.endMs, censoredAtMs ?? -Infinity) };
-}
-
-/** A span without its record gaps (unless they are kept) and without stretches in which the channel has no interval. */
-function judgedMs(span: Interval, site: SiteTrack, gaps: readonly RecordGap[], parameters: AnalysisParameters): number {
-  const irregular = site.segments.filter((s) => s.intervalMs === null);
-  const out = [...irregular, ...(parameters.keepRecordGaps ? [] : gapSpans(gaps))];
-  return lengthMs(span) - coveredMs(span, out);
 }

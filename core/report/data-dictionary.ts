@@ -6,6 +6,7 @@ import type { JsonField } from './json-field.ts';
 import { LINK_COLUMNS } from './links-table.ts';
 import { LOW_COLUMNS } from './low-spo2-table.ts';
 import { PARAMETERS_FIELDS } from './parameters-file.ts';
+import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS } from './site-comparison-table.ts';
 import { PAIR_COLUMNS } from './site-pairs-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
@@ -24,6 +25,7 @@ const FILES: readonly DescribedFile[] = [
   { name: 'low-spo2.csv', about: 'One row per fall of SpO2 and per run of low values, while there was information. Sorted by case, site, sensor, rule and time.', fields: LOW_COLUMNS },
   { name: 'site-pairs.csv', about: 'One row per case and two of its sensors. Only sensors worn at the same time, or assigned at random, answer which is better; every other comparison describes use. Sorted by case, site and sensor.', fields: PAIR_COLUMNS },
   { name: 'site-comparison.csv', about: 'One row per two sites over all cases of the run. Only sensors worn at the same time, or assigned at random, answer which is better.', fields: COMPARISON_COLUMNS },
+  { name: 'robustness.csv', about: 'Only with `--robustness`. One row per case, sensor and definition of a dropout: what the figures would be if it were drawn otherwise. Sorted by case, site, sensor, doubtful_lost, bridge_s and min_duration_s.', fields: ROBUSTNESS_COLUMNS },
   { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
   { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
   { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: PARAMETERS_FIELDS },

@@ -12,6 +12,7 @@ import { LINK_COLUMNS, linkRows } from './links-table.ts';
 import { LOW_COLUMNS, lowRows } from './low-spo2-table.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { parametersText } from './parameters-file.ts';
+import { ROBUSTNESS_COLUMNS, robustnessRows } from './robustness-table.ts';
 import { COMPARISON_COLUMNS, comparisonRows } from './site-comparison-table.ts';
 import { PAIR_COLUMNS, pairRows } from './site-pairs-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
@@ -23,6 +24,8 @@ export interface RunResult {
   readonly rejectedRows: readonly RejectedRow[];
   readonly cases: readonly AnalyzedCase[];
   readonly unanalyzed: readonly UnanalyzedCase[];
+  /** Whether `robustness.csv` is wanted beside the others. */
+  readonly withRobustness: boolean;
 }
 
 /** A file to be written. The text comes in pieces, so that a large table is never one string. */
@@ -31,8 +34,16 @@ export interface ReportFile {
   readonly text: Iterable<string>;
 }
 
-/** The names of all files of a run, in the order in which they are written. */
+/** The names of the files that every run writes, in the order in which they are written. */
 export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'parameters.json', 'data-dictionary.md'] as const;
+
+/** A file that is written only on request. */
+export const ROBUSTNESS_FILE_NAME = 'robustness.csv';
+
+/** Returns the names of the files that a run writes. */
+export function reportFileNames({ withRobustness }: Pick<RunResult, 'withRobustness'>): string[] {
+  return withRobustness ? [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME] : [...REPORT_FILE_NAMES];
+}
 
 /**
  * Returns every file of a run.
@@ -55,5 +66,6 @@ export function reportFiles(run: RunResult): ReportFile[] {
     'parameters.json': [parametersText(run.settings, files)],
     'data-dictionary.md': [dataDictionaryText()],
   };
-  return REPORT_FILE_NAMES.map((name) => ({ name, text: texts[name] }));
+  const always = REPORT_FILE_NAMES.map((name) => ({ name, text: texts[name] }));
+  return run.withRobustness ? [...always, { name: ROBUSTNESS_FILE_NAME, text: tableText(ROBUSTNESS_COLUMNS, robustnessRows(contexts)) }] : always;
 }

@@ -8,6 +8,7 @@ export interface Call {
   readonly parameters: string | undefined;
   readonly zone: string | undefined;
   readonly keepIdentifiers: boolean;
+  readonly robustness: boolean;
   readonly json: boolean;
   readonly workers: number | undefined;
 }
@@ -37,6 +38,7 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--parameters <file>', 'analysis parameters (JSON); whatever it leaves out has its default')
     .option('--zone <zone>', 'time zone of the records, such as Europe/Berlin')
     .option('--keep-identifiers', 'keep identifiers of patients', false)
+    .option('--robustness', 'write robustness.csv too: the figures under other definitions of a dropout', false)
     .option('--json', 'one JSON summary on standard output', false)
     .option('--workers <n>', 'how many files are read at a time; changes no result', workerCount)
     .action((inputs: string[], options: Omit<Call, 'inputs'>) => {

@@ -1,7 +1,7 @@
 import { mkdir, mkdtemp, open, rename, rm, rmdir, stat } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import type { ReportFile } from '../../core/report/report-files.ts';
-import { REPORT_FILE_NAMES } from '../../core/report/report-files.ts';
+import { REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
 
 /**
@@ -35,7 +35,7 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
     await removeMade(folder, firstMade);
     throw new WrongCall(`The output folder cannot be written to (${codeOf(error)}): ${folder}`);
   }
-  for (const name of REPORT_FILE_NAMES) {
+  for (const name of [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME]) {
     const stats = await stat(join(folder, name)).catch(() => null);
     if (stats === null || stats.isFile()) continue;
     await rm(staging, { recursive: true, force: true });

@@ -4,7 +4,7 @@ import type { ImportOutcome } from '../../core/readers/reader.ts';
 import type { AnalyzedCase } from '../../core/report/case-context.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
-import { REPORT_FILE_NAMES, reportFiles } from '../../core/report/report-files.ts';
+import { reportFileNames, reportFiles } from '../../core/report/report-files.ts';
 import type { AnalysisPool } from '../host/analysis-pool.ts';
 import { createAnalysisPool, unreadReport } from '../host/analysis-pool.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
@@ -71,7 +71,7 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
     });
     const { cases, unanalyzed } = await analyzeAll(pool, imported, settings, display, signal);
     const files = [...imported.files, ...unreadableReports(inputs)];
-    await out.write(reportFiles({ settings, files, rejectedRows: imported.rejectedRows, cases, unanalyzed }), signal);
+    await out.write(reportFiles({ settings, files, rejectedRows: imported.rejectedRows, cases, unanalyzed, withRobustness: call.robustness }), signal);
     return summaryOf(call, productVersion, files, imported.rejectedRows, cases, unanalyzed);
   } finally {
     display.end();
@@ -126,6 +126,6 @@ function summaryOf(call: Call, productVersion: string, files: readonly FileRepor
     failed,
     not_analysed: unanalyzed.map(({ caseId, message }) => ({ case_id: caseId, message })),
     out: call.out,
-    written: REPORT_FILE_NAMES,
+    written: reportFileNames({ withRobustness: call.robustness }),
   };
 }

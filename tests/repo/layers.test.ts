@@ -20,7 +20,8 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/linkage': ['core/base', 'core/model', 'core/terms', 'core/signal', 'core/quality', 'core/episodes'],
   'core/metrics': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/sites': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
-  'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics', 'core/sites'],
+  'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
+  'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
     'core/base', 'core/time', 'core/model', 'core/terms', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',

@@ -68,6 +68,7 @@ function runOf(over: Partial<RunResult> = {}): RunResult {
     rejectedRows: [rejectedRow()],
     cases: [{ record: buildCaseRecord({ origin: { epochMs: Date.UTC(2031, 3, 3, 6, 15), clock: 'absolute', originOffsetMs: 0, zone: 'Europe/Berlin', zoneStated: true } }), analysis: twoSites() }],
     unanalyzed: [],
+    withRobustness: false,
     ...over,
   };
 }
