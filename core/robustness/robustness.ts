@@ -173,7 +173,9 @@ function candidatesOf(site: PreparedSite, prepared: PreparedCase, definition: Dr
     const { lostMs } = lostTime(group, gaps, { deviceHoldMs, keepRecordGaps });
     if (lostMs.mid < leastS * 1000) continue;
     const onset = { lastGoodMs: first.lastGoodMs, firstLostMs: first.firstLostMs, endMs: last.firstGoodMs };
-    const { links } = linkDropout(onset, exposures, prepared.handTimeMs);
+    // Only what can reach the onset is handed on: a list is made anew for every movement of a hand.
+    const near = exposures.filter((e) => e.atMs < onset.firstLostMs && Math.max(e.atMs + (e.windowMs ?? 0), e.endMs ?? -Infinity) > onset.lastGoodMs);
+    const { links } = linkDropout(onset, near, prepared.handTimeMs);
     const linksCertain = links.filter((link) => link.certainty === 'certain').length;
     out.push({ ...onset, isOpen: last.isOpen, lostMs, linksCertain, linksPossible: links.length - linksCertain });
   }
