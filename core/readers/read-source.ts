@@ -19,6 +19,7 @@ import type { CaseReading, FileReading } from './reading.ts';
 import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
 import { RowSplitter, type RowSink, type RowView } from './row-splitter.ts';
 import { datePartsOf } from './sample-table.ts';
+import { stepBackGuess } from './steps-back.ts';
 import type { TableReader } from './table-reader.ts';
 import type { TablePlan } from './table-plan.ts';
 import { TimeColumn } from './time-column.ts';
@@ -308,6 +309,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     options.signal,
   );
   const result = reader.finish();
+  const putBack = time?.stepsBack.clocksPutBack(plan.shape === 'long') ?? null;
+  if (putBack !== null) guesses.push(stepBackGuess(putBack));
   const sha256 = digest.hex();
   const kind = kindOf(plan, reader);
   const totals = account.totals();

@@ -6,6 +6,7 @@ import type { CellDecoder } from './decode-text.ts';
 import { CELL, NumberReader } from './parse-number.ts';
 import type { ClockKind } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
+import { StepsBack } from './steps-back.ts';
 import type { TimePlan } from './table-plan.ts';
 
 /** 1899-12-30, day 0 of the 1900 date system as spreadsheets count it after February 1900. */
@@ -30,6 +31,7 @@ export class TimeColumn {
   nLocal = 0;
   firstOffsetMin = NaN;
   nMidnights = 0;
+  readonly stepsBack = new StepsBack();
   private readonly stamps: StampReader;
   private readonly numbers: NumberReader;
 
@@ -46,7 +48,11 @@ export class TimeColumn {
 
   /** Returns the row's time in ms, NaN when it has none that can be read. `state` belongs to the row's case and is moved on. */
   read(row: RowView, state: ClockState): number {
-    return this.readCell(row, this.plan.column, this.plan.clockColumn, state);
+    const before = state.last;
+    const ms = this.readCell(row, this.plan.column, this.plan.clockColumn, state);
+    // Of times with an offset or a zone it is known where they belong.
+    if (ms < before && this.zone === null && this.clock === 'absolute' && this.nWithOffset === 0) this.stepsBack.add(state, row.line, before, ms);
+    return ms;
   }
 
   /** Returns the time in any column of the row, written as the time column is. */

@@ -152,6 +152,68 @@ describe('zones', () => {
   });
 });
 
+describe('clocks put back in a file whose zone nobody stated', () => {
+  // 2031-10-26 03:00 CEST is 02:00 CET: Directive 2000/84/EC, last Sunday of October, 01:00 UTC (dst-berlin-fold of check-values.json).
+  const night = (stepS: number, day = '2031-10-26', foldHour = 2): string[] => {
+    const stamps: string[] = [];
+    for (let s = 0; s < 4 * 3600; s += stepS) {
+      const wall = (foldHour - 1) * 3600 + s - (s >= 2 * 3600 ? 3600 : 0);
+      const part = (n: number): string => String(n).padStart(2, '0');
+      stamps.push(`${day} ${part(Math.floor(wall / 3600))}:${part(Math.floor(wall / 60) % 60)}:${part(wall % 60)}`);
+    }
+    return stamps;
+  };
+  const guessOf = async (text: string, options: Parameters<typeof importText>[1] = {}) => (await importText(text, options)).report.guesses.find((guess) => guess.field === 'zone');
+
+  it.each([10, 60, 300])('are told with their line and the zones in which that hour occurs twice, rows every %i s', async (stepS) => {
+    const stamps = night(stepS);
+    const guess = await guessOf(table(stamps));
+    const line = 2 + stamps.findIndex((stamp, i) => i > 0 && stamp < stamps[i - 1]!);
+    expect(guess?.taken).toContain(`The times step back by ${Math.round(60 - stepS / 60)} min at line ${line};`);
+    expect(guess?.because).toContain('state the time zone of the file and read it again');
+    expect(guess?.certainty).toBe('assumed');
+    expect(guess?.alternatives.map((other) => other.rules)).toEqual([{ zone: 'Europe/Berlin' }]);
+  });
+
+  it('come out as two hours without a lost row once the offered zone is taken, and nothing more is said', async () => {
+    const stamps = night(60);
+    const lost = await importText(table(stamps));
+    expect(lost.channel('spo2').tMs.length).toBe(180);
+    const guess = lost.report.guesses.find((other) => other.field === 'zone');
+    const { channel, report } = await importText(table(stamps), rules(guess?.alternatives[0]?.rules ?? {}));
+    expect(secondsOf(channel('spo2'))).toEqual(Array.from({ length: 240 }, (_, i) => i * 60));
+    expect(report.guesses.find((other) => other.field === 'zone')).toBeUndefined();
+  });
+
+  it('in North America: every offered zone that puts clocks back at that hour (2 November 2031, 02:00)', async () => {
+    const guess = await guessOf(table(night(60, '2031-11-02', 1)));
+    expect(guess?.alternatives.map((other) => other.rules.zone)).toEqual(['America/St_Johns', 'America/Halifax', 'America/New_York', 'America/Chicago', 'America/Denver', 'America/Los_Angeles', 'America/Anchorage']);
+  });
+
+  it('on a day on which no offered zone does so, it is still told', async () => {
+    const guess = await guessOf(table(night(60, '2031-03-04')));
+    expect(guess?.taken).toContain('step back by 59 min');
+    expect(guess?.alternatives).toEqual([]);
+  });
+
+  it.each([
+    ['a zone that was stated, UTC too', table(night(60)), { zone: 'UTC' }],
+    ['times with an offset', table(night(60).map((stamp) => `${stamp}+01:00`)), {}],
+    ['rows from late to early', table(night(60).reverse()), {}],
+    ['an hour that stands there twice', table([...night(60).slice(0, 61), ...night(60).slice(0, 61)]), {}],
+    ['a long table with one piece of an hour for each name', ['time,name,value', ...['SpO2', 'HR'].flatMap((name) => night(60).slice(0, 61).map((stamp) => `${stamp},${name},90`))].join('\n'), {}],
+    ['a step of two hours', table([...night(60).slice(0, 120), '2031-10-26 01:00:30', '2031-10-26 03:00:30']), {}],
+  ])('not told for %s', async (_, text, options) => {
+    expect(await guessOf(text, options)).toBeUndefined();
+  });
+
+  it('told for the case in which it happens, in a file of several', async () => {
+    const day = Array.from({ length: 60 }, (_, i) => `day,2031-10-25 10:${String(i).padStart(2, '0')}:00,97`);
+    const rows = ['case,time,SpO2', ...day, ...night(60).map((stamp) => `night,${stamp},96`)];
+    expect((await guessOf(rows.join('\n')))?.taken).toContain('line 182;');
+  });
+});
+
 describe('several clocks in one case', () => {
   const trends = table(['2031-03-04 08:00:00', '2031-03-04 08:00:10', '2031-03-04 08:30:00']);
 
