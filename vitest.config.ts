@@ -19,6 +19,7 @@ export default defineConfig({
           hookTimeout: 120_000,
         },
       },
+      { test: { name: 'fuzz', include: ['tests/fuzz/**/*.fuzz.test.ts'], testTimeout: 120_000 } },
       { test: { name: 'repo', include: ['tests/repo/**/*.test.ts'], testTimeout: 30_000 } },
     ],
   },

@@ -106,7 +106,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
   const attributes = new Map<string, Record<string, string>>();
   const listed: { readonly file: FileReading; readonly reading: CaseReading; readonly id: string }[] = [];
   for (const file of files) {
-    if (file.areKeysMasked) notes.add(file, 'The only column that tells cases apart is a record number: the cases bear the folder’s name or a number instead of its texts.');
+    if (file.areKeysMasked) notes.add(file, 'What tells its cases apart is the number of a person or a stay: the cases bear the folder’s name or a number instead of it.');
     for (const reading of file.cases) {
       const key = keyOf(file, reading);
       const ownFolder = idsOfFolder.get(file.source.folder);

@@ -1,4 +1,5 @@
 import type { Allowance } from './archive/allowance.ts';
+import { FHIR } from './fhir/fhir-carrier.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
 
@@ -27,7 +28,7 @@ export interface Carrier {
 }
 
 /** Every carrier, in the order in which they are asked. A file that none claims is read as delimited text. */
-const CARRIERS: readonly Carrier[] = [];
+const CARRIERS: readonly Carrier[] = [FHIR];
 
 /** Returns the carrier whose kind of file the first bytes are, null for delimited text and everything unknown. */
 export function carrierOf(head: Uint8Array, source: ByteSource): Carrier | null {

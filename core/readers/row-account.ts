@@ -54,6 +54,11 @@ export class RowAccount {
     this.add(line, reason, text);
   }
 
+  /** Counts a row of a file without cells (a resource, a segment); `text` describes it and holds no identifier. */
+  rejectText(line: number, reason: string, text: string): void {
+    this.add(line, reason, text);
+  }
+
   private add(line: number, reason: string, text: string): void {
     this.nRead += 1;
     this.nRejected += 1;

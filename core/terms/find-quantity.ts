@@ -147,16 +147,24 @@ function quantityNamed(name: string): Quantity {
   return quantity;
 }
 
-interface Coded {
+/** What a code of ISO/IEEE 11073-10101 or LOINC means. */
+export interface Coded {
+  /** null for a known code of something that is no trend of this program: `meaning` says of what. */
   readonly quantity: Quantity | null;
   readonly sensor: string;
   readonly assumption: string | null;
+  readonly meaning: string;
+}
+
+/** Returns what a code (`59408-5`, `150456`) or reference id alone means; null for a code that the dictionary does not hold. */
+export function quantityOfCode(code: string): Coded | null {
+  return CODES.get(code.trim().toLowerCase()) ?? null;
 }
 
 const CODES: ReadonlyMap<string, Coded> = new Map(
   dictionary.codes.flatMap((listed) => {
-    const entry: { code: string; refId?: string; quantity: string | null; sensor?: string; assumption?: string } = listed;
-    const coded: Coded = { quantity: entry.quantity === null ? null : quantityNamed(entry.quantity), sensor: entry.sensor ?? '', assumption: entry.assumption ?? null };
+    const entry: { code: string; refId?: string; quantity: string | null; sensor?: string; assumption?: string; meaning?: string } = listed;
+    const coded: Coded = { quantity: entry.quantity === null ? null : quantityNamed(entry.quantity), sensor: entry.sensor ?? '', assumption: entry.assumption ?? null, meaning: entry.meaning ?? '' };
     return [entry.code, ...(entry.refId === undefined ? [] : [entry.refId])].map((name) => [name.toLowerCase(), coded] as const);
   }),
 );
