@@ -5,6 +5,7 @@ import type { BlindInterval, CaseAnalysis, Dropout, Exposure, Link, RecordGap, S
 import { hypoxaemiaSchema, lowestPossibleSchema, returnComparisonSchema } from './hypoxaemia-schema.ts';
 import { onsetEvidenceSchema } from './onset-evidence-schema.ts';
 import { analysisParametersSchema } from './parameters-schema.ts';
+import { restorationSchema } from './restoration-schema.ts';
 import { SITES } from './site.ts';
 import { signalStrengthSchema, sitePairSchema } from './site-comparison-schema.ts';
 
@@ -108,6 +109,7 @@ const siteAnalysisSchema: z.ZodType<SiteAnalysis> = z.strictObject({
   ),
   hypoxaemia: hypoxaemiaSchema,
   signal: signalStrengthSchema,
+  restoration: restorationSchema,
 });
 
 const exposureSchema: z.ZodType<Exposure> = z.strictObject({

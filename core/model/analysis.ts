@@ -4,6 +4,7 @@ import type { Interval, Range3 } from '../base/interval.ts';
 import type { Hypoxaemia, LowestPossible, ReturnComparison } from './hypoxaemia.ts';
 import type { OnsetEvidence } from './onset-evidence.ts';
 import type { AnalysisParameters } from './parameters.ts';
+import type { Restoration } from './restoration.ts';
 import type { Site } from './site.ts';
 import type { SignalStrength, SitePair } from './site-comparison.ts';
 
@@ -159,6 +160,7 @@ export interface SiteAnalysis {
   readonly below: readonly BelowThreshold[];
   readonly hypoxaemia: Hypoxaemia;
   readonly signal: SignalStrength;
+  readonly restoration: Restoration;
 }
 
 /** Something that may precede a dropout, or a response to it. */

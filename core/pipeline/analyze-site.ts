@@ -20,6 +20,7 @@ import { dropoutTotals } from '../metrics/dropout-totals.ts';
 import type { DyeSpan } from '../metrics/dyes.ts';
 import { hypoxaemia } from '../metrics/hypoxaemia.ts';
 import { lowestPossible } from '../metrics/lowest-possible.ts';
+import { restoration } from '../metrics/restoration.ts';
 import { returnComparisons } from '../metrics/matched-intervals.ts';
 import { timeBelow } from '../metrics/time-below.ts';
 import { informationSeries } from '../metrics/value-series.ts';
@@ -97,6 +98,7 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
     below: timeBelow(series, totals.lostMs.mid, parameters.hypoxaemiaFloorPct),
     hypoxaemia: hypoxaemia(series, monitored, about.dyes, parameters),
     signal: signalStrength(site, monitored, losses.runs, dropouts, parameters),
+    restoration: restoration(dropouts, about.exposures),
   };
   return { site, losses, analysis };
 }

@@ -114,6 +114,20 @@ const SIGNAL_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'doubtful_runs_per_h', meaning: 'the same per monitored hour', unit: '/h', how: 'doubtful_runs / monitored_s; empty where nothing was monitored', cell: ({ site }) => computed(perHour(site?.signal.doubtfulRuns, site)) },
 ];
 
+const list = (entries: readonly (readonly [name: string, count: number])[] | undefined): string | null => entries?.map(([name, count]) => `${name} ${count}`).join(';') ?? null;
+
+const RESTORATION_COLUMNS: readonly Column<CaseRow>[] = [
+  { name: 'restored_same_site', meaning: 'dropouts that ended at this sensor', unit: '', how: '', cell: ({ site }) => site?.restoration.sameSite ?? null },
+  { name: 'restored_other_site', meaning: 'dropouts that ended at another site', unit: '', how: '', cell: ({ site }) => site?.restoration.otherSite ?? null },
+  { name: 'not_restored', meaning: 'dropouts that did not end', unit: '', how: '', cell: ({ site }) => site?.restoration.notRestored ?? null },
+  { name: 'restored_median_s', meaning: 'median time to information at this sensor', unit: 's', how: 'mid estimates; those that ended elsewhere or never are censored (Kaplan-Meier); empty where the curve does not come down to a half', cell: ({ site }) => seconds(site?.restoration.medianMs ?? null) },
+  { name: 'restored_elsewhere_median_s', meaning: 'median time to information at another site', unit: 's', how: 'from first lost, over the dropouts that ended there', cell: ({ site }) => seconds(site?.restoration.medianElsewhereMs ?? null) },
+  { name: 'dropouts_answered', meaning: 'dropouts during which something is on record as done', unit: '', how: 'rows of links.csv with certainty `during`; what was not written down is not here', cell: ({ site }) => site?.restoration.dropoutsAnswered ?? null },
+  { name: 'to_response_median_s', meaning: 'median time from onset to the first of it', unit: 's', how: 'over dropouts_answered', cell: ({ site }) => seconds(site?.restoration.medianToResponseMs ?? null) },
+  { name: 'responses', meaning: 'what was done, with the number of dropouts', unit: '', how: 'several parted by ";", most first', cell: ({ site }) => list(site?.restoration.responses.map((r) => [r.kind, r.dropouts])) },
+  { name: 'patterns', meaning: 'onset patterns, with the number of dropouts', unit: '', how: 'several parted by ";", most first; a dropout may count under several; evidence, not a verdict', cell: ({ site }) => list(site?.restoration.patterns.map((p) => [p.pattern, p.dropouts])) },
+];
+
 /** The columns of cases.csv. */
 export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'case_id', meaning: 'the case', unit: '', how: 'from the case column of the input, else the name of the folder', cell: ({ context }) => context.record.caseId },
@@ -160,6 +174,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
   ...HYPOXAEMIA_COLUMNS,
   ...SIGNAL_COLUMNS,
+  ...RESTORATION_COLUMNS,
 ];
 
 /**

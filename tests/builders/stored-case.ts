@@ -80,6 +80,7 @@ export function buildCaseAnalysis(dropouts: readonly Dropout[] = [buildDropout()
         below: [{ thresholdPct: 90, observedMs: 0, lowMs: 0, highMs: 30_000, areaPctS: 0, areaLowPctS: 0, areaHighPctS: 900 }],
         hypoxaemia: { observedMs: 570_000, meanPct: 97, lowest: { pct: 92, atMs: 32_000 }, t90: { observed: 0, low: 0, high: 0.05 }, lowRuns: [], desaturations: [] },
         signal: { perfusion: null, shortLosses: 0, doubtfulRuns: 0 },
+        restoration: { sameSite: dropouts.length, otherSite: 0, notRestored: 0, medianMs: 30_000, medianElsewhereMs: null, dropoutsAnswered: 0, medianToResponseMs: null, responses: [], patterns: [] },
       },
     ],
     pairs: [],
