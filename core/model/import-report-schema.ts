@@ -30,6 +30,7 @@ export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
   cases: z.array(z.string()),
   sha256: z.string(),
   byte_length: z.number(),
+  container: z.strictObject({ file: z.string(), sha256: z.string(), byte_length: z.number() }).optional(),
   failure: z.strictObject({ message: z.string(), line: z.number().nullable(), remedy: z.string().nullable() }).nullable(),
 });
 

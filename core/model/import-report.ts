@@ -49,6 +49,8 @@ export interface FileReport {
   readonly cases: readonly string[];
   readonly sha256: string;
   readonly byte_length: number;
+  /** The file on the disk that this is a part of: an archive or a workbook. Left out for a file of its own. */
+  readonly container?: { readonly file: string; readonly sha256: string; readonly byte_length: number } | undefined;
   /** Set when the file could not be read at all. */
   readonly failure: { readonly message: string; readonly line: number | null; readonly remedy: string | null } | null;
 }

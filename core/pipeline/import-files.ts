@@ -1,11 +1,19 @@
 import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import type { FileReading } from '../readers/reading.ts';
 import { readFile } from '../readers/read-file.ts';
-import { assembleCases } from './assemble-cases.ts';
+import { assembleCases as assemble } from './assemble-cases.ts';
+import { placeBundles } from './place-bundles.ts';
 
 export type { FileReading } from '../readers/reading.ts';
 export { readFile } from '../readers/read-file.ts';
-export { assembleCases } from './assemble-cases.ts';
+
+/**
+ * Returns the cases that readings make together, and the complete report of every file; see `assemble-cases.ts`.
+ * Errors  never throws for bad input.
+ */
+export function assembleCases(readings: readonly FileReading[], options: ImportOptions): ImportOutcome {
+  return assemble(placeBundles(readings), options);
+}
 
 /**
  * Returns the cases that files hold, with a report of each file, read one after another.
@@ -20,7 +28,7 @@ export async function importFiles(sources: readonly ByteSource[], options: Impor
     const done = bytesBefore;
     const own = await readFile(source, {
       ...options,
-      ...(onProgress === undefined ? {} : { onProgress: (progress) => onProgress({ ...progress, bytesDone: done + progress.bytesDone, bytesTotal }) }),
+      ...(onProgress === undefined ? {} : { onProgress: (progress) => onProgress({ ...progress, bytesDone: done + Math.min(progress.bytesDone, source.byteLength), bytesTotal }) }),
     });
     readings.push(...own);
     bytesBefore += source.byteLength;

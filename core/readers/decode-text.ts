@@ -20,11 +20,18 @@ const BOMS: readonly { readonly bytes: readonly number[]; readonly label: string
   { bytes: [0xfe, 0xff], label: 'utf-16be' },
 ];
 
+const UNPACK = 'Unpack it and import what it holds, or pack it as zip.';
+
 /** First bytes of files that are no text, with what to do instead. Source: the formats' own published signatures, from memory. */
-const NOT_TEXT: readonly { readonly bytes: readonly number[]; readonly what: string; readonly remedy: string }[] = [
-  { bytes: [0x50, 0x4b, 0x03, 0x04], what: 'a spreadsheet workbook or a zip archive', remedy: 'Save the sheet as CSV, or unpack the archive, and import that.' },
-  { bytes: [0xd0, 0xcf, 0x11, 0xe0], what: 'an old spreadsheet workbook', remedy: 'Save the sheet as CSV and import that.' },
-  { bytes: [0x1f, 0x8b], what: 'a gzip archive', remedy: 'Unpack it and import the file inside.' },
+const NOT_TEXT: readonly { readonly at?: number; readonly bytes: readonly number[]; readonly what: string; readonly remedy: string }[] = [
+  { bytes: [0xd0, 0xcf, 0x11, 0xe0], what: 'an old spreadsheet workbook, or one protected by a password', remedy: 'Save it as XLSX without a password, or as CSV, and import that.' },
+  { at: 4, bytes: [0x31, 0x41, 0x59, 0x26, 0x53, 0x59], what: 'a bzip2 archive', remedy: UNPACK },
+  { bytes: [0xfd, 0x37, 0x7a, 0x58, 0x5a, 0x00], what: 'an xz archive', remedy: UNPACK },
+  { bytes: [0x37, 0x7a, 0xbc, 0xaf, 0x27, 0x1c], what: 'a 7z archive', remedy: UNPACK },
+  { bytes: [0x52, 0x61, 0x72, 0x21, 0x1a, 0x07], what: 'a rar archive', remedy: UNPACK },
+  { bytes: [0x28, 0xb5, 0x2f, 0xfd], what: 'a Zstandard archive', remedy: UNPACK },
+  { at: 257, bytes: [0x75, 0x73, 0x74, 0x61, 0x72, 0x00], what: 'a tar archive', remedy: UNPACK },
+  { at: 257, bytes: [0x75, 0x73, 0x74, 0x61, 0x72, 0x20, 0x20], what: 'a tar archive', remedy: UNPACK },
   { bytes: [0x25, 0x50, 0x44, 0x46], what: 'a PDF', remedy: 'Ask for the export as a table (CSV); figures in a PDF cannot be read back.' },
   { bytes: [0x89, 0x50, 0x4e, 0x47], what: 'a picture', remedy: 'Leave it out of the folder.' },
   { bytes: [0xff, 0xd8, 0xff], what: 'a picture', remedy: 'Leave it out of the folder.' },
@@ -60,7 +67,7 @@ export function isUtf8(bytes: Uint8Array, isCut: boolean): boolean {
  */
 export function sniffEncoding(head: Uint8Array, isWhole: boolean, stated: string | null): Result<TextEncodingPlan> {
   for (const kind of NOT_TEXT) {
-    if (startsWith(head, kind.bytes)) return fail({ code: 'not-text', message: `This file is ${kind.what}, not a text table.`, line: 1, remedy: kind.remedy });
+    if (startsWith(head.subarray(kind.at ?? 0), kind.bytes)) return fail({ code: 'not-text', message: `This file is ${kind.what}, not a text table.`, line: 1, remedy: kind.remedy });
   }
   const bom = BOMS.find((entry) => startsWith(head, entry.bytes));
   if (stated !== null) {

@@ -1,4 +1,5 @@
 import { Allowance } from './archive/allowance.ts';
+import { withContainer } from './archive/part.ts';
 import { readHead, readSource } from './read-source.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
@@ -16,5 +17,6 @@ async function readAt(source: ByteSource, options: ImportOptions, depth: number,
   const { bytes } = await readHead(source, options.signal);
   const carrier = carrierOf(bytes, source);
   if (carrier === null) return [await readSource(source, options)];
-  return carrier.read(source, options, { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) });
+  const readings = await carrier.read(source, options, { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) });
+  return depth === 0 && carrier.isContainer === true ? withContainer(readings, source, options) : readings;
 }

@@ -36,6 +36,13 @@ const DELIMITER_NAMES: Readonly<Record<number, string>> = { 9: 'tab', 44: ',', 5
 /** How the reader cuts rows; 'papa' sends every record through Papa Parse. For the test that holds both equal. */
 export type SplitWay = 'scan' | 'papa';
 
+/** What a mapping cannot change about text that another reader made. */
+export type FixedRules = Pick<ReadingRules, 'encoding' | 'delimiter'>;
+
+function withFixed(rules: ReadingRules | null, fixed: FixedRules | null): ReadingRules | null {
+  return fixed === null ? rules : { ...rules, ...fixed };
+}
+
 /** The first bytes of a file, and whether they are all of it. */
 export interface Head {
   readonly bytes: Uint8Array;
@@ -217,16 +224,18 @@ function dateInWords(text: string, order: DateOrder): string {
 
 /**
  * Returns one file read to its end: plain data and a report in which every row is accepted or rejected with a reason.
+ * `fixed`: what is known of the text because it was made here, whatever a mapping says.
  * Bad content gives a report with `failure`; only aborting, an error of the source itself, or our own bug throws.
  */
-export async function readSource(source: ByteSource, options: ImportOptions, way: SplitWay = 'scan'): Promise<FileReading> {
+export async function readSource(source: ByteSource, options: ImportOptions, way: SplitWay = 'scan', fixed: FixedRules | null = null): Promise<FileReading> {
   const { signal } = options;
   signal?.throwIfAborted();
   const head = await readHead(source, signal);
   if (head.bytes.length === 0) {
     return failed(source, options.createDigest().hex(), '', 'The file is empty (0 bytes).', 1, 'Export it again; check that the export was finished.');
   }
-  let rules = chooseRules(options.mapping, source.relativePath, null);
+  let chosen = chooseRules(options.mapping, source.relativePath, null);
+  let rules = withFixed(chosen, fixed);
   const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
   if (!sniffed.ok) {
     const { message, line, remedy } = sniffed.failure;
@@ -245,9 +254,10 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
     planTable({ head: bytes, isWhole: head.isWhole, cellEncoding, rules: given, keepIdentifiers: options.keepIdentifiers });
   let planned = planOf(rules);
   if (asksForHeadings(options.mapping)) {
-    const chosen = chooseRules(options.mapping, source.relativePath, planned.ok ? planned.value.headings : null);
-    if (chosen !== rules) {
-      rules = chosen;
+    const byHeadings = chooseRules(options.mapping, source.relativePath, planned.ok ? planned.value.headings : null);
+    if (byHeadings !== chosen) {
+      chosen = byHeadings;
+      rules = withFixed(chosen, fixed);
       const again = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
       if (again.ok) {
         encoding = again.value;

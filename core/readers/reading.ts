@@ -78,6 +78,11 @@ export interface FileReading {
     readonly byteLength: number;
     readonly kind: SourceKind;
   };
+  /**
+   * Set for the parts of an archive or workbook that stand in it side by side: the folder it lies in. Its parts make a folder of
+   * their own, unless they belong with what lies around it (`core/pipeline/place-bundles.ts`).
+   */
+  readonly bundle?: { readonly folder: string; readonly folderName: string } | undefined;
   /** null when the file holds no times. */
   readonly clock: ClockKind | null;
   /** Zone in which its local times were read; `basis` says who stated it. */

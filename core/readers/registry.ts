@@ -1,4 +1,6 @@
 import type { Allowance } from './archive/allowance.ts';
+import { GZIP } from './archive/gzip-carrier.ts';
+import { ZIP } from './archive/zip-carrier.ts';
 import { FHIR } from './fhir/fhir-carrier.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
@@ -17,6 +19,8 @@ export interface Inside {
 export interface Carrier {
   /** Short name, as the report's layout has it: 'fhir', 'edf', 'hl7v2'. */
   readonly id: string;
+  /** What it reads are the parts of a file, each with a digest of its own: their reports name the file too. */
+  readonly isContainer?: boolean;
   /** Returns whether the first bytes of a file are of this kind. Looks at content, never at the name. */
   sniff(head: Uint8Array, source: ByteSource): boolean;
   /**
@@ -28,7 +32,7 @@ export interface Carrier {
 }
 
 /** Every carrier, in the order in which they are asked. A file that none claims is read as delimited text. */
-const CARRIERS: readonly Carrier[] = [FHIR];
+const CARRIERS: readonly Carrier[] = [ZIP, GZIP, FHIR];
 
 /** Returns the carrier whose kind of file the first bytes are, null for delimited text and everything unknown. */
 export function carrierOf(head: Uint8Array, source: ByteSource): Carrier | null {

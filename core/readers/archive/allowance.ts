@@ -29,10 +29,16 @@ export class Allowance {
   /** Errors  throws BrokenContainer when the bytes are more than is allowed. */
   takeBytes(count: number): void {
     this.bytes += count;
-    if (this.bytes > MAX_BYTES) {
+    this.foresee(0);
+  }
+
+  /** Errors  throws BrokenContainer when `count` bytes more would be more than is allowed; nothing is taken. */
+  foresee(count: number): void {
+    const bytes = this.bytes + count;
+    if (bytes > MAX_BYTES) {
       throw new BrokenContainer(`What the file holds is larger than ${MAX_BYTES / 2 ** 30} GB when unpacked.`, 'Unpack it and import its parts one after the other.');
     }
-    if (this.bytes > FREE_BYTES && this.bytes > this.byteLength * MAX_RATIO) {
+    if (bytes > FREE_BYTES && bytes > this.byteLength * MAX_RATIO) {
       throw new BrokenContainer(`What the file holds is more than ${MAX_RATIO} times as large as the file itself: no export of measurements is packed so tightly.`, 'Ask where the file comes from. If it is a real export, unpack it and import what it holds.');
     }
   }
