@@ -68,15 +68,16 @@ function changesOver(stretches: readonly Stretch[], lengthMs: number): { changes
     const intervalMs = t.length < 2 ? 0 : (last - first) / (t.length - 1);
     if (t.length < 2 || last - first < lengthMs - intervalMs / 2) continue;
     separate += Math.floor((last - first + intervalMs / 2) / lengthMs);
-    let nextStartMs = -Infinity;
-    for (let i = 0; i < t.length; i++) {
+    let i = 0;
+    while (i < t.length) {
       const at = t[i] ?? NaN;
-      if (at < nextStartMs) continue;
       const k = lowerBound(t, at + lengthMs - intervalMs / 2);
       const end = t[k];
-      if (end === undefined || end > at + lengthMs + intervalMs / 2) continue;
-      changes.push((value[k] ?? NaN) - (value[i] ?? NaN));
-      nextStartMs = at + lengthMs / STARTS_PER_LENGTH;
+      if (end === undefined) break;
+      if (end <= at + lengthMs + intervalMs / 2) {
+        changes.push((value[k] ?? NaN) - (value[i] ?? NaN));
+        i = Math.max(i + 1, lowerBound(t, at + lengthMs / STARTS_PER_LENGTH));
+      } else i++;
     }
   }
   return { changes: Float64Array.from(changes).sort(), separate };

@@ -1,4 +1,5 @@
 import type { Interval } from '../base/interval.ts';
+import { lowerBound, upperBound } from '../base/search.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
 
@@ -41,14 +42,11 @@ export interface HeldBelow {
 export function informationSeries(site: SiteTrack, span: Interval): ValueSeries {
   const { tMs, value, status } = site.track;
   const lowest = informationFrom('any');
-  const keep: number[] = [];
-  for (let i = 0; i < tMs.length; i++) if ((tMs[i] ?? NaN) >= span.startMs && (tMs[i] ?? NaN) <= span.endMs) keep.push(i);
-  return {
-    t: Float64Array.from(keep, (i) => tMs[i] ?? NaN),
-    value: Float64Array.from(keep, (i) => ((status[i] ?? 0) >= lowest ? (value[i] ?? NaN) : NaN)),
-    gap: Float64Array.from(keep, (i) => site.limitMs[i] ?? Infinity),
-    interval: Float64Array.from(keep, (i) => site.intervalMs[i] ?? NaN),
-  };
+  const from = lowerBound(tMs, span.startMs);
+  const to = Math.max(from, upperBound(tMs, span.endMs));
+  const known = value.slice(from, to);
+  for (let i = from; i < to; i++) if ((status[i] ?? 0) < lowest) known[i - from] = NaN;
+  return { t: tMs.subarray(from, to), value: known, gap: site.limitMs.subarray(from, to), interval: site.intervalMs.subarray(from, to) };
 }
 
 /**
