@@ -16,6 +16,7 @@ import { dropoutTotals } from '../metrics/dropout-totals.ts';
 import { dyeSpans } from '../metrics/dyes.ts';
 import { sitePairs } from '../sites/site-pairs.ts';
 import type { PairContext } from '../sites/site-pairs.ts';
+import { foreheadFindings } from './forehead-findings.ts';
 import { analysisFindings } from './analysis-findings.ts';
 import { analyzeSite } from './analyze-site.ts';
 
@@ -40,6 +41,7 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
   const finished = sites.map((site) => analyzeSite(site, context, about));
   const { blind, spans } = findBlind(finished.map(({ site, losses }) => ({ site, losses })), gaps, parameters);
   const analyses = finished.map((f) => f.analysis);
+  const comparison = pairContext(record, exposures, gaps, bounds.endMs, parameters);
   const blindDenominator = spansMs(spans, gapSpans(gaps), parameters.keepRecordGaps);
   return {
     caseId: record.caseId,
@@ -48,13 +50,13 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
     inputDigests: record.sources.map((source) => source.sha256),
     bounds,
     sites: analyses,
-    pairs: sitePairs(finished, pairContext(record, exposures, gaps, bounds.endMs, parameters)),
+    pairs: sitePairs(finished, comparison),
     blind,
     blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindDenominator),
     recordGaps: gaps,
     recordGapsCanBeTold: canBeTold,
     exposures: exposures.map((exposure) => ({ ...exposure, dropoutsAfter: countAfter(exposure, analyses) })),
-    findings: [...boundsFindings, ...exposureFindings, ...analysisFindings(channels, sites, analyses, canBeTold, parameters)],
+    findings: [...boundsFindings, ...exposureFindings, ...analysisFindings(channels, sites, analyses, canBeTold, parameters), ...foreheadFindings(analyses, comparison.headDown)],
   };
 }
 

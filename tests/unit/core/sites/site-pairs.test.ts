@@ -63,6 +63,13 @@ describe('coverage', () => {
     expect(pair!.allPairs!.n).toBe(18);
   });
 
+  it('notes a forehead worn head down with or without another site', () => {
+    const events = [eventOf({ kind: 'position', term: 'head down', atS: 100, phase: 'start' }), eventOf({ kind: 'position', term: 'head down', atS: 400, phase: 'end' })];
+    const notes = (site: Site) => analyze([spo2(site, repeat(97, 61))], events).findings.filter((f) => f.code === 'forehead-head-down').map((f) => f.message);
+    expect(notes('forehead')).toEqual(['SpO2 forehead was worn head down for 5 min: venous pulsation can make it read falsely low there.']);
+    expect(notes('finger')).toEqual([]);
+  });
+
   it('holds every two sensors once, is plain data, and is nothing for one sensor', () => {
     const three = analyze([spo2('toe', repeat(95, 61)), finger, ear]);
     expect(three.pairs.map((p) => [p.firstKey, p.secondKey])).toEqual([['finger', 'toe'], ['finger', 'ear lobe'], ['toe', 'ear lobe']]);
