@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
+import { asEdf } from '../builders/edf-file.ts';
 import { importTexts } from '../builders/import-text.ts';
 import { asBundle, asCsv, asNdjson, fhirResources, makePlainCase, type PlainCase } from '../builders/plain-case.ts';
 import { resourceXml } from '../builders/fhir-xml.ts';
@@ -45,6 +46,7 @@ const WAYS: Readonly<Record<string, (plain: PlainCase) => Readonly<Record<string
     for (const resource of fhirResources(plain, 'single values')) (files[`case-a/${(resource as { resourceType: string }).resourceType}`] ??= []).push(resource);
     return Object.fromEntries(Object.entries(files).map(([path, resources]) => [path, asNdjson(resources)]));
   },
+  'EDF+': (plain) => ({ 'case-a/export': asEdf(plain) }),
   'FHIR XML': (plain) => ({ 'case-a/export': resourceXml(fhirResources(plain, 'single values')) }),
 };
 

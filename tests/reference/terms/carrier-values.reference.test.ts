@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { nameOfCodings, systemNamed } from '../../../core/readers/coded-name.ts';
+import { headerLength } from '../../../core/readers/edf/edf-header.ts';
+import { edfScale } from '../../../core/readers/edf/edf-scale.ts';
 import { readSampledData } from '../../../core/readers/fhir/sampled-data.ts';
 import checkValues from '../../fixtures/check-values.json' with { type: 'json' };
 
@@ -52,5 +54,21 @@ describe('codes in their systems', () => {
     const name = nameOfCodings([{ system: 'MDC', code: String(trap.given['code']), display: 'SpO2' }], '');
     expect(name.quantity).toBe('other');
     expect(name.warning).toContain(String(trap.expect));
+  });
+});
+
+describe('EDF', () => {
+  const header = entry('edf-header-bytes');
+  it(`edf-header-bytes (${sourceOf(header)})`, () => {
+    const fixed = new TextEncoder().encode(''.padEnd(252) + String(header.given['signals']).padEnd(4));
+    expect(headerLength(fixed)).toBe(header.expect);
+  });
+
+  const scaling = entry('edf-scaling');
+  it(`edf-scaling (${sourceOf(scaling)})`, () => {
+    const { digital, dmin, dmax, pmin, pmax } = scaling.given as Record<string, number>;
+    const scale = edfScale({ label: '', transducer: '', dimension: '%', physicalMin: pmin!, physicalMax: pmax!, digitalMin: dmin!, digitalMax: dmax!, samplesPerRecord: 1, isAnnotations: false });
+    if (typeof scale === 'string') throw new Error(scale);
+    expect(Math.abs(scale.physical(digital!) - Number(scaling.expect))).toBeLessThanOrEqual(0.0001);
   });
 });
