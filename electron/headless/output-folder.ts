@@ -1,7 +1,8 @@
-import { mkdir, mkdtemp, open, rename, rm, rmdir, stat } from 'node:fs/promises';
+import { mkdtemp, open, rename, rm, rmdir, stat } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import type { ReportFile } from '../../core/report/report-files.ts';
 import { REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
+import { makeFolder } from '../host/make-folder.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
 
 /**
@@ -29,7 +30,7 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
   let firstMade: string | undefined;
   let staging: string;
   try {
-    firstMade = await mkdir(folder, { recursive: true });
+    firstMade = await makeFolder(folder);
     staging = await mkdtemp(join(folder, '.lacuna-part-'));
   } catch (error) {
     await removeMade(folder, firstMade);

@@ -13,6 +13,7 @@ import type { CaseStore, StagingArea } from './case-store.ts';
 import { summarizeCase, summarizeUnreadable } from './case-summary.ts';
 import { buildFolderStaging } from './folder-staging.ts';
 import { lockLibrary } from './library-lock.ts';
+import { makeFolder } from './make-folder.ts';
 
 /*
  * A library as a folder:
@@ -52,8 +53,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const incoming = join(root, 'incoming');
   const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
   try {
-    await mkdir(root, { recursive: true, mode: 0o700 });
-    await mkdir(casesFolder, { recursive: true, mode: 0o700 });
+    await makeFolder(root, 0o700);
+    await makeFolder(casesFolder, 0o700);
   } catch (error) {
     throw unusable(libraryName, error);
   }
