@@ -47,6 +47,14 @@ export function systemNamed(name: string): Coding['system'] {
   return SYSTEMS.get(name.trim().replace(/\/$/, '')) ?? 'other';
 }
 
+/** Longer names and more codes for one thing than these are no names; they are cut off so that they fill no report. */
+const MAX_NAME = 200;
+const MAX_CODINGS = 20;
+
+function clipped({ system, code, display }: Coding): Coding {
+  return { system, code: code.slice(0, MAX_NAME), display: display.slice(0, MAX_NAME) };
+}
+
 function found(coding: Coding): ReturnType<typeof quantityOfCode> {
   return coding.system === 'LOINC' || coding.system === 'MDC' ? quantityOfCode(coding.code) : null;
 }
@@ -57,7 +65,9 @@ function found(coding: Coding): ReturnType<typeof quantityOfCode> {
  * Missing  `other` when nothing is recognised: such values are kept, but not taken for anything.
  * Source   handbook 8.1 and 8.2 (150324 is arterial saturation, often mislabelled as pulse oximetry).
  */
-export function nameOfCodings(codings: readonly Coding[], text: string): CodedName {
+export function nameOfCodings(given: readonly Coding[], givenText: string): CodedName {
+  const codings = given.slice(0, MAX_CODINGS).map(clipped);
+  const text = givenText.slice(0, MAX_NAME);
   const words = text !== '' ? text : (codings.find((coding) => coding.display !== '')?.display ?? '');
   const known = codings.flatMap((coding) => {
     const meaning = found(coding);
@@ -108,8 +118,9 @@ const NOT_A_SENSOR_SITE: ReadonlySet<string> = new Set(['11527006']);
 const OTHER_SITES: ReadonlyMap<string, string> = new Map([['279549004', 'nasal cavity']]);
 
 /** Returns the site that a coded body site names, null when it names none; a site that is not known is `other`, by its words. */
-export function siteOfCodings(codings: readonly Coding[], text: string): { readonly site: Site; readonly sensor: string } | null {
-  const texts = [text, ...codings.map((coding) => coding.display)].filter((one) => one !== '');
+export function siteOfCodings(given: readonly Coding[], text: string): { readonly site: Site; readonly sensor: string } | null {
+  const codings = given.slice(0, MAX_CODINGS).map(clipped);
+  const texts = [text.slice(0, MAX_NAME), ...codings.map((coding) => coding.display)].filter((one) => one !== '');
   for (const { system, code } of codings) {
     if (system !== 'SNOMED') continue;
     if (NOT_A_SENSOR_SITE.has(code)) return null;

@@ -3,6 +3,7 @@ import { GZIP } from './archive/gzip-carrier.ts';
 import { ZIP } from './archive/zip-carrier.ts';
 import { EDF } from './edf/edf-carrier.ts';
 import { FHIR } from './fhir/fhir-carrier.ts';
+import { HL7V2 } from './hl7v2/hl7v2-carrier.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
 
@@ -33,7 +34,7 @@ export interface Carrier {
 }
 
 /** Every carrier, in the order in which they are asked. A file that none claims is read as delimited text. */
-const CARRIERS: readonly Carrier[] = [ZIP, GZIP, EDF, FHIR];
+const CARRIERS: readonly Carrier[] = [ZIP, GZIP, EDF, FHIR, HL7V2];
 
 /** Returns the carrier whose kind of file the first bytes are, null for delimited text and everything unknown. */
 export function carrierOf(head: Uint8Array, source: ByteSource): Carrier | null {

@@ -1,3 +1,4 @@
+import { asciiHead } from '../ascii-head.ts';
 import { carriedReading, statedZone } from '../carried-reading.ts';
 import { chooseRules } from '../choose-rules.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding } from '../decode-text.ts';
@@ -21,15 +22,10 @@ const PROBLEM_WORDS: Readonly<Record<SliceProblem, string>> = {
   'no JSON': 'no JSON',
 };
 
-/** Text of the first bytes in one-byte characters: enough to look for ASCII words, also in UTF-16 once its zero bytes are left out. */
-function asciiOf(head: Uint8Array): string {
-  return new TextDecoder('latin1').decode(head.subarray(0, 65_536).filter((byte) => byte !== 0)).replace(/^(?:\u00ef\u00bb\u00bf|\u00ff\u00fe|\u00fe\u00ff)/, '');
-}
-
 type Form = 'json' | 'xml';
 
 function formOf(head: Uint8Array): Form | null {
-  const text = asciiOf(head).trimStart();
+  const text = asciiHead(head).trimStart();
   // A table never begins with a brace before a quote or with two brackets; JSON that is no FHIR is told so by this reader.
   if (/^(?:\{\s*["}]|\[\s*[[{\]])/.test(text)) return 'json';
   return text.startsWith('<') && /<\w+[^>]*\sxmlns\s*=\s*["']http:\/\/hl7\.org\/fhir["']/.test(text) ? 'xml' : null;

@@ -7,10 +7,12 @@ import { findSite } from '../../terms/find-site.ts';
 import { parseEvents } from '../../terms/parse-event.ts';
 import { isFillerWord } from '../cell-words.ts';
 import { nameOfCodings, siteOfCodings, type Coding } from '../coded-name.ts';
-import { readAdministration, readNote } from '../entry-text.ts';
+import { readAdministration } from '../entry-text.ts';
 import { markManual } from '../mark-manual.ts';
 import type { CaseReading, RawDrug, RawEvent } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
+import { readSaid, type SaidText } from '../said-text.ts';
+import { StayKeys } from '../stay-keys.ts';
 import { Tally } from '../tally.ts';
 import { ValueBook, type BookName, type BookSlot, type ValuePlace } from '../value-book.ts';
 import { asNode, DECIMAL, nodeAt, nodesAt, numberAt, textAt, type FhirNode } from './element.ts';
@@ -22,14 +24,8 @@ import { readSampledData } from './sampled-data.ts';
 const WAVE_PERIOD_MS = 500;
 /** A dose given over longer than this is an infusion of a total dose. Common practice without source. */
 const LONGEST_BOLUS_MS = 300_000;
-
-/** A text that an Observation gives for a value. */
-interface Said {
-  readonly words: string;
-  readonly text: string;
-  readonly tMs: number;
-  readonly line: number;
-}
+/** Names of drugs and procedures are cut off here. */
+const MAX_WORDS = 500;
 
 interface Given {
   readonly resource: FhirNode;
@@ -42,7 +38,7 @@ interface Given {
 
 interface Slot {
   readonly book: BookSlot;
-  readonly said: Said[];
+  readonly said: SaidText[];
   readonly given: Given[];
   readonly events: RawEvent[];
 }
@@ -71,8 +67,7 @@ const POINTED_TO: ReadonlySet<string> = new Set(['Device', 'DeviceMetric', 'Medi
 export class FhirReader {
   private readonly book: ValueBook;
   private readonly slots = new Map<string, Slot>();
-  private readonly encountersOf = new Map<string, Set<string>>();
-  private readonly aliases = new Map<string, string>();
+  private readonly keys = new StayKeys();
   private readonly devices = new Map<string, string>();
   private readonly medications = new Map<string, Medication>();
   private readonly leftOut = new Tally();
@@ -109,7 +104,7 @@ export class FhirReader {
   resource(resource: FhirNode, fullUrl: string, line: number): void {
     const type = textAt(resource, 'resourceType');
     const id = textAt(resource, 'id');
-    if (fullUrl !== '' && id !== '') this.aliases.set(addressKey(fullUrl), `${type}/${id}`);
+    if (fullUrl !== '' && id !== '') this.keys.alias(addressKey(fullUrl), `${type}/${id}`);
     const key = id === '' ? addressKey(fullUrl) : `${type}/${id}`;
     switch (type) {
       case 'Bundle':
@@ -151,8 +146,7 @@ export class FhirReader {
   private slotOf(resource: FhirNode): Slot {
     const encounter = referenceKey(nodeAt(resource, 'encounter') ?? nodeAt(resource, 'context'));
     const subject = referenceKey(nodeAt(resource, 'subject'));
-    if (encounter !== '' && subject !== '') this.encountersOf.set(subject, (this.encountersOf.get(subject) ?? new Set<string>()).add(encounter));
-    const key = encounter !== '' ? encounter : subject;
+    const key = this.keys.see(encounter, subject);
     let slot = this.slots.get(key);
     if (slot === undefined) {
       slot = { book: this.book.slot(), said: [], given: [], events: [] };
@@ -326,7 +320,7 @@ export class FhirReader {
       return;
     }
     const code = nodeAt(resource, 'code');
-    const text = [wordsOfConcept(code), wordsOfConcept(nodeAt(resource, 'bodySite'))].filter((part) => part !== '').join(', ');
+    const text = [wordsOfConcept(code), wordsOfConcept(nodeAt(resource, 'bodySite'))].filter((part) => part !== '').join(', ').slice(0, MAX_WORDS);
     if (wordsOfConcept(code) === '') {
       this.reject(resource, line, 'no code that says what was done');
       return;
@@ -343,12 +337,10 @@ export class FhirReader {
     let nRepeated = 0;
     const cases = [...slots].map(([key, slot]): CaseReading => {
       const settled = this.book.settle(slot.book, (device) => this.siteOfDevice(device));
-      const { entries, nDropped } = withoutRepeats(slot.said);
-      nRepeated += nDropped;
-      const read = entries.map((said) => readNote(`${said.words}: ${said.text}`, said.tMs, said.line));
-      const drugs = [...slot.given.map((given) => this.drugOf(given)), ...read.flatMap((entry) => entry.drug ?? [])];
-      const events = [...slot.events, ...read.flatMap((entry) => (entry.drug === null ? [entry.event, ...entry.more] : []))];
-      return { caseKey: this.caseName(key), events, drugs, attributes: {}, ...settled };
+      const said = readSaid(slot.said);
+      nRepeated += said.nDropped;
+      const drugs = [...slot.given.map((given) => this.drugOf(given)), ...said.drugs];
+      return { caseKey: this.caseName(key), events: [...slot.events, ...said.events], drugs, attributes: {}, ...settled };
     });
     const marked = markManual(cases, guesses);
     notes.push(...this.book.notes, ...this.countNotes(nRepeated));
@@ -366,26 +358,15 @@ export class FhirReader {
     return key === '' ? null : key.replace('/', ' ');
   }
 
-  /** Brings every slot to the key of its case: one address for each encounter, a patient's only encounter for what names none. */
+  /** Brings what was gathered under several keys of one case together. */
   private settleKeys(notes: string[]): Map<string, Slot> {
-    const canonical = (key: string): string => this.aliases.get(key) ?? key;
-    const encountersOf = new Map<string, Set<string>>();
-    for (const [subject, encounters] of this.encountersOf) {
-      const own = encountersOf.get(canonical(subject)) ?? new Set<string>();
-      for (const encounter of encounters) own.add(canonical(encounter));
-      encountersOf.set(canonical(subject), own);
-    }
+    const isFixed = this.rules?.caseId !== undefined;
+    const cases = this.keys.cases();
     const slots = new Map<string, Slot>();
     let nJoined = 0;
-    const all = [...this.slots].map(([key, slot]) => ({ key: canonical(key), slot }));
-    const keys = new Set(all.map(({ key }) => key).filter((key) => key !== ''));
-    for (const { key, slot } of all) {
-      const [only, ...more] = encountersOf.get(key) ?? [];
-      let target = key;
-      if (this.rules?.caseId !== undefined) target = '';
-      else if (only !== undefined && more.length === 0) target = only;
-      else if (key === '' && keys.size === 1) [target = ''] = keys;
-      if (target !== key && this.rules?.caseId === undefined) nJoined += 1;
+    for (const [key, slot] of this.slots) {
+      const target = isFixed ? '' : (cases.get(key) ?? key);
+      if (!isFixed && target !== this.keys.canonical(key)) nJoined += 1;
       const own = slots.get(target);
       if (own === undefined) {
         slots.set(target, slot);
@@ -398,22 +379,22 @@ export class FhirReader {
     }
     if (nJoined > 0) notes.push('Resources that name no encounter were put with the only one that the file has for their patient.');
     if (slots.size > 1 && slots.has('')) notes.push('Some resources name neither encounter nor patient: they make a case of their own, named after the folder.');
-    if (!this.keepIdentifiers && this.rules?.caseId === undefined && keys.size > 0) notes.push('References to patients and encounters only keep cases apart; they are not kept.');
+    if (!this.keepIdentifiers && !isFixed && this.keys.hasKeys) notes.push('References to patients and encounters only keep cases apart; they are not kept.');
     return slots;
   }
 
   private siteOfDevice(device: string): Site | null {
-    const words = this.devices.get(this.aliases.get(device) ?? device) ?? '';
+    const words = this.devices.get(this.keys.canonical(device)) ?? '';
     return words === '' ? null : (findSite(words)?.site ?? null);
   }
 
   private drugOf({ resource, span, medication, codings: ownCodings, words: ownWords, line }: Given): RawDrug {
-    const known = this.medications.get(this.aliases.get(medication) ?? medication);
+    const known = this.medications.get(this.keys.canonical(medication));
     const codings = ownCodings.length > 0 ? ownCodings : (known?.codings ?? []);
-    const words = ownWords !== '' ? ownWords : (known?.words ?? '');
+    const words = (ownWords !== '' ? ownWords : (known?.words ?? '')).slice(0, MAX_WORDS);
     const atc = codings.find((coding) => coding.system === 'ATC')?.code ?? '';
     const dosage = nodeAt(resource, 'dosage');
-    const route = wordsOfConcept(nodeAt(dosage, 'route'));
+    const route = wordsOfConcept(nodeAt(dosage, 'route')).slice(0, MAX_WORDS);
     const dose = nodeAt(dosage, 'dose');
     const rate = rateOf(dosage);
     const byCode = atc === '' ? null : findDrug(atc, route === '' ? null : route).term;
@@ -502,7 +483,7 @@ function rateOf(dosage: FhirNode | null): { readonly value: number; readonly uni
 
 /** Type and names of a device, as far as they may say where its sensor sits. Serial number, maker and owner are not looked at. */
 function deviceWords(device: FhirNode): string {
-  return [wordsOfConcept(nodeAt(device, 'type')), ...nodesAt(device, 'deviceName').map((name) => textAt(name, 'name'))].filter((part) => part !== '').join(', ');
+  return [wordsOfConcept(nodeAt(device, 'type')), ...nodesAt(device, 'deviceName').map((name) => textAt(name, 'name'))].filter((part) => part !== '').join(', ').slice(0, MAX_WORDS);
 }
 
 /** Returns the events of a procedure: what its words report, or its start and end where only these make an event. */
@@ -520,18 +501,6 @@ function procedureEvents(text: string, span: FhirSpan, line: number): RawEvent[]
     return [{ ...base, ...start, tMs: startMs, endMs: null }, ...(endMs === null ? [] : [{ ...base, ...end, tMs: endMs, endMs: null }])];
   }
   return [{ ...base, kind: 'note', term: '', phase: 'moment', site: null, tMs: startMs, endMs }];
-}
-
-/** Drops texts that say what the same name said before. */
-function withoutRepeats(said: readonly Said[]): { readonly entries: readonly Said[]; readonly nDropped: number } {
-  const before = new Map<string, string>();
-  const sorted = [...said].sort((a, b) => a.tMs - b.tMs || a.line - b.line);
-  const entries = sorted.filter(({ words, text }) => {
-    const isSame = before.get(words) === text;
-    before.set(words, text);
-    return !isSame;
-  });
-  return { entries, nDropped: said.length - entries.length };
 }
 
 /** Says how many drugs and events were read, beside the measurements. */

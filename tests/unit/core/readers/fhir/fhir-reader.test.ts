@@ -165,6 +165,8 @@ describe('observations', () => {
     const { record, report } = await importText(asNdjson([said(0, 'supine'), said(10, 'supine'), said(20, 'prone'), said(30, 'prone'), said(40, 'supine')]));
     expect(record.events.map(({ term, atMs }) => [term, atMs / 1000])).toEqual([['supine', 0], ['prone', 20], ['supine', 40]]);
     expect(report.notes.join(' ')).toContain('2 texts only repeat');
+    const notes = await importText(asNdjson([0, 10].map((second) => observation(second, { valueString: 'ephedrine 6 mg' }, { code: { text: 'Note' } }))));
+    expect(notes.record.drugs.map(({ inn, atMs }) => [inn, atMs])).toEqual([['ephedrine', 0], ['ephedrine', 10_000]]);
   });
 });
 
