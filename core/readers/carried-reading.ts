@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import type { SourceKind } from '../model/case.ts';
 import type { ColumnReport, Guess } from '../model/import-report.ts';
 import { clockOffsetWords } from '../time/clock-offset.ts';
@@ -106,17 +107,17 @@ function duplicateNotes(cases: readonly CaseReading[]): string[] {
   const nDuplicates = cases.reduce((sum, reading) => sum + reading.nDuplicates, 0);
   const nConflicts = cases.reduce((sum, reading) => sum + reading.nConflicts, 0);
   const lines = cases.flatMap((reading) => reading.firstConflictLine ?? []);
-  if (nDuplicates > 0) notes.push(`${nDuplicates} values repeat an earlier one of the same instant and were dropped as duplicates.`);
-  if (nConflicts > 0) notes.push(`At ${nConflicts} instants two different values stand for one quantity (first: line ${Math.min(...lines)}); the first plausible one was kept.`);
+  if (nDuplicates > 0) notes.push(`${countWords(nDuplicates, 'value repeats an earlier one of the same instant and was dropped as a duplicate', 'values repeat an earlier one of the same instant and were dropped as duplicates')}.`);
+  if (nConflicts > 0) notes.push(`At ${countWords(nConflicts, 'instant', 'instants')} two different values stand for one quantity (first: line ${Math.min(...lines)}); the first plausible one was kept.`);
   return notes;
 }
 
 function zoneNotes({ zone, clock, nLocal, offsetMin }: Carried): string[] {
   const notes: string[] = [];
   if (clock !== 'absolute') return notes;
-  if (nLocal > 0 && !Number.isNaN(offsetMin)) notes.push(`${nLocal} times carry no offset from UTC, others do.`);
+  if (nLocal > 0 && !Number.isNaN(offsetMin)) notes.push(`${countWords(nLocal, 'time carries', 'times carry')} no offset from UTC, others do.`);
   if (nLocal > 0 && zone.name === null && Number.isNaN(offsetMin)) notes.push('No time zone is stated; the times are taken as UTC so that results repeat. State the zone to show local time and to resolve daylight-saving changes.');
-  if (zone.clock !== null && zone.clock.nTwice > 0) notes.push(`${zone.clock.nTwice} local times occur twice because clocks were put back; they were told apart by their order in the file.`);
-  if (zone.clock !== null && zone.clock.nMissing > 0) notes.push(`${zone.clock.nMissing} local times do not exist because clocks were put forward; they were read with the offset that held before.`);
+  if (zone.clock !== null && zone.clock.nTwice > 0) notes.push(`${countWords(zone.clock.nTwice, 'local time occurs twice because clocks were put back; it was told apart by its', 'local times occur twice because clocks were put back; they were told apart by their')} order in the file.`);
+  if (zone.clock !== null && zone.clock.nMissing > 0) notes.push(`${countWords(zone.clock.nMissing, 'local time does not exist because clocks were put forward; it was', 'local times do not exist because clocks were put forward; they were')} read with the offset that held before.`);
   return notes;
 }

@@ -9,6 +9,9 @@ import type { RawDrug, RawEvent } from './reading.ts';
 /** Units that only a drug is given in; a volume or a pressure alone does not make an entry a drug. */
 const DRUG_UNIT = /^(?:ug|mg|g|ng|\[iU\]|mmol|umol|m\[iU\])(?:\/|$)/;
 
+/** So much of a text is looked through for doses and events; it is kept whole. */
+const MAX_LOOKED_AT = 4000;
+
 /** One free text read: a drug, or an event. Exactly one of both is meant. */
 export interface ReadEntry {
   readonly drug: RawDrug | null;
@@ -51,8 +54,9 @@ function drugOf(parsed: ParsedDose, text: string, tMs: number, line: number): Ra
 
 /** Returns a free text read as a drug first and as an event otherwise; a text of neither is a note. The text is always kept. */
 export function readNote(text: string, tMs: number, line: number, site: string | null = null): ReadEntry {
-  const dose = parseDose(text);
-  const events = parseEvents(text);
+  const lookedAt = text.slice(0, MAX_LOOKED_AT);
+  const dose = parseDose(lookedAt);
+  const events = parseEvents(lookedAt);
   const [first, ...rest] = events;
   const event = eventOf(first, text, tMs, line, site);
   const more = rest.map((parsed) => eventOf(parsed, text, tMs, line, site));
@@ -86,8 +90,8 @@ export function readAdministration(cells: DoseCells, tMs: number, endMs: number 
   const doseText = hasDose ? joined([String(cells.doseValue), cells.doseUnit]) : joined([cells.dose, cells.doseUnit]);
   const rateText = hasRate ? joined([String(cells.rateValue), cells.rateUnit]) : joined([cells.rate, cells.rateUnit]);
   const text = joined([cells.drug, hasRate ? rateText : doseText, cells.route, cells.action, cells.text]);
-  const parsed = parseDose(text);
-  const named = findDrug(cells.drug, cells.route === '' ? null : cells.route);
+  const parsed = parseDose(text.slice(0, MAX_LOOKED_AT));
+  const named = findDrug(cells.drug.slice(0, MAX_LOOKED_AT), cells.route === '' ? null : cells.route);
   const isNotGiven = parsed.drug === null && parsed.flags.some((flag) => /: /.test(flag));
   const term = named.term ?? (isNotGiven ? null : parsed.drug);
   const ambiguous = named.term !== null ? [] : named.ambiguous.length > 0 ? named.ambiguous : parsed.ambiguous;

@@ -1,6 +1,6 @@
 import type { SourceKind } from '../model/case.ts';
 import type { EventKind } from '../model/event.ts';
-import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { FileReport, Guess, RejectedRow } from '../model/import-report.ts';
 import type { DrugRecord } from '../model/drug.ts';
 import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
@@ -85,6 +85,11 @@ export interface FileReading {
   readonly bundle?: { readonly folder: string; readonly folderName: string } | undefined;
   /** null when the file holds no times. */
   readonly clock: ClockKind | null;
+  /**
+   * Set where times were read as elapsed only because they start at nought, so that they may as well be those of a clock; the
+   * guess to show when other files of the case decide for that.
+   */
+  readonly asTimeOfDay?: Guess | undefined;
   /** Zone in which its local times were read; `basis` says who stated it. */
   readonly zone: { readonly name: string; readonly basis: 'stated' | 'offset' | 'none' };
   /** Milliseconds to add to each of its times when cases are put together; the times here are as the file has them. */

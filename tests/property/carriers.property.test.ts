@@ -4,6 +4,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
 import { asEdf } from '../builders/edf-file.ts';
+import { asOru } from '../builders/hl7v2.ts';
 import { importTexts } from '../builders/import-text.ts';
 import { asBundle, asCsv, asNdjson, fhirResources, makePlainCase, type PlainCase } from '../builders/plain-case.ts';
 import { resourceXml } from '../builders/fhir-xml.ts';
@@ -47,6 +48,7 @@ const WAYS: Readonly<Record<string, (plain: PlainCase) => Readonly<Record<string
     return Object.fromEntries(Object.entries(files).map(([path, resources]) => [path, asNdjson(resources)]));
   },
   'EDF+': (plain) => ({ 'case-a/export': asEdf(plain) }),
+  'HL7 v2': (plain) => ({ 'case-a/export': asOru(plain) }),
   'FHIR XML': (plain) => ({ 'case-a/export': resourceXml(fhirResources(plain, 'single values')) }),
 };
 

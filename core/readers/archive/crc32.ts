@@ -15,7 +15,7 @@ function makeTable(): Uint32Array {
  * Source  RFC 1952, section 8.
  */
 export function crc32(bytes: Uint8Array, before = 0): number {
-  let c = ~before >>> 0;
-  for (const byte of bytes) c = ((TABLE[(c ^ byte) & 0xff] ?? 0) ^ (c >>> 8)) >>> 0;
+  let c = ~before;
+  for (let i = 0; i < bytes.length; i += 1) c = (TABLE[(c ^ (bytes[i] as number)) & 0xff] as number) ^ (c >>> 8); // i < length; 256 entries
   return ~c >>> 0;
 }

@@ -56,6 +56,8 @@ export class SheetText implements XmlSink {
   private gathers = false;
   private phonetic = 0;
   private isInData = false;
+  private isInRow = false;
+  private isInCell = false;
 
   constructor(private readonly book: Pick<WorkbookParts, 'is1904' | 'strings' | 'kinds'>) {
     this.xml = new XmlReader('The sheet', this);
@@ -153,9 +155,11 @@ export class SheetText implements XmlSink {
   private startRow(attributes: Readonly<Record<string, string>>): void {
     const stated = attributes['r'];
     const row = stated === undefined ? this.row + 1 : Number(stated);
+    if (this.isInRow) throw this.damaged('one of its rows stands inside another');
     if (!Number.isInteger(row) || row <= this.row || row > MAX_ROWS) throw this.damaged('its rows are not in order');
     if (row - this.row > 1) this.out.push('\n'.repeat(row - this.row - 1));
     this.row = row;
+    this.isInRow = true;
     this.line = '';
     this.filled = 0;
     this.column = -1;
@@ -165,8 +169,10 @@ export class SheetText implements XmlSink {
   private startCell(attributes: Readonly<Record<string, string>>): void {
     const reference = attributes['r'];
     const column = reference === undefined ? this.column + 1 : columnOf(reference);
-    if (this.row === 0 || column <= this.column || column >= MAX_COLUMNS) throw this.damaged('the cells of a row are not in order');
+    if (!this.isInRow || this.isInCell) throw this.damaged('one of its cells stands in no row');
+    if (column <= this.column || column >= MAX_COLUMNS) throw this.damaged('the cells of a row are not in order');
     this.column = column;
+    this.isInCell = true;
     this.type = attributes['t'] ?? 'n';
     this.style = Number(attributes['s'] ?? 0);
     this.value = '';
@@ -176,6 +182,7 @@ export class SheetText implements XmlSink {
 
   private endCell(): void {
     const { facts } = this;
+    this.isInCell = false;
     if (this.hasFormula) {
       facts.formulas += 1;
       if (!this.hasValue || (this.value === '' && this.type !== 'str')) {
@@ -244,6 +251,7 @@ export class SheetText implements XmlSink {
   }
 
   private endRow(): void {
+    this.isInRow = false;
     if (this.filled > 0) {
       this.width = Math.max(this.width, Math.min(this.filled, MAX_FILL));
       this.line += '\t'.repeat(Math.max(0, this.width - this.filled));
