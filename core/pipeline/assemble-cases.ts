@@ -4,7 +4,7 @@ import type { CaseOrigin, CaseRecord, SourceFile } from '../model/case.ts';
 import type { Channel } from '../model/channel.ts';
 import type { DrugRecord } from '../model/drug.ts';
 import type { CaseEvent } from '../model/event.ts';
-import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { FileReport, Guess, RejectedRow } from '../model/import-report.ts';
 import { QUANTITY_FACTS } from '../model/quantity.ts';
 import { siteKey, type Site } from '../model/site.ts';
 import type { ImportOptions, ImportOutcome } from '../readers/reader.ts';
@@ -13,11 +13,13 @@ import { civilFromDays, DAY_MS, daysFromCivil } from '../time/civil.ts';
 import { clockOffsetWords } from '../time/clock-offset.ts';
 import { ZoneClock } from '../time/zone-clock.ts';
 import { joinChannels } from './join-channels.ts';
+import { settleOpenClocks, type ClockedPart } from './settle-clocks.ts';
+
+/** Dated entries this far from undated trends cannot belong to them by their time of day. */
+const NEAR_TRENDS_MS = 3 * 3_600_000;
 
 /** What one file says about the case under assembly, with the shift that brings its clock to the case's; an offset set by hand comes on top. */
-interface Part {
-  readonly file: FileReading;
-  readonly reading: CaseReading;
+interface Part extends ClockedPart {
   shiftMs: number;
 }
 
@@ -42,6 +44,7 @@ function byText(a: string, b: string): number {
 /** Notes that the assembly adds to files, by their place among the readings. */
 class ReportNotes {
   private readonly notes = new Map<FileReading, string[]>();
+  private readonly timeOfDay = new Map<FileReading, string>();
   readonly cases = new Map<FileReading, Set<string>>();
 
   add(file: FileReading, note: string): void {
@@ -58,6 +61,19 @@ class ReportNotes {
 
   of(file: FileReading): readonly string[] {
     return this.notes.get(file) ?? [];
+  }
+
+  takeAsTimeOfDay(file: FileReading, because: string): void {
+    this.timeOfDay.set(file, because);
+  }
+
+  /** Returns the guesses of a file as the assembly leaves them. */
+  guessesOf(file: FileReading): readonly Guess[] {
+    const because = this.timeOfDay.get(file);
+    const { asTimeOfDay } = file;
+    // With several cases in the file the clock may have been settled for some of them only: the note says so then.
+    if (because === undefined || asTimeOfDay === undefined || file.cases.length > 1) return file.report.guesses;
+    return file.report.guesses.map((guess) => (guess.field === 'timeKind' ? { ...asTimeOfDay, because } : guess));
   }
 }
 
@@ -80,7 +96,7 @@ export function assembleCases(readings: readonly FileReading[], options: ImportO
     for (const part of group.parts) notes.addCase(part.file, group.id);
   }
   cases.sort((a, b) => byText(a.caseId, b.caseId));
-  const files = readings.map((file): FileReport => ({ ...file.report, notes: [...file.report.notes, ...notes.of(file)], cases: [...(notes.cases.get(file) ?? [])].sort(byText) }));
+  const files = readings.map((file): FileReport => ({ ...file.report, guesses: notes.guessesOf(file), notes: [...file.report.notes, ...notes.of(file)], cases: [...(notes.cases.get(file) ?? [])].sort(byText) }));
   const rejectedRows: RejectedRow[] = [];
   for (const file of readings) for (const row of file.rejectedRows) rejectedRows.push(row);
   return { cases, files, rejectedRows };
@@ -128,7 +144,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
         notes.add(file, 'The file has the same content as another file of the case and was not used a second time.');
         continue;
       }
-      group.parts.push({ file, reading, shiftMs: 0 });
+      group.parts.push({ file, reading, clock: file.clock, shiftMs: 0 });
       groups.set(id, group);
     }
   }
@@ -142,7 +158,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
     const own = attributes.get(id) ?? {};
     for (const [name, value] of Object.entries(reading.attributes)) own[name] ??= value;
     attributes.set(id, own);
-    group.parts.push({ file, reading, shiftMs: 0 });
+    group.parts.push({ file, reading, clock: file.clock, shiftMs: 0 });
   }
   for (const [file, count] of missing) notes.add(file, `${countWords(count, 'case of the list has', 'cases of the list have')} no trends, drugs or events among the files read.`);
   return { groups: [...groups.values()], attributes };
@@ -206,12 +222,17 @@ function clockOf(parts: readonly Part[]): ClockKind {
   const rank: readonly ClockKind[] = ['absolute', 'time of day', 'elapsed'];
   const withTrends = parts.filter((part) => part.reading.channels.length > 0);
   const pool = withTrends.length > 0 ? withTrends : parts;
-  return rank.find((clock) => pool.some((part) => part.file.clock === clock)) ?? 'elapsed';
+  return rank.find((clock) => pool.some((part) => part.clock === clock)) ?? 'elapsed';
 }
 
 function buildCase(group: Group, attributes: Record<string, string>, notes: ReportNotes): CaseRecord {
   const { parts } = group;
   const findings: Finding[] = [];
+  for (const [{ file }, names] of settleOpenClocks(parts)) {
+    const because = `the times of ${names.slice(0, 3).join(', ')} lie at the same hour`;
+    notes.takeAsTimeOfDay(file, because);
+    notes.add(file, `Its times start at nought; they were taken for those of a clock, because ${because}.`);
+  }
   const clock = clockOf(parts);
   const zone = zoneOf(parts);
   alignClocks(parts, clock, zone, notes, findings);
@@ -289,7 +310,7 @@ function addReadingFindings(reading: CaseReading, sourceIndex: number, findings:
 }
 
 function zoneOf(parts: readonly Part[]): FileReading['zone'] {
-  const dated = parts.filter((part) => part.file.clock === 'absolute');
+  const dated = parts.filter((part) => part.clock === 'absolute');
   const stated = dated.find((part) => part.file.zone.basis === 'stated') ?? parts.find((part) => part.file.zone.basis === 'stated');
   const offset = dated.find((part) => part.file.zone.basis === 'offset' && part.file.zone.name !== 'UTC') ?? dated.find((part) => part.file.zone.basis === 'offset');
   return stated?.file.zone ?? offset?.file.zone ?? { name: 'UTC', basis: 'none' };
@@ -298,10 +319,10 @@ function zoneOf(parts: readonly Part[]): FileReading['zone'] {
 /** Sets the shift of every part so that all tell the case's clock, as far as the files allow it. */
 function alignClocks(parts: readonly Part[], clock: ClockKind, zone: FileReading['zone'], notes: ReportNotes, findings: Finding[]): void {
   const zoneClock = new ZoneClock(zone.name);
-  const leading = parts.filter((part) => part.file.clock === clock && part.reading.channels.length > 0);
-  const lead = leading.length > 0 ? leading : parts.filter((part) => part.file.clock === clock);
+  const leading = parts.filter((part) => part.clock === clock && part.reading.channels.length > 0);
+  const lead = leading.length > 0 ? leading : parts.filter((part) => part.clock === clock);
   for (const part of parts) {
-    if (part.file.clock === 'absolute' && clock === 'absolute' && part.file.zone.basis === 'none' && zone.basis !== 'none') {
+    if (part.clock === 'absolute' && clock === 'absolute' && part.file.zone.basis === 'none' && zone.basis !== 'none') {
       // Local times without a zone beside times with one: the same wall clock is meant.
       const first = Math.min(firstTrend(part), firstEntry(part));
       if (first !== Infinity) {
@@ -315,7 +336,7 @@ function alignClocks(parts: readonly Part[], clock: ClockKind, zone: FileReading
   if (origin === Infinity) return;
   const end = Math.max(lastTrend(lead), origin);
   for (const part of parts) {
-    const own = part.file.clock;
+    const own = part.clock;
     const first = Math.min(firstTrend(part), firstEntry(part));
     if (own === null || first === Infinity) continue;
     if (own === clock) {
@@ -332,6 +353,19 @@ function alignClocks(parts: readonly Part[], clock: ClockKind, zone: FileReading
       notes.add(part.file, 'Its times have no date; they were put on the day of the case that lies nearest to the trends.');
       findings.push({ code: 'date-taken-from-trends', severity: 'note', message: `${part.file.source.name}: clock times without a date were put on the day of the trends.`, count: 1 });
       continue;
+    }
+    if (own === 'absolute' && clock === 'time of day') {
+      // Dated entries beside undated trends: what they share is the time of day.
+      const wall = first + (part.file.zone.basis === 'none' ? 0 : new ZoneClock(part.file.zone.name).offsetAt(first));
+      const ofDay = wall - Math.floor(wall / DAY_MS) * DAY_MS;
+      const placed = ofDay + nearestDay(ofDay + part.file.clockOffsetMs, origin, end);
+      const at = placed + part.file.clockOffsetMs;
+      if (at >= origin - NEAR_TRENDS_MS && at <= end + NEAR_TRENDS_MS) {
+        part.shiftMs = placed - first;
+        notes.add(part.file, 'The trends have no date; its times were put beside theirs by the time of day.');
+        findings.push({ code: 'date-only-in-entries', severity: 'note', message: `${part.file.source.name}: dated times were put beside undated trends by their time of day.`, count: 1 });
+        continue;
+      }
     }
     part.shiftMs = own === 'elapsed' ? origin : origin - first;
     const how = own === 'elapsed' ? 'its nought is taken as the first trend row' : 'its first entry is taken as the first trend row';

@@ -82,6 +82,15 @@ export function namesPerson(heading: string): boolean {
   return roleOfHeading(heading) === 'identifier';
 }
 
+const ELAPSED_WORDS = /\b(?:elapsed|duration|dauer|run ?time|laufzeit|since|seit|from start|after start|relative|rel|offset|verstrichen\w*|ecoulee?|duree)\b/;
+const CLOCK_WORDS = /\b(?:clock|uhrzeit|uhr|time of day|tageszeit|wall|local|lokal|ortszeit|heure|hora)\b/;
+
+/** Returns whether a heading says that its h:mm:ss are elapsed or those of a clock; null where it says neither ("Time", "Zeit"). */
+export function clockSenseOf(heading: string): 'elapsed' | 'clock' | null {
+  const plain = plainHeading(heading);
+  return ELAPSED_WORDS.test(plain) ? 'elapsed' : CLOCK_WORDS.test(plain) ? 'clock' : null;
+}
+
 /** Returns the unit of elapsed time that a heading states, null when it states none. */
 export function elapsedUnitOf(heading: string): 's' | 'min' | 'ms' | 'h' | null {
   const text = heading.toLowerCase().replace(/[^a-z]+/g, ' ');

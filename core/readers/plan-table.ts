@@ -1,5 +1,6 @@
 import { countWords } from '../base/count-words.ts';
 import { fail, ok, type Result } from '../base/result.ts';
+import type { Guess } from '../model/import-report.ts';
 import type { DateOrder, ReadingRules, TimeKind } from '../model/mapping.ts';
 import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
 import { findDrug } from '../terms/find-drug.ts';
@@ -11,7 +12,7 @@ import { alignedSpans, looksAligned, splitAligned } from './aligned-lines.ts';
 import { saysSensorLost } from './cell-words.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { findHeadings, type HeadingBlock } from './find-headings.ts';
-import { elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
+import { clockSenseOf, elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
 import { chooseDecimal, chooseDelimiter, datePartsOf, modalWidth, profileColumn, sampleRows, type ColumnProfile, type SampleRow } from './sample-table.ts';
 import type { ColumnPlan, ColumnRole, TablePlan, TableShape, TimeForm, TimePlan } from './table-plan.ts';
 import { shiftHeadings } from './shift-headings.ts';
@@ -274,9 +275,15 @@ function planTime(columns: readonly ColumnPlan[], roles: readonly (HeadingRole |
   if (best.what === 'stamp' || best.what === 'date') {
     return withOrder({ form: 'timestamp', column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true, resolutionMs: 1 }, columns, rules);
   }
-  const form = rules?.timeKind ?? (best.what === 'clock' ? clockForm(best.column, roles[best.column.index] ?? null) : numericForm(best.column, roles[best.column.index] ?? null));
-  if (rules?.timeKind === undefined) explainForm(form, best.column, best.what, guesses, isAligned);
-  return { form, column: best.column.index, clockColumn: -1, order: 'ymd', isOrderProven: true, resolutionMs: form === 'excel day' ? dayResolutionMs(best.column.profile.texts) : 1 };
+  const place = { column: best.column.index, clockColumn: -1, order: 'ymd' as const, isOrderProven: true };
+  if (rules?.timeKind === undefined && best.what === 'clock') {
+    const { form, guess, isOpen } = readClockTimes(best.column, roles[best.column.index] ?? null);
+    if (!isAligned || isOpen) guesses.push(guess);
+    return { ...place, form, resolutionMs: 1, ...(isOpen && form === 'elapsed hms' ? { asTimeOfDay: clockGuess(best.column, 'time of day', '', 'likely') } : {}) };
+  }
+  const form = rules?.timeKind ?? numericForm(best.column, roles[best.column.index] ?? null);
+  if (rules?.timeKind === undefined && !isAligned) guesses.push(explainNumbers(form, best.column));
+  return { ...place, form, resolutionMs: form === 'excel day' ? dayResolutionMs(best.column.profile.texts) : 1 };
 }
 
 /** Sets the order of the dates as far as the sample proves it. */
@@ -308,14 +315,37 @@ function isRising(numbers: readonly number[]): boolean {
   return numbers.length > 1;
 }
 
-function clockForm(column: ColumnPlan, role: HeadingRole | null): TimeForm {
-  const texts = column.profile.texts;
-  const first = texts[0] ?? '';
+/** Returns the seconds of a time such as 0:00:05, NaN when it is written otherwise. */
+function secondsOfClock(text: string): number {
+  const parts = /^(\d{1,2}):([0-5]\d)(?::([0-5]\d(?:[.,]\d+)?))?$/.exec(text);
+  return parts === null ? NaN : Number(parts[1]) * 3600 + Number(parts[2]) * 60 + Number((parts[3] ?? '0').replace(',', '.'));
+}
+
+/**
+ * Returns whether h:mm:ss without a date are elapsed or those of a clock.
+ * `isOpen`: they start in the first minute after nought, which a clock does too when the case begins at midnight.
+ */
+function readClockTimes(column: ColumnPlan, role: HeadingRole | null): { form: 'elapsed hms' | 'time of day'; guess: Guess; isOpen: boolean } {
+  const { texts } = column.profile;
+  const sense = role === 'elapsed' ? 'elapsed' : clockSenseOf(column.heading);
+  const elapsed = (because: string, certainty: Guess['certainty'], isOpen: boolean): ReturnType<typeof readClockTimes> => ({ form: 'elapsed hms', guess: clockGuess(column, 'elapsed hms', because, certainty), isOpen });
+  const ofDay = (because: string, certainty: Guess['certainty'], isOpen: boolean): ReturnType<typeof readClockTimes> => ({ form: 'time of day', guess: clockGuess(column, 'time of day', because, certainty), isOpen });
   // One cell such as 99:99:99 is a slip; two that are well written and beyond a day show a duration.
   const beyondADay = texts.filter((text) => /^\d{2,4}:[0-5]\d(?::[0-5]\d|$)/.test(text) && Number(text.slice(0, text.indexOf(':'))) > 24);
-  if (role === 'elapsed' || beyondADay.length >= 2) return 'elapsed hms';
-  if (/^0{1,2}:00:\d{2}(?:[.,]\d+)?$/.test(first) || /^0{1,2}:00$/.test(first)) return 'elapsed hms';
-  return 'time of day';
+  if (beyondADay.length >= 2) return elapsed('the times go beyond 24 hours', 'likely', false);
+  if (sense === 'elapsed') return elapsed('the heading says so', 'likely', false);
+  const first = secondsOfClock(texts[0] ?? '');
+  if (!(first < 60)) return ofDay('there are clock times and no dates', 'likely', false);
+  if (sense === 'clock') return ofDay('the heading says so, though they start in the first minute after midnight', 'likely', true);
+  if (first === 0) return elapsed('they start at nought', 'likely', true);
+  const step = Math.abs(secondsOfClock(texts.find((text) => text !== texts[0]) ?? '') - first);
+  if (role === 'time' && first > step) return ofDay('the heading speaks of a time, and they start later after nought than one row takes', 'assumed', true);
+  return elapsed('they start in the first minute after nought, and the heading does not say which they are', 'assumed', true);
+}
+
+function clockGuess(column: ColumnPlan, form: 'elapsed hms' | 'time of day', because: string, certainty: Guess['certainty']): Guess {
+  const other = form === 'elapsed hms' ? { label: 'Clock times without a date', rules: { timeKind: 'time of day' as const } } : { label: 'Time elapsed', rules: { timeKind: 'elapsed hms' as const } };
+  return { field: 'timeKind', taken: `"${column.heading}" is read as ${FORM_WORDS[form]}.`, because, certainty, alternatives: [other] };
 }
 
 function numericForm(column: ColumnPlan, role: HeadingRole | null): TimeForm {
@@ -350,21 +380,12 @@ const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
   'excel day': 'spreadsheet day numbers (1900 system)',
 };
 
-function explainForm(form: TimeForm, column: ColumnPlan, what: string, guesses: TablePlan['guesses'], isAligned: boolean): void {
-  if (isAligned) return;
+function explainNumbers(form: TimeForm, column: ColumnPlan): Guess {
   const alternative = (label: string, timeKind: TimeKind): { label: string; rules: ReadingRules } => ({ label, rules: { timeKind } });
   const alternatives: { label: string; rules: ReadingRules }[] = [];
   let certainty: 'proven' | 'likely' | 'assumed' = 'likely';
   let because: string;
-  if (what === 'clock') {
-    if (form === 'elapsed hms') {
-      because = 'it starts at nought, goes beyond 24 hours, or its heading says so';
-      alternatives.push(alternative('Clock times without a date', 'time of day'));
-    } else {
-      because = 'there are clock times and no dates';
-      alternatives.push(alternative('Time elapsed', 'elapsed hms'));
-    }
-  } else if (form === 'elapsed s' || form === 'elapsed min') {
+  if (form === 'elapsed s' || form === 'elapsed min') {
     const isStated = elapsedUnitOf(`${column.heading} ${column.unit}`) !== null;
     because = isStated ? 'the heading says so' : 'no unit is stated';
     certainty = isStated ? 'likely' : 'assumed';
@@ -376,7 +397,7 @@ function explainForm(form: TimeForm, column: ColumnPlan, what: string, guesses: 
     because = 'of the size of the numbers';
     alternatives.push(alternative('Seconds elapsed', 'elapsed s'));
   }
-  guesses.push({ field: 'timeKind', taken: `"${column.heading}" is read as ${FORM_WORDS[form]}.`, because, certainty, alternatives });
+  return { field: 'timeKind', taken: `"${column.heading}" is read as ${FORM_WORDS[form]}.`, because, certainty, alternatives };
 }
 
 /** Gives every column but those of time and case a role, from its heading and its content. */

@@ -355,6 +355,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   return {
     source: sourceOf(source, sha256, kind),
     clock: time === null ? null : time.clock,
+    ...(plan.time?.asTimeOfDay === undefined ? {} : { asTimeOfDay: plan.time.asTimeOfDay }),
     zone: zoneName !== null ? { name: zoneName, basis: 'stated' } : offset !== null && time?.clock === 'absolute' ? { name: offsetName(offset), basis: 'offset' } : { name: 'UTC', basis: 'none' },
     clockOffsetMs,
     canSwapDayAndMonth,

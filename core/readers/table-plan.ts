@@ -54,6 +54,8 @@ export interface TimePlan {
   order: DateOrder;
   /** False: the sample holds dates that allow more than one order. */
   isOrderProven: boolean;
+  /** Set where times were read as elapsed only because they start at nought; the guess to show when other files decide for a clock. */
+  readonly asTimeOfDay?: Guess | undefined;
   /** Times read from day numbers are rounded to this. */
   readonly resolutionMs: number;
 }

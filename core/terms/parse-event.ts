@@ -55,12 +55,16 @@ export function parseEvents(text: string): ParsedEvent[] {
   const events: ParsedEvent[] = [];
   for (const clause of folded.split(CLAUSE_ENDS)) {
     if (!/[a-z\u0370-\u052f]/.test(clause)) continue;
-    events.push(...eventsOfClause(wordsOf(clause)));
+    const words = wordsOf(clause);
+    for (let from = 0; from < words.length; from += MAX_CLAUSE_WORDS) events.push(...eventsOfClause(words.slice(from, from + MAX_CLAUSE_WORDS)));
   }
   return events;
 }
 
 const PHASES: readonly ParsedEvent['phase'][] = ['start', 'end', 'moment'];
+
+/** No one writes a longer clause; every combination of its words is tried, so endless text is taken in stretches of it. */
+const MAX_CLAUSE_WORDS = 80;
 
 const CLAUSE_ENDS = /[.,;!?()[\]\n\r]|\s-\s/;
 
