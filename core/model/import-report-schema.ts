@@ -28,6 +28,17 @@ export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
     z.strictObject({ heading: z.string(), readAs: z.string(), quantity: z.string().nullable(), site: z.string().nullable(), values: z.number(), missing: z.number() }),
   ),
   cases: z.array(z.string()),
+  withheld: z
+    .array(
+      z.strictObject({
+        heading: z.string(),
+        looksLike: z.enum(['name', 'record number', 'birth date', 'age', 'address', 'contact', 'other number', 'free text']),
+        done: z.enum(['left out', 'replaced by a code', 'grouped', 'blanked in the text', 'kept']),
+        count: z.number(),
+        firstLine: z.number().nullable(),
+      }),
+    )
+    .optional(),
   sha256: z.string(),
   byte_length: z.number(),
   container: z.strictObject({ file: z.string(), sha256: z.string(), byte_length: z.number() }).optional(),

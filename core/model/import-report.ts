@@ -32,6 +32,16 @@ export interface RejectedGroup {
   readonly first_line: number;
 }
 
+/** What of a file identifies, or may identify, a person, and what was done with it at the door. */
+export interface Withheld {
+  /** The column's heading, or '' for free text anywhere in the file. */
+  readonly heading: string;
+  readonly looksLike: 'name' | 'record number' | 'birth date' | 'age' | 'address' | 'contact' | 'other number' | 'free text';
+  readonly done: 'left out' | 'replaced by a code' | 'grouped' | 'blanked in the text' | 'kept';
+  readonly count: number;
+  readonly firstLine: number | null;
+}
+
 /** One entry of import-report.json. Field names are fixed (snake case) because the file is read from outside. */
 export interface FileReport {
   readonly file: string;
@@ -47,6 +57,8 @@ export interface FileReport {
   readonly guesses: readonly Guess[];
   readonly columns: readonly ColumnReport[];
   readonly cases: readonly string[];
+  /** Identifiers that were recognised; an empty list means that none was, not that there is none. Left out by readers that look for none. */
+  readonly withheld?: readonly Withheld[] | undefined;
   readonly sha256: string;
   readonly byte_length: number;
   /** The file on the disk that this is a part of: an archive or a workbook. Left out for a file of its own. */

@@ -1,10 +1,12 @@
 import { z } from 'zod';
 import { SOURCE_KINDS } from './case.ts';
-import { MAX_CLOCK_OFFSET_S, type ColumnReading, type Mapping, type ReadingRules } from './mapping.ts';
+import { EVENT_KINDS } from './event.ts';
+import { MAX_CLOCK_OFFSET_S, MAX_DEVICE_HOLD_S, VALUE_MAKINGS, type ColumnReading, type Mapping, type PhraseReading, type ReadingRules } from './mapping.ts';
 import { QUANTITIES } from './quantity.ts';
 import { SITES } from './site.ts';
 
 const text = z.string().max(1000);
+const words = z.array(text).max(1000);
 
 const columnReadingSchema: z.ZodType<ColumnReading> = z.strictObject({
   role: z.enum(['value', 'ignore', 'time', 'date', 'case', 'name', 'number', 'unit', 'site', 'flag', 'text', 'drug', 'dose', 'route']).optional(),
@@ -12,7 +14,15 @@ const columnReadingSchema: z.ZodType<ColumnReading> = z.strictObject({
   site: z.enum(SITES).optional(),
   sensor: text.optional(),
   unit: text.optional(),
+  sentinels: words.optional(),
+  flagWords: words.optional(),
 });
+
+const phraseReadingSchema: z.ZodType<PhraseReading> = z.discriminatedUnion('means', [
+  z.strictObject({ means: z.literal('drug'), inn: text.min(1), isVasopressor: z.boolean().optional() }),
+  z.strictObject({ means: z.literal('event'), kind: z.enum(EVENT_KINDS), term: text.optional(), phase: z.enum(['start', 'end', 'moment']).optional(), site: z.enum(SITES).optional() }),
+  z.strictObject({ means: z.literal('note') }),
+]);
 
 /** What a person says about the reading of a file, as it stands in a mapping file or a message. */
 export const readingRulesSchema: z.ZodType<ReadingRules> = z.strictObject({
@@ -25,6 +35,11 @@ export const readingRulesSchema: z.ZodType<ReadingRules> = z.strictObject({
   zone: text.optional(),
   caseId: text.optional(),
   clockOffsetS: z.number().min(-MAX_CLOCK_OFFSET_S).max(MAX_CLOCK_OFFSET_S).optional(),
+  sentinels: words.optional(),
+  flagWords: words.optional(),
+  phrases: z.record(z.string(), phraseReadingSchema).optional(),
+  valueMaking: z.enum(VALUE_MAKINGS).optional(),
+  deviceHoldS: z.number().min(0).max(MAX_DEVICE_HOLD_S).optional(),
   columns: z.record(z.string(), columnReadingSchema).optional(),
 });
 

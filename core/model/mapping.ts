@@ -1,4 +1,5 @@
 import type { SourceKind } from './case.ts';
+import type { EventKind } from './event.ts';
 import type { Quantity } from './quantity.ts';
 import type { Site } from './site.ts';
 
@@ -14,7 +15,25 @@ export interface ColumnReading {
   readonly site?: Site | undefined;
   readonly sensor?: string | undefined;
   readonly unit?: string | undefined;
+  /** Cell texts of this column that mean "no value", beside those the product knows; the whole cell, case ignored. */
+  readonly sentinels?: readonly string[] | undefined;
+  /** Texts beside or in a cell that mark its value as the export's own artefact. */
+  readonly flagWords?: readonly string[] | undefined;
 }
+
+/** What a person says that a phrase of a drug or event column means, in place of what the dictionary makes of it. */
+export type PhraseReading =
+  | { readonly means: 'drug'; readonly inn: string; readonly isVasopressor?: boolean | undefined }
+  | { readonly means: 'event'; readonly kind: EventKind; readonly term?: string | undefined; readonly phase?: 'start' | 'end' | 'moment' | undefined; readonly site?: Site | undefined }
+  /** A plain note: drawn, never an exposure. */
+  | { readonly means: 'note' };
+
+/** How the record keeper made a stored value of its interval. */
+export const VALUE_MAKINGS = ['snapshot', 'mean', 'median', 'hold', 'unknown'] as const;
+export type ValueMaking = (typeof VALUE_MAKINGS)[number];
+
+/** No display goes on showing an old value for longer than this without saying so; a larger figure is a slip. */
+export const MAX_DEVICE_HOLD_S = 120;
 
 /** A clock that is wrong by more than a leap year is no offset but a wrong date order or a wrong file. */
 export const MAX_CLOCK_OFFSET_S = 366 * 86_400;
@@ -31,6 +50,15 @@ export interface ReadingRules {
   readonly caseId?: string | undefined;
   /** Seconds added to every time of the file: positive where its clock was behind, negative where it was ahead. */
   readonly clockOffsetS?: number | undefined;
+  /** Cell texts of the whole file that mean "no value", beside those the product knows. */
+  readonly sentinels?: readonly string[] | undefined;
+  readonly flagWords?: readonly string[] | undefined;
+  /** Keyed by the phrase as the file has it, case and outer blanks ignored. */
+  readonly phrases?: Readonly<Record<string, PhraseReading>> | undefined;
+  /** A fact about the file that no file tells: how each stored value came about. Left out: unknown. */
+  readonly valueMaking?: ValueMaking | undefined;
+  /** How long the device went on showing its last value before it blanked. Left out: the parameter of the analysis. */
+  readonly deviceHoldS?: number | undefined;
   /** Keyed by the heading as the file has it; in a long table also by the name cell. */
   readonly columns?: Readonly<Record<string, ColumnReading>> | undefined;
 }
