@@ -6,7 +6,7 @@ import type { SiteTrack } from '../quality/site-track.ts';
 import { bridgeRuns } from './bridge.ts';
 import type { SiteLosses } from './dropouts.ts';
 import { intervalAround } from './dropouts.ts';
-import type { LossRun } from './loss-runs.ts';
+import type { LossRun } from '../model/loss-run.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
 
 /** The losses of one sensor that was monitored. */

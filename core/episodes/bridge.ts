@@ -1,4 +1,4 @@
-import type { LossRun } from './loss-runs.ts';
+import type { LossRun } from '../model/loss-run.ts';
 
 /** Runs that make one dropout, with the information between them taken off. */
 export interface LossGroup {

@@ -12,7 +12,7 @@ import type { Censoring } from './after-last.ts';
 import { censorAfterLast } from './after-last.ts';
 import { bridgeRuns } from './bridge.ts';
 import type { LossGroup } from './bridge.ts';
-import type { LossRun } from './loss-runs.ts';
+import type { LossRun } from '../model/loss-run.ts';
 import { firstLost, informationRange, lossRuns } from './loss-runs.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
 

@@ -1,17 +1,7 @@
+import type { LossRun } from '../model/loss-run.ts';
 import { DUE_FACTOR } from '../signal/interval.ts';
 import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
-
-/** One stretch without information between two samples that have it, or from the last such sample to a censoring. */
-export interface LossRun {
-  readonly lastGoodMs: number;
-  readonly firstLostMs: number;
-  /** For an open run: where it is censored. */
-  readonly lastLostMs: number;
-  readonly firstGoodMs: number;
-  /** True: information never came back here; the run is censored. */
-  readonly isOpen: boolean;
-}
 
 /** The samples of a track that count: those inside the case's bounds, from the first with information to the last. */
 export interface TrackRange {

@@ -2,7 +2,7 @@ import type { RecordGap } from '../model/analysis.ts';
 import type { Range3 } from '../base/interval.ts';
 import type { LossGroup } from './bridge.ts';
 import { informationBetween } from './bridge.ts';
-import type { LossRun } from './loss-runs.ts';
+import type { LossRun } from '../model/loss-run.ts';
 
 export const NO_TIME: Range3 = { low: 0, mid: 0, high: 0 };
 

@@ -1,13 +1,11 @@
 import type { Finding } from '../base/finding.ts';
-import type { CaseBounds, Exposure } from '../model/analysis.ts';
+import type { CaseBounds } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { DrugRecord } from '../model/drug.ts';
 import type { CaseEvent } from '../model/event.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import type { BareExposure } from '../model/prepared-case.ts';
 import { plainStateEnd, positionStateEnd } from './position-state.ts';
-
-/** An exposure before the dropouts that follow it are counted. */
-export type BareExposure = Omit<Exposure, 'dropoutsAfter'>;
 
 /**
  * Returns everything of a case that may precede a dropout or answer one, in time order.

@@ -1,5 +1,5 @@
 import type { Link } from '../model/analysis.ts';
-import type { BareExposure } from './exposures.ts';
+import type { BareExposure } from '../model/prepared-case.ts';
 
 /** The part of a dropout that links hang on. */
 export interface Onset {

@@ -3,7 +3,7 @@ import type { OnsetEvidence, OnsetPattern } from '../model/onset-evidence.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { Channel } from '../model/channel.ts';
 import type { BareDropout } from '../episodes/dropouts.ts';
-import type { LossRun } from '../episodes/loss-runs.ts';
+import type { LossRun } from '../model/loss-run.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
 import { coreTemperature } from './onset/core-temperature.ts';
 import { cuffEvidence } from './onset/cuff-cycle.ts';

@@ -69,7 +69,7 @@ const blindIntervalSchema: z.ZodType<BlindInterval> = z.strictObject({
   restoredSiteKey: z.string().nullable(),
 });
 
-const recordGapSchema: z.ZodType<RecordGap> = z.strictObject({
+export const recordGapSchema: z.ZodType<RecordGap> = z.strictObject({
   lastRowMs: z.number(),
   firstMissingMs: z.number(),
   lastMissingMs: z.number(),
@@ -112,7 +112,8 @@ const siteAnalysisSchema: z.ZodType<SiteAnalysis> = z.strictObject({
   restoration: restorationSchema,
 });
 
-const exposureSchema: z.ZodType<Exposure> = z.strictObject({
+/** An exposure without the count of what followed it. */
+export const bareExposureShape = {
   exposureId: z.string(),
   kind: z.enum(['vasopressor bolus', 'infusion change', 'position', 'bypass', 'cross-clamp', 'tourniquet', 'sensor', 'cuff moved', 'warming']),
   label: z.string(),
@@ -125,8 +126,8 @@ const exposureSchema: z.ZodType<Exposure> = z.strictObject({
   manual: z.boolean(),
   flags: z.array(z.string()),
   sourceText: z.string(),
-  dropoutsAfter: z.number(),
-});
+};
+const exposureSchema: z.ZodType<Exposure> = z.strictObject({ ...bareExposureShape, dropoutsAfter: z.number() });
 
 /** An analysis as it is stored and as it crosses from host to page. */
 export const caseAnalysisSchema: z.ZodType<CaseAnalysis> = z.strictObject({

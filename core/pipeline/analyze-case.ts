@@ -8,7 +8,7 @@ import { caseBounds } from '../episodes/case-bounds.ts';
 import type { LossContext } from '../episodes/dropouts.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
 import { findRecordGaps } from '../episodes/record-gaps.ts';
-import type { BareExposure } from '../linkage/exposures.ts';
+import type { BareExposure } from '../model/prepared-case.ts';
 import { findExposures } from '../linkage/exposures.ts';
 import { positionStateEnd } from '../linkage/position-state.ts';
 import { cuffInstants } from '../linkage/onset/cuff-cycle.ts';

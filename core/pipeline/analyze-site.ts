@@ -10,7 +10,7 @@ import { findLosses } from '../episodes/dropouts.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
 import { judgedMs, meantSpan } from '../episodes/meant-span.ts';
 import { notMonitoredReason } from '../episodes/not-monitored.ts';
-import type { BareExposure } from '../linkage/exposures.ts';
+import type { BareExposure } from '../model/prepared-case.ts';
 import { linkDropout } from '../linkage/link.ts';
 import type { JudgedOnset, OnsetContext } from '../linkage/patterns.ts';
 import { judgeOnsets } from '../linkage/patterns.ts';

@@ -4,6 +4,7 @@ import { caseAnalysisSchema } from '../model/analysis-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
+import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import type { CaseSummary, HostApi, HostEvent, ImportResult } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
@@ -51,6 +52,8 @@ const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   replaced: z.array(z.string()),
 });
 
+const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSchema });
+const parameterSetsSchema = z.array(analysisParametersSchema);
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
 
@@ -72,9 +75,14 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   cancelImport: { args: importArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   importSamples: { args: z.null(), reply: importResultSchema },
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
+  prepareRobustness: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: preparedCaseSchema },
   removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },
-  saveParameters: { args: z.strictObject({ parameters: analysisParametersSchema }), reply: caseListSchema },
+  saveParameters: { args: parametersArgsSchema, reply: caseListSchema },
+  listParameterSets: { args: z.null(), reply: parameterSetsSchema },
+  saveParameterSet: { args: parametersArgsSchema, reply: parameterSetsSchema },
+  removeParameterSet: { args: z.strictObject({ name: z.string() }), reply: parameterSetsSchema },
+  readParameterSet: { args: z.strictObject({ text: z.string().max(1_000_000) }), reply: analysisParametersSchema },
 };
 
 /** Returns whether `name` is a call of the host (and not something every object inherits). */

@@ -2,6 +2,7 @@ import type { CaseAnalysis } from '../model/analysis.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import type { PreparedCase } from '../model/prepared-case.ts';
 
 /** One line of the library. Times in ms. */
 export interface CaseSummary {
@@ -63,10 +64,19 @@ export interface HostApi {
   /** Imports the invented sample cases that come with the program. */
   importSamples(): Promise<ImportResult>;
   analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;
+  /** Prepares a case so that definitions of a dropout can be tried on it without the host. */
+  prepareRobustness(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<PreparedCase>;
   removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;
   /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */
   saveParameters(args: { readonly parameters: AnalysisParameters }): Promise<readonly CaseSummary[]>;
+  /** The sets that were saved under a name, in the order of their names. */
+  listParameterSets(): Promise<readonly AnalysisParameters[]>;
+  /** Keeps a set under its name, in place of one of the same name. Returns all sets. Errors: `name-taken` for a name of the program's own. */
+  saveParameterSet(args: { readonly parameters: AnalysisParameters }): Promise<readonly AnalysisParameters[]>;
+  removeParameterSet(args: { readonly name: string }): Promise<readonly AnalysisParameters[]>;
+  /** Returns the set that the text of a parameters file asks for; keeps nothing. */
+  readParameterSet(args: { readonly text: string }): Promise<AnalysisParameters>;
 }
 
 /**

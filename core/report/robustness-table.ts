@@ -1,5 +1,7 @@
-import type { CurvePoint, PreparedSite } from '../robustness/robustness.ts';
-import { durationCurve, prepareRobustness } from '../robustness/robustness.ts';
+import type { PreparedSite } from '../model/prepared-case.ts';
+import type { CurvePoint } from '../robustness/apply-definition.ts';
+import { durationCurve } from '../robustness/apply-definition.ts';
+import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, seconds } from './numbers.ts';

@@ -3,7 +3,7 @@ import type { Dropout } from '../model/analysis.ts';
 import { STATUS } from '../model/analysis.ts';
 import type { SignalStrength } from '../model/site-comparison.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
-import type { LossRun } from '../episodes/loss-runs.ts';
+import type { LossRun } from '../model/loss-run.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
 import { perfusionLevel } from './perfusion-level.ts';
 

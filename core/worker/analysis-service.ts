@@ -6,10 +6,12 @@ import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import type { PreparedCase } from '../model/prepared-case.ts';
 import { analyzeCase } from '../pipeline/analyze-case.ts';
 import type { FileReading } from '../pipeline/import-files.ts';
 import { assembleCases, readFile } from '../pipeline/import-files.ts';
 import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
+import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 
 /** A file to be read, by its place on disk. Only the path leaves the host; the worker opens the file itself. */
 export interface InputFile {
@@ -49,6 +51,7 @@ export interface AnalysisService {
   readFile(file: InputFile, options: ReadingOptions): Promise<Result<readonly FileReading[]>>;
   assembleCases(readings: readonly FileReading[], options: ReadingOptions): Promise<ImportOutcome>;
   analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
+  prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): Promise<PreparedCase>;
 }
 
 const CHUNK_BYTES = 1 << 20;
@@ -73,6 +76,9 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async analyze(record, parameters) {
       return analyzeCase(record, parameters, productVersion);
+    },
+    async prepareRobustness(record, parameters) {
+      return prepareRobustness(record, parameters);
     },
   };
 }

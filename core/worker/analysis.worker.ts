@@ -20,6 +20,7 @@ const wire: AnalysisService = {
   readFile: async (file, options) => moved(await service.readFile(file, options)),
   assembleCases: async (readings, options) => moved(await service.assembleCases(readings, options)),
   analyze: async (record, parameters) => moved(await service.analyze(record, parameters)),
+  prepareRobustness: (record, parameters) => service.prepareRobustness(record, parameters),
 };
 
 expose(wire, nodeEndpoint(port));

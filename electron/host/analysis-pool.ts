@@ -5,6 +5,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { FileReading } from '../../core/pipeline/import-files.ts';
 import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
 import type { AnalysisService, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
@@ -46,6 +47,8 @@ export interface AnalysisPool {
    * Errors  rejects with a WorkerFailure when its worker was lost; the next call finds a new one.
    */
   analyze(record: CaseRecord, parameters: AnalysisParameters, hooks?: CallHooks): Promise<CaseAnalysis>;
+  /** Returns a case prepared for definitions to be tried on it; see `core/robustness`. Errors as `analyze`. */
+  prepareRobustness(record: CaseRecord, parameters: AnalysisParameters, hooks?: CallHooks): Promise<PreparedCase>;
   /** Ends every worker; what is pending rejects. */
   dispose(): Promise<void>;
 }
@@ -150,6 +153,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     analyze(record, parameters, { signal } = {}) {
       return schedule((service) => service.analyze(record, parameters), { signal });
+    },
+    prepareRobustness(record, parameters, { signal } = {}) {
+      return schedule((service) => service.prepareRobustness(record, parameters), { signal });
     },
     async dispose() {
       isDisposed = true;

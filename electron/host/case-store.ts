@@ -27,6 +27,13 @@ export interface AsideCase {
   readonly caseKey: string;
 }
 
+/** Sets of parameters by name; every call resolves with all of them, in the order of their names. */
+export interface ParameterSetStore {
+  list(): Promise<readonly AnalysisParameters[]>;
+  save(parameters: AnalysisParameters): Promise<readonly AnalysisParameters[]>;
+  remove(name: string): Promise<readonly AnalysisParameters[]>;
+}
+
 /**
  * The library: cases, the parameters they are analysed with, and the files of imports that are not over.
  * Whoever implements it may keep them in any way, as long as a case that `save` acknowledged is there after a crash.
@@ -56,6 +63,8 @@ export interface CaseStore {
   readParameters(): Promise<AnalysisParameters>;
   /** Stores the parameters and marks every case as still to be analysed with them. */
   saveParameters(parameters: AnalysisParameters): Promise<void>;
+  /** Sets of parameters saved under a name. */
+  readonly parameterSets: ParameterSetStore;
   readonly isReanalysisPending: boolean;
   /** Says that every case has been analysed with the stored parameters. */
   endReanalysis(): Promise<void>;

@@ -14,11 +14,14 @@ import { summarizeCase, summarizeUnreadable } from './case-summary.ts';
 import { buildFolderStaging } from './folder-staging.ts';
 import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
+import { buildParameterSets } from './parameter-sets.ts';
+import { systemCode, writeFailure } from './write-failure.ts';
 
 /*
  * A library as a folder:
  *   library.json     schema, the salt of the file names, whether the samples were offered, whether cases wait for a new analysis
  *   parameters.json  what the library's figures are computed with
+ *   parameter-sets.json  sets saved under a name
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
  *   incoming/        files of imports that are not over; emptied at every start
@@ -94,7 +97,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     try {
       bytes = await readFile(caseFile(caseKey));
     } catch (error) {
-      return summarizeUnreadable(caseKey, `The stored case could not be read from the disk (${codeOf(error)}).`);
+      return summarizeUnreadable(caseKey, `The stored case could not be read from the disk (${systemCode(error)}).`);
     }
     const decoded = decodeCase(bytes);
     if (decoded.ok) return summarizeCase(caseKey, decoded.value.record, decoded.value.analysis);
@@ -150,7 +153,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
         return await readFile(caseFile(caseKey));
       } catch (error) {
         if (isSystemError(error, 'ENOENT')) throw missing();
-        throw new FailureError({ code: 'case-unreadable', message: `The stored case could not be read from the disk (${codeOf(error)}).`, remedy: 'Check the disk that holds the library, then try again.' });
+        throw new FailureError({ code: 'case-unreadable', message: `The stored case could not be read from the disk (${systemCode(error)}).`, remedy: 'Check the disk that holds the library, then try again.' });
       }
     },
     async save(record, analysis) {
@@ -191,6 +194,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
         throw new FailureError({ code: 'parameters-damaged', message: 'The stored analysis parameters cannot be read.', remedy: 'Set them again on the parameters screen and save.' });
       }
     },
+    parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
     async saveParameters(parameters) {
       try {
         await changeLibrary({ reanalysisPending: true });
@@ -259,15 +263,6 @@ function missing(): FailureError {
   return new FailureError({ code: 'case-missing', message: 'This case is no longer in the library.', remedy: 'Go back to the library; import the case again if it is needed.' });
 }
 
-function writeFailure(error: unknown): FailureError {
-  if (isSystemError(error, 'ENOSPC', 'EDQUOT')) return new FailureError({ code: 'disk-full', message: 'The disk that holds the library is full; what was there before is unchanged.', remedy: 'Make room and do it again.' });
-  return new FailureError({ code: 'library-unwritable', message: `The library could not be written (${codeOf(error)}); what was there before is unchanged.`, remedy: 'Check that the library’s folder is there and may be written.' });
-}
-
 function unusable(libraryName: string, error: unknown): FailureError {
-  return new FailureError({ code: 'library-unusable', message: `The folder "${libraryName}" cannot be used as a library (${codeOf(error)}).`, remedy: 'Choose another folder with --library, or change the rights of this one.' });
-}
-
-function codeOf(error: unknown): string {
-  return error instanceof Error && 'code' in error ? String(error.code) : 'unknown error';
+  return new FailureError({ code: 'library-unusable', message: `The folder "${libraryName}" cannot be used as a library (${systemCode(error)}).`, remedy: 'Choose another folder with --library, or change the rights of this one.' });
 }

@@ -1,4 +1,6 @@
 import { decodeCase } from '../../core/persist/case-bytes.ts';
+import { parseJsonText } from '../../core/persist/json-text.ts';
+import { parseParameters } from '../../core/persist/parameters-file.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { Mapping, ReadingRules } from '../../core/model/mapping.ts';
@@ -225,6 +227,9 @@ export function createHost(options: HostOptions): Host {
     async analyze({ caseKey, parameters }) {
       return await pool.analyze(await readCase(caseKey), parameters, { signal: closing.signal });
     },
+    async prepareRobustness({ caseKey, parameters }) {
+      return await pool.prepareRobustness(await readCase(caseKey), parameters, { signal: closing.signal });
+    },
     async removeCase({ caseKey }) {
       const removed = await exclusively(() => store.remove(caseKey));
       if (removed) emit({ kind: 'library-changed' });
@@ -236,6 +241,15 @@ export function createHost(options: HostOptions): Host {
         await store.saveParameters(parameters);
         return await reanalyzeAll(parameters);
       });
+    },
+    listParameterSets: () => store.parameterSets.list(),
+    saveParameterSet: ({ parameters }) => exclusively(() => store.parameterSets.save(parameters)),
+    removeParameterSet: ({ name }) => exclusively(() => store.parameterSets.remove(name)),
+    async readParameterSet({ text }) {
+      const json = parseJsonText(text);
+      const read = json.ok ? parseParameters(json.value) : json;
+      if (!read.ok) throw new FailureError(read.failure);
+      return read.value;
     },
     async finishReanalysis() {
       const lacksAnalysis = store.list().some(({ caseId, problem }) => caseId !== '' && problem !== null);

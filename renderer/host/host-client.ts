@@ -48,9 +48,14 @@ export function buildConnection(transport: Transport): HostConnection {
     cancelImport: (args) => call(transport, 'cancelImport', args),
     importSamples: () => call(transport, 'importSamples', null),
     analyze: (args) => call(transport, 'analyze', args),
+    prepareRobustness: (args) => call(transport, 'prepareRobustness', args),
     removeCase: (args) => call(transport, 'removeCase', args),
     getParameters: () => call(transport, 'getParameters', null),
     saveParameters: (args) => call(transport, 'saveParameters', args),
+    listParameterSets: () => call(transport, 'listParameterSets', null),
+    saveParameterSet: (args) => call(transport, 'saveParameterSet', args),
+    removeParameterSet: (args) => call(transport, 'removeParameterSet', args),
+    readParameterSet: (args) => call(transport, 'readParameterSet', args),
     openCase: (caseKey) => transport.openCase(caseKey),
     async stageFile(importId, relativePath, body, onProgress, signal) {
       const reply = opened(await transport.stageFile(importId, relativePath, body, onProgress ?? (() => undefined), signal ?? null));

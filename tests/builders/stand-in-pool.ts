@@ -2,6 +2,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import { prepareRobustness } from '../../core/robustness/prepare-robustness.ts';
 import type { AnalysisPool } from '../../electron/host/analysis-pool.ts';
 import { buildCaseAnalysis, buildCaseRecord } from './stored-case.ts';
 
@@ -44,6 +45,9 @@ export function buildStandInPool(over: {
     async analyze(record, parameters) {
       pool.analyzed.push({ caseId: record.caseId, parameters });
       return over.analyze === undefined ? buildCaseAnalysis(undefined, { caseId: record.caseId, parameters }) : await over.analyze(record, parameters);
+    },
+    async prepareRobustness(record, parameters) {
+      return prepareRobustness(record, parameters);
     },
     async dispose() {
       pool.isDisposed = true;

@@ -2,7 +2,7 @@ import { lowerBound, upperBound } from '../../base/search.ts';
 import { STATUS } from '../../model/analysis.ts';
 import type { UnsteadyEvidence } from '../../model/onset-evidence.ts';
 import type { AnalysisParameters } from '../../model/parameters.ts';
-import type { LossRun } from '../../episodes/loss-runs.ts';
+import type { LossRun } from '../../model/loss-run.ts';
 import type { SiteTrack } from '../../quality/site-track.ts';
 
 /**

@@ -5,6 +5,7 @@ import type { Channel } from '../../../core/model/channel.ts';
 import type { FileReport, RejectedRow } from '../../../core/model/import-report.ts';
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../../core/model/parameters.ts';
 import type { CaseSummary, HostEvent, ImportResult } from '../../../core/protocol/host-api.ts';
+import { prepareRobustness } from '../../../core/robustness/prepare-robustness.ts';
 import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../builders/stored-case.ts';
@@ -172,6 +173,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
   const tell = (event: HostEvent): void => listeners.forEach((listener) => listener(event));
   let cases = state === 'empty' ? [] : [...CASES];
   let saved = DEFAULT_PARAMETERS;
+  let sets: readonly AnalysisParameters[] = [];
   const idOf = new Map<Uint8Array, string>();
   const trouble = (message: string, remedy: string): never => {
     throw Object.assign(new Error(message), { code: 'fake', remedy });
@@ -206,6 +208,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       await pause(60);
       return analysis(caseKey.replace('key-', 'tv-'), parameters);
     },
+    prepareRobustness: async ({ caseKey, parameters }) => prepareRobustness(record(caseKey.replace('key-', 'tv-')), parameters),
     removeCase({ caseKey }) {
       cases = cases.filter((entry) => entry.caseKey !== caseKey);
       return Promise.resolve({ removed: true });
@@ -215,6 +218,16 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       saved = parameters;
       return Promise.resolve(cases);
     },
+    listParameterSets: () => Promise.resolve(sets),
+    saveParameterSet({ parameters }) {
+      sets = [...sets.filter((set) => set.name !== parameters.name), parameters];
+      return Promise.resolve(sets);
+    },
+    removeParameterSet({ name }) {
+      sets = sets.filter((set) => set.name !== name);
+      return Promise.resolve(sets);
+    },
+    readParameterSet: () => trouble('This is not JSON: there is a fault in line 1.', 'Look for a missing comma, quote or bracket on that line or the one before.'),
     async openCase(caseKey) {
       if (state === 'loading') await new Promise(() => undefined);
       if (caseKey === 'key-3') trouble('This stored case is damaged: it is cut short.', 'Import the original export files again; the damaged copy will be replaced.');

@@ -3,7 +3,7 @@ import type { CaseEvent } from '../../../../core/model/event.ts';
 import type { DrugRecord } from '../../../../core/model/drug.ts';
 import type { Channel } from '../../../../core/model/channel.ts';
 import { findExposures } from '../../../../core/linkage/exposures.ts';
-import type { BareExposure } from '../../../../core/linkage/exposures.ts';
+import type { BareExposure } from '../../../../core/model/prepared-case.ts';
 import { linkDropout } from '../../../../core/linkage/link.ts';
 import { pressureBefore } from '../../../../core/linkage/pressure-before.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';

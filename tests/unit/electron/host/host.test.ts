@@ -217,7 +217,7 @@ describe('the gate before the host', () => {
       expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
-      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'removeCase', 'runImport', 'saveParameters'],
+      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'listParameterSets', 'prepareRobustness', 'readParameterSet', 'removeCase', 'removeParameterSet', 'runImport', 'saveParameterSet', 'saveParameters'],
     );
   });
 

@@ -1,52 +1,9 @@
 import type { Range3 } from '../base/interval.ts';
-import type { RecordGap } from '../model/analysis.ts';
-import type { CaseRecord } from '../model/case.ts';
-import type { AnalysisParameters } from '../model/parameters.ts';
-import type { Site } from '../model/site.ts';
-import { channelIntervals } from '../quality/channel-intervals.ts';
-import type { SiteTrack } from '../quality/site-track.ts';
-import { siteTracks } from '../quality/site-track.ts';
 import { bridgeRuns } from '../episodes/bridge.ts';
-import { caseBounds } from '../episodes/case-bounds.ts';
-import type { LossContext, SiteLosses } from '../episodes/dropouts.ts';
-import { findLosses, intervalAround } from '../episodes/dropouts.ts';
-import type { LossRun } from '../episodes/loss-runs.ts';
-import { isWhollyInGaps, lostTime } from '../episodes/lost-time.ts';
-import { judgedMs, meantSpan } from '../episodes/meant-span.ts';
-import { findRecordGaps } from '../episodes/record-gaps.ts';
-import type { BareExposure } from '../linkage/exposures.ts';
-import { findExposures } from '../linkage/exposures.ts';
+import { lostTime } from '../episodes/lost-time.ts';
 import { linkDropout } from '../linkage/link.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
-
-/** The losses of one sensor under one rule of information, before any definition of a dropout. */
-export interface PreparedLosses {
-  readonly runs: readonly LossRun[];
-  /** Per run: whether all that was due fell into record gaps. */
-  readonly inGaps: readonly boolean[];
-  /** Denominator without and with the loss that was not restored, ms. */
-  readonly monitoredMs: number;
-  readonly monitoredWithOpenMs: number;
-}
-
-export interface PreparedSite {
-  readonly siteKey: string;
-  readonly site: Site;
-  readonly sensor: string;
-  readonly any: PreparedLosses;
-  readonly good: PreparedLosses;
-}
-
-/** All that a definition of a dropout is applied to: plain data, so that it can be sent to where a hand moves the definition. */
-export interface PreparedCase {
-  readonly sites: readonly PreparedSite[];
-  readonly gaps: readonly RecordGap[];
-  readonly exposures: readonly BareExposure[];
-  readonly caseEndMs: number;
-  readonly deviceHoldMs: number;
-  readonly handTimeMs: number;
-  readonly keepRecordGaps: boolean;
-}
+import type { BareExposure, PreparedCase, PreparedSite } from '../model/prepared-case.ts';
 
 /** What can be moved. */
 export interface DropoutDefinition {
@@ -90,46 +47,6 @@ export interface CurvePoint {
   readonly shareMid: number | null;
   readonly linkedCertain: number;
   readonly linkedAny: number;
-}
-
-/**
- * Returns what of a case does not depend on how a dropout is defined, worked out once.
- * Shape   plain data; sites in the order of the SpO2 channels. Statuses, record gaps, device hold and hand times are those
- *         of `parameters`.
- */
-export function prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): PreparedCase {
-  const { bounds } = caseBounds(record);
-  const channels = channelIntervals(record.channels);
-  const sites = siteTracks(channels, parameters);
-  const { gaps } = findRecordGaps(channels, bounds.startMs, bounds.endMs);
-  const context: LossContext = { bounds, sites, channels, events: record.events, gaps, parameters };
-  return {
-    sites: sites.map((site) => prepareSite(site, context)),
-    gaps,
-    exposures: findExposures(record, bounds, parameters).exposures,
-    caseEndMs: bounds.endMs,
-    deviceHoldMs: parameters.deviceHoldS * 1000,
-    handTimeMs: parameters.handTimeS * 1000,
-    keepRecordGaps: parameters.keepRecordGaps,
-  };
-}
-
-function prepareSite(site: SiteTrack, context: LossContext): PreparedSite {
-  const { gaps, parameters } = context;
-  const any = findLosses(site, 'any', context);
-  // As in the whole analysis, the denominator is the monitored span of the primary rule for both results.
-  const { monitored } = any;
-  const prepared = ({ runs, censoring }: SiteLosses): PreparedLosses => {
-    const denominator = (censoredAtMs: number | null) =>
-      monitored === null ? 0 : judgedMs(meantSpan(monitored, censoredAtMs), site, gaps, parameters.keepRecordGaps);
-    return {
-      runs,
-      inGaps: runs.map((run) => isWhollyInGaps(run, gaps, intervalAround(site, run))),
-      monitoredMs: denominator(null),
-      monitoredWithOpenMs: denominator(censoring?.atMs ?? null),
-    };
-  };
-  return { siteKey: site.siteKey, site: site.site, sensor: site.sensor, any: prepared(any), good: prepared(findLosses(site, 'good', context)) };
 }
 
 /**

@@ -1,0 +1,25 @@
+import { z } from 'zod';
+import { bareExposureShape, recordGapSchema } from './analysis-schema.ts';
+import type { LossRun } from './loss-run.ts';
+import type { PreparedCase, PreparedLosses } from './prepared-case.ts';
+import { SITES } from './site.ts';
+
+const lossRunSchema: z.ZodType<LossRun> = z.strictObject({ lastGoodMs: z.number(), firstLostMs: z.number(), lastLostMs: z.number(), firstGoodMs: z.number(), isOpen: z.boolean() });
+
+const preparedLossesSchema: z.ZodType<PreparedLosses> = z.strictObject({
+  runs: z.array(lossRunSchema),
+  inGaps: z.array(z.boolean()),
+  monitoredMs: z.number(),
+  monitoredWithOpenMs: z.number(),
+});
+
+/** A prepared case as it crosses from host to page. */
+export const preparedCaseSchema: z.ZodType<PreparedCase> = z.strictObject({
+  sites: z.array(z.strictObject({ siteKey: z.string(), site: z.enum(SITES), sensor: z.string(), any: preparedLossesSchema, good: preparedLossesSchema })),
+  gaps: z.array(recordGapSchema),
+  exposures: z.array(z.strictObject(bareExposureShape)),
+  caseEndMs: z.number(),
+  deviceHoldMs: z.number(),
+  handTimeMs: z.number(),
+  keepRecordGaps: z.boolean(),
+});

@@ -1,0 +1,53 @@
+import { caseBounds } from '../episodes/case-bounds.ts';
+import type { LossContext, SiteLosses } from '../episodes/dropouts.ts';
+import { findLosses, intervalAround } from '../episodes/dropouts.ts';
+import { isWhollyInGaps } from '../episodes/lost-time.ts';
+import { judgedMs, meantSpan } from '../episodes/meant-span.ts';
+import { findRecordGaps } from '../episodes/record-gaps.ts';
+import { findExposures } from '../linkage/exposures.ts';
+import type { CaseRecord } from '../model/case.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import type { PreparedCase, PreparedLosses, PreparedSite } from '../model/prepared-case.ts';
+import { channelIntervals } from '../quality/channel-intervals.ts';
+import type { SiteTrack } from '../quality/site-track.ts';
+import { siteTracks } from '../quality/site-track.ts';
+
+/**
+ * Returns what of a case does not depend on how a dropout is defined, worked out once.
+ * Shape   plain data; sites in the order of the SpO2 channels. Statuses, record gaps, device hold and hand times are those
+ *         of `parameters`.
+ */
+export function prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): PreparedCase {
+  const { bounds } = caseBounds(record);
+  const channels = channelIntervals(record.channels);
+  const sites = siteTracks(channels, parameters);
+  const { gaps } = findRecordGaps(channels, bounds.startMs, bounds.endMs);
+  const context: LossContext = { bounds, sites, channels, events: record.events, gaps, parameters };
+  return {
+    sites: sites.map((site) => prepareSite(site, context)),
+    gaps,
+    exposures: findExposures(record, bounds, parameters).exposures,
+    caseEndMs: bounds.endMs,
+    deviceHoldMs: parameters.deviceHoldS * 1000,
+    handTimeMs: parameters.handTimeS * 1000,
+    keepRecordGaps: parameters.keepRecordGaps,
+  };
+}
+
+function prepareSite(site: SiteTrack, context: LossContext): PreparedSite {
+  const { gaps, parameters } = context;
+  const any = findLosses(site, 'any', context);
+  // As in the whole analysis, the denominator is the monitored span of the primary rule for both results.
+  const { monitored } = any;
+  const prepared = ({ runs, censoring }: SiteLosses): PreparedLosses => {
+    const denominator = (censoredAtMs: number | null) =>
+      monitored === null ? 0 : judgedMs(meantSpan(monitored, censoredAtMs), site, gaps, parameters.keepRecordGaps);
+    return {
+      runs,
+      inGaps: runs.map((run) => isWhollyInGaps(run, gaps, intervalAround(site, run))),
+      monitoredMs: denominator(null),
+      monitoredWithOpenMs: denominator(censoring?.atMs ?? null),
+    };
+  };
+  return { siteKey: site.siteKey, site: site.site, sensor: site.sensor, any: prepared(any), good: prepared(findLosses(site, 'good', context)) };
+}
