@@ -39,6 +39,8 @@ export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
       }),
     )
     .optional(),
+  unknown_phrases: z.array(z.strictObject({ text: z.string(), kind: z.enum(['drug', 'event']), count: z.number(), first_line: z.number() })).optional(),
+  unknown_phrases_not_listed: z.number().optional(),
   sha256: z.string(),
   byte_length: z.number(),
   container: z.strictObject({ file: z.string(), sha256: z.string(), byte_length: z.number() }).optional(),

@@ -42,6 +42,15 @@ export interface Withheld {
   readonly firstLine: number | null;
 }
 
+/** A phrase of a drug or event entry that the dictionary did not know. A `drug` is drawn under its own words, never an exposure; an `event` is a plain note. */
+export interface UnknownPhrase {
+  readonly text: string;
+  readonly kind: 'drug' | 'event';
+  /** Entries that have it. */
+  readonly count: number;
+  readonly first_line: number;
+}
+
 /** One entry of import-report.json. Field names are fixed (snake case) because the file is read from outside. */
 export interface FileReport {
   readonly file: string;
@@ -59,6 +68,10 @@ export interface FileReport {
   readonly cases: readonly string[];
   /** Identifiers that were recognised; an empty list means that none was, not that there is none. Left out by readers that look for none. */
   readonly withheld?: readonly Withheld[] | undefined;
+  /** The most frequent first, at most 200. A mapping can say what they mean. Left out by readers that know no phrases. */
+  readonly unknown_phrases?: readonly UnknownPhrase[] | undefined;
+  /** Entries whose phrase is not known either and stands in no line of the list. */
+  readonly unknown_phrases_not_listed?: number | undefined;
   readonly sha256: string;
   readonly byte_length: number;
   /** The file on the disk that this is a part of: an archive or a workbook. Left out for a file of its own. */

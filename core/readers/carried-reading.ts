@@ -4,6 +4,7 @@ import type { ColumnReport, Guess } from '../model/import-report.ts';
 import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import type { ReadingRules } from '../model/mapping.ts';
+import type { PhraseBook } from './phrase-book.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { CaseReading, ClockKind, FileReading } from './reading.ts';
 import { emptyReport, offsetName, sourceOf } from './read-source.ts';
@@ -38,6 +39,7 @@ export interface Carried {
   readonly offsetMin: number;
   /** Times without an offset. */
   readonly nLocal: number;
+  readonly phrases: PhraseBook;
   readonly notes: readonly string[];
   readonly guesses: readonly Guess[];
   readonly columns: readonly ColumnReport[];
@@ -53,7 +55,7 @@ export function carriedReading(carried: Carried): FileReading {
   const totals = account.totals();
   const kind = kindOf(cases);
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const notes = [...carried.notes, ...duplicateNotes(cases), ...zoneNotes(carried)];
+  const notes = [...carried.notes, ...carried.phrases.notes(), ...duplicateNotes(cases), ...zoneNotes(carried)];
   if (clockOffsetMs !== 0) notes.push(`Its clock was set by hand: ${clockOffsetWords(clockOffsetMs)}.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -87,6 +89,7 @@ export function carriedReading(carried: Carried): FileReading {
       notes: notes.slice(0, MAX_NOTES),
       guesses: carried.guesses,
       columns: carried.columns,
+      ...carried.phrases.report(),
       failure,
     },
     rejectedRows: account.rejectedRows,
@@ -106,9 +109,10 @@ function duplicateNotes(cases: readonly CaseReading[]): string[] {
   const notes: string[] = [];
   const nDuplicates = cases.reduce((sum, reading) => sum + reading.nDuplicates, 0);
   const nConflicts = cases.reduce((sum, reading) => sum + reading.nConflicts, 0);
-  const lines = cases.flatMap((reading) => reading.firstConflictLine ?? []);
+  let first = Infinity;
+  for (const { firstConflictLine } of cases) first = Math.min(first, firstConflictLine ?? Infinity);
   if (nDuplicates > 0) notes.push(`${countWords(nDuplicates, 'value repeats an earlier one of the same instant and was dropped as a duplicate', 'values repeat an earlier one of the same instant and were dropped as duplicates')}.`);
-  if (nConflicts > 0) notes.push(`At ${countWords(nConflicts, 'instant', 'instants')} two different values stand for one quantity (first: line ${Math.min(...lines)}); the first plausible one was kept.`);
+  if (nConflicts > 0) notes.push(`At ${countWords(nConflicts, 'instant', 'instants')} two different values stand for one quantity (first: line ${first}); the first plausible one was kept.`);
   return notes;
 }
 

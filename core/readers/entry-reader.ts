@@ -88,7 +88,7 @@ export class EntryReader extends TableReader {
         return;
       }
       const full = text !== '' && action !== '' && parseEvents(text).length === 0 && parseEvents(`${action} ${text}`).length > 0 ? `${action} ${text}` : withDose;
-      const read = readNote(full, tMs, row.line, site);
+      const read = readNote(full, tMs, row.line, this.context.phrases, site, full === text ? [] : [text]);
       if (read.drug !== null) {
         slot.content.drugs.push({ ...read.drug, endMs });
         this.nDrugs += 1;
@@ -107,7 +107,7 @@ export class EntryReader extends TableReader {
     const unit = this.textAt(row, this.at.unit);
     const doseUnit = this.textAt(row, this.at['dose unit']);
     const rateUnit = this.textAt(row, this.at['rate unit']);
-    const administration = readAdministration(
+    const read = readAdministration(
       {
         drug,
         dose: Number.isNaN(dose) ? cleanFiller(this.textAt(row, this.at.dose)) : '',
@@ -123,19 +123,14 @@ export class EntryReader extends TableReader {
       tMs,
       endMs,
       row.line,
+      this.context.phrases,
     );
-    if (administration.inn === null) {
-      // A column of drugs may hold positions and other events too.
-      const events = parseEvents([drug, text].filter((part) => part !== '').join(' '));
-      const [first] = events;
-      if (first !== undefined && Number.isNaN(dose) && Number.isNaN(rate)) {
-        const read = readNote([drug, text].filter((part) => part !== '').join(' '), tMs, row.line);
-        content.events.push({ ...read.event, endMs }, ...read.more);
-        this.nEvents += 1;
-        return;
-      }
+    if (read.drug === null) {
+      content.events.push(read.event, ...read.more);
+      this.nEvents += 1;
+      return;
     }
-    content.drugs.push(administration);
+    content.drugs.push(read.drug);
     this.nDrugs += 1;
   }
 

@@ -1,9 +1,12 @@
-import { findDrug } from '../terms/find-drug.ts';
+import { findDrug, termByRoute } from '../terms/find-drug.ts';
 import { isRateUnit, normalizeDoseUnit } from '../terms/dose-unit.ts';
-import { doseFlags, parseDose } from '../terms/parse-dose.ts';
+import { doseFlags, parseDose, type StatedDrug } from '../terms/parse-dose.ts';
 import { parseEvents } from '../terms/parse-event.ts';
 import { normalizeRoute } from '../terms/route.ts';
+import { statedDrug } from '../terms/stated-drug.ts';
+import { statedEvent } from '../terms/stated-event.ts';
 import type { ParsedDose, ParsedEvent } from '../terms/terms.ts';
+import type { PhraseBook } from './phrase-book.ts';
 import type { RawDrug, RawEvent } from './reading.ts';
 
 /** Units that only a drug is given in; a volume or a pressure alone does not make an entry a drug. */
@@ -52,16 +55,42 @@ function drugOf(parsed: ParsedDose, text: string, tMs: number, line: number): Ra
   };
 }
 
-/** Returns a free text read as a drug first and as an event otherwise; a text of neither is a note. The text is always kept. */
-export function readNote(text: string, tMs: number, line: number, site: string | null = null): ReadEntry {
+/** Says that a person said what the words mean. */
+const AS_STATED = 'drug as stated in the mapping';
+
+/** Returns the entry that a person's words about a phrase make of a text; null where nothing was said. */
+function statedEntry(book: PhraseBook, phrases: readonly string[], text: string, tMs: number, line: number, site: string | null): ReadEntry | { readonly drug: StatedDrug } | null {
+  const said = book.meaningOf(...phrases);
+  if (said === null) return null;
+  const { phrase, reading } = said;
+  switch (reading.means) {
+    case 'note':
+      return { drug: null, event: eventOf(undefined, text, tMs, line, site), more: [] };
+    case 'event':
+      return { drug: null, event: eventOf(statedEvent(reading), text, tMs, line, reading.site ?? site), more: [] };
+    case 'drug':
+      return { drug: { phrase, entry: statedDrug(reading.inn, reading.isVasopressor) } };
+  }
+}
+
+/**
+ * Returns a free text read as a drug first and as an event otherwise; a text of neither is a note. The text is always kept.
+ * What a person said of the text, or of one of `phrases` within it, goes before; what nobody knows is counted in the book.
+ */
+export function readNote(text: string, tMs: number, line: number, book: PhraseBook, site: string | null = null, phrases: readonly string[] = []): ReadEntry {
   const lookedAt = text.slice(0, MAX_LOOKED_AT);
-  const dose = parseDose(lookedAt);
+  const stated = statedEntry(book, [text, ...phrases], text, tMs, line, site);
+  if (stated !== null && 'event' in stated) return stated;
+  const dose = parseDose(lookedAt, stated?.drug ?? null);
   const events = parseEvents(lookedAt);
   const [first, ...rest] = events;
   const event = eventOf(first, text, tMs, line, site);
   const more = rest.map((parsed) => eventOf(parsed, text, tMs, line, site));
   const isDrug = dose.drug !== null || dose.ambiguous.length > 0 || (first === undefined && dose.amount !== null && DRUG_UNIT.test(dose.unit) && dose.flags.includes('no drug recognised'));
-  return { drug: isDrug ? drugOf(dose, text, tMs, line) : null, event, more };
+  if (isDrug && dose.drug === null) book.addUnknown('drug', text, line);
+  else if (!isDrug && first === undefined) book.addUnknown('event', text, line);
+  const drug = isDrug ? drugOf(dose, text, tMs, line) : null;
+  return { drug: drug === null || stated === null ? drug : { ...drug, flags: [...drug.flags, AS_STATED] }, event, more };
 }
 
 /** The cells of one administration, as the columns have them; '' where a column is missing or empty. */
@@ -84,14 +113,15 @@ function joined(parts: readonly string[]): string {
 }
 
 /** Returns an administration read from separate columns. What a column states outweighs what the text of others says. */
-export function readAdministration(cells: DoseCells, tMs: number, endMs: number | null, line: number): RawDrug {
+function administrationOf(cells: DoseCells, stated: StatedDrug | null, tMs: number, endMs: number | null, line: number): RawDrug {
   const hasRate = !Number.isNaN(cells.rateValue);
   const hasDose = !Number.isNaN(cells.doseValue);
   const doseText = hasDose ? joined([String(cells.doseValue), cells.doseUnit]) : joined([cells.dose, cells.doseUnit]);
   const rateText = hasRate ? joined([String(cells.rateValue), cells.rateUnit]) : joined([cells.rate, cells.rateUnit]);
   const text = joined([cells.drug, hasRate ? rateText : doseText, cells.route, cells.action, cells.text]);
-  const parsed = parseDose(text.slice(0, MAX_LOOKED_AT));
-  const named = findDrug(cells.drug.slice(0, MAX_LOOKED_AT), cells.route === '' ? null : cells.route);
+  const parsed = parseDose(text.slice(0, MAX_LOOKED_AT), stated);
+  const route = (cells.route === '' ? null : normalizeRoute(cells.route)) ?? parsed.route;
+  const named = stated !== null ? { term: termByRoute(stated.entry, route, null), ambiguous: [] } : findDrug(cells.drug.slice(0, MAX_LOOKED_AT), cells.route === '' ? null : cells.route);
   const isNotGiven = parsed.drug === null && parsed.flags.some((flag) => /: /.test(flag));
   const term = named.term ?? (isNotGiven ? null : parsed.drug);
   const ambiguous = named.term !== null ? [] : named.ambiguous.length > 0 ? named.ambiguous : parsed.ambiguous;
@@ -117,15 +147,30 @@ export function readAdministration(cells: DoseCells, tMs: number, endMs: number 
     inn: term?.inn ?? null,
     atc: term?.atc ?? null,
     isVasopressor: (term?.isVasopressor ?? false) && !isNotGiven,
-    route: (cells.route === '' ? null : normalizeRoute(cells.route)) ?? parsed.route,
+    route,
     form,
     amount,
     unit,
     tMs,
     endMs,
     manual: false,
-    flags: [...flags],
+    flags: [...flags, ...(stated === null ? [] : [AS_STATED])],
     text,
     line,
   };
+}
+
+/**
+ * Returns what separate columns say was given. A column of drugs may hold positions and other events too: a name that is no
+ * drug and comes without a dose is read as a text.
+ */
+export function readAdministration(cells: DoseCells, tMs: number, endMs: number | null, line: number, book: PhraseBook): ReadEntry {
+  const words = joined([cells.drug, cells.text]);
+  const stated = statedEntry(book, [cells.drug, words], words, tMs, line, null);
+  if (stated !== null && 'event' in stated) return { ...stated, event: { ...stated.event, endMs } };
+  const drug = administrationOf(cells, stated?.drug ?? null, tMs, endMs, line);
+  const [first, ...rest] = drug.inn === null && Number.isNaN(cells.doseValue) && Number.isNaN(cells.rateValue) ? parseEvents(words.slice(0, MAX_LOOKED_AT)) : [];
+  if (first !== undefined) return { drug: null, event: { ...eventOf(first, words, tMs, line, null), endMs }, more: rest.map((parsed) => eventOf(parsed, words, tMs, line, null)) };
+  if (drug.inn === null) book.addUnknown('drug', cells.drug === '' ? drug.text : cells.drug, line);
+  return { drug, event: eventOf(undefined, words, tMs, line, null), more: [] };
 }

@@ -198,25 +198,26 @@ export class LongReader extends TableReader {
     const valueText = this.textAt(row, this.number);
     const value = this.number < row.n ? this.numbers.read(row.buf, row.starts[this.number] ?? 0, row.ends[this.number] ?? 0) : NaN;
     const isNumber = this.numbers.code === CELL.number && !Number.isNaN(value);
-    content.drugs.push(
-      readAdministration(
-        {
-          drug: target.name,
-          dose: isNumber || isFillerWord(valueText) ? '' : valueText,
-          doseUnit: unit,
-          rate: '',
-          rateUnit: '',
-          route: this.textAt(row, this.route),
-          action: '',
-          text: this.textAt(row, this.text),
-          doseValue: isNumber ? value : NaN,
-          rateValue: NaN,
-        },
-        tMs,
-        null,
-        row.line,
-      ),
+    const read = readAdministration(
+      {
+        drug: target.name,
+        dose: isNumber || isFillerWord(valueText) ? '' : valueText,
+        doseUnit: unit,
+        rate: '',
+        rateUnit: '',
+        route: this.textAt(row, this.route),
+        action: '',
+        text: this.textAt(row, this.text),
+        doseValue: isNumber ? value : NaN,
+        rateValue: NaN,
+      },
+      tMs,
+      null,
+      row.line,
+      this.context.phrases,
     );
+    if (read.drug === null) content.events.push(read.event, ...read.more);
+    else content.drugs.push(read.drug);
     target.nValues += 1;
     this.context.account.accept();
   }
@@ -231,7 +232,7 @@ export class LongReader extends TableReader {
       this.context.account.reject(row, 'entry without text');
       return;
     }
-    const read = readNote(text, tMs, row.line);
+    const read = readNote(text, tMs, row.line, this.context.phrases, null, isGeneric ? [] : [says, target.name]);
     if (read.drug !== null) content.drugs.push(read.drug);
     else content.events.push(read.event, ...read.more);
     target.nValues += 1;
@@ -293,6 +294,8 @@ export class LongReader extends TableReader {
     });
     const rule = columnRule({ heading: name, index: -2 }, this.context.rules);
     if (rule?.role === 'ignore') return make('ignore');
+    const stated = this.context.phrases.meaningOf(name);
+    if (stated !== null) return make(stated.reading.means === 'drug' ? 'drug' : 'event');
     if (rule?.quantity !== undefined) return make('quantity', rule.quantity, rule.site ?? 'unstated', rule.sensor ?? '', rule.unit ?? '');
     const found = quantityOfName(name);
     if (found !== null) return make('quantity', found.quantity, rule?.site ?? found.site ?? 'unstated', rule?.sensor ?? found.sensor, rule?.unit ?? found.unit);

@@ -13,6 +13,7 @@ import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } fro
 import { EntryReader } from './entry-reader.ts';
 import { LongReader } from './long-reader.ts';
 import { markManual } from './mark-manual.ts';
+import { PhraseBook } from './phrase-book.ts';
 import { isRecordNumber, orderWords, planTable } from './plan-table.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { CaseReading, FileReading } from './reading.ts';
@@ -20,7 +21,7 @@ import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
 import { RowSplitter, type RowSink, type RowView } from './row-splitter.ts';
 import { datePartsOf } from './sample-table.ts';
 import { stepBackGuess } from './steps-back.ts';
-import type { TableReader } from './table-reader.ts';
+import type { TableContext, TableReader } from './table-reader.ts';
 import type { TablePlan } from './table-plan.ts';
 import { TimeColumn } from './time-column.ts';
 import { WideReader } from './wide-reader.ts';
@@ -302,7 +303,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const decoder = new CellDecoder(cellEncoding);
   const account = new RowAccount(source.relativePath, plan.columns, decoder, options.keepIdentifiers);
   const time = plan.time === null ? null : new TimeColumn(plan.time, zone, plan.decimal, decoder);
-  const reader = readerFor(plan, time, account, decoder, rules, options.keepIdentifiers);
+  const phrases = new PhraseBook(rules?.phrases);
+  const reader = readerFor({ plan, time, account, decoder, rules, phrases, keepIdentifiers: options.keepIdentifiers });
   const digest = options.createDigest();
   let bytesDone = 0;
   const splitter = splitterFor(plan, reader, cellEncoding, way);
@@ -326,7 +328,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
   const cases = plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases;
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
   if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -343,6 +345,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     guesses: [...guesses, ...result.guesses],
     columns: result.columns,
     cases: [],
+    ...phrases.report(),
     sha256,
     byte_length: source.byteLength,
     failure:
@@ -373,8 +376,8 @@ export function offsetName(offsetMin: number): string {
   return `${offsetMin < 0 ? '-' : '+'}${String(Math.floor(size / 60)).padStart(2, '0')}:${String(size % 60).padStart(2, '0')}`;
 }
 
-function readerFor(plan: TablePlan, time: TimeColumn | null, account: RowAccount, decoder: CellDecoder, rules: ReadingRules | null, keepIdentifiers: boolean): TableReader {
-  const context = { plan, time, account, decoder, rules, keepIdentifiers };
+function readerFor(context: TableContext): TableReader {
+  const { plan, time } = context;
   if (plan.shape === 'case list' || time === null) return new CaseListReader(context, time);
   if (plan.shape === 'wide') return new WideReader(context, time);
   if (plan.shape === 'long') return new LongReader(context, time);

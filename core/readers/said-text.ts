@@ -1,5 +1,6 @@
 import { readNote } from './entry-text.ts';
 import { roleOfHeading } from './heading-words.ts';
+import type { PhraseBook } from './phrase-book.ts';
 import type { RawDrug, RawEvent } from './reading.ts';
 
 /** A text that a file gives as the value of something that is no measurement. */
@@ -16,7 +17,7 @@ export interface SaidText {
  * counts; under any other it is a state, and one that only says what the same words said before is dropped. A drug given
  * again is given again.
  */
-export function readSaid(said: readonly SaidText[]): { readonly drugs: RawDrug[]; readonly events: RawEvent[]; readonly nDropped: number } {
+export function readSaid(said: readonly SaidText[], book: PhraseBook): { readonly drugs: RawDrug[]; readonly events: RawEvent[]; readonly nDropped: number } {
   const before = new Map<string, string>();
   const drugs: RawDrug[] = [];
   const events: RawEvent[] = [];
@@ -25,7 +26,7 @@ export function readSaid(said: readonly SaidText[]): { readonly drugs: RawDrug[]
     const isPlainNote = roleOfHeading(words) !== null;
     const isSame = before.get(words) === text;
     before.set(words, text);
-    const read = readNote(isPlainNote ? text : `${words}: ${text}`, tMs, line);
+    const read = readNote(isPlainNote ? text : `${words}: ${text}`, tMs, line, book, null, isPlainNote ? [] : [text, words]);
     if (read.drug !== null) drugs.push(read.drug);
     else if (isSame && !isPlainNote) nDropped += 1;
     else events.push(read.event, ...read.more);

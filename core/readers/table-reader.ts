@@ -2,6 +2,7 @@ import type { ColumnReport, Guess } from '../model/import-report.ts';
 import type { ReadingRules } from '../model/mapping.ts';
 import { ByteMap } from './byte-map.ts';
 import type { CellDecoder } from './decode-text.ts';
+import type { PhraseBook } from './phrase-book.ts';
 import type { CaseReading } from './reading.ts';
 import type { RowAccount } from './row-account.ts';
 import type { RowSink, RowView, SplitProblem } from './row-splitter.ts';
@@ -15,6 +16,7 @@ export interface TableContext {
   readonly account: RowAccount;
   readonly decoder: CellDecoder;
   readonly rules: ReadingRules | null;
+  readonly phrases: PhraseBook;
   readonly keepIdentifiers: boolean;
 }
 

@@ -36,6 +36,7 @@ interface CaseContent {
   lastBlock: Block | null;
   readonly notes: { readonly tMs: number; readonly line: number; readonly text: string }[];
   readonly drugs: RawDrug[];
+  readonly events: RawEvent[];
   /** What each text column said on the row before. */
   readonly saidBefore: string[];
 }
@@ -93,7 +94,7 @@ export class WideReader extends TableReader {
     // The quantity of a value column is never null once its role is set.
     this.notes.push(...assignSensors(ofSensor.map((column) => sensorView(column))));
     this.flagColumns = columns.filter((column) => column.role === 'flag').map((column) => this.planFlag(column));
-    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ blocks: new Map(), lastSite: '\u0000', lastBlock: null, notes: [], drugs: [], saidBefore: [] }));
+    this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ blocks: new Map(), lastSite: '\u0000', lastBlock: null, notes: [], drugs: [], events: [], saidBefore: [] }));
   }
 
   protected useRow(row: RowView): void {
@@ -229,10 +230,9 @@ export class WideReader extends TableReader {
           if (!readAs.has(k)) readAs.set(k, { words: channelWords(settled.quantity, block.site === null ? site : null, ofSensor ? place.sensor : '', settled.unit), quantity: settled.quantity, site });
         }
       }
-      const events: RawEvent[] = [];
-      const drugs: RawDrug[] = slot.content.drugs;
+      const { drugs, events } = slot.content;
       for (const note of slot.content.notes) {
-        const read = readNote(note.text, note.tMs, note.line);
+        const read = readNote(note.text, note.tMs, note.line, this.context.phrases);
         if (read.drug !== null) drugs.push(read.drug);
         else events.push(read.event, ...read.more);
       }
@@ -264,25 +264,26 @@ export class WideReader extends TableReader {
     const rate = number(this.at.rate);
     const own = (column: number): string => (column === -1 ? '' : this.textAt(row, column));
     const doseUnit = own(this.at['dose unit']);
-    content.drugs.push(
-      readAdministration(
-        {
-          drug: name,
-          dose: Number.isNaN(dose) ? own(this.at.dose) : '',
-          doseUnit: doseUnit === '' ? own(this.at.unit) : doseUnit,
-          rate: Number.isNaN(rate) ? own(this.at.rate) : '',
-          rateUnit: own(this.at['rate unit']),
-          route: own(this.at.route),
-          action: '',
-          text: '',
-          doseValue: dose,
-          rateValue: rate,
-        },
-        tMs,
-        null,
-        row.line,
-      ),
+    const read = readAdministration(
+      {
+        drug: name,
+        dose: Number.isNaN(dose) ? own(this.at.dose) : '',
+        doseUnit: doseUnit === '' ? own(this.at.unit) : doseUnit,
+        rate: Number.isNaN(rate) ? own(this.at.rate) : '',
+        rateUnit: own(this.at['rate unit']),
+        route: own(this.at.route),
+        action: '',
+        text: '',
+        doseValue: dose,
+        rateValue: rate,
+      },
+      tMs,
+      null,
+      row.line,
+      this.context.phrases,
     );
+    if (read.drug === null) content.events.push(read.event, ...read.more);
+    else content.drugs.push(read.drug);
   }
 
   private unitOf(column: ColumnPlan): string {

@@ -2,6 +2,7 @@ import dictionary from './dictionary.json' with { type: 'json' };
 import { convertDose, isRateUnit } from './dose-unit.ts';
 import { DRUG_PHRASES, findMisspelt, LONE_NAME_MEANS, type DrugEntry, type DrugName } from './drug-names.ts';
 import { termByRoute } from './find-drug.ts';
+import { foldText, wordsOf } from './fold-text.ts';
 import { lexDose, type DoseToken } from './lex-dose.ts';
 import { buildPhraseIndex, findPhrases, type PhraseHit } from './phrase-index.ts';
 import { isLocalRoute, ROUTE_PHRASES } from './route.ts';
@@ -16,6 +17,12 @@ const WORD_CLASSES = buildPhraseIndex<readonly WordClass[]>(
   ),
   (a, b) => [...new Set([...a, ...b])],
 );
+
+/** A phrase, and the drug that a person says it means. */
+export interface StatedDrug {
+  readonly phrase: string;
+  readonly entry: DrugEntry;
+}
 
 /** One text, taken apart once. */
 interface Reading {
@@ -59,10 +66,11 @@ interface Amount {
  * Missing  amount null when none, or only a range, is stated.
  * Source   spellings: handbook section 5 (free text seen in practice); the rest common practice without source.
  * Example  "ephedrine 6 mg x2" → ephedrine, bolus, 12 mg in 2 parts.
+ * `stated`: a person said which drug a phrase of the text means; no other is looked for.
  */
-export function parseDose(text: string): ParsedDose {
-  const reading = readText(text);
-  const drug = chooseDrug(reading);
+export function parseDose(text: string, stated: StatedDrug | null = null): ParsedDose {
+  const reading = readText(text, stated);
+  const drug = stated === null ? chooseDrug(reading) : (reading.drugs[0] ?? null);
   if (drug === null) {
     const amount = firstAmount(reading, 0, reading.tokens.length);
     return { drug: null, ambiguous: [], form: 'bolus', amount: amount?.amount ?? null, unit: amount?.unit ?? '', route: routeIn(reading, 0, reading.tokens.length), parts: amount?.parts ?? 1, flags: hasClass(reading, 'reference') ? ['no drug recognised', 'refers to a note'] : ['no drug recognised'], isGiven: true };
@@ -132,9 +140,10 @@ function short(ratio: number): string {
   return String(Number(ratio.toPrecision(3)));
 }
 
-function readText(text: string): Reading {
+function readText(text: string, stated: StatedDrug | null): Reading {
   const tokens = lexDose(text);
   const words = tokens.map((token) => (token.kind === 'unit' || token.kind === 'strength' ? '' : token.text));
+  if (stated !== null) return { tokens, words, classes: findPhrases(words, WORD_CLASSES), routes: findPhrases(words, ROUTE_PHRASES).filter((hit) => hit.meaning !== ''), drugs: [placeStated(stated, words)] };
   const drugs: NamedDrug[] = findPhrases(words, DRUG_PHRASES).map((hit) => ({ start: hit.start, end: hit.end, phrase: hit.phrase, ...hit.meaning, alternatives: hit.meaning.otherMeanings }));
   if (!drugs.some((drug) => drug.kind === 'name')) {
     tokens.forEach((token, i) => {
@@ -145,6 +154,14 @@ function readText(text: string): Reading {
     drugs.sort((a, b) => a.start - b.start);
   }
   return { tokens, words, classes: findPhrases(words, WORD_CLASSES), routes: findPhrases(words, ROUTE_PHRASES).filter((hit) => hit.meaning !== ''), drugs };
+}
+
+/** Where the stated phrase stands in the text; at its start, with no words of its own, where it does not stand whole. */
+function placeStated({ phrase, entry }: StatedDrug, words: readonly string[]): NamedDrug {
+  const own = wordsOf(foldText(phrase));
+  const at = own.length === 0 ? -1 : words.findIndex((_, i) => own.every((word, k) => words[i + k] === word));
+  const [start, end] = at === -1 ? [0, 0] : [at, at + own.length];
+  return { start, end, phrase, entries: [entry], kind: 'name', needsUnit: false, isShown: false, code: null, alternatives: [] };
 }
 
 /** The first full name; else the first misspelt or ambiguous one; else the first abbreviation that stands beside a dose. */

@@ -11,6 +11,7 @@ import { channelWords } from '../channel-words.ts';
 import { readNote } from '../entry-text.ts';
 import { GrowableFloat64, GrowableUint32, GrowableUint8 } from '../growable.ts';
 import { orderRows, type ValueColumn } from '../order-rows.ts';
+import type { PhraseBook } from '../phrase-book.ts';
 import { columnRule } from '../plan-table.ts';
 import type { RawChannel, RawDrug, RawEvent } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
@@ -78,6 +79,7 @@ export class EdfReader {
     private readonly startMs: number,
     private readonly account: RowAccount,
     private readonly rules: ReadingRules | null,
+    private readonly phrases: PhraseBook,
   ) {
     let offset = 0;
     for (const signal of header.signals) {
@@ -172,7 +174,7 @@ export class EdfReader {
           continue;
         }
         // A text may end with the signal that it belongs to: "Apnea@@SpO2".
-        const read = readNote(text.replace(/@@[^@]*$/, ''), tMs, number);
+        const read = readNote(text.replace(/@@[^@]*$/, ''), tMs, number, this.phrases);
         const endMs = durationS === null || durationS === 0 ? null : tMs + Math.round(durationS * 1000);
         if (read.drug !== null) this.drugs.push({ ...read.drug, endMs });
         else for (const event of [read.event, ...read.more]) this.events.push({ ...event, endMs });

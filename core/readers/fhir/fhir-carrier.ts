@@ -2,6 +2,7 @@ import { asciiHead } from '../ascii-head.ts';
 import { carriedReading, statedZone } from '../carried-reading.ts';
 import { chooseRules } from '../choose-rules.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding } from '../decode-text.ts';
+import { PhraseBook } from '../phrase-book.ts';
 import { digestOf, failed, readHead, type Head } from '../read-source.ts';
 import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { FileReading } from '../reading.ts';
@@ -67,7 +68,8 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
   const decoder = new CellDecoder(normalizer.cellEncoding);
   const account = new RowAccount(source.relativePath, [], decoder, options.keepIdentifiers);
   const time = new FhirTime(zone.clock);
-  const reader = new FhirReader(account, time, rules, options.keepIdentifiers);
+  const phrases = new PhraseBook(rules?.phrases);
+  const reader = new FhirReader(account, time, rules, phrases, options.keepIdentifiers);
   const notes: string[] = encoding.note === null ? [] : [encoding.note];
   const form = formOf(head.bytes) ?? 'json';
   const sink: SliceSink = {
@@ -110,6 +112,7 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
       account,
       rules,
       zone,
+      phrases,
       clock: hasTimes ? 'absolute' : null,
       offsetMin: time.offsetMin,
       nLocal: time.nLocal,

@@ -7,8 +7,9 @@ import { findSite } from '../../terms/find-site.ts';
 import { parseEvents } from '../../terms/parse-event.ts';
 import { isFillerWord } from '../cell-words.ts';
 import { nameOfCodings, siteOfCodings, type Coding } from '../coded-name.ts';
-import { readAdministration } from '../entry-text.ts';
+import { readAdministration, readNote, type ReadEntry } from '../entry-text.ts';
 import { markManual } from '../mark-manual.ts';
+import type { PhraseBook } from '../phrase-book.ts';
 import type { CaseReading, RawDrug, RawEvent } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
 import { readSaid, type SaidText } from '../said-text.ts';
@@ -83,6 +84,7 @@ export class FhirReader {
     private readonly account: RowAccount,
     private readonly time: FhirTime,
     private readonly rules: ReadingRules | null,
+    private readonly phrases: PhraseBook,
     private readonly keepIdentifiers: boolean,
   ) {
     this.book = new ValueBook(rules);
@@ -325,7 +327,14 @@ export class FhirReader {
       this.reject(resource, line, 'no code that says what was done');
       return;
     }
-    this.slotOf(resource).events.push(...procedureEvents(text, span, line));
+    const said = this.phrases.meaningOf(text);
+    const events = said === null ? procedureEvents(text, span, line) : [];
+    if (said !== null) {
+      // A procedure is never a drug: whoever says so of its words means a note.
+      const { event } = readNote(text, span.startMs, line, this.phrases);
+      events.push({ ...event, phase: span.endMs !== null && event.kind !== 'note' && event.phase !== 'end' ? 'start' : event.phase, endMs: span.endMs });
+    } else if (events.every((event) => event.kind === 'note' && event.term === '')) this.phrases.addUnknown('event', text, line);
+    this.slotOf(resource).events.push(...events);
     this.account.accept();
   }
 
@@ -337,10 +346,12 @@ export class FhirReader {
     let nRepeated = 0;
     const cases = [...slots].map(([key, slot]): CaseReading => {
       const settled = this.book.settle(slot.book, (device) => this.siteOfDevice(device));
-      const said = readSaid(slot.said);
+      const said = readSaid(slot.said, this.phrases);
       nRepeated += said.nDropped;
-      const drugs = [...slot.given.map((given) => this.drugOf(given)), ...said.drugs];
-      return { caseKey: this.caseName(key), events: [...slot.events, ...said.events], drugs, attributes: {}, ...settled };
+      const given = slot.given.map((one) => this.givenOf(one));
+      const drugs = [...given.flatMap(({ drug }) => drug ?? []), ...said.drugs];
+      const events = [...slot.events, ...given.flatMap(({ drug, event, more }) => (drug === null ? [event, ...more] : [])), ...said.events];
+      return { caseKey: this.caseName(key), events, drugs, attributes: {}, ...settled };
     });
     const marked = markManual(cases, guesses);
     notes.push(...this.book.notes, ...this.countNotes(nRepeated));
@@ -388,7 +399,7 @@ export class FhirReader {
     return words === '' ? null : (findSite(words)?.site ?? null);
   }
 
-  private drugOf({ resource, span, medication, codings: ownCodings, words: ownWords, line }: Given): RawDrug {
+  private givenOf({ resource, span, medication, codings: ownCodings, words: ownWords, line }: Given): ReadEntry {
     const known = this.medications.get(this.keys.canonical(medication));
     const codings = ownCodings.length > 0 ? ownCodings : (known?.codings ?? []);
     const words = (ownWords !== '' ? ownWords : (known?.words ?? '')).slice(0, MAX_WORDS);
@@ -405,9 +416,10 @@ export class FhirReader {
       if (byWords !== null) flags.push(`named ${words}, but its code ${atc} is ${byCode.inn}: read by its code`);
       drug = byCode.inn;
     }
-    const read = readAdministration(
+    const stated = this.phrases.meaningOf(words);
+    const entry = readAdministration(
       {
-        drug,
+        drug: stated === null ? drug : words,
         dose: '',
         doseUnit: unitOf(dose),
         rate: '',
@@ -421,18 +433,22 @@ export class FhirReader {
       span.startMs,
       span.endMs,
       line,
+      this.phrases,
     );
+    if (entry.drug === null) return entry;
+    const read = entry.drug;
     const lastedMs = span.endMs === null ? 0 : span.endMs - span.startMs;
     const isTotalDose = Number.isNaN(rate.value) && read.form === 'bolus' && lastedMs > LONGEST_BOLUS_MS;
     if (isTotalDose) flags.push(`total dose over ${Math.round(lastedMs / 60_000)} min`);
-    return {
+    const found: RawDrug = {
       ...read,
-      // The code says which drug it is and by which route; words may only be a trade name.
-      ...(byCode === null ? {} : { inn: byCode.inn, atc: byCode.atc, isVasopressor: byCode.isVasopressor && read.isVasopressor }),
+      // The code says which drug it is and by which route; words may only be a trade name. What a person said goes before both.
+      ...(byCode === null || stated !== null ? {} : { inn: byCode.inn, atc: byCode.atc, isVasopressor: byCode.isVasopressor && read.isVasopressor }),
       form: isTotalDose ? 'infusion start' : read.form,
       flags: [...new Set([...read.flags, ...flags])],
       text: words === '' || read.text.includes(words) ? read.text : `${words}: ${read.text}`,
     };
+    return { ...entry, drug: found };
   }
 
   private countNotes(nRepeated: number): string[] {

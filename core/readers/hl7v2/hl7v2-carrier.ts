@@ -2,6 +2,7 @@ import { asciiHead } from '../ascii-head.ts';
 import { carriedReading, statedZone } from '../carried-reading.ts';
 import { chooseRules } from '../choose-rules.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding } from '../decode-text.ts';
+import { PhraseBook } from '../phrase-book.ts';
 import { digestOf, failed, readHead } from '../read-source.ts';
 import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { FileReading } from '../reading.ts';
@@ -28,7 +29,8 @@ async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<Fi
   const normalizer = new ByteNormalizer(encoding);
   const decoder = new CellDecoder(normalizer.cellEncoding);
   const account = new RowAccount(source.relativePath, [], decoder, options.keepIdentifiers);
-  const reader = new OruReader(account, zone.clock, rules, options.keepIdentifiers);
+  const phrases = new PhraseBook(rules?.phrases);
+  const reader = new OruReader(account, zone.clock, rules, phrases, options.keepIdentifiers);
   const cutter = new SegmentCutter({
     segment: (bytes, line) => reader.segment(decoder.decode(bytes, 0, bytes.length).trimStart(), line),
     tooLong: (line) => account.rejectText(line, 'segment longer than 1 MB', ''),
@@ -57,6 +59,7 @@ async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<Fi
       account,
       rules,
       zone,
+      phrases,
       clock: hasTimes ? 'absolute' : null,
       offsetMin: reader.offsetMin,
       nLocal: reader.nLocal,

@@ -6,6 +6,7 @@ import type { ZoneClock } from '../../time/zone-clock.ts';
 import { isFillerWord } from '../cell-words.ts';
 import { nameOfCodings, siteOfCodings } from '../coded-name.ts';
 import { markManual } from '../mark-manual.ts';
+import type { PhraseBook } from '../phrase-book.ts';
 import type { CaseReading } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
 import { readSaid, type SaidText } from '../said-text.ts';
@@ -72,6 +73,7 @@ export class OruReader {
     private readonly account: RowAccount,
     private readonly zone: ZoneClock | null,
     private readonly rules: ReadingRules | null,
+    private readonly phrases: PhraseBook,
     private readonly keepIdentifiers: boolean,
   ) {
     this.book = new ValueBook(rules);
@@ -231,7 +233,7 @@ export class OruReader {
     const guesses: Guess[] = [];
     const cases = [...slots].map(([key, slot]): CaseReading => {
       const settled = this.book.settle(slot.book, () => null);
-      const { drugs, events, nDropped } = readSaid(slot.said);
+      const { drugs, events, nDropped } = readSaid(slot.said, this.phrases);
       nRepeated += nDropped;
       return {
         caseKey: isFixed ? (this.rules.caseId ?? null) : key === '' ? null : key,
