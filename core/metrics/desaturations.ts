@@ -1,5 +1,5 @@
 import { lowerBound } from '../base/search.ts';
-import type { Desaturation } from '../model/hypoxaemia.ts';
+import type { Desaturation, FalseLowSigns } from '../model/hypoxaemia.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { quantileOfSorted } from '../stats/quantile.ts';
 import type { ValueSeries } from './value-series.ts';
@@ -10,7 +10,7 @@ const LEAST_SEEN = 0.5;
 
 /**
  * Returns the falls of SpO2 from a running baseline.
- * Shape   in time order, disjoint, without the dyes that may explain them. The baseline is the median of the values of the
+ * Shape   in time order, disjoint, without what may make them read falsely low. The baseline is the median of the values of the
  *         `desaturationBaselineS` before; it stands still during a fall. A fall begins with a value `desaturationFallPoints`
  *         or more below it, and ends with the first one within `desaturationReturnPoints` of it.
  * Units   ms and per cent.
@@ -18,10 +18,10 @@ const LEAST_SEEN = 0.5;
  *         none is taken from less than half of its window. Falls shorter than `desaturationMinS` are left out.
  * Source  handbook 6.1 (from sleep medicine, from memory); docs/metrics/hypoxaemia.md.
  */
-export function desaturations(series: ValueSeries, parameters: AnalysisParameters): Omit<Desaturation, 'dyeIds'>[] {
+export function desaturations(series: ValueSeries, parameters: AnalysisParameters): Omit<Desaturation, keyof FalseLowSigns>[] {
   const { t, value } = series;
   const windowMs = parameters.desaturationBaselineS * 1000;
-  const out: Omit<Desaturation, 'dyeIds'>[] = [];
+  const out: Omit<Desaturation, keyof FalseLowSigns>[] = [];
   const sorted: number[] = [];
   let from = 0;
   let seenMs = 0;

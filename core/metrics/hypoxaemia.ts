@@ -1,9 +1,8 @@
 import type { Interval } from '../base/interval.ts';
-import type { Hypoxaemia } from '../model/hypoxaemia.ts';
+import type { FalseLowSigns, Hypoxaemia } from '../model/hypoxaemia.ts';
 import { LOW_RUN_RULES } from '../model/hypoxaemia.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { desaturations } from './desaturations.ts';
-import type { DyeSpan } from './dyes.ts';
 import { lowRuns } from './low-runs.ts';
 import type { ValueSeries } from './value-series.ts';
 import { belowHeld, timeWeightedMean } from './value-series.ts';
@@ -14,27 +13,26 @@ const T90_PCT = 90;
 /**
  * Returns what is known of low SpO2 at one sensor while there was information.
  * Shape   `series` is the information within `span`, the monitored span (null: never monitored, everything empty).
+ *         `signsOf` says what between two instants can make the sensor read falsely low.
  * Units   ms, per cent, shares from 0 to 1.
  * Source  analysis-spec 8; docs/metrics/hypoxaemia.md.
  */
-export function hypoxaemia(series: ValueSeries, span: Interval | null, dyes: readonly DyeSpan[], parameters: AnalysisParameters): Hypoxaemia {
+export function hypoxaemia(series: ValueSeries, span: Interval | null, signsOf: (startMs: number, endMs: number) => FalseLowSigns, parameters: AnalysisParameters): Hypoxaemia {
   if (span === null) return { observedMs: 0, meanPct: null, lowest: null, t90: { observed: null, low: null, high: null }, lowRuns: [], desaturations: [] };
   const { observed, mean } = timeWeightedMean(series);
   const held = belowHeld(series, T90_PCT);
+  const lowest = lowestOf(series);
   return {
     observedMs: observed,
     meanPct: mean,
-    lowest: lowestOf(series),
+    lowest: lowest === null ? null : { ...lowest, ...signsOf(lowest.atMs, lowest.atMs) },
     t90: { observed: held.share, low: held.shareLow, high: held.shareHigh },
-    lowRuns: LOW_RUN_RULES.flatMap((rule) => lowRuns(series, rule)),
-    desaturations: desaturations(series, parameters).map((fall) => ({
-      ...fall,
-      dyeIds: dyes.filter((dye) => dye.startMs <= fall.endMs && dye.endMs >= fall.startMs).map((dye) => dye.id),
-    })),
+    lowRuns: LOW_RUN_RULES.flatMap((rule) => lowRuns(series, rule)).map((run) => ({ ...run, ...signsOf(run.startMs, run.endMs) })),
+    desaturations: desaturations(series, parameters).map((fall) => ({ ...fall, ...signsOf(fall.startMs, fall.endMs) })),
   };
 }
 
-function lowestOf({ t, value }: ValueSeries): Hypoxaemia['lowest'] {
+function lowestOf({ t, value }: ValueSeries): { readonly pct: number; readonly atMs: number } | null {
   let lowest: { pct: number; atMs: number } | null = null;
   for (let i = 0; i < t.length; i++) {
     const pct = value[i] ?? NaN;

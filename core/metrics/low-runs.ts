@@ -1,4 +1,4 @@
-import type { LowRun, LowRunRule } from '../model/hypoxaemia.ts';
+import type { FalseLowSigns, LowRun, LowRunRule } from '../model/hypoxaemia.ts';
 import type { ValueSeries } from './value-series.ts';
 import { standingTime } from './value-series.ts';
 
@@ -8,10 +8,10 @@ import { standingTime } from './value-series.ts';
  * Units   ms and per cent. Each value stands until the next record, at most one interval: n values at 60 s last n minutes.
  * Source  handbook 1.3, `hypox-ehrenfeld-definition`; docs/metrics/hypoxaemia.md.
  */
-export function lowRuns(series: ValueSeries, rule: LowRunRule): LowRun[] {
+export function lowRuns(series: ValueSeries, rule: LowRunRule): Omit<LowRun, keyof FalseLowSigns>[] {
   const { t, value } = series;
   const isLow = (v: number) => v < rule.limitPct || (rule.atLimit && v === rule.limitPct);
-  const out: LowRun[] = [];
+  const out: Omit<LowRun, keyof FalseLowSigns>[] = [];
   let i = 0;
   while (i < t.length) {
     if (!isLow(value[i] ?? NaN)) {

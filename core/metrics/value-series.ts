@@ -1,6 +1,6 @@
 import type { Interval } from '../base/interval.ts';
 import { lowerBound, upperBound } from '../base/search.ts';
-import type { SiteTrack } from '../quality/site-track.ts';
+import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
 
 /** Values over time. One function or another reads lines between neighbours, or steps from each value to the next record. */
@@ -36,12 +36,12 @@ export interface HeldBelow {
 }
 
 /**
- * Returns the SpO2 of a sensor as a series: values where there was information, NaN where it was lost.
+ * Returns the SpO2 of a sensor as a series: values where there was information under the rule, NaN where it was lost.
  * Shape   the samples within `span`, both ends included. Units ms and per cent.
  */
-export function informationSeries(site: SiteTrack, span: Interval): ValueSeries {
+export function informationSeries(site: SiteTrack, span: Interval, rule: InformationRule): ValueSeries {
   const { tMs, value, status } = site.track;
-  const lowest = informationFrom('any');
+  const lowest = informationFrom(rule);
   const from = lowerBound(tMs, span.startMs);
   const to = Math.max(from, upperBound(tMs, span.endMs));
   const known = value.slice(from, to);

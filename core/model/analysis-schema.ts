@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Finding } from '../base/finding.ts';
 import type { Range3 } from '../base/interval.ts';
-import type { BlindInterval, CaseAnalysis, Dropout, Exposure, Link, RecordGap, SiteAnalysis, StatusName } from './analysis.ts';
+import type { BlindInterval, CaseAnalysis, Dropout, Exposure, Link, RecordGap, SiteAnalysis, StatusName, StatusRuns } from './analysis.ts';
 import { hypoxaemiaSchema, lowestPossibleSchema, returnComparisonSchema } from './hypoxaemia-schema.ts';
 import { onsetEvidenceSchema } from './onset-evidence-schema.ts';
 import { analysisParametersSchema } from './parameters-schema.ts';
@@ -79,6 +79,26 @@ export const recordGapSchema: z.ZodType<RecordGap> = z.strictObject({
 
 const dropoutTotalsSchema = z.strictObject({ count: z.number(), lostMs: range3Schema, longestMidMs: z.number(), shareMid: z.number().nullable() });
 
+const belowSchema = z.array(
+  z.strictObject({
+    thresholdPct: z.number(),
+    observedMs: z.number(),
+    lowMs: z.number(),
+    highMs: z.number(),
+    areaPctS: z.number(),
+    areaLowPctS: z.number(),
+    areaHighPctS: z.number(),
+  }),
+);
+
+const statusRunsSchema: z.ZodType<StatusRuns> = z.strictObject({
+  implausible: z.array(z.number()),
+  flagged: z.array(z.number()),
+  held: z.array(z.number()),
+  weak: z.array(z.number()),
+  disputed: z.array(z.number()),
+});
+
 const siteAnalysisSchema: z.ZodType<SiteAnalysis> = z.strictObject({
   siteKey: z.string(),
   site: z.enum(SITES),
@@ -91,25 +111,19 @@ const siteAnalysisSchema: z.ZodType<SiteAnalysis> = z.strictObject({
   monitoredMs: z.number(),
   statusCounts: z.record(z.enum(STATUS_KEYS), z.number()),
   doubtfulMs: z.number(),
+  statusRuns: statusRunsSchema,
   recordGapMs: z.number(),
   dropouts: z.array(dropoutSchema),
   totals: dropoutTotalsSchema,
   dropoutsDoubtfulLost: z.array(dropoutSchema),
   totalsDoubtfulLost: dropoutTotalsSchema,
-  below: z.array(
-    z.strictObject({
-      thresholdPct: z.number(),
-      observedMs: z.number(),
-      lowMs: z.number(),
-      highMs: z.number(),
-      areaPctS: z.number(),
-      areaLowPctS: z.number(),
-      areaHighPctS: z.number(),
-    }),
-  ),
+  below: belowSchema,
   hypoxaemia: hypoxaemiaSchema,
+  belowDoubtfulLost: belowSchema,
+  hypoxaemiaDoubtfulLost: hypoxaemiaSchema,
   signal: signalStrengthSchema,
   restoration: restorationSchema,
+  restorationDoubtfulLost: restorationSchema,
 });
 
 /** An exposure without the count of what followed it. */
@@ -140,6 +154,8 @@ export const caseAnalysisSchema: z.ZodType<CaseAnalysis> = z.strictObject({
   pairs: z.array(sitePairSchema),
   blind: z.array(blindIntervalSchema),
   blindTotals: dropoutTotalsSchema,
+  blindDoubtfulLost: z.array(blindIntervalSchema),
+  blindTotalsDoubtfulLost: dropoutTotalsSchema,
   recordGaps: z.array(recordGapSchema),
   recordGapsCanBeTold: z.boolean(),
   exposures: z.array(exposureSchema),

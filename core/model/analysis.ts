@@ -96,6 +96,12 @@ export interface Dropout extends FourInstants {
   readonly responses: readonly Link[];
 }
 
+/**
+ * Where samples of a sensor were not plainly good and not plainly absent: per status the starts and ends of its unbroken
+ * runs in turn, ms, ascending. A run ends where its last sample ceases to stand.
+ */
+export type StatusRuns = Readonly<Record<Exclude<StatusName, 'absent' | 'good'>, readonly number[]>>;
+
 /** An episode of the whole case in which no site gave information. */
 export interface BlindInterval extends FourInstants {
   readonly number: number;
@@ -151,6 +157,7 @@ export interface SiteAnalysis {
   readonly statusCounts: Readonly<Record<StatusName, number>>;
   /** Time standing under weak and disputed samples. */
   readonly doubtfulMs: number;
+  readonly statusRuns: StatusRuns;
   readonly recordGapMs: number;
   readonly dropouts: readonly Dropout[];
   readonly totals: DropoutTotals;
@@ -159,8 +166,12 @@ export interface SiteAnalysis {
   readonly totalsDoubtfulLost: DropoutTotals;
   readonly below: readonly BelowThreshold[];
   readonly hypoxaemia: Hypoxaemia;
+  /** Both with doubtful samples counted as lost. */
+  readonly belowDoubtfulLost: readonly BelowThreshold[];
+  readonly hypoxaemiaDoubtfulLost: Hypoxaemia;
   readonly signal: SignalStrength;
   readonly restoration: Restoration;
+  readonly restorationDoubtfulLost: Restoration;
 }
 
 /** Something that may precede a dropout, or a response to it. */
@@ -202,6 +213,9 @@ export interface CaseAnalysis {
   readonly pairs: readonly SitePair[];
   readonly blind: readonly BlindInterval[];
   readonly blindTotals: DropoutTotals;
+  /** The same with doubtful samples counted as lost: always computed, always shown beside. */
+  readonly blindDoubtfulLost: readonly BlindInterval[];
+  readonly blindTotalsDoubtfulLost: DropoutTotals;
   readonly recordGaps: readonly RecordGap[];
   /** False where the export holds no channel but those of the oximeter: record gaps cannot be told. */
   readonly recordGapsCanBeTold: boolean;

@@ -1,12 +1,15 @@
 import { z } from 'zod';
 import type { BoundedShare, Desaturation, Hypoxaemia, LowestPossible, LowRun, ReturnComparison } from './hypoxaemia.ts';
 
+const signsShape = { dyeIds: z.array(z.string()), sensorIds: z.array(z.string()), headDownIds: z.array(z.string()) };
+
 const lowRunSchema: z.ZodType<LowRun> = z.strictObject({
   rule: z.enum(['hypoxaemia', 'severe hypoxaemia']),
   startMs: z.number(),
   endMs: z.number(),
   lastedMs: z.number(),
   lowestPct: z.number(),
+  ...signsShape,
 });
 
 const desaturationSchema: z.ZodType<Desaturation> = z.strictObject({
@@ -16,7 +19,7 @@ const desaturationSchema: z.ZodType<Desaturation> = z.strictObject({
   baselinePct: z.number(),
   lowestPct: z.number(),
   lowestAtMs: z.number(),
-  dyeIds: z.array(z.string()),
+  ...signsShape,
 });
 
 const boundedShareSchema: z.ZodType<BoundedShare> = z.strictObject({ observed: z.number().nullable(), low: z.number().nullable(), high: z.number().nullable() });
@@ -25,7 +28,7 @@ const boundedShareSchema: z.ZodType<BoundedShare> = z.strictObject({ observed: z
 export const hypoxaemiaSchema: z.ZodType<Hypoxaemia> = z.strictObject({
   observedMs: z.number(),
   meanPct: z.number().nullable(),
-  lowest: z.strictObject({ pct: z.number(), atMs: z.number() }).nullable(),
+  lowest: z.strictObject({ pct: z.number(), atMs: z.number(), ...signsShape }).nullable(),
   t90: boundedShareSchema,
   lowRuns: z.array(lowRunSchema),
   desaturations: z.array(desaturationSchema),

@@ -16,8 +16,18 @@ export const LOW_RUN_RULES: readonly LowRunRule[] = [
   { name: 'severe hypoxaemia', limitPct: 85, atLimit: true, minS: 120, source: 'Ehrenfeld 2010, Can J Anaesth 57:888 (85 % or below for 2 min or more)' },
 ];
 
+/** What is on record beside a low value that can make SpO2 read falsely low: ids of events or drugs. It explains no loss. */
+export interface FalseLowSigns {
+  /** Dyes given so shortly before that they may explain it. */
+  readonly dyeIds: readonly string[];
+  /** The sensor was put on, moved or taken off within `handTimeS`. */
+  readonly sensorIds: readonly string[];
+  /** The patient lay head down, and the sensor sat on the forehead. */
+  readonly headDownIds: readonly string[];
+}
+
 /** SpO2 low for long enough under a rule, without a loss inside. */
-export interface LowRun {
+export interface LowRun extends FalseLowSigns {
   readonly rule: LowRunRule['name'];
   readonly startMs: CaseMs;
   /** Last low sample. */
@@ -28,7 +38,7 @@ export interface LowRun {
 }
 
 /** A fall of SpO2 from its running baseline. */
-export interface Desaturation {
+export interface Desaturation extends FalseLowSigns {
   /** First sample far enough below the baseline. */
   readonly startMs: CaseMs;
   /** First sample back near the baseline; the last one seen where it ended otherwise. */
@@ -37,8 +47,12 @@ export interface Desaturation {
   readonly baselinePct: number;
   readonly lowestPct: number;
   readonly lowestAtMs: CaseMs;
-  /** Dyes given so shortly before that they may explain a false low value: ids of events or drugs. */
-  readonly dyeIds: readonly string[];
+}
+
+/** The lowest sample seen, and when it first stood. */
+export interface LowestSample extends FalseLowSigns {
+  readonly pct: number;
+  readonly atMs: CaseMs;
 }
 
 /** A share of time with what it can have been. */
@@ -56,7 +70,7 @@ export interface Hypoxaemia {
   readonly observedMs: number;
   /** Mean weighted by time; null when nothing was observed. */
   readonly meanPct: number | null;
-  readonly lowest: { readonly pct: number; readonly atMs: CaseMs } | null;
+  readonly lowest: LowestSample | null;
   /** Share of time below 90 %, each value standing until the next. */
   readonly t90: BoundedShare;
   readonly lowRuns: readonly LowRun[];

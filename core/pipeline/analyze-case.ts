@@ -1,3 +1,5 @@
+import type { Interval } from '../base/interval.ts';
+import { union } from '../base/interval.ts';
 import type { CaseAnalysis, RecordGap, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
@@ -13,7 +15,8 @@ import { findExposures } from '../linkage/exposures.ts';
 import { positionStateEnd } from '../linkage/position-state.ts';
 import { cuffInstants } from '../linkage/onset/cuff-cycle.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
-import { dyeSpans } from '../metrics/dyes.ts';
+import type { EventSpan } from '../metrics/false-low.ts';
+import { falseLowSpans } from '../metrics/false-low.ts';
 import { sitePairs } from '../sites/site-pairs.ts';
 import type { PairContext } from '../sites/site-pairs.ts';
 import { foreheadFindings } from './forehead-findings.ts';
@@ -37,12 +40,14 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
   const { exposures, findings: exposureFindings } = findExposures(record, bounds, parameters);
   const context: LossContext = { bounds, sites, channels, events: record.events, gaps, parameters };
 
-  const about = { record, exposures, cuffInstants: cuffInstants(record.channels), dyes: dyeSpans(record) };
+  const headDown = headDownSpans(record, bounds.endMs);
+  const about = { record, exposures, cuffInstants: cuffInstants(record.channels), falseLow: falseLowSpans(record, headDown, parameters.handTimeS * 1000) };
   const finished = sites.map((site) => analyzeSite(site, context, about));
   const { blind, spans } = findBlind(finished.map(({ site, losses }) => ({ site, losses })), gaps, parameters);
+  const second = findBlind(finished.map(({ site, doubtfulLost }) => ({ site, losses: doubtfulLost })), gaps, parameters);
   const analyses = finished.map((f) => f.analysis);
-  const comparison = pairContext(record, exposures, gaps, bounds.endMs, parameters);
-  const blindDenominator = spansMs(spans, gapSpans(gaps), parameters.keepRecordGaps);
+  const comparison = pairContext(headDown, exposures, gaps, parameters);
+  const blindDenominator = (within: readonly Interval[]) => spansMs(within, gapSpans(gaps), parameters.keepRecordGaps);
   return {
     caseId: record.caseId,
     parameters,
@@ -52,7 +57,10 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
     sites: analyses,
     pairs: sitePairs(finished, comparison),
     blind,
-    blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindDenominator),
+    blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindDenominator(spans)),
+    blindDoubtfulLost: second.blind,
+    // As at each sensor the denominator is the time of the primary result, reaching on with a loss not restored.
+    blindTotalsDoubtfulLost: dropoutTotals(second.blind.map((b) => b.lostMs), blindDenominator(union([...spans, ...second.spans]))),
     recordGaps: gaps,
     recordGapsCanBeTold: canBeTold,
     exposures: exposures.map((exposure) => ({ ...exposure, dropoutsAfter: countAfter(exposure, analyses) })),
@@ -60,11 +68,14 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
   };
 }
 
-function pairContext(record: CaseRecord, exposures: readonly BareExposure[], gaps: readonly RecordGap[], caseEndMs: number, parameters: AnalysisParameters): PairContext {
-  const headDown = record.events.flatMap((event) => {
+function headDownSpans(record: CaseRecord, caseEndMs: number): EventSpan[] {
+  return record.events.flatMap((event) => {
     const endMs = event.kind === 'position' && event.term === 'head down' ? positionStateEnd(event, record.events, caseEndMs) : null;
-    return endMs === null ? [] : [{ startMs: event.atMs, endMs }];
+    return endMs === null ? [] : [{ eventId: event.eventId, startMs: event.atMs, endMs }];
   });
+}
+
+function pairContext(headDown: readonly EventSpan[], exposures: readonly BareExposure[], gaps: readonly RecordGap[], parameters: AnalysisParameters): PairContext {
   const bypass = exposures.flatMap(({ kind, atMs, endMs }) => (kind === 'bypass' && endMs !== null ? [{ startMs: atMs, endMs }] : []));
   return { bypass, headDown, recordGaps: gapSpans(gaps), parameters };
 }

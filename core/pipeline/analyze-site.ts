@@ -5,6 +5,7 @@ import type { Dropout, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { countStatuses } from '../quality/site-track.ts';
+import { statusRuns } from '../quality/status-runs.ts';
 import type { BareDropout, LossContext, SiteLosses } from '../episodes/dropouts.ts';
 import { findLosses } from '../episodes/dropouts.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
@@ -17,7 +18,8 @@ import { judgeOnsets } from '../linkage/patterns.ts';
 import { pressureBefore } from '../linkage/pressure-before.ts';
 import { doubtfulMs } from '../metrics/doubtful-time.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
-import type { DyeSpan } from '../metrics/dyes.ts';
+import type { FalseLowSpan } from '../metrics/false-low.ts';
+import { signsBetween } from '../metrics/false-low.ts';
 import { hypoxaemia } from '../metrics/hypoxaemia.ts';
 import { lowestPossible } from '../metrics/lowest-possible.ts';
 import { restoration } from '../metrics/restoration.ts';
@@ -31,12 +33,14 @@ export interface AboutCase {
   readonly record: CaseRecord;
   readonly exposures: readonly BareExposure[];
   readonly cuffInstants: readonly number[];
-  readonly dyes: readonly DyeSpan[];
+  readonly falseLow: readonly FalseLowSpan[];
 }
 
 export interface FinishedSite {
   readonly site: SiteTrack;
   readonly losses: SiteLosses;
+  /** The losses with doubtful samples counted as lost. */
+  readonly doubtfulLost: SiteLosses;
   readonly analysis: SiteAnalysis;
 }
 
@@ -55,7 +59,9 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
     caseEndMs: bounds.endMs,
     parameters,
   };
-  const series = informationSeries(site, monitored ?? NOWHERE);
+  const series = informationSeries(site, monitored ?? NOWHERE, 'any');
+  const seriesGood = informationSeries(site, monitored ?? NOWHERE, 'good');
+  const signsOf = (startMs: number, endMs: number) => signsBetween(about.falseLow, site.site, startMs, endMs);
   const compare = returnComparisons(series);
   const finish = (found: readonly BareDropout[], rule: InformationRule): Dropout[] => {
     const onsets = judgeOnsets(found, onset);
@@ -78,6 +84,7 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
   const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantBy(found), site, gaps, parameters.keepRecordGaps));
   const monitoredMs = denominatorOf(dropouts);
   const totals = dropoutTotals(dropouts.map((d) => d.lostMs), monitoredMs);
+  const totalsDoubtfulLost = dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), denominatorOf(dropoutsDoubtfulLost));
   const analysis: SiteAnalysis = {
     siteKey: site.siteKey,
     site: site.site,
@@ -90,17 +97,21 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
     monitoredMs,
     statusCounts: countStatuses(site.track.status),
     doubtfulMs: monitored === null ? 0 : doubtfulMs(site, monitored),
+    statusRuns: statusRuns(site),
     recordGapMs: monitored === null ? 0 : coveredMs(meantBy(dropouts), gapSpans(gaps)),
     dropouts,
     totals,
     dropoutsDoubtfulLost,
-    totalsDoubtfulLost: dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), denominatorOf(dropoutsDoubtfulLost)),
+    totalsDoubtfulLost,
     below: timeBelow(series, totals.lostMs.mid, parameters.hypoxaemiaFloorPct),
-    hypoxaemia: hypoxaemia(series, monitored, about.dyes, parameters),
+    hypoxaemia: hypoxaemia(series, monitored, signsOf, parameters),
+    belowDoubtfulLost: timeBelow(seriesGood, totalsDoubtfulLost.lostMs.mid, parameters.hypoxaemiaFloorPct),
+    hypoxaemiaDoubtfulLost: hypoxaemia(seriesGood, monitored, signsOf, parameters),
     signal: signalStrength(site, monitored, losses.runs, dropouts, parameters),
     restoration: restoration(dropouts, about.exposures),
+    restorationDoubtfulLost: restoration(dropoutsDoubtfulLost, about.exposures),
   };
-  return { site, losses, analysis };
+  return { site, losses, doubtfulLost, analysis };
 }
 
 /** The span of a sensor that was never monitored: it holds no sample. */

@@ -22,6 +22,7 @@ export function* caseRows(contexts: readonly CaseContext[]): Generator<CaseRow> 
 }
 
 const totals = ({ context, site }: CaseRow): DropoutTotals => site?.totals ?? context.analysis.blindTotals;
+const totalsDoubtfulLost = ({ context, site }: CaseRow): DropoutTotals => site?.totalsDoubtfulLost ?? context.analysis.blindTotalsDoubtfulLost;
 const below = ({ site }: CaseRow, thresholdPct: number): BelowThreshold | null => site?.below.find((b) => b.thresholdPct === thresholdPct) ?? null;
 const longest = ({ count, longestMidMs }: DropoutTotals): number | null => (count === 0 ? null : seconds(longestMidMs));
 
@@ -128,6 +129,25 @@ const RESTORATION_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'patterns', meaning: 'onset patterns, with the number of dropouts', unit: '', how: 'several parted by ";", most first; a dropout may count under several; evidence, not a verdict', cell: ({ site }) => list(site?.restoration.patterns.map((p) => [p.pattern, p.dropouts])) },
 ];
 
+function belowDoubtfulLostColumns(thresholdPct: number): Column<CaseRow>[] {
+  const second = ({ site }: CaseRow): BelowThreshold | null => site?.belowDoubtfulLost.find((b) => b.thresholdPct === thresholdPct) ?? null;
+  return [
+    { name: `doubtful_lost_time_below_${thresholdPct}_s`, meaning: `time with SpO2 below ${thresholdPct} % in good samples alone, as observed`, unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(second(row)?.observedMs ?? null) },
+    { name: `doubtful_lost_time_below_${thresholdPct}_low_s`, meaning: 'the least it can have been', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(second(row)?.lowMs ?? null) },
+    { name: `doubtful_lost_time_below_${thresholdPct}_high_s`, meaning: 'the most it can have been', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(second(row)?.highMs ?? null) },
+  ];
+}
+
+const DOUBTFUL_LOST_COLUMNS: readonly Column<CaseRow>[] = [
+  ...belowDoubtfulLostColumns(90),
+  ...belowDoubtfulLostColumns(85),
+  ...belowDoubtfulLostColumns(80),
+  { name: 'doubtful_lost_spo2_lowest', meaning: 'lowest SpO2 among good samples', unit: '%', how: DOUBTFUL_LOST, cell: ({ site }) => recorded(site?.hypoxaemiaDoubtfulLost.lowest?.pct ?? null) },
+  { name: 'doubtful_lost_t90_share', meaning: 'share of the time observed with SpO2 below 90 %, good samples alone', unit: '1', how: DOUBTFUL_LOST, cell: ({ site }) => computed(site?.hypoxaemiaDoubtfulLost.t90.observed ?? null) },
+  { name: 'doubtful_lost_desaturations', meaning: 'falls of SpO2 from a running baseline, good samples alone', unit: '', how: DOUBTFUL_LOST, cell: ({ site }) => site?.hypoxaemiaDoubtfulLost.desaturations.length ?? null },
+  { name: 'doubtful_lost_restored_median_s', meaning: 'median time to information at this sensor, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.restorationDoubtfulLost.medianMs ?? null) },
+];
+
 /** The columns of cases.csv. */
 export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'case_id', meaning: 'the case', unit: '', how: 'from the case column of the input, else the name of the folder', cell: ({ context }) => context.record.caseId },
@@ -146,12 +166,12 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'sensor', meaning: 'tells two sensors at one site apart', unit: '', how: 'what the input calls it; empty where the site has only one', cell: ({ site }) => site?.sensor ?? null },
   { name: 'monitored_from_s', meaning: 'start of the monitored span', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.startMs ?? null) },
   { name: 'monitored_to_s', meaning: 'end of the monitored span', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.endMs ?? null) },
-  { name: 'doubtful_lost_dropouts', meaning: 'number of dropouts, doubtful samples counted as lost', unit: '', how: DOUBTFUL_LOST, cell: ({ site }) => site?.totalsDoubtfulLost.count ?? null },
-  { name: 'doubtful_lost_low_s', meaning: 'time lost, low estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.totalsDoubtfulLost.lostMs.low ?? null) },
-  { name: 'doubtful_lost_mid_s', meaning: 'time lost, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.totalsDoubtfulLost.lostMs.mid ?? null) },
-  { name: 'doubtful_lost_high_s', meaning: 'time lost, high estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => seconds(site?.totalsDoubtfulLost.lostMs.high ?? null) },
-  { name: 'doubtful_lost_share_mid', meaning: 'share of the monitored time lost, doubtful samples counted as lost', unit: '1', how: DOUBTFUL_LOST, cell: ({ site }) => computed(site?.totalsDoubtfulLost.shareMid ?? null) },
-  { name: 'doubtful_lost_longest_mid_s', meaning: 'longest dropout, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: ({ site }) => (site === null ? null : longest(site.totalsDoubtfulLost)) },
+  { name: 'doubtful_lost_dropouts', meaning: 'number of dropouts, doubtful samples counted as lost', unit: '', how: DOUBTFUL_LOST, cell: (row) => totalsDoubtfulLost(row).count },
+  { name: 'doubtful_lost_low_s', meaning: 'time lost, low estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(totalsDoubtfulLost(row).lostMs.low) },
+  { name: 'doubtful_lost_mid_s', meaning: 'time lost, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(totalsDoubtfulLost(row).lostMs.mid) },
+  { name: 'doubtful_lost_high_s', meaning: 'time lost, high estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(totalsDoubtfulLost(row).lostMs.high) },
+  { name: 'doubtful_lost_share_mid', meaning: 'share of the monitored time lost, doubtful samples counted as lost', unit: '1', how: DOUBTFUL_LOST, cell: (row) => computed(totalsDoubtfulLost(row).shareMid) },
+  { name: 'doubtful_lost_longest_mid_s', meaning: 'longest dropout, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: (row) => longest(totalsDoubtfulLost(row)) },
   ...belowColumns(85),
   ...belowColumns(80),
   { name: 'samples_good', meaning: 'samples without objection', unit: '', how: 'counted over the whole channel', cell: ({ site }) => site?.statusCounts.good ?? null },
@@ -175,6 +195,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   ...HYPOXAEMIA_COLUMNS,
   ...SIGNAL_COLUMNS,
   ...RESTORATION_COLUMNS,
+  ...DOUBTFUL_LOST_COLUMNS,
 ];
 
 /**

@@ -1,4 +1,5 @@
 import type { SiteAnalysis } from '../model/analysis.ts';
+import type { FalseLowSigns } from '../model/hypoxaemia.ts';
 import type { CaseContext } from './case-context.ts';
 import { inOrder } from './case-context.ts';
 import type { Column } from './column.ts';
@@ -15,7 +16,9 @@ export interface LowRow {
   readonly endedBy: string;
   readonly baselinePct: number | null;
   readonly lowestPct: number;
-  readonly dyes: number | null;
+  readonly dyes: number;
+  readonly sensorEvents: number;
+  readonly headDown: boolean;
 }
 
 /** Yields the rows of low-spo2.csv: of each sensor its desaturations and low runs, by rule and time. */
@@ -24,12 +27,16 @@ export function* lowRows(contexts: readonly CaseContext[]): Generator<LowRow> {
     for (const site of context.sites) {
       const { desaturations, lowRuns } = site.hypoxaemia;
       const rows: LowRow[] = [
-        ...desaturations.map((fall) => ({ context, site, ...fall, rule: 'desaturation', lastedMs: fall.endMs - fall.startMs, dyes: fall.dyeIds.length })),
-        ...lowRuns.map((run) => ({ context, site, ...run, endedBy: '', baselinePct: null, dyes: null })),
+        ...desaturations.map((fall) => ({ context, site, ...fall, rule: 'desaturation', lastedMs: fall.endMs - fall.startMs, ...signsOf(fall) })),
+        ...lowRuns.map((run) => ({ context, site, ...run, endedBy: '', baselinePct: null, ...signsOf(run) })),
       ];
       yield* rows.sort((a, b) => inOrder(a.rule, b.rule) || a.startMs - b.startMs);
     }
   }
+}
+
+function signsOf({ dyeIds, sensorIds, headDownIds }: FalseLowSigns): Pick<LowRow, 'dyes' | 'sensorEvents' | 'headDown'> {
+  return { dyes: dyeIds.length, sensorEvents: sensorIds.length, headDown: headDownIds.length > 0 };
 }
 
 /** The columns of low-spo2.csv. */
@@ -46,5 +53,7 @@ export const LOW_COLUMNS: readonly Column<LowRow>[] = [
   { name: 'ended_by', meaning: '`return`, `loss` (cut short by a loss) or `end of monitoring`', unit: '', how: 'desaturations only', cell: ({ endedBy }) => endedBy },
   { name: 'baseline', meaning: 'baseline before the fall', unit: '%', how: 'median of the `desaturationBaselineS` before; desaturations only', cell: ({ baselinePct }) => recorded(baselinePct) },
   { name: 'lowest', meaning: 'lowest SpO2 of it', unit: '%', how: '', cell: ({ lowestPct }) => recorded(lowestPct) },
-  { name: 'dyes', meaning: 'dyes given so shortly before that they may explain a false low value', unit: '', how: 'methylene blue 30 min, others 10 min; desaturations only', cell: ({ dyes }) => dyes },
+  { name: 'dyes', meaning: 'dyes given so shortly before that they may explain a false low value', unit: '', how: 'methylene blue 30 min, others 10 min', cell: ({ dyes }) => dyes },
+  { name: 'sensor_events', meaning: 'times the sensor was put on, moved or taken off beside it: it may have read falsely low', unit: '', how: 'within `handTimeS` to either side; events of this site or of none named', cell: ({ sensorEvents }) => sensorEvents },
+  { name: 'head_down', meaning: 'whether a forehead sensor was worn head down: it may have read falsely low', unit: '', how: '`yes` or `no`', cell: ({ headDown }) => headDown },
 ];

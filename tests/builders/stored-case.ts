@@ -1,4 +1,4 @@
-import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
+import type { CaseAnalysis, Dropout, SiteAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { Channel } from '../../core/model/channel.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
@@ -65,6 +65,13 @@ export function buildCaseAnalysis(dropouts: readonly Dropout[] = [buildDropout()
   }
   const totals = { count: dropouts.length, lostMs: lost, longestMidMs, shareMid: lost.mid / 600_000 };
   const none = { count: 0, lostMs: { low: 0, mid: 0, high: 0 }, longestMidMs: 0, shareMid: 0 };
+  const below = [{ thresholdPct: 90, observedMs: 0, lowMs: 0, highMs: 30_000, areaPctS: 0, areaLowPctS: 0, areaHighPctS: 900 }];
+  const hypoxaemia: SiteAnalysis['hypoxaemia'] = {
+    observedMs: 570_000, meanPct: 97, lowest: { pct: 92, atMs: 32_000, dyeIds: [], sensorIds: [], headDownIds: [] }, t90: { observed: 0, low: 0, high: 0.05 }, lowRuns: [], desaturations: [],
+  };
+  const restoration: SiteAnalysis['restoration'] = {
+    sameSite: dropouts.length, otherSite: 0, notRestored: 0, medianMs: 30_000, medianElsewhereMs: null, dropoutsAnswered: 0, medianToResponseMs: null, responses: [], patterns: [],
+  };
   return {
     caseId: 'case-1',
     parameters: DEFAULT_PARAMETERS,
@@ -76,15 +83,14 @@ export function buildCaseAnalysis(dropouts: readonly Dropout[] = [buildDropout()
         siteKey: 'finger', site: 'finger', sensor: '', channelId: 'spo2@finger', segments: [{ startMs: 0, endMs: 600_000, intervalMs: 1000 }], intervalMs: 1000,
         monitored: { startMs: 0, endMs: 600_000 }, notMonitoredReason: null, monitoredMs: 600_000,
         statusCounts: { absent: 30, implausible: 0, flagged: 0, held: 0, weak: 0, disputed: 0, good: 570 },
-        doubtfulMs: 0, recordGapMs: 0, dropouts, totals, dropoutsDoubtfulLost: dropouts, totalsDoubtfulLost: totals,
-        below: [{ thresholdPct: 90, observedMs: 0, lowMs: 0, highMs: 30_000, areaPctS: 0, areaLowPctS: 0, areaHighPctS: 900 }],
-        hypoxaemia: { observedMs: 570_000, meanPct: 97, lowest: { pct: 92, atMs: 32_000 }, t90: { observed: 0, low: 0, high: 0.05 }, lowRuns: [], desaturations: [] },
+        doubtfulMs: 0, statusRuns: { implausible: [], flagged: [], held: [], weak: [], disputed: [] }, recordGapMs: 0, dropouts, totals, dropoutsDoubtfulLost: dropouts, totalsDoubtfulLost: totals,
+        below, hypoxaemia, belowDoubtfulLost: below, hypoxaemiaDoubtfulLost: hypoxaemia,
         signal: { perfusion: null, shortLosses: 0, doubtfulRuns: 0 },
-        restoration: { sameSite: dropouts.length, otherSite: 0, notRestored: 0, medianMs: 30_000, medianElsewhereMs: null, dropoutsAnswered: 0, medianToResponseMs: null, responses: [], patterns: [] },
+        restoration, restorationDoubtfulLost: restoration,
       },
     ],
     pairs: [],
-    blind: [], blindTotals: none, recordGaps: [], recordGapsCanBeTold: true,
+    blind: [], blindTotals: none, blindDoubtfulLost: [], blindTotalsDoubtfulLost: none, recordGaps: [], recordGapsCanBeTold: true,
     exposures: [
       {
         exposureId: 'x1', kind: 'vasopressor bolus', label: 'phenylephrine', atc: 'C01CA06', dose: 100, unit: 'ug', atMs: 500, endMs: null, windowMs: 600_000,

@@ -145,6 +145,21 @@ describe('dropouts against known true losses', () => {
       { numRuns: 100 },
     );
   });
+
+  it('with one sensor the second result of blind time is that of its dropouts', () => {
+    fc.assert(
+      fc.property(recording, fc.array(fc.tuple(fc.nat(200), fc.integer({ min: 1, max: 40 })), { maxLength: 5 }), ({ spec, losses }, weakRuns) => {
+        const spo2 = recorded(spec, losses);
+        const isWeak = (i: number) => weakRuns.some(([from, count]) => i >= from && i < from + count);
+        const index = channelAt({ quantity: 'perfusion-index', site: 'finger' }, Array.from(spo2.tMs, (ms, i) => [ms / 1000, isWeak(i) ? 0.1 : 2] as const));
+        const { sites, blindDoubtfulLost, blindTotalsDoubtfulLost } = analyzeCase(caseOf({ channels: [spo2, index, running(spec)] }), parametersWith({}), VERSION);
+        const instants = (x: Omit<Dropout, never> | (typeof blindDoubtfulLost)[number]) => [x.lastGoodMs, x.firstLostMs, x.lastLostMs, x.firstGoodMs, x.lostMs.mid];
+        expect(blindDoubtfulLost.map(instants)).toEqual(sites[0]!.dropoutsDoubtfulLost.map((d) => instants(d)));
+        expect(blindTotalsDoubtfulLost).toEqual(sites[0]!.totalsDoubtfulLost);
+      }),
+      { numRuns: 100 },
+    );
+  });
 });
 
 /** Channels of any kind and state: numbers, fillers, empty cells, missing rows, flags. */

@@ -44,6 +44,15 @@ describe('blind intervals', () => {
     expect(a.blindTotals.shareMid).toBe(0);
   });
 
+  it('have a second result in which weak values count as lost, over the same monitored time', () => {
+    // Finger lost 100 to 200 s while the ear lobe informs, but on a perfusion index of 0.2 from 120 to 180 s: blind only in the second result.
+    const index = regularChannel({ quantity: 'perfusion-index', site: 'ear lobe' }, [...repeat(2, 120), ...repeat(0.2, 60), ...repeat(2, 120)], 1);
+    const a = analyze([at('finger', lost(100, 100, 100)), at('ear lobe', alternating(96, 300)), index, heart(300)]);
+    expect(a.blind).toEqual([]);
+    expect(a.blindDoubtfulLost.map((b) => [b.lastGoodMs, b.firstLostMs, b.lastLostMs, b.firstGoodMs])).toEqual([[119_000, 120_000, 179_000, 180_000]]);
+    expect(a.blindTotalsDoubtfulLost).toEqual({ count: 1, lostMs: { low: 59_000, mid: 60_000, high: 61_000 }, longestMidMs: 60_000, shareMid: 60 / 299 });
+  });
+
   it('with nothing certain have no least length', () => {
     // Finger lost at 100 and back at 110 (10-s rows); ear gives its last value at 102 and is back at 112.
     const a = analyzeCase(

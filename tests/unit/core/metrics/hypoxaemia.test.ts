@@ -50,7 +50,7 @@ describe('desaturations', () => {
   it('begin four points below the running median and end within two of it', () => {
     const [fall, ...more] = site([...steady, 96, 94, 92, 91, 95, 96, 97, ...steady]).hypoxaemia.desaturations;
     expect(more).toEqual([]);
-    expect(fall).toEqual({ startMs: 310_000, endMs: 350_000, endedBy: 'return', baselinePct: 98, lowestPct: 91, lowestAtMs: 330_000, dyeIds: [] });
+    expect(fall).toMatchObject({ startMs: 310_000, endMs: 350_000, endedBy: 'return', baselinePct: 98, lowestPct: 91, lowestAtMs: 330_000, dyeIds: [] });
   });
 
   it('do not begin at three points, last at least ten seconds, and say when a loss cut them short', () => {
@@ -76,10 +76,54 @@ describe('desaturations', () => {
   });
 });
 
+/* Analysis specification, section 8: dyes, venous pulsation and a slipped sensor explain false low values; events that name them are shown beside low values. */
+describe('what may make a value read falsely low', () => {
+  const cells = [...repeat(98, 30), ...repeat(84, 15), ...repeat(98, 30)];
+  const signs = (events: readonly CaseEvent[]) => {
+    const { desaturations, lowRuns, lowest } = site(cells, { events }).hypoxaemia;
+    return [desaturations[0]!, lowRuns[0]!, lowest!].map(({ dyeIds, sensorIds, headDownIds }) => [dyeIds, sensorIds, headDownIds]);
+  };
+  it('is named beside falls, low runs and the lowest value', () => {
+    const dye = eventOf({ kind: 'dye', term: 'dye', atS: 250, eventId: 'blue' });
+    expect(signs([dye])).toEqual([[['blue'], [], []], [['blue'], [], []], [['blue'], [], []]]);
+  });
+  it('is a sensor touched within two minutes, at this site or at none named', () => {
+    const moved = (atS: number, at: string | null) => signs([{ ...eventOf({ kind: 'sensor moved', atS, eventId: 'moved' }), site: at }])[2];
+    expect(moved(200, 'finger')).toEqual([[], ['moved'], []]);
+    expect(moved(200, null)).toEqual([[], ['moved'], []]);
+    expect(moved(200, 'toe')).toEqual([[], [], []]);
+    expect(moved(150, 'finger')).toEqual([[], [], []]); // the lowest value first stands at 300 s
+  });
+  it('is lying head down only for a sensor on the forehead', () => {
+    const down = eventOf({ kind: 'position', term: 'head down', phase: 'start', atS: 100, eventId: 'tilt' });
+    expect(signs([down])[2]).toEqual([[], [], []]);
+    const forehead = regularChannel({ quantity: 'spo2', site: 'forehead' }, cells, 10);
+    const analysis = analyzeCase(caseOf({ channels: [forehead], events: [down] }), parametersWith({}), '0.0.0');
+    expect(analysis.sites[0]!.hypoxaemia.lowest).toMatchObject({ pct: 84, headDownIds: ['tilt'] });
+  });
+});
+
+describe('the second result', () => {
+  it('leaves doubtful values out of the figures of low SpO2 and of the time to information', () => {
+    // The fall to 84 stands under a perfusion index of 0.2: information in the first result, lost in the second.
+    const cells = [...repeat(97, 30), ...repeat(84, 15), ...repeat(97, 30)];
+    const spo2 = regularChannel({ quantity: 'spo2', site: 'finger' }, cells, 10);
+    const index = regularChannel({ quantity: 'perfusion-index', site: 'finger' }, cells.map((v) => (v === 84 ? 0.2 : 2)), 10);
+    const [only] = analyzeCase(caseOf({ channels: [spo2, index] }), parametersWith({}), '0.0.0').sites;
+    expect(only!.hypoxaemia.lowest?.pct).toBe(84);
+    expect(only!.hypoxaemiaDoubtfulLost.lowest?.pct).toBe(97);
+    // Lines 97 → 84 cross 90 % at 7/13 of 10 s: 140 s and twice 60/13 s below.
+    expect(only!.below[0]!.observedMs / 1000).toBeCloseTo(140 + 120 / 13, 9);
+    expect(only!.belowDoubtfulLost[0]).toMatchObject({ observedMs: 0, lowMs: 0, highMs: 150_000 });
+    expect([only!.restoration.medianMs, only!.restorationDoubtfulLost.medianMs]).toEqual([null, 150_000]);
+    expect(only!.statusRuns).toEqual({ implausible: [], flagged: [], held: [], weak: [300_000, 450_000], disputed: [] });
+  });
+});
+
 describe('lowest value and shares', () => {
   it('are of the information only', () => {
     const { hypoxaemia } = site([...repeat(97, 5), 88, 86, 88, '---', '---', '---', '---', ...repeat(97, 5)]);
-    expect(hypoxaemia.lowest).toEqual({ pct: 86, atMs: 60_000 });
+    expect(hypoxaemia.lowest).toMatchObject({ pct: 86, atMs: 60_000 });
     // 120 s seen of 160 s: eight values up to the loss stand 10 s each, four of the five after it; three of them low.
     expect(hypoxaemia.t90).toEqual({ observed: 30 / 120, low: 30 / 160, high: 70 / 160 });
     expect(hypoxaemia.observedMs).toBe(110_000);

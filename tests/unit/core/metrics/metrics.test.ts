@@ -15,7 +15,7 @@ const track = (spo2: readonly Cell[], perfusion: readonly Cell[] = []) =>
     channelIntervals([regularChannel({ quantity: 'spo2', site: 'finger' }, spo2, 10), regularChannel({ quantity: 'perfusion-index', site: 'finger' }, perfusion, 10)]),
     parametersWith({}),
   )[0]!;
-const below90 = (cells: readonly Cell[], lostMidMs = 0) => timeBelow(informationSeries(track(cells), ALL), lostMidMs, 60)[0]!;
+const below90 = (cells: readonly Cell[], lostMidMs = 0) => timeBelow(informationSeries(track(cells), ALL, 'any'), lostMidMs, 60)[0]!;
 
 describe('dropoutTotals', () => {
   it('adds limit by limit and names the longest', () => {
