@@ -1,5 +1,7 @@
 import type { Finding } from '../base/finding.ts';
+import type { CasePart } from './case-part.ts';
 import type { Channel } from './channel.ts';
+import type { AcceptedOffset } from './clock-comparison.ts';
 import type { DrugRecord } from './drug.ts';
 import type { CaseEvent } from './event.ts';
 
@@ -25,6 +27,8 @@ export interface SourceFile {
   readonly kind: SourceKind;
   /** Milliseconds added to every time of the file because a person said that its clock was wrong; 0 when nobody did. */
   readonly clockOffsetMs: number;
+  /** The proposal that a person accepted as the offset. Left out: the offset was set by hand, or there is none. */
+  readonly acceptedOffset?: AcceptedOffset | undefined;
 }
 
 export const SOURCE_KINDS = ['trends', 'administrations', 'events', 'case list', 'unknown'] as const;
@@ -43,4 +47,6 @@ export interface CaseRecord {
   readonly findings: readonly Finding[];
   /** Columns of a case list for this case (service, procedure, ASA class …), identifiers left out. */
   readonly attributes: Readonly<Record<string, string>>;
+  /** What each source gave. Left out in cases stored before form 3: the clocks of their sources can no longer be set. */
+  readonly parts?: readonly CasePart[] | undefined;
 }

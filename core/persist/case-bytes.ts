@@ -2,10 +2,11 @@ import { assert } from '../base/assert.ts';
 import { fail, ok } from '../base/result.ts';
 import type { Result } from '../base/result.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
+import type { CasePart, PartChannel } from '../model/case-part.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { Channel } from '../model/channel.ts';
 import { caseHeadSchema } from './case-schema.ts';
-import type { ArrayPlace, ArrayType, CaseHead, StoredChannel } from './case-schema.ts';
+import type { ArrayPlace, ArrayType, CaseHead, Stored, StoredPart } from './case-schema.ts';
 
 /*
  * One case as bytes, for the store and for the way from host to page:
@@ -23,7 +24,7 @@ import type { ArrayPlace, ArrayType, CaseHead, StoredChannel } from './case-sche
  */
 
 /** Raised by one with every change of the form; an older program refuses a newer file instead of misreading it. */
-export const CASE_BYTES_VERSION = 2;
+export const CASE_BYTES_VERSION = 3;
 
 const MAGIC = [0x89, 0x4c, 0x41, 0x43, 0x55, 0x4e, 0x41, 0x0a];
 const FIXED_BYTES = 24;
@@ -46,14 +47,16 @@ export interface DecodedCase {
 export function encodeCase(record: CaseRecord, analysis: CaseAnalysis | null): Uint8Array<ArrayBuffer> {
   assertLittleEndian();
   const arrays = new ArrayCollector();
-  const channels = record.channels.map((channel): StoredChannel => ({
+  const store = <C extends PartChannel>(channel: C): Stored<C> => ({
     ...channel,
     tMs: arrays.add(channel.tMs),
     value: arrays.add(channel.value),
     mark: arrays.add(channel.mark),
     line: arrays.add(channel.line),
-  }));
-  const head: CaseHead = { arrays: arrays.places, record: { ...record, channels }, analysis };
+  });
+  const channels = record.channels.map(store);
+  const parts = record.parts?.map((part): StoredPart => ({ ...part, channels: part.channels.map(store) }));
+  const head: CaseHead = { arrays: arrays.places, record: { ...record, channels, parts }, analysis };
   const json = new TextEncoder().encode(JSON.stringify(head, refuseNonFinite));
   const headLength = aligned(json.length);
   const total = FIXED_BYTES + headLength + arrays.byteLength;
@@ -115,11 +118,24 @@ export function decodeCase(input: Uint8Array): Result<DecodedCase> {
   }
   const channels: Channel[] = [];
   for (const stored of head.record.channels) {
-    const channel = toChannel(stored, arrays);
-    if (channel === null) return damaged(`the samples of "${stored.label}" do not fit together`);
-    channels.push(channel);
+    const samples = samplesOf(stored, arrays);
+    if (samples === null) return damaged(`the samples of "${stored.label}" do not fit together`);
+    channels.push({ ...stored, ...samples });
   }
-  return ok({ record: { ...head.record, channels }, analysis: head.analysis });
+  const { parts: storedParts, ...rest } = head.record;
+  if (storedParts === undefined) return ok({ record: { ...rest, channels }, analysis: head.analysis });
+  if (storedParts.length !== rest.sources.length) return damaged('its sources and their parts do not fit together');
+  const parts: CasePart[] = [];
+  for (const stored of storedParts) {
+    const own: PartChannel[] = [];
+    for (const channel of stored.channels) {
+      const samples = samplesOf(channel, arrays);
+      if (samples === null) return damaged(`the samples of "${channel.label}" do not fit together`);
+      own.push({ ...channel, ...samples });
+    }
+    parts.push({ ...stored, channels: own });
+  }
+  return ok({ record: { ...rest, channels, parts }, analysis: head.analysis });
 }
 
 const WIDTH: Readonly<Record<ArrayType, number>> = { f64: 8, u32: 4, u8: 1 };
@@ -175,14 +191,17 @@ function viewOf(place: ArrayPlace, bytes: Uint8Array, base: number): StoredArray
   }
 }
 
-function toChannel(stored: StoredChannel, arrays: readonly StoredArray[]): Channel | null {
+type Samples = Pick<PartChannel, 'tMs' | 'value' | 'mark' | 'line'>;
+
+/** Returns the arrays of a channel, or null where they are of another type or length than they must be. */
+function samplesOf(stored: Readonly<Record<keyof Samples, number>>, arrays: readonly StoredArray[]): Samples | null {
   const tMs = arrays[stored.tMs];
   const value = arrays[stored.value];
   const mark = arrays[stored.mark];
   const line = arrays[stored.line];
   if (!(tMs instanceof Float64Array && value instanceof Float64Array && mark instanceof Uint8Array && line instanceof Uint32Array)) return null;
   if (value.length !== tMs.length || mark.length !== tMs.length || line.length !== tMs.length) return null;
-  return { ...stored, tMs, value, mark, line };
+  return { tMs, value, mark, line };
 }
 
 function parseHead(bytes: Uint8Array): CaseHead | null {

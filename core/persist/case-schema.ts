@@ -1,9 +1,11 @@
 import { z } from 'zod';
 import { caseAnalysisSchema, findingSchema } from '../model/analysis-schema.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
+import type { CasePart, PartChannel } from '../model/case-part.ts';
 import { SOURCE_KINDS } from '../model/case.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { Channel } from '../model/channel.ts';
+import { acceptedOffsetSchema } from '../model/clock-comparison-schema.ts';
 import { EVENT_KINDS } from '../model/event.ts';
 import { QUANTITIES } from '../model/quantity.ts';
 import { SITES } from '../model/site.ts';
@@ -20,31 +22,40 @@ export interface ArrayPlace {
 }
 
 /** A channel whose four arrays are replaced by indices into `CaseHead.arrays`. */
-export type StoredChannel = Omit<Channel, 'tMs' | 'value' | 'mark' | 'line'> & Readonly<Record<'tMs' | 'value' | 'mark' | 'line', number>>;
+export type Stored<C extends PartChannel> = Omit<C, 'tMs' | 'value' | 'mark' | 'line'> & Readonly<Record<'tMs' | 'value' | 'mark' | 'line', number>>;
+export type StoredChannel = Stored<Channel>;
+export type StoredPart = Omit<CasePart, 'channels'> & { readonly channels: readonly Stored<PartChannel>[] };
 
 /** The JSON part of a stored case. */
 export interface CaseHead {
   readonly arrays: readonly ArrayPlace[];
-  readonly record: Omit<CaseRecord, 'channels'> & { readonly channels: readonly StoredChannel[] };
+  readonly record: Omit<CaseRecord, 'channels' | 'parts'> & { readonly channels: readonly StoredChannel[]; readonly parts?: readonly StoredPart[] | undefined };
   readonly analysis: CaseAnalysis | null;
 }
 
 const count = z.number().int().min(0);
 const sourceRefSchema = z.strictObject({ sourceIndex: count, line: z.number() });
 
-const storedChannelSchema: z.ZodType<StoredChannel> = z.strictObject({
-  channelId: z.string(),
-  quantity: z.enum(QUANTITIES),
-  label: z.string(),
-  unit: z.string(),
-  site: z.enum(SITES).nullable(),
-  sensor: z.string(),
-  sourceIndex: count,
-  layout: z.enum(['wide', 'long']),
-  tMs: count,
-  value: count,
-  mark: count,
-  line: count,
+const placeFields = { quantity: z.enum(QUANTITIES), label: z.string(), unit: z.string(), site: z.enum(SITES).nullable(), sensor: z.string() };
+const sampleFields = { layout: z.enum(['wide', 'long']), tMs: count, value: count, mark: count, line: count };
+
+// A decoded object has its fields in the order of its schema: it is the order in which the assembly sets them, so that a case
+// that was read and written again has the same bytes.
+const storedChannelSchema: z.ZodType<StoredChannel> = z.strictObject({ channelId: z.string(), ...placeFields, sourceIndex: count, ...sampleFields });
+
+const entryTimeSchema = z.tuple([z.number(), z.number().nullable()]);
+
+const storedPartSchema: z.ZodType<StoredPart> = z.strictObject({
+  clock: z.enum(['absolute', 'time of day', 'elapsed']).nullable(),
+  mayBeTimeOfDay: z.boolean(),
+  zone: z.strictObject({ name: z.string(), basis: z.enum(['stated', 'offset', 'none']) }),
+  canSwapDayAndMonth: z.boolean(),
+  channels: z.array(z.strictObject({ ...placeFields, ...sampleFields })),
+  eventTimes: z.array(entryTimeSchema),
+  drugTimes: z.array(entryTimeSchema),
+  nDuplicates: count,
+  nConflicts: count,
+  firstConflictLine: count.nullable(),
 });
 
 /** Checks the JSON part: a field more, less or of another type means a damaged or foreign file. */
@@ -60,7 +71,7 @@ export const caseHeadSchema: z.ZodType<CaseHead> = z.strictObject({
       zoneStated: z.boolean(),
     }),
     // Form 1 knew no clock offset.
-    sources: z.array(z.strictObject({ name: z.string(), sha256: z.string(), byteLength: z.number(), kind: z.enum(SOURCE_KINDS), clockOffsetMs: z.number().default(0) })),
+    sources: z.array(z.strictObject({ name: z.string(), sha256: z.string(), byteLength: z.number(), kind: z.enum(SOURCE_KINDS), clockOffsetMs: z.number().default(0), acceptedOffset: acceptedOffsetSchema.optional() })),
     channels: z.array(storedChannelSchema),
     events: z.array(
       z.strictObject({
@@ -96,6 +107,8 @@ export const caseHeadSchema: z.ZodType<CaseHead> = z.strictObject({
     ),
     findings: z.array(findingSchema),
     attributes: z.record(z.string(), z.string()),
+    // Forms 1 and 2 kept only the case itself.
+    parts: z.array(storedPartSchema).optional(),
   }),
   analysis: caseAnalysisSchema.nullable(),
 });

@@ -1,13 +1,18 @@
+import type { AcceptedOffset } from '../model/clock-comparison.ts';
 import type { CaseReading, ClockKind, FileReading } from '../readers/reading.ts';
 import { DAY_MS } from '../time/civil.ts';
 import { ZoneClock } from '../time/zone-clock.ts';
 
 const HOUR_MS = 3_600_000;
 
-/** What one file says about a case, with the clock in which its times are taken. */
+/** What one file says about a case, with the clock in which its times are taken: as much of its reading as the assembly of a case needs. */
 export interface ClockedPart {
-  readonly file: FileReading;
-  readonly reading: CaseReading;
+  readonly file: Pick<FileReading, 'clock' | 'zone' | 'clockOffsetMs' | 'canSwapDayAndMonth'> & {
+    readonly source: Pick<FileReading['source'], 'name' | 'sha256' | 'byteLength' | 'kind'>;
+    readonly asTimeOfDay?: unknown;
+    readonly acceptedOffset?: AcceptedOffset | undefined;
+  };
+  readonly reading: Omit<CaseReading, 'caseKey' | 'attributes'>;
   clock: ClockKind | null;
 }
 

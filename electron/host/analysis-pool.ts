@@ -152,7 +152,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       return { ...outcome, files: withUnread(files, outcomes, outcome.files) };
     },
     analyze(record, parameters, { signal } = {}) {
-      return schedule((service) => service.analyze(record, parameters), { signal });
+      // What the sources gave takes no part in an analysis: it stays on this side.
+      const { parts: _parts, ...bare } = record;
+      return schedule((service) => service.analyze(bare, parameters), { signal });
     },
     prepareRobustness(record, parameters, { signal } = {}) {
       return schedule((service) => service.prepareRobustness(record, parameters), { signal });

@@ -75,6 +75,41 @@ describe('a case stored by form 1, before clock offsets', () => {
   });
 });
 
+describe('a case stored by form 2, before it kept what its sources gave', () => {
+  test('still opens, its clock offset with it', () => {
+    const bytes = new Uint8Array(readFileSync(new URL('../../../fixtures/stored-cases/form-2.case', import.meta.url)));
+    expect(new DataView(bytes.buffer, bytes.byteOffset).getUint32(8, true)).toBe(2);
+    const record = buildCaseRecord();
+    const decoded = decodedOrThrow(bytes).record;
+    expect(decoded).toEqual({ ...record, sources: record.sources.map((source) => ({ ...source, clockOffsetMs: -90_000 })) });
+    expect(decoded.parts).toBeUndefined();
+  });
+});
+
+describe('what the sources gave', () => {
+  test('comes back with arrays shared as they were, and costs no second copy of the values', () => {
+    const channel = buildChannel([98, 97, Number.NaN, 96]);
+    const { channelId: _id, sourceIndex: _index, ...own } = channel;
+    const parts = [{
+      clock: 'absolute' as const, mayBeTimeOfDay: false, zone: { name: 'UTC', basis: 'none' as const }, canSwapDayAndMonth: false,
+      channels: [{ ...own, tMs: own.tMs.map((t) => t + 1_900_000_000_000) }], eventTimes: [[1_900_000_001_000, null] as const], drugTimes: [[1_900_000_000_500, null] as const],
+      nDuplicates: 1, nConflicts: 0, firstConflictLine: null,
+    }];
+    const record = buildCaseRecord({ channels: [channel], parts });
+    const decoded = decodedOrThrow(encodeCase(record, null)).record;
+    expect(decoded).toEqual(record);
+    expect(decoded.parts?.[0]?.channels[0]?.value).toBe(decoded.channels[0]?.value);
+    expect(decodeCase(encodeCase({ ...record, parts: [] }, null)).ok).toBe(false);
+  });
+
+  test('keeps the proposal that was accepted', () => {
+    const record = buildCaseRecord();
+    const acceptedOffset = { against: 'trends.csv', method: 'course' as const, lowMs: 58_000, highMs: 63_000, n: 300, peak: 0.91, atPresent: 0.1 };
+    const accepted = { ...record, sources: record.sources.map((source) => ({ ...source, clockOffsetMs: 60_000, acceptedOffset })) };
+    expect(decodedOrThrow(encodeCase(accepted, null)).record).toEqual(accepted);
+  });
+});
+
 describe('a case whose analysis another version of the program wrote', () => {
   test('keeps its record and comes without analysis, to be analysed anew', () => {
     const older = { ...buildCaseAnalysis(), fieldOfAnotherVersion: 1 };
