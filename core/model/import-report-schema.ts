@@ -1,7 +1,28 @@
 import { z } from 'zod';
 import { SOURCE_KINDS } from './case.ts';
-import type { FileReport, RejectedRow } from './import-report.ts';
+import type { FileReport, Guess, RejectedRow, Withheld } from './import-report.ts';
 import { readingRulesSchema } from './mapping-schema.ts';
+
+/** One decision that a file did not force. */
+export const guessSchema: z.ZodType<Guess> = z.strictObject({
+  field: z.string(),
+  taken: z.string(),
+  because: z.string(),
+  certainty: z.enum(['proven', 'likely', 'assumed']),
+  alternatives: z.array(z.strictObject({ label: z.string(), rules: readingRulesSchema })),
+});
+
+/** One kind of identifier that was recognised. */
+export const withheldSchema: z.ZodType<Withheld> = z.strictObject({
+  heading: z.string(),
+  looksLike: z.enum(['name', 'record number', 'birth date', 'age', 'address', 'contact', 'other number', 'free text']),
+  done: z.enum(['left out', 'replaced by a code', 'grouped', 'blanked in the text', 'kept']),
+  count: z.number(),
+  firstLine: z.number().nullable(),
+});
+
+/** Why a file could not be read, null when it could. */
+export const failureOfFileSchema: z.ZodType<FileReport['failure']> = z.strictObject({ message: z.string(), line: z.number().nullable(), remedy: z.string().nullable() }).nullable();
 
 /** One file's entry of the import report. */
 export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
@@ -15,36 +36,18 @@ export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
   rows_rejected: z.number(),
   rejected: z.array(z.strictObject({ reason: z.string(), count: z.number(), first_line: z.number() })),
   notes: z.array(z.string()),
-  guesses: z.array(
-    z.strictObject({
-      field: z.string(),
-      taken: z.string(),
-      because: z.string(),
-      certainty: z.enum(['proven', 'likely', 'assumed']),
-      alternatives: z.array(z.strictObject({ label: z.string(), rules: readingRulesSchema })),
-    }),
-  ),
+  guesses: z.array(guessSchema),
   columns: z.array(
     z.strictObject({ heading: z.string(), readAs: z.string(), quantity: z.string().nullable(), site: z.string().nullable(), values: z.number(), missing: z.number() }),
   ),
   cases: z.array(z.string()),
-  withheld: z
-    .array(
-      z.strictObject({
-        heading: z.string(),
-        looksLike: z.enum(['name', 'record number', 'birth date', 'age', 'address', 'contact', 'other number', 'free text']),
-        done: z.enum(['left out', 'replaced by a code', 'grouped', 'blanked in the text', 'kept']),
-        count: z.number(),
-        firstLine: z.number().nullable(),
-      }),
-    )
-    .optional(),
+  withheld: z.array(withheldSchema).optional(),
   unknown_phrases: z.array(z.strictObject({ text: z.string(), kind: z.enum(['drug', 'event']), count: z.number(), first_line: z.number() })).optional(),
   unknown_phrases_not_listed: z.number().optional(),
   sha256: z.string(),
   byte_length: z.number(),
   container: z.strictObject({ file: z.string(), sha256: z.string(), byte_length: z.number() }).optional(),
-  failure: z.strictObject({ message: z.string(), line: z.number().nullable(), remedy: z.string().nullable() }).nullable(),
+  failure: failureOfFileSchema,
 });
 
 /** One rejected row. */

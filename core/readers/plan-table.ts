@@ -16,6 +16,7 @@ import { clockSenseOf, elapsedUnitOf, roleOfHeading, type HeadingRole } from './
 import { chooseDecimal, chooseDelimiter, datePartsOf, modalWidth, profileColumn, sampleRows, type ColumnProfile, type SampleRow } from './sample-table.ts';
 import type { ColumnPlan, ColumnRole, TablePlan, TableShape, TimeForm, TimePlan } from './table-plan.ts';
 import { shiftHeadings } from './shift-headings.ts';
+import { statedDelimiter } from './stated-delimiter.ts';
 
 /** What the planner is told about a file besides its first bytes. */
 export interface PlanInput {
@@ -27,15 +28,8 @@ export interface PlanInput {
   readonly keepIdentifiers: boolean;
 }
 
-const DELIMITER_WORDS: Readonly<Record<string, number>> = { comma: 44, semicolon: 59, tab: 9, pipe: 124, '\\t': 9 };
-
 /** A score below this means that no delimiter makes an even table. */
 const LEAST_SCORE = 0.35;
-
-function delimiterByte(text: string): number {
-  const named = DELIMITER_WORDS[text.toLowerCase()];
-  return named ?? text.charCodeAt(0);
-}
 
 /** Returns `text` as it stands as a heading, or `column N` for a column without one. */
 function shownHeading(text: string, index: number): string {
@@ -64,8 +58,9 @@ export function planTable(input: PlanInput): Result<TablePlan> {
   let delimiter: number;
   let rows: readonly SampleRow[];
   let width: number;
-  if (rules?.delimiter !== undefined && rules.delimiter !== '' && rules.delimiter.toLowerCase() !== 'aligned') {
-    delimiter = delimiterByte(rules.delimiter);
+  const stated = statedDelimiter(rules);
+  if (stated !== null) {
+    delimiter = stated;
     rows = sampleRows(head, isWhole, delimiter, cellEncoding);
     width = modalWidth(rows);
   } else {

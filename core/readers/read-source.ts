@@ -8,9 +8,11 @@ import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import { AlignedSink } from './aligned-lines.ts';
 import { CaseListReader } from './case-list-reader.ts';
 import { asksForHeadings, chooseRules } from './choose-rules.ts';
+import { cutHead } from './cut-head.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
 import { EntryReader } from './entry-reader.ts';
+import { wholeLines, type HeadWatch } from './head-watch.ts';
 import { LongReader } from './long-reader.ts';
 import { markManual } from './mark-manual.ts';
 import { PhraseBook } from './phrase-book.ts';
@@ -24,10 +26,13 @@ import { stepBackGuess } from './steps-back.ts';
 import type { TableContext, TableReader } from './table-reader.ts';
 import type { TablePlan } from './table-plan.ts';
 import { TimeColumn } from './time-column.ts';
+import { WatchedTimeColumn } from './watched-time-column.ts';
 import { WideReader } from './wide-reader.ts';
 
 /** So much of a file is looked at before it is decided how to read it. */
 const HEAD_BYTES = 262_144;
+/** A preview looks for dates that settle their order in so much of a file. */
+const PREVIEW_DATE_BYTES = 4 << 20;
 /** A file whose first line is longer than this is no table. */
 const LONGEST_FIRST_LINE = 262_144;
 const MAX_NOTES = 60;
@@ -98,6 +103,10 @@ export function emptyReport(source: ByteSource, sha256: string): FileReport {
   };
 }
 
+async function* inOne(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
+  yield bytes;
+}
+
 /** Returns what is known of a file apart from its content. */
 export function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): FileReading['source'] {
   const slash = source.relativePath.lastIndexOf('/');
@@ -135,6 +144,7 @@ export function failed(source: ByteSource, sha256: string, encoding: string, mes
 
 /** Reads a file through once for its digest alone. */
 export async function digestOf(source: ByteSource, options: ImportOptions): Promise<string> {
+  if (options.head !== undefined) return '';
   const digest = options.createDigest();
   for await (const chunk of source.open()) {
     options.signal?.throwIfAborted();
@@ -204,7 +214,12 @@ async function gatherDates(source: ByteSource, encoding: TextEncodingPlan, cellE
     },
   };
   const splitter = splitterFor(plan, sink, cellEncoding, 'scan');
-  await pushAll(source, encoding, splitter, () => !(evidence.needsOrder && evidence.isProven), options.signal);
+  let bytesSeen = 0;
+  const isEnough = (chunk: Uint8Array): boolean => {
+    bytesSeen += chunk.length;
+    return (evidence.needsOrder && evidence.isProven) || (options.head !== undefined && bytesSeen >= PREVIEW_DATE_BYTES);
+  };
+  await pushAll(source, encoding, splitter, (chunk) => !isEnough(chunk), options.signal);
   return { evidence, hasTwelveHourClock };
 }
 
@@ -231,6 +246,7 @@ function dateInWords(text: string, order: DateOrder): string {
 export async function readSource(source: ByteSource, options: ImportOptions, way: SplitWay = 'scan', fixed: FixedRules | null = null): Promise<FileReading> {
   const { signal } = options;
   signal?.throwIfAborted();
+  if (options.head !== undefined && options.head.file !== source.relativePath) return failed(source, '', '', '', null, null);
   const head = await readHead(source, signal);
   if (head.bytes.length === 0) {
     return failed(source, options.createDigest().hex(), '', 'The file is empty (0 bytes).', 1, 'Export it again; check that the export was finished.');
@@ -251,11 +267,15 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
     return failed(source, await digestOf(source, options), encoding.label, 'The file holds only blanks.', 1, 'Export it again; check that the export was finished.');
   }
   const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
-  const planOf = (given: ReadingRules | null): ReturnType<typeof planTable> =>
-    planTable({ head: bytes, isWhole: head.isWhole, cellEncoding, rules: given, keepIdentifiers: options.keepIdentifiers });
+  const planOf = (given: ReadingRules | null): ReturnType<typeof planTable> => {
+    options.head?.onHead({ bytes: head.isWhole ? bytes : wholeLines(bytes), isWhole: head.isWhole, encoding: encoding.label, cellEncoding });
+    return planTable({ head: bytes, isWhole: head.isWhole, cellEncoding, rules: given, keepIdentifiers: options.keepIdentifiers });
+  };
   let planned = planOf(rules);
   if (asksForHeadings(options.mapping)) {
-    const byHeadings = chooseRules(options.mapping, source.relativePath, planned.ok ? planned.value.headings : null);
+    // A table that is not understood is the one for which a mapping was made.
+    const headings = planned.ok ? planned.value.headings : (cutHead(bytes, head.isWhole, cellEncoding, rules).block?.headings ?? null);
+    const byHeadings = chooseRules(options.mapping, source.relativePath, headings);
     if (byHeadings !== chosen) {
       chosen = byHeadings;
       rules = withFixed(chosen, fixed);
@@ -267,14 +287,22 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
       planned = planOf(rules);
     }
   }
+  options.head?.onPlan(planned);
   if (!planned.ok) {
     const { message, line, remedy } = planned.failure;
     return failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
   }
-  return readPlanned(source, options, rules, encoding, planned.value, way);
+  return readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : head.isWhole ? bytes : wholeLines(bytes));
 }
 
-async function readPlanned(source: ByteSource, options: ImportOptions, rules: ReadingRules | null, encoding: TextEncodingPlan, plan: TablePlan, way: SplitWay): Promise<FileReading> {
+/** Returns the time column of a plan; a preview hears of every time. */
+function timeColumnOf(plan: TablePlan, zone: ZoneClock | null, decoder: CellDecoder, watch: HeadWatch | undefined): TimeColumn | null {
+  if (plan.time === null) return null;
+  return watch === undefined ? new TimeColumn(plan.time, zone, plan.decimal, decoder) : new WatchedTimeColumn(plan.time, zone, plan.decimal, decoder, watch);
+}
+
+/** `headLines`: for a preview, the lines to read instead of the whole source. */
+async function readPlanned(source: ByteSource, options: ImportOptions, rules: ReadingRules | null, encoding: TextEncodingPlan, plan: TablePlan, way: SplitWay, headLines: Uint8Array | null): Promise<FileReading> {
   const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
   const notes: string[] = [];
   const guesses: Guess[] = [...plan.guesses];
@@ -302,15 +330,16 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const zone = zoneName === null ? null : new ZoneClock(zoneName);
   const decoder = new CellDecoder(cellEncoding);
   const account = new RowAccount(source.relativePath, plan.columns, decoder, options.keepIdentifiers);
-  const time = plan.time === null ? null : new TimeColumn(plan.time, zone, plan.decimal, decoder);
+  const time = timeColumnOf(plan, zone, decoder, options.head);
   const phrases = new PhraseBook(rules?.phrases);
   const reader = readerFor({ plan, time, account, decoder, rules, phrases, keepIdentifiers: options.keepIdentifiers });
   const digest = options.createDigest();
   let bytesDone = 0;
   const splitter = splitterFor(plan, reader, cellEncoding, way);
   await pushAll(
-    source,
-    encoding,
+    headLines === null ? source : { ...source, open: () => inOne(headLines) },
+    // Lines of a head are converted already.
+    headLines === null ? encoding : { ...encoding, bomBytes: 0, way: 'as is' },
     splitter,
     (chunk) => {
       digest.update(chunk);

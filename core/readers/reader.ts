@@ -1,6 +1,7 @@
 import type { CaseRecord } from '../model/case.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { Mapping } from '../model/mapping.ts';
+import type { HeadWatch } from './head-watch.ts';
 
 /**
  * An input that can be opened more than once (deciding a date order may need a second pass).
@@ -28,6 +29,8 @@ export interface ImportOptions {
   readonly zone: string | null;
   readonly mapping: Mapping | null;
   readonly keepIdentifiers: boolean;
+  /** Set for a preview: only the head of one file is read, by the code that reads whole ones. Digests are not made then. */
+  readonly head?: HeadWatch | undefined;
   readonly onProgress?: (progress: ImportProgress) => void;
   readonly signal?: AbortSignal;
   /** Returns an incremental sha-256; hashing is the host's, the core has no crypto. */

@@ -18,8 +18,8 @@ export const GZIP: Carrier = {
       if (inside.depth >= MAX_DEPTH) throw tooDeep();
       const meter = new Meter(inside.allowance);
       // A gzip file does not say how much is in it (its trailer counts modulo 4 GB), so it is unpacked once to know and to check it.
-      let byteLength = 0;
-      for await (const bytes of openGzip(source.open(), meter)) {
+      let byteLength = options.head === undefined ? 0 : Infinity;
+      for await (const bytes of options.head === undefined ? openGzip(source.open(), meter) : []) {
         options.signal?.throwIfAborted();
         byteLength += bytes.length;
       }
