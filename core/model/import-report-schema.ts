@@ -47,6 +47,8 @@ export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
   sha256: z.string(),
   byte_length: z.number(),
   container: z.strictObject({ file: z.string(), sha256: z.string(), byte_length: z.number() }).optional(),
+  mapping: z.string().optional(),
+  headings: z.array(z.string()).optional(),
   failure: failureOfFileSchema,
 });
 

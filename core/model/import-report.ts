@@ -76,6 +76,10 @@ export interface FileReport {
   readonly byte_length: number;
   /** The file on the disk that this is a part of: an archive or a workbook. Left out for a file of its own. */
   readonly container?: { readonly file: string; readonly sha256: string; readonly byte_length: number } | undefined;
+  /** The mapping whose rules were used, by name. Left out where none was. */
+  readonly mapping?: string | undefined;
+  /** The headings of a table as the file has them, also of one that was not understood: what a mapping fits by. Left out where there are none. */
+  readonly headings?: readonly string[] | undefined;
   /** Set when the file could not be read at all. */
   readonly failure: { readonly message: string; readonly line: number | null; readonly remedy: string | null } | null;
 }

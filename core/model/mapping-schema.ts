@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { SOURCE_KINDS } from './case.ts';
 import { EVENT_KINDS } from './event.ts';
-import { MAX_CLOCK_OFFSET_S, MAX_DEVICE_HOLD_S, VALUE_MAKINGS, type ColumnReading, type Mapping, type PhraseReading, type ReadingRules } from './mapping.ts';
+import { COLUMN_ROLES, MAX_CLOCK_OFFSET_S, MAX_DEVICE_HOLD_S, VALUE_MAKINGS, type ColumnReading, type Mapping, type PhraseReading, type ReadingRules } from './mapping.ts';
 import { QUANTITIES } from './quantity.ts';
 import { SITES } from './site.ts';
 
@@ -9,7 +9,7 @@ const text = z.string().max(1000);
 const words = z.array(text).max(1000);
 
 const columnReadingSchema: z.ZodType<ColumnReading> = z.strictObject({
-  role: z.enum(['value', 'ignore', 'time', 'date', 'case', 'name', 'number', 'unit', 'site', 'flag', 'text', 'drug', 'dose', 'route']).optional(),
+  role: z.enum(COLUMN_ROLES).optional(),
   quantity: z.enum(QUANTITIES).optional(),
   site: z.enum(SITES).optional(),
   sensor: text.optional(),
@@ -48,6 +48,6 @@ export const mappingSchema: z.ZodType<Mapping> = z.strictObject({
   schema: z.literal('lacuna-mapping/1'),
   name: text,
   files: z
-    .array(z.strictObject({ match: z.strictObject({ headings: z.array(text).optional(), fileName: text.optional() }), reading: readingRulesSchema }))
+    .array(z.strictObject({ match: z.strictObject({ headings: z.array(text).optional(), fileName: text.optional() }), reading: readingRulesSchema, name: text.optional() }))
     .max(10_000),
 });

@@ -7,10 +7,16 @@ export type DateOrder = 'ymd' | 'dmy' | 'mdy';
 export type DecimalMark = '.' | ',';
 export type TimeKind = 'timestamp' | 'time of day' | 'elapsed s' | 'elapsed min' | 'elapsed hms' | 'unix s' | 'unix ms' | 'excel day';
 
+/** The parts that a column can play. */
+export const COLUMN_ROLES = [
+  'value', 'ignore', 'time', 'date', 'end time', 'case', 'name', 'number', 'unit', 'site', 'sensor', 'flag', 'text', 'drug', 'dose', 'dose unit', 'rate', 'rate unit', 'route', 'action',
+] as const;
+export type ColumnRole = (typeof COLUMN_ROLES)[number];
+
 /** What a column is taken as, when a person says so. */
 export interface ColumnReading {
   /** 'ignore' leaves the column out; 'time', 'case' … are roles. */
-  readonly role?: 'value' | 'ignore' | 'time' | 'date' | 'case' | 'name' | 'number' | 'unit' | 'site' | 'flag' | 'text' | 'drug' | 'dose' | 'route' | undefined;
+  readonly role?: ColumnRole | undefined;
   readonly quantity?: Quantity | undefined;
   readonly site?: Site | undefined;
   readonly sensor?: string | undefined;
@@ -75,5 +81,7 @@ export interface Mapping {
       readonly fileName?: string | undefined;
     };
     readonly reading: ReadingRules;
+    /** What reports call these rules; the mapping's own name where it is left out. */
+    readonly name?: string | undefined;
   }[];
 }

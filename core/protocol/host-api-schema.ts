@@ -1,7 +1,9 @@
 import { z } from 'zod';
 import type { Failure } from '../base/result.ts';
 import { caseAnalysisSchema } from '../model/analysis-schema.ts';
+import { filePreviewSchema } from '../model/file-preview-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
+import { knownTermsSchema } from '../model/known-terms-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
@@ -54,6 +56,7 @@ const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
 
 const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSchema });
 const parameterSetsSchema = z.array(analysisParametersSchema);
+const mappingsSchema = z.array(mappingSchema);
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
 
@@ -65,12 +68,19 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   runImport: {
     args: z.strictObject({
       importId: keySchema,
-      overrules: z.array(z.strictObject({ file: z.string(), rules: readingRulesSchema })),
+      overrules: z.array(z.strictObject({ file: z.string(), rules: readingRulesSchema, mapping: z.string().max(2000).optional() })),
       zone: z.string().nullable(),
       mapping: mappingSchema.nullable(),
     }),
     reply: importResultSchema,
   },
+  previewFile: { args: z.strictObject({ importId: keySchema, file: z.string(), zone: z.string().nullable(), rules: readingRulesSchema }), reply: filePreviewSchema },
+  listKnownTerms: { args: z.null(), reply: knownTermsSchema },
+  listMappings: { args: z.null(), reply: mappingsSchema },
+  saveMapping: { args: z.strictObject({ mapping: mappingSchema, replace: z.boolean() }), reply: mappingsSchema },
+  renameMapping: { args: z.strictObject({ name: z.string(), to: z.string().max(1000) }), reply: mappingsSchema },
+  removeMapping: { args: z.strictObject({ name: z.string() }), reply: mappingsSchema },
+  readMapping: { args: z.strictObject({ text: z.string().max(2_000_000) }), reply: mappingSchema },
   endImport: { args: importArgsSchema, reply: z.strictObject({ ended: z.literal(true) }) },
   cancelImport: { args: importArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   importSamples: { args: z.null(), reply: importResultSchema },

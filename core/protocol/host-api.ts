@@ -1,5 +1,7 @@
 import type { CaseAnalysis } from '../model/analysis.ts';
+import type { FilePreview } from '../model/file-preview.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
@@ -46,6 +48,14 @@ export interface ImportResult {
   readonly replaced: readonly string[];
 }
 
+/** What is said about one file. */
+export interface FileOverrule {
+  readonly file: string;
+  readonly rules: ReadingRules;
+  /** The saved mapping that the rules came from, as the report is to name it; left out where they are said by hand. */
+  readonly mapping?: string | undefined;
+}
+
 /**
  * Calls from the page to the host: plain data in, plain data out.
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
@@ -57,7 +67,19 @@ export interface HostApi {
   /** Opens a staging area for one import. */
   beginImport(): Promise<{ readonly importId: string }>;
   /** Reads everything staged, stores the cases, and keeps the staged files so that guesses can be overruled. */
-  runImport(args: { readonly importId: string; readonly overrules: readonly { readonly file: string; readonly rules: ReadingRules }[]; readonly zone: string | null; readonly mapping: Mapping | null }): Promise<ImportResult>;
+  runImport(args: { readonly importId: string; readonly overrules: readonly FileOverrule[]; readonly zone: string | null; readonly mapping: Mapping | null }): Promise<ImportResult>;
+  /** Returns what the first rows of a staged file, or of a part of one, become under rules that are on trial. Stores nothing. */
+  previewFile(args: { readonly importId: string; readonly file: string; readonly zone: string | null; readonly rules: ReadingRules }): Promise<FilePreview>;
+  /** What the dictionary knows, to choose from. */
+  listKnownTerms(): Promise<KnownTerms>;
+  /** The mappings that were saved, in the order of their names. */
+  listMappings(): Promise<readonly Mapping[]>;
+  /** Keeps a mapping under its name. Returns all. Errors: `name-taken` where there is one of that name and it is not to be replaced, `no-name`. */
+  saveMapping(args: { readonly mapping: Mapping; readonly replace: boolean }): Promise<readonly Mapping[]>;
+  renameMapping(args: { readonly name: string; readonly to: string }): Promise<readonly Mapping[]>;
+  removeMapping(args: { readonly name: string }): Promise<readonly Mapping[]>;
+  /** Returns the mapping that the text of a mapping file holds; keeps nothing. */
+  readMapping(args: { readonly text: string }): Promise<Mapping>;
   /** Removes the staged files. The report can no longer be overruled after that. */
   endImport(args: { readonly importId: string }): Promise<{ readonly ended: true }>;
   cancelImport(args: { readonly importId: string }): Promise<{ readonly cancelled: boolean }>;

@@ -1,10 +1,11 @@
 import { Allowance } from './archive/allowance.ts';
 import { withContainer } from './archive/part.ts';
-import { firstLines, leadsTo, wholeLines } from './head-watch.ts';
+import { chooseRules, nameOfRules } from './choose-rules.ts';
+import { firstLines, leadsTo, wholeLines, type HeadWatch } from './head-watch.ts';
 import { readHead, readSource } from './read-source.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
-import { carrierOf } from './registry.ts';
+import { carrierOf, type Inside } from './registry.ts';
 
 /**
  * Returns what one file holds: one reading, or one for every file of an archive and every sheet of a workbook.
@@ -19,12 +20,21 @@ async function readAt(source: ByteSource, options: ImportOptions, depth: number,
   const { bytes } = await readHead(source, options.signal);
   const carrier = carrierOf(bytes, source);
   if (carrier === null) return [await readSource(source, options)];
-  if (options.head !== undefined && carrier.isContainer !== true) {
-    const { relativePath, folderName, byteLength } = source;
-    const isWhole = byteLength <= bytes.length;
-    options.head.onHead({ bytes: isWhole ? bytes : wholeLines(bytes), isWhole, encoding: 'utf-8', cellEncoding: 'utf-8' });
-    return carrier.read({ relativePath, folderName, byteLength, open: () => firstLines(source.open()) }, options, { depth, allowance, read: () => Promise.resolve([]) });
+  const inside: Inside = { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) };
+  if (carrier.isContainer !== true) {
+    // These choose their rules by the file's name alone.
+    const named = nameOfRules(options.mapping, chooseRules(options.mapping, source.relativePath, null));
+    const readings = await carrier.read(options.head === undefined ? source : headOf(source, bytes, options.head), options, inside);
+    return readings.map((reading) => ({ ...reading, report: { ...reading.report, ...named } }));
   }
-  const readings = await carrier.read(source, options, { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) });
-  return depth === 0 && carrier.isContainer === true && options.head === undefined ? withContainer(readings, source, options) : readings;
+  const readings = await carrier.read(source, options, inside);
+  return depth === 0 && options.head === undefined ? withContainer(readings, source, options) : readings;
+}
+
+/** Returns a source of the first lines of a file that is no table, and shows them to a preview. */
+function headOf(source: ByteSource, bytes: Uint8Array, watch: HeadWatch): ByteSource {
+  const { relativePath, folderName, byteLength } = source;
+  const isWhole = byteLength <= bytes.length;
+  watch.onHead({ bytes: isWhole ? bytes : wholeLines(bytes), isWhole, encoding: 'utf-8', cellEncoding: 'utf-8' });
+  return { relativePath, folderName, byteLength, open: () => firstLines(source.open()) };
 }

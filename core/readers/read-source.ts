@@ -7,7 +7,7 @@ import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import { AlignedSink } from './aligned-lines.ts';
 import { CaseListReader } from './case-list-reader.ts';
-import { asksForHeadings, chooseRules } from './choose-rules.ts';
+import { asksForHeadings, chooseRules, nameOfRules } from './choose-rules.ts';
 import { cutHead } from './cut-head.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
@@ -271,11 +271,11 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
     options.head?.onHead({ bytes: head.isWhole ? bytes : wholeLines(bytes), isWhole: head.isWhole, encoding: encoding.label, cellEncoding });
     return planTable({ head: bytes, isWhole: head.isWhole, cellEncoding, rules: given, keepIdentifiers: options.keepIdentifiers });
   };
+  // A table that is not understood has headings too: it is the one for which a mapping is made.
+  const headingsOf = (plan: ReturnType<typeof planTable>): readonly string[] | null => (plan.ok ? plan.value.headings : (cutHead(bytes, head.isWhole, cellEncoding, rules).block?.headings ?? null));
   let planned = planOf(rules);
   if (asksForHeadings(options.mapping)) {
-    // A table that is not understood is the one for which a mapping was made.
-    const headings = planned.ok ? planned.value.headings : (cutHead(bytes, head.isWhole, cellEncoding, rules).block?.headings ?? null);
-    const byHeadings = chooseRules(options.mapping, source.relativePath, headings);
+    const byHeadings = chooseRules(options.mapping, source.relativePath, headingsOf(planned));
     if (byHeadings !== chosen) {
       chosen = byHeadings;
       rules = withFixed(chosen, fixed);
@@ -288,11 +288,15 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
     }
   }
   options.head?.onPlan(planned);
-  if (!planned.ok) {
+  const headings = headingsOf(planned) ?? [];
+  const facts = { ...nameOfRules(options.mapping, chosen), ...(headings.some((heading) => heading !== '') ? { headings } : {}) };
+  let reading: FileReading;
+  if (planned.ok) reading = await readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : head.isWhole ? bytes : wholeLines(bytes));
+  else {
     const { message, line, remedy } = planned.failure;
-    return failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
+    reading = failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
   }
-  return readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : head.isWhole ? bytes : wholeLines(bytes));
+  return { ...reading, report: { ...reading.report, ...facts } };
 }
 
 /** Returns the time column of a plan; a preview hears of every time. */

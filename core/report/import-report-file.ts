@@ -35,6 +35,8 @@ export function importReportText(files: readonly FileReport[], unanalyzed: reado
       sha256: report.sha256,
       byte_length: report.byte_length,
       ...(report.container === undefined ? {} : { container: report.container }),
+      ...(report.mapping === undefined ? {} : { mapping: report.mapping }),
+      ...(report.headings === undefined ? {} : { headings: report.headings }),
       failure: report.failure,
     })),
   );
@@ -77,6 +79,8 @@ export const IMPORT_REPORT_FIELDS: readonly JsonField[] = [
   { name: 'container.file', meaning: 'archive or workbook that the file lies in', unit: '', how: '`container` is left out where it lies in none; of archives in archives the outermost' },
   { name: 'container.sha256', meaning: 'digest of that archive or workbook', unit: '', how: 'SHA-256 over its bytes' },
   { name: 'container.byte_length', meaning: 'size of that archive or workbook', unit: 'By', how: 'from the disk' },
+  { name: 'mapping', meaning: 'mapping whose rules were used', unit: '', how: 'its name, or that of its entry; left out where none fitted' },
+  { name: 'headings[]', meaning: 'headings of the table', unit: '', how: 'as the file has them; what an entry of a mapping fits by; left out where there are none' },
   { name: 'failure.message', meaning: 'why the file could not be read at all', unit: '', how: '`failure` is null where it was read' },
   { name: 'failure.line', meaning: 'line at which reading ended', unit: '', how: 'physical, from 1; null where it concerns the whole file' },
   { name: 'failure.remedy', meaning: 'what can be done', unit: '', how: 'in words; null where nothing is known' },

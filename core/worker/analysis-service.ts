@@ -4,12 +4,16 @@ import type { Failure, Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
+import type { FilePreview } from '../model/file-preview.ts';
 import type { Mapping } from '../model/mapping.ts';
+import type { KnownTerms } from '../model/known-terms.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import { analyzeCase } from '../pipeline/analyze-case.ts';
 import type { FileReading } from '../pipeline/import-files.ts';
 import { assembleCases, readFile } from '../pipeline/import-files.ts';
+import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
+import { listKnownTerms } from '../terms/known-terms.ts';
 import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 
@@ -50,6 +54,10 @@ export interface AnalysisService {
    */
   readFile(file: InputFile, options: ReadingOptions): Promise<Result<readonly FileReading[]>>;
   assembleCases(readings: readonly FileReading[], options: ReadingOptions): Promise<ImportOutcome>;
+  /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
+  previewFile(file: InputFile, request: PreviewRequest): Promise<Result<FilePreview>>;
+  /** Returns the names that a person may choose from when a phrase is to be explained. */
+  listKnownTerms(): Promise<KnownTerms>;
   analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
   prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): Promise<PreparedCase>;
 }
@@ -70,6 +78,18 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
         if (failure === null) throw error;
         return fail(failure);
       }
+    },
+    async previewFile(file, request) {
+      try {
+        return ok(await previewFile(sourceOf(file, post), request));
+      } catch (error) {
+        const failure = diskFailure(error, file);
+        if (failure === null) throw error;
+        return fail(failure);
+      }
+    },
+    async listKnownTerms() {
+      return listKnownTerms();
     },
     async assembleCases(readings, options) {
       return assembleCases(readings, stageOptions(options));

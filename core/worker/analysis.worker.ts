@@ -18,6 +18,8 @@ function moved<T extends object>(result: T): T {
 
 const wire: AnalysisService = {
   readFile: async (file, options) => moved(await service.readFile(file, options)),
+  previewFile: async (file, request) => service.previewFile(file, request),
+  listKnownTerms: async () => service.listKnownTerms(),
   assembleCases: async (readings, options) => moved(await service.assembleCases(readings, options)),
   analyze: async (record, parameters) => moved(await service.analyze(record, parameters)),
   prepareRobustness: (record, parameters) => service.prepareRobustness(record, parameters),

@@ -1,12 +1,15 @@
 import { setMaxListeners } from 'node:events';
 import { transfer } from 'comlink';
-import type { Failure } from '../../core/base/result.ts';
+import type { Failure, Result } from '../../core/base/result.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import type { FilePreview } from '../../core/model/file-preview.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
+import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { FileReading } from '../../core/pipeline/import-files.ts';
+import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
 import type { AnalysisService, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
 import { buffersOf } from '../../core/worker/transferables.ts';
@@ -49,6 +52,12 @@ export interface AnalysisPool {
   analyze(record: CaseRecord, parameters: AnalysisParameters, hooks?: CallHooks): Promise<CaseAnalysis>;
   /** Returns a case prepared for definitions to be tried on it; see `core/robustness`. Errors as `analyze`. */
   prepareRobustness(record: CaseRecord, parameters: AnalysisParameters, hooks?: CallHooks): Promise<PreparedCase>;
+  /**
+   * Returns what the head of a file becomes under given rules.
+   * Errors  rejects with a WorkerFailure as `analyze`; a disk that refuses is the failure of the result.
+   */
+  previewFile(file: InputFile, request: PreviewRequest, hooks?: CallHooks): Promise<Result<FilePreview>>;
+  listKnownTerms(hooks?: CallHooks): Promise<KnownTerms>;
   /** Ends every worker; what is pending rejects. */
   dispose(): Promise<void>;
 }
@@ -158,6 +167,12 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     prepareRobustness(record, parameters, { signal } = {}) {
       return schedule((service) => service.prepareRobustness(record, parameters), { signal });
+    },
+    previewFile(file, request, { signal } = {}) {
+      return schedule((service) => service.previewFile(file, request), { signal });
+    },
+    listKnownTerms({ signal } = {}) {
+      return schedule((service) => service.listKnownTerms(), { signal });
     },
     async dispose() {
       isDisposed = true;

@@ -1,5 +1,6 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 
@@ -34,6 +35,15 @@ export interface ParameterSetStore {
   remove(name: string): Promise<readonly AnalysisParameters[]>;
 }
 
+/** Mappings by name; every call resolves with all of them, in the order of their names. */
+export interface SavedMappingStore {
+  list(): Promise<readonly Mapping[]>;
+  /** `replace`: one of the same name gives way; otherwise it is an error. */
+  save(mapping: Mapping, replace: boolean): Promise<readonly Mapping[]>;
+  rename(name: string, to: string): Promise<readonly Mapping[]>;
+  remove(name: string): Promise<readonly Mapping[]>;
+}
+
 /**
  * The library: cases, the parameters they are analysed with, and the files of imports that are not over.
  * Whoever implements it may keep them in any way, as long as a case that `save` acknowledged is there after a crash.
@@ -65,6 +75,8 @@ export interface CaseStore {
   saveParameters(parameters: AnalysisParameters): Promise<void>;
   /** Sets of parameters saved under a name. */
   readonly parameterSets: ParameterSetStore;
+  /** What was said about files of a shape, saved under a name. */
+  readonly mappings: SavedMappingStore;
   readonly isReanalysisPending: boolean;
   /** Says that every case has been analysed with the stored parameters. */
   endReanalysis(): Promise<void>;

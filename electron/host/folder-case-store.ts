@@ -15,6 +15,7 @@ import { buildFolderStaging } from './folder-staging.ts';
 import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
+import { buildSavedMappings } from './saved-mappings.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
 
 /*
@@ -22,6 +23,7 @@ import { systemCode, writeFailure } from './write-failure.ts';
  *   library.json     schema, the salt of the file names, whether the samples were offered, whether cases wait for a new analysis
  *   parameters.json  what the library's figures are computed with
  *   parameter-sets.json  sets saved under a name
+ *   mappings.json    mappings saved under a name
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
  *   incoming/        files of imports that are not over; emptied at every start
@@ -195,6 +197,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       }
     },
     parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
+    mappings: buildSavedMappings(join(root, 'mappings.json')),
     async saveParameters(parameters) {
       try {
         await changeLibrary({ reanalysisPending: true });

@@ -1,12 +1,13 @@
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
+import { parseMapping } from '../../core/persist/mapping-file.ts';
 import { parseParameters } from '../../core/persist/parameters-file.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
-import type { Mapping, ReadingRules } from '../../core/model/mapping.ts';
+import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
-import type { CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
+import type { CaseSummary, FileOverrule, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import { importSamples } from './sample-import.ts';
 import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
@@ -242,6 +243,25 @@ export function createHost(options: HostOptions): Host {
         return await reanalyzeAll(parameters);
       });
     },
+    async previewFile({ importId, file, zone, rules }) {
+      const { staging } = sessionOf(importId);
+      const around = toInputFiles(staging.files).find((staged) => staged.relativePath === file || file.startsWith(`${staged.relativePath}/`));
+      if (around === undefined) throw new FailureError({ code: 'file-missing', message: `This import holds no file ${file}.`, file, remedy: 'Choose the files again and import them anew.' });
+      const preview = await pool.previewFile(around, { file, zone, rules }, { signal: closing.signal });
+      if (!preview.ok) throw new FailureError(preview.failure);
+      return preview.value;
+    },
+    listKnownTerms: () => pool.listKnownTerms({ signal: closing.signal }),
+    listMappings: () => store.mappings.list(),
+    saveMapping: ({ mapping, replace }) => exclusively(() => store.mappings.save(mapping, replace)),
+    renameMapping: ({ name, to }) => exclusively(() => store.mappings.rename(name, to)),
+    removeMapping: ({ name }) => exclusively(() => store.mappings.remove(name)),
+    async readMapping({ text }) {
+      const json = parseJsonText(text);
+      const read = json.ok ? parseMapping(json.value) : json;
+      if (!read.ok) throw new FailureError(read.failure);
+      return read.value;
+    },
     listParameterSets: () => store.parameterSets.list(),
     saveParameterSet: ({ parameters }) => exclusively(() => store.parameterSets.save(parameters)),
     removeParameterSet: ({ name }) => exclusively(() => store.parameterSets.remove(name)),
@@ -279,9 +299,10 @@ function toInputFiles(staged: readonly StagedFile[]): { path: string; relativePa
 }
 
 /** Returns the mapping with what the user overruled for single files put first, where it wins. */
-function withOverrules(mapping: Mapping | null, overrules: readonly { readonly file: string; readonly rules: ReadingRules }[]): Mapping | null {
+function withOverrules(mapping: Mapping | null, overrules: readonly FileOverrule[]): Mapping | null {
   if (overrules.length === 0) return mapping;
-  const own = overrules.map(({ file, rules }) => ({ match: { fileName: file }, reading: rules }));
+  // What was said by hand has no name: the report names mappings only.
+  const own = overrules.map(({ file, rules, mapping: from }) => ({ match: { fileName: file }, reading: rules, name: from ?? '' }));
   return { schema: 'lacuna-mapping/1', name: mapping?.name ?? 'overruled by hand', files: [...own, ...(mapping?.files ?? [])] };
 }
 

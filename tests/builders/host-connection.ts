@@ -1,6 +1,7 @@
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
+import { buildFilePreview } from './file-preview.ts';
 import { buildCaseAnalysis } from './stored-case.ts';
 
 /** A connection whose calls answer with the simplest valid thing, and through which a test can send events. */
@@ -16,6 +17,13 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     listCases: () => Promise.resolve([]),
     beginImport: () => Promise.resolve({ importId: 'i1' }),
     runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
+    previewFile: ({ file }) => Promise.resolve(buildFilePreview({ file })),
+    listKnownTerms: () => Promise.resolve({ drugs: [{ inn: 'phenylephrine', isVasopressor: true }], events: [{ kind: 'position', term: 'arms tucked' }] }),
+    listMappings: () => Promise.resolve([]),
+    saveMapping: ({ mapping }) => Promise.resolve([mapping]),
+    renameMapping: () => Promise.resolve([]),
+    removeMapping: () => Promise.resolve([]),
+    readMapping: () => Promise.resolve({ schema: 'lacuna-mapping/1', name: 'read', files: [] }),
     endImport: () => Promise.resolve({ ended: true }),
     cancelImport: () => Promise.resolve({ cancelled: true }),
     importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),

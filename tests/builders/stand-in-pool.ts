@@ -1,9 +1,12 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import type { FilePreview } from '../../core/model/file-preview.ts';
+import { ok } from '../../core/base/result.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { prepareRobustness } from '../../core/robustness/prepare-robustness.ts';
 import type { AnalysisPool } from '../../electron/host/analysis-pool.ts';
+import { buildFilePreview } from './file-preview.ts';
 import { buildCaseAnalysis, buildCaseRecord } from './stored-case.ts';
 
 type ImportArgs = Parameters<AnalysisPool['importFiles']>;
@@ -12,6 +15,8 @@ export interface StandInPool extends AnalysisPool {
   /** What the host asked for, in order. */
   readonly imports: { readonly files: ImportArgs[0]; readonly options: ImportArgs[1] }[];
   readonly analyzed: { readonly caseId: string; readonly parameters: AnalysisParameters }[];
+  /** Previews asked for: where the bytes lie, and what was asked. */
+  readonly previews: { readonly of: string; readonly request: Parameters<AnalysisPool['previewFile']>[1] }[];
   isDisposed: boolean;
 }
 
@@ -35,6 +40,7 @@ export function buildStandInPool(over: {
   const pool: StandInPool = {
     imports: [],
     analyzed: [],
+    previews: [],
     isDisposed: false,
     async importFiles(...args) {
       pool.imports.push({ files: args[0], options: args[1] });
@@ -48,6 +54,14 @@ export function buildStandInPool(over: {
     },
     async prepareRobustness(record, parameters) {
       return prepareRobustness(record, parameters);
+    },
+    async previewFile(file, request) {
+      pool.previews.push({ of: file.relativePath, request });
+      const preview: FilePreview = buildFilePreview({ file: request.file });
+      return ok(preview);
+    },
+    async listKnownTerms() {
+      return { drugs: [], events: [] };
     },
     async dispose() {
       pool.isDisposed = true;

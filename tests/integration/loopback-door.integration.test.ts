@@ -6,6 +6,9 @@ import { networkInterfaces, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { FilePreview } from '../../core/model/file-preview.ts';
+import type { KnownTerms } from '../../core/model/known-terms.ts';
+import type { Mapping } from '../../core/model/mapping.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
@@ -107,6 +110,43 @@ describe('the whole way through the browser door', () => {
     const seen = await events.stop();
     expect(seen.map((event) => event.kind)).toContain('library-changed');
     expect(seen.some((event) => event.kind === 'import-progress' && event.importId === importId && event.stage === 'writing')).toBe(true);
+    expect(bugs).toEqual([]);
+  });
+
+  test('a file that is not understood is tried out under rules, read with them, and the rules serve the next file of its shape', async () => {
+    const table = (first: number): string => ['Stunde,Kanal 7,Kanal 8', ...Array.from({ length: 300 }, (_, i) => `08:${String(Math.floor(i / 60)).padStart(2, '0')}:${String(i % 60).padStart(2, '0')},${i >= first && i < first + 60 ? '' : 97},70`)].join('\n');
+    const { importId } = await call<{ importId: string }>('beginImport');
+    await send('PUT', `/bytes/stage/${importId}?path=${encodeURIComponent('Saal 4/werte.csv')}`, table(100), { 'content-type': 'application/octet-stream' });
+    const before = await call<ImportResult>('runImport', { importId, overrules: [], zone: null, mapping: null });
+    expect(before.files[0]).toMatchObject({ headings: ['Stunde', 'Kanal 7', 'Kanal 8'], failure: { line: 1 } });
+    expect(before.cases).toEqual([]);
+
+    const rules = { columns: { 'Kanal 7': { quantity: 'spo2', site: 'ear lobe' } } };
+    const shown = await call<FilePreview>('previewFile', { importId, file: 'Saal 4/werte.csv', zone: null, rules: {} });
+    expect(shown).toMatchObject({ failure: { line: 1 }, headings: ['Stunde', 'Kanal 7', 'Kanal 8'] });
+    expect(shown.rows[1]!.cells).toEqual(['08:00:00', '97', '70']);
+    const tried = await call<FilePreview>('previewFile', { importId, file: 'Saal 4/werte.csv', zone: null, rules });
+    expect(tried.rows[1]).toMatchObject({ line: 2, timeMs: 8 * 3_600_000, becomes: expect.arrayContaining([expect.objectContaining({ kind: 'value', quantity: 'spo2', site: 'ear lobe', value: 97 })]) });
+    const after = await call<ImportResult>('runImport', { importId, overrules: [{ file: 'Saal 4/werte.csv', rules }], zone: null, mapping: null });
+    expect(after.cases[0]).toMatchObject({ caseId: 'Saal 4', sites: ['ear lobe'], dropouts: 1 });
+    expect(after.files[0]!.mapping).toBeUndefined();
+    await call('endImport', { importId });
+
+    const mapping = await call<Mapping>('readMapping', { text: JSON.stringify({ schema: 'lacuna-mapping/1', name: 'Saal', files: [{ match: { headings: ['Stunde', 'Kanal 7'] }, reading: rules }] }) });
+    expect(await call('saveMapping', { mapping, replace: false })).toEqual([mapping]);
+    expect(await call('listMappings')).toEqual([mapping]);
+    const second = await call<{ importId: string }>('beginImport');
+    await send('PUT', `/bytes/stage/${second.importId}?path=${encodeURIComponent('Saal 5/anders.csv')}`, table(200), { 'content-type': 'application/octet-stream' });
+    const mapped = await call<ImportResult>('runImport', { importId: second.importId, overrules: [], zone: null, mapping });
+    expect(mapped.files[0]).toMatchObject({ mapping: 'Saal', failure: null });
+    expect(mapped.cases[0]).toMatchObject({ caseId: 'Saal 5', sites: ['ear lobe'], dropouts: 1 });
+    await call('endImport', { importId: second.importId });
+    await call('renameMapping', { name: 'Saal', to: 'Saal 4 und 5' });
+    expect(await call('removeMapping', { name: 'Saal 4 und 5' })).toEqual([]);
+    const terms = await call<KnownTerms>('listKnownTerms');
+    expect(terms.drugs).toContainEqual({ inn: 'norepinephrine', isVasopressor: true });
+    expect(terms.events).toContainEqual({ kind: 'position', term: 'arms tucked' });
+    for (const { caseKey } of [...after.cases, ...mapped.cases]) await call('removeCase', { caseKey });
     expect(bugs).toEqual([]);
   });
 

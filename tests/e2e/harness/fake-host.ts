@@ -3,11 +3,13 @@ import type { CaseAnalysis, Dropout, DropoutTotals, Exposure } from '../../../co
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { Channel } from '../../../core/model/channel.ts';
 import type { FileReport, RejectedRow } from '../../../core/model/import-report.ts';
+import type { Mapping } from '../../../core/model/mapping.ts';
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../../core/model/parameters.ts';
 import type { CaseSummary, HostEvent, ImportResult } from '../../../core/protocol/host-api.ts';
 import { prepareRobustness } from '../../../core/robustness/prepare-robustness.ts';
 import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
+import { buildFilePreview } from '../../builders/file-preview.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../builders/stored-case.ts';
 
 const FAKE_STATES = ['full', 'empty', 'loading', 'failed'] as const;
@@ -173,6 +175,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
   const tell = (event: HostEvent): void => listeners.forEach((listener) => listener(event));
   let cases = state === 'empty' ? [] : [...CASES];
   let saved = DEFAULT_PARAMETERS;
+  let mappings: readonly Mapping[] = [];
   let sets: readonly AnalysisParameters[] = [];
   const idOf = new Map<Uint8Array, string>();
   const trouble = (message: string, remedy: string): never => {
@@ -218,6 +221,22 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       saved = parameters;
       return Promise.resolve(cases);
     },
+    previewFile: ({ file }) => (state === 'failed' ? trouble('The file is no longer there.', 'Put it back, or leave it out.') : Promise.resolve(buildFilePreview({ file }))),
+    listKnownTerms: () => Promise.resolve({ drugs: [{ inn: 'phenylephrine', isVasopressor: true }], events: [{ kind: 'position', term: 'arms tucked' }] }),
+    listMappings: () => Promise.resolve(mappings),
+    saveMapping({ mapping }) {
+      mappings = [...mappings.filter(({ name }) => name !== mapping.name), mapping];
+      return Promise.resolve(mappings);
+    },
+    renameMapping({ name, to }) {
+      mappings = mappings.map((mapping) => (mapping.name === name ? { ...mapping, name: to } : mapping));
+      return Promise.resolve(mappings);
+    },
+    removeMapping({ name }) {
+      mappings = mappings.filter((mapping) => mapping.name !== name);
+      return Promise.resolve(mappings);
+    },
+    readMapping: () => trouble('This is not JSON: there is a fault in line 1.', 'Look for a missing comma, quote or bracket on that line or the one before.'),
     listParameterSets: () => Promise.resolve(sets),
     saveParameterSet({ parameters }) {
       sets = [...sets.filter((set) => set.name !== parameters.name), parameters];

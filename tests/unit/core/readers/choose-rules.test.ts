@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { readFileSync } from 'node:fs';
-import { chooseRules, fitsPattern } from '../../../../core/readers/choose-rules.ts';
+import { fitsPattern } from '../../../../core/model/mapping-match.ts';
+import { chooseRules } from '../../../../core/readers/choose-rules.ts';
 import { parseMapping } from '../../../../core/persist/mapping-file.ts';
 
 describe('the page on mappings', () => {

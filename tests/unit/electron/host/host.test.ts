@@ -97,7 +97,7 @@ describe('an import', () => {
     const mapping = { schema: 'lacuna-mapping/1' as const, name: 'house', files: [{ match: {}, reading: { zone: 'UTC' } }] };
     const again = await run(importId, { overrules, mapping });
     expect(again.replaced).toEqual([]);
-    expect(pool.imports.at(-1)!.options.mapping).toEqual({ ...mapping, files: [{ match: { fileName: 'x.csv' }, reading: { dateOrder: 'dmy' } }, ...mapping.files] });
+    expect(pool.imports.at(-1)!.options.mapping).toEqual({ ...mapping, files: [{ match: { fileName: 'x.csv' }, reading: { dateOrder: 'dmy' }, name: '' }, ...mapping.files] });
     expect(await caseIds()).toEqual(['old', 'right']);
     const old = (await host.listCases()).find((line) => line.caseId === 'old')!;
     const decoded = decodeCase(await host.openCase(old.caseKey));
@@ -217,7 +217,7 @@ describe('the gate before the host', () => {
       expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
-      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'listParameterSets', 'prepareRobustness', 'readParameterSet', 'removeCase', 'removeParameterSet', 'runImport', 'saveParameterSet', 'saveParameters'],
+      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'listKnownTerms', 'listMappings', 'listParameterSets', 'prepareRobustness', 'previewFile', 'readMapping', 'readParameterSet', 'removeCase', 'removeMapping', 'removeParameterSet', 'renameMapping', 'runImport', 'saveMapping', 'saveParameterSet', 'saveParameters'],
     );
   });
 
