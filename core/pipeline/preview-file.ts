@@ -99,6 +99,7 @@ function describe(reading: FileReading, rules: ReadingRules, head: TableHead | n
     isWhole: head?.isWhole ?? true,
     guesses: report.guesses,
     notes: report.notes,
+    unknownPhrases: (report.unknown_phrases ?? []).map(({ text, kind, count, first_line }) => ({ text, kind, count, firstLine: first_line })),
     ...(report.withheld === undefined ? {} : { withheld: report.withheld }),
     failure: report.failure,
   };

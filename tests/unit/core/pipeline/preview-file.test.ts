@@ -104,6 +104,16 @@ describe('other kinds of tables', () => {
     expect(becomes(shown, 2)).toEqual([expect.objectContaining({ kind: 'drug', inn: 'phenylephrine', amount: 100, unit: 'ug', route: 'iv', form: 'bolus', isVasopressor: true })]);
     expect(becomes(shown, 3)).toEqual([expect.objectContaining({ kind: 'event', event: 'position', term: 'arms tucked', phase: 'start' })]);
     expect(becomes(shown, 5)).toEqual([expect.objectContaining({ kind: 'event', event: 'note', text: 'radio on' })]);
+    expect(shown.unknownPhrases).toEqual(expect.arrayContaining([{ text: 'radio on', kind: 'event', count: 1, firstLine: 5 }, { text: 'zorblaxin', kind: 'drug', count: 1, firstLine: 4 }]));
+  });
+
+  test('a phrase that is explained becomes what was said', async () => {
+    const shown = await preview(['time,note', '2031-04-23 08:02:00,zorblaxin 5 mg', '2031-04-23 08:03:00,OP table down'].join('\n'), {
+      phrases: { 'zorblaxin': { means: 'drug', inn: 'norepinephrine' }, 'OP table down': { means: 'event', kind: 'position', term: 'head down' } },
+    });
+    expect(becomes(shown, 2)).toEqual([expect.objectContaining({ kind: 'drug', inn: 'norepinephrine', isVasopressor: true, amount: 5, unit: 'mg' })]);
+    expect(becomes(shown, 3)).toEqual([expect.objectContaining({ kind: 'event', event: 'position', term: 'head down', phase: 'start' })]);
+    expect(shown.unknownPhrases).toEqual([]);
   });
 
   test('a long table: names are settled like columns', async () => {
