@@ -1,13 +1,14 @@
-import { upperBound, lowerBound, nearestIndex } from '../../core/base/search.ts';
+import { upperBound, lowerBound } from '../../core/base/search.ts';
 import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
-import type { CaseRecord } from '../../core/model/case.ts';
 import type { Channel } from '../../core/model/channel.ts';
 import { MARK } from '../../core/model/channel.ts';
 import { numberText } from '../format/number-text.ts';
 import { durationText } from '../format/time-text.ts';
+import { boundAt, boundText } from './bound-shape.ts';
 import type { Lane, ReadoutEntry } from './lanes.ts';
 import { drawnLimits } from './lanes.ts';
 import type { Trace } from './plot-adapter.ts';
+import { runAt } from './status-runs.ts';
 
 /** What stands at the cursor for one line of the readout. */
 export interface CursorValue {
@@ -15,7 +16,7 @@ export interface CursorValue {
   readonly value: string | null;
   /** How long before the cursor the value was recorded; 0 at the cursor or within one interval of it. */
   readonly ageMs: number;
-  /** What has to be known about it: "lost (3)", "doubtful", "record stopped". */
+  /** What has to be known about it: "lost, no. 3, held", "weak", "record stopped". */
   readonly status: string | null;
 }
 
@@ -41,18 +42,19 @@ export function sampleAt(trace: Trace, atMs: number): number {
   return ageMs < trace.intervalMs ? i : -1;
 }
 
-/** Returns the value, its age and its status for one line of the readout at `atMs`. */
-export function cursorValue(entry: ReadoutEntry, traces: ReadonlyMap<string, Trace>, record: CaseRecord, analysis: CaseAnalysis, atMs: number): CursorValue {
+/** Returns the value, its age and its status for one line of the readout at `atMs`; inside a dropout with what cannot be excluded, where that was asked for. */
+export function cursorValue(entry: ReadoutEntry, traces: ReadonlyMap<string, Trace>, analysis: CaseAnalysis, atMs: number, isBoundShown: boolean): CursorValue {
   if (analysis.recordGaps.some((gap) => atMs > gap.lastRowMs && atMs < gap.firstRowMs)) return { value: null, ageMs: 0, status: 'record stopped' };
   if (entry.kind !== 'value') return pressureValue(entry, traces, atMs);
   const channel = entry.channels[0];
   const trace = channel ? traces.get(channel.channelId) : undefined;
   if (!channel || trace === undefined) return { value: null, ageMs: 0, status: null };
-  const status = channel.quantity === 'spo2' ? spo2Status(channel, entry, record, analysis, atMs) : null;
+  const status = channel.quantity === 'spo2' ? spo2Status(entry, analysis, atMs, isBoundShown) : null;
   const i = sampleAt(trace, atMs);
   if (i < 0) {
     const refused = refusedValue(channel, atMs, analysis, trace.intervalMs);
-    return { value: refused === null ? null : numberText(refused.value, entry.decimals), ageMs: 0, status: [status, refused?.why].filter((word) => word).join(', ') || null };
+    const isNamed = channel.quantity === 'spo2' && status !== null && /flagged|implausible/.test(status);
+    return { value: refused === null ? null : numberText(refused.value, entry.decimals), ageMs: 0, status: [status, isNamed ? null : refused?.why].filter((word) => word).join(', ') || null };
   }
   const ageMs = atMs - (trace.tMs[i] ?? NaN);
   return { value: numberText(trace.value[i] ?? null, entry.decimals), ageMs: trace.intervalMs !== null && ageMs < trace.intervalMs ? 0 : ageMs, status };
@@ -88,24 +90,20 @@ function refusedValue(channel: Channel, atMs: number, analysis: CaseAnalysis, in
   return limits !== null && (value < limits[0] || value > limits[1]) ? { value, why: 'implausible' } : null;
 }
 
-function spo2Status(channel: Channel, entry: ReadoutEntry, record: CaseRecord, analysis: CaseAnalysis, atMs: number): string | null {
+function spo2Status(entry: ReadoutEntry, analysis: CaseAnalysis, atMs: number, isBoundShown: boolean): string | null {
   const site = analysis.sites.find((candidate) => candidate.siteKey === entry.siteKey);
   if (site === undefined) return null;
+  const status = runAt(site.statusRuns, atMs)?.status;
   const dropout = dropoutAt(site.dropouts, atMs, analysis.bounds.endMs);
   if (dropout !== null) {
     const isCertain = atMs >= dropout.firstLostMs && (dropout.lastLostMs === null || atMs <= dropout.lastLostMs);
-    return isCertain ? `lost, no. ${dropout.number}` : `may be lost, no. ${dropout.number}`;
+    const lost = isCertain ? `lost, no. ${dropout.number}` : `may be lost, no. ${dropout.number}`;
+    const bound = isBoundShown ? boundAt(dropout, atMs) : null;
+    return [lost, status, bound === null ? undefined : boundText(bound)].filter((part) => part !== undefined).join(', ');
   }
-  if (dropoutAt(site.dropoutsDoubtfulLost, atMs, analysis.bounds.endMs) !== null) return 'doubtful';
-  const perfusion = record.channels.find((other) => other.quantity === 'perfusion-index' && other.site === channel.site && other.sensor === channel.sensor);
-  if (perfusion !== undefined) {
-    const i = nearestIndex(perfusion.tMs, atMs);
-    const index = perfusion.value[i];
-    const isNear = Math.abs((perfusion.tMs[i] ?? NaN) - atMs) <= (site.intervalMs ?? 0);
-    // The rule of a weak sample (analysis-spec 3), for runs too short to stand among the doubtful stretches.
-    if (isNear && index !== undefined && index < analysis.parameters.weakPerfusionIndex) return 'weak';
-  }
-  return null;
+  if (status !== undefined) return status;
+  // A good value or two between doubtful ones: the second result joins over them.
+  return dropoutAt(site.dropoutsDoubtfulLost, atMs, analysis.bounds.endMs) === null ? null : 'among doubtful values';
 }
 
 /** Returns the text of a readout line: value with its unit, its age where it is not of now, and its status. */

@@ -14,7 +14,8 @@ export type TimelineCommand =
   | 'cursor later'
   | 'cursor earlier'
   | 'clear cursor'
-  | 'toggle table';
+  | 'toggle table'
+  | 'toggle bound';
 
 export interface KeyBinding {
   readonly command: TimelineCommand;
@@ -42,6 +43,7 @@ export const TIMELINE_KEYS: readonly KeyBinding[] = [
   { command: 'to start', keys: ['Home'], shown: 'Home', meaning: 'Go to the start of the case' },
   { command: 'to end', keys: ['End'], shown: 'End', meaning: 'Go to the end of the case' },
   { command: 'toggle table', keys: ['t'], shown: 'T', meaning: 'Show or hide the table of what is visible' },
+  { command: 'toggle bound', keys: ['e'], shown: 'E', meaning: 'Show or hide what cannot be excluded inside dropouts' },
 ];
 
 /** The parts of a keyboard event that decide what it means. */

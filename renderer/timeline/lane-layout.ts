@@ -23,17 +23,20 @@ export interface TimelineLayout {
   readonly boluses: Box | null;
   readonly blind: Box | null;
   readonly lossRows: readonly (Box & { readonly siteKey: string })[];
+  /** Under the losses of a site, for sites that have one: its held, weak, disputed and refused values. */
+  readonly statusRows: readonly (Box & { readonly siteKey: string })[];
   readonly lanes: readonly LaneBox[];
 }
 
 export const ROW_PX = 18;
 const BLIND_PX = 16;
+export const STATUS_PX = 14;
 const GAP_PX = 7;
 export const ENTRY_PX = 17;
 
-const LEAST_PX: Readonly<Record<LaneKey, number>> = { spo2: 128, perfusion: 62, rate: 66, pressure: 84, temperature: 42, gas: 48 };
+const LEAST_PX: Readonly<Record<LaneKey, number>> = { spo2: 128, perfusion: 62, rate: 66, pressure: 84, temperature: 42, gas: 48, respiration: 48, other: 48 };
 /** Shares in which height beyond the least is given out. */
-const WEIGHT: Readonly<Record<LaneKey, number>> = { spo2: 4, perfusion: 1.4, rate: 1.4, pressure: 2, temperature: 0.6, gas: 0.8 };
+const WEIGHT: Readonly<Record<LaneKey, number>> = { spo2: 4, perfusion: 1.4, rate: 1.4, pressure: 2, temperature: 0.6, gas: 0.8, respiration: 0.6, other: 0.6 };
 
 /** Returns the width of the column of lane names and of the column of values for a stage of this width. */
 export function gutters(widthPx: number): { readonly leftPx: number; readonly rightPx: number } {
@@ -42,31 +45,26 @@ export function gutters(widthPx: number): { readonly leftPx: number; readonly ri
 
 /**
  * Returns the layout of a stage.
- * Shape    top to bottom: events, states, infusions, boluses, the strip of the whole case (where several sites are worn), one row of
- *          losses per site, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row.
+ * Shape    top to bottom: events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
+ *          row of losses and, where it has any, one of statuses, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row.
  *          `heightPx` may still exceed the wish: the stage then scrolls.
  */
-export function layoutTimeline(
-  lanes: readonly Lane[],
-  happenings: Happenings,
-  lossSiteKeys: readonly string[],
-  hasBlindStrip: boolean,
-  widthPx: number,
-  wishedHeightPx: number,
-): TimelineLayout {
-  const roomy = layoutWith(lanes, happenings, lossSiteKeys, hasBlindStrip, widthPx, wishedHeightPx, MARK_ROWS);
-  return roomy.heightPx <= wishedHeightPx ? roomy : layoutWith(lanes, happenings, lossSiteKeys, hasBlindStrip, widthPx, wishedHeightPx, 1);
+export function layoutTimeline(rows: LaidOut, widthPx: number, wishedHeightPx: number): TimelineLayout {
+  const roomy = layoutWith(rows, widthPx, wishedHeightPx, MARK_ROWS);
+  return roomy.heightPx <= wishedHeightPx ? roomy : layoutWith(rows, widthPx, wishedHeightPx, 1);
 }
 
-function layoutWith(
-  lanes: readonly Lane[],
-  happenings: Happenings,
-  lossSiteKeys: readonly string[],
-  hasBlindStrip: boolean,
-  widthPx: number,
-  wishedHeightPx: number,
-  markRows: number,
-): TimelineLayout {
+/** What of a case takes room. */
+export interface LaidOut {
+  readonly lanes: readonly Lane[];
+  readonly happenings: Happenings;
+  readonly lossSiteKeys: readonly string[];
+  /** Sites with a row of statuses. */
+  readonly statusSiteKeys: ReadonlySet<string>;
+  readonly hasBlindStrip: boolean;
+}
+
+function layoutWith({ lanes, happenings, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
   const { leftPx, rightPx } = gutters(widthPx);
   let topPx = 4;
   const take = (heightPx: number, gapPx: number): Box => {
@@ -80,7 +78,12 @@ function layoutWith(
   const boluses = happenings.boluses.length > 0 ? take(markRows * ROW_PX, 3) : null;
   if (topPx > 4) topPx += GAP_PX - 3;
   const blind = hasBlindStrip ? take(BLIND_PX, 1) : null;
-  const lossRows = lossSiteKeys.map((siteKey) => ({ siteKey, ...take(ROW_PX, 0) }));
+  const lossRows: (Box & { siteKey: string })[] = [];
+  const statusRows: (Box & { siteKey: string })[] = [];
+  for (const siteKey of lossSiteKeys) {
+    lossRows.push({ siteKey, ...take(ROW_PX, 0) });
+    if (statusSiteKeys.has(siteKey)) statusRows.push({ siteKey, ...take(STATUS_PX, 1) });
+  }
   const least = lanes.map((lane) => Math.max(LEAST_PX[lane.laneKey], (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
   const needed = least.reduce((sum, heightPx) => sum + heightPx, 0) + GAP_PX * Math.max(0, lanes.length - 1) + 6;
   const spare = Math.max(0, wishedHeightPx - topPx - needed);
@@ -94,7 +97,7 @@ function layoutWith(
     heightPx: Math.max(topPx - GAP_PX + 6, 40),
     plotLeftPx: leftPx,
     plotWidthPx: Math.max(80, widthPx - leftPx - rightPx),
-    moments, states, infusions, boluses, blind, lossRows,
+    moments, states, infusions, boluses, blind, lossRows, statusRows,
     lanes: boxes,
   };
 }

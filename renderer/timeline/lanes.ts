@@ -12,7 +12,7 @@ import type { LineStyle } from './site-style.ts';
 import { snapOut } from './y-scale.ts';
 import type { YScale } from './y-scale.ts';
 
-export type LaneKey = 'spo2' | 'perfusion' | 'rate' | 'pressure' | 'temperature' | 'gas';
+export type LaneKey = 'spo2' | 'perfusion' | 'rate' | 'pressure' | 'temperature' | 'gas' | 'respiration' | 'other';
 
 /** One line of a plot. `isHidden`: it only bounds a filled band. */
 export interface PlotSeries {
@@ -56,6 +56,8 @@ export interface ReadoutEntry {
 
 export interface Lane {
   readonly laneKey: LaneKey;
+  /** Tells lanes of one key apart. */
+  readonly laneId: string;
   readonly title: string;
   readonly unit: string;
   readonly scale: YScale;
@@ -96,8 +98,41 @@ export function buildLanes(record: CaseRecord, analysis: CaseAnalysis): Lane[] {
     pressureLane(of),
     temperatureLane(of('temp-core', 'temp')),
     gasLane(of('etco2'), of('fio2')),
+    respirationLane(of('resp-rate')),
   ];
   return lanes.filter((lane) => lane !== null);
+}
+
+/** Returns the channels that have no lane of their own kind, with at least one value: each can be drawn when asked for. */
+export function furtherChannels(record: CaseRecord): Channel[] {
+  return record.channels.filter((channel) => QUANTITY_FACTS[channel.quantity].lane === 'none' && channel.quantity !== 'resp-rate' && hasValue(channel));
+}
+
+/** Returns a lane for a channel that no rule of drawing knows: its values as recorded, on a scale that holds them all. */
+export function furtherLane(channel: Channel): Lane {
+  const line = lineOf(channel, { ...PLAIN, color: 'eventInk' }, factLimits(channel));
+  const [low, high] = extent([line.trace]) ?? [0, 1];
+  const marginAt = high > low ? (high - low) * 0.06 : Math.max(1, Math.abs(high) * 0.06);
+  const scale: YScale = { kind: 'linear', min: low - marginAt, max: high + marginAt };
+  const laneId = `other ${channel.channelId}`;
+  return {
+    laneKey: 'other', laneId, title: channel.label, unit: channel.unit, scale, guides: [], note: null, cuff: [],
+    plots: plotsOf(laneId, [line], scale, null),
+    entries: [entryOf(line, channelSiteKey(channel) ?? 'as recorded', hasFraction([line.trace]) ? 2 : 0)],
+  };
+}
+
+function respirationLane(channels: readonly Channel[]): Lane | null {
+  if (channels.length === 0) return null;
+  const dashes: readonly (readonly number[])[] = [[], [5, 3], [2, 2]];
+  const lines = channels.map((channel, i) => lineOf(channel, { ...PLAIN, color: 'gasInk', dashPx: dashes[i % dashes.length] ?? [] }, factLimits(channel)));
+  const [, high] = extent(lines.map((line) => line.trace)) ?? [0, 20];
+  const scale: YScale = { kind: 'linear', min: 0, max: Math.max(20, Math.ceil(high / 10) * 10) };
+  return {
+    laneKey: 'respiration', laneId: 'respiration', title: 'Breathing', unit: '/min', scale, guides: [], note: null, cuff: [],
+    plots: plotsOf('respiration', lines, scale, null),
+    entries: lines.map((line) => entryOf(line, channels.length > 1 ? line.channel.label : 'respiratory rate', 0)),
+  };
 }
 
 function hasValue(channel: Channel): boolean {
@@ -128,13 +163,13 @@ function lineOf(channel: Channel, style: LineStyle, plausible: readonly [number,
   return { channel, trace: buildTrace(channel, plausible), style, side: 'both', isHidden: false };
 }
 
-function plotsOf(laneKey: LaneKey, lines: readonly Line[], scale: YScale, band: { readonly upper: Line; readonly lower: Line; readonly color: PaletteKey } | null): PlotSpec[] {
+function plotsOf(laneId: string, lines: readonly Line[], scale: YScale, band: { readonly upper: Line; readonly lower: Line; readonly color: PaletteKey } | null): PlotSpec[] {
   return groupByGrid(lines.map((line) => line.trace)).map((group, iGroup) => {
     const members = group.map((trace) => lines.find((line) => line.trace === trace)).filter((line) => line !== undefined);
     const upper = band === null ? -1 : members.indexOf(band.upper);
     const lower = band === null ? -1 : members.indexOf(band.lower);
     return {
-      plotKey: `${laneKey} ${iGroup}`,
+      plotKey: `${laneId} ${iGroup}`,
       series: members.map(({ trace, style, isHidden }) => ({ trace, style, isHidden })),
       scale,
       source: new ColumnSource(group, members.map((line) => line.side)),
@@ -187,7 +222,7 @@ function spo2Lane(channels: readonly Channel[], styles: ReadonlyMap<string, Line
   const scale: YScale = { kind: 'linear', min: min - 1, max: 101.5 };
   const decimals = hasFraction(lines.map((line) => line.trace)) ? 1 : 0;
   return {
-    laneKey: 'spo2', title: 'SpO2', unit: '%', scale, guides: [90], note: null, cuff: [],
+    laneKey: 'spo2', laneId: 'spo2', title: 'SpO2', unit: '%', scale, guides: [90], note: null, cuff: [],
     plots: plotsOf('spo2', lines, scale, null),
     entries: lines.map((line) => entryOf(line, channelSiteKey(line.channel) ?? line.channel.label, decimals)),
   };
@@ -199,7 +234,7 @@ function perfusionLane(channels: readonly Channel[], styles: ReadonlyMap<string,
   const [low, high] = extent(lines.map((line) => line.trace)) ?? [0.1, 10];
   const scale: YScale = { kind: 'log', min: low < 0.1 ? 0.018 : 0.09, max: high > 11 ? 42 : 11 };
   return {
-    laneKey: 'perfusion', title: 'Perfusion index', unit: 'log', scale, cuff: [],
+    laneKey: 'perfusion', laneId: 'perfusion', title: 'Perfusion index', unit: 'log', scale, cuff: [],
     // Handbook 13: 0.3 and 1 are common practice without source.
     guides: [0.3, 1], note: '0.3, 1: common practice',
     plots: plotsOf('perfusion', lines, scale, null),
@@ -220,7 +255,7 @@ function rateLane(pulse: readonly Channel[], heart: readonly Channel[], styles: 
   const [min, max] = snapOut(Math.min(40, low), Math.max(120, high), 20);
   const scale: YScale = { kind: 'linear', min, max };
   return {
-    laneKey: 'rate', title: 'Rate', unit: '/min', scale, guides: [], note: null, cuff: [],
+    laneKey: 'rate', laneId: 'rate', title: 'Rate', unit: '/min', scale, guides: [], note: null, cuff: [],
     plots: plotsOf('rate', lines, scale, null),
     entries: [
       ...pulseLines.map((line) => entryOf(line, `pulse, ${channelSiteKey(line.channel) ?? line.channel.label}`, 0)),
@@ -266,7 +301,7 @@ function pressureLane(of: (...quantities: readonly Quantity[]) => Channel[]): La
   const [min, max] = snapOut(lowest, highest, 20);
   const scale: YScale = { kind: 'linear', min, max };
   return {
-    laneKey: 'pressure', title: 'Pressure', unit: 'mmHg', scale, guides: [], note: null, cuff, entries,
+    laneKey: 'pressure', laneId: 'pressure', title: 'Pressure', unit: 'mmHg', scale, guides: [], note: null, cuff, entries,
     plots: plotsOf('pressure', lines, scale, band),
   };
 }
@@ -296,7 +331,7 @@ function temperatureLane(channels: readonly Channel[]): Lane | null {
   const [min, max] = snapOut(Math.min(35, low), Math.max(38, high), 1);
   const scale: YScale = { kind: 'linear', min, max };
   return {
-    laneKey: 'temperature', title: 'Temperature', unit: '°C', scale, guides: [36], note: null, cuff: [],
+    laneKey: 'temperature', laneId: 'temperature', title: 'Temperature', unit: '°C', scale, guides: [36], note: null, cuff: [],
     plots: plotsOf('temperature', lines, scale, null),
     entries: lines.map((line) => entryOf(line, line.channel.quantity === 'temp-core' ? 'core' : channels.length > 1 ? line.channel.label : 'body', 1)),
   };
@@ -310,7 +345,7 @@ function gasLane(etco2: readonly Channel[], fio2: readonly Channel[]): Lane | nu
   const [, high] = extent(lines.map((line) => line.trace)) ?? [0, 60];
   const scale: YScale = { kind: 'linear', min: 0, max: Math.max(60, Math.ceil(high / 20) * 20) };
   return {
-    laneKey: 'gas', title: 'Gas', unit: fio2.length === 0 ? 'mmHg' : etco2.length === 0 ? '%' : 'mmHg, %', scale, guides: [], note: null, cuff: [],
+    laneKey: 'gas', laneId: 'gas', title: 'Gas', unit: fio2.length === 0 ? 'mmHg' : etco2.length === 0 ? '%' : 'mmHg, %', scale, guides: [], note: null, cuff: [],
     plots: plotsOf('gas', lines, scale, null),
     entries: [...carbon.map((line) => entryOf(line, 'EtCO2', 0)), ...oxygen.map((line) => entryOf(line, 'inspired O2', 0))],
   };

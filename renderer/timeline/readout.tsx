@@ -1,25 +1,23 @@
 import { useSyncExternalStore } from 'react';
 import type { JSX } from 'react';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
-import type { CaseRecord } from '../../core/model/case.ts';
 import type { Viewport } from '../state/viewport.ts';
 import { cursorValue, readoutText } from './cursor-values.ts';
 import { ENTRY_PX } from './lane-layout.ts';
 import type { LaneBox } from './lane-layout.ts';
-import type { LaneKey } from './lanes.ts';
 import type { Trace } from './plot-adapter.ts';
 import { CuffSwatch, Swatch } from './swatch.tsx';
 
 /** Returns the key under which a lane's note is placed among its labels. */
-export function noteKey(laneKey: LaneKey): string {
-  return `note ${laneKey}`;
+export function noteKey(laneId: string): string {
+  return `note ${laneId}`;
 }
 
 export interface ReadoutProps {
   readonly boxes: readonly LaneBox[];
   readonly traces: ReadonlyMap<string, Trace>;
-  readonly record: CaseRecord;
   readonly analysis: CaseAnalysis;
+  readonly isBoundShown: boolean;
   readonly viewport: Viewport;
   readonly leftPx: number;
   readonly widthPx: number;
@@ -28,16 +26,16 @@ export interface ReadoutProps {
 }
 
 /** Returns the column right of the lanes: each line's label at the height where the line leaves, with its value at the cursor. */
-export function Readout({ boxes, traces, record, analysis, viewport, leftPx, widthPx, onEntry }: ReadoutProps): JSX.Element {
+export function Readout({ boxes, traces, analysis, isBoundShown, viewport, leftPx, widthPx, onEntry }: ReadoutProps): JSX.Element {
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   return (
     <div className="tl-readout" aria-hidden="true">
       {boxes.map(({ lane, topPx, heightPx }) =>
         lane.note === null ? null : (
           <div
-            key={lane.laneKey}
+            key={lane.laneId}
             ref={(element) => {
-              onEntry(noteKey(lane.laneKey), element);
+              onEntry(noteKey(lane.laneId), element);
             }}
             className="tl-entry tl-lane-note"
             style={{ left: leftPx, top: topPx, width: widthPx, height: ENTRY_PX, transform: `translateY(${heightPx - ENTRY_PX}px)` }}
@@ -51,7 +49,7 @@ export function Readout({ boxes, traces, record, analysis, viewport, leftPx, wid
       )}
       {boxes.flatMap(({ lane, topPx, heightPx }) =>
         lane.entries.map((entry, i) => {
-          const text = cursorMs === null ? { value: '', note: '' } : readoutText(entry, cursorValue(entry, traces, record, analysis, cursorMs));
+          const text = cursorMs === null ? { value: '', note: '' } : readoutText(entry, cursorValue(entry, traces, analysis, cursorMs, isBoundShown));
           return (
             <div
               key={entry.entryKey}

@@ -1,5 +1,7 @@
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import { boundShape } from './bound-shape.ts';
+import type { BoundShape } from './bound-shape.ts';
 import { OPEN_END_PX, RECORD_STOPPED, blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
 import type { DropoutShape, LossShape, PxSpan, RecordGapShape } from './episode-layer.ts';
 import { cutText, placeBar, placeMarks } from './event-layout.ts';
@@ -10,6 +12,8 @@ import type { Box, LaneBox, TimelineLayout } from './lane-layout.ts';
 import type { CuffReading } from './lanes.ts';
 import type { Palette } from './palette.ts';
 import type { LineStyle } from './site-style.ts';
+import { SHOWN_STATUSES, runSpans } from './status-runs.ts';
+import type { ShownStatus } from './status-runs.ts';
 import type { TimeTick } from './ticks.ts';
 import { withAlpha } from './color.ts';
 import { yTicks, yToPx } from './y-scale.ts';
@@ -25,6 +29,8 @@ export interface Scene {
   /** Per site key: stretches that count as lost only where doubtful samples do. */
   readonly doubtful: ReadonlyMap<string, readonly Interval[]>;
   readonly caseEndMs: number;
+  /** Whether what cannot be excluded inside dropouts is drawn. */
+  readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
   readonly palette: Palette;
   readonly fontFamily: string;
@@ -37,7 +43,7 @@ export interface HitArea {
   readonly rightPx: number;
   readonly topPx: number;
   readonly bottomPx: number;
-  readonly target: { readonly kind: 'dropout'; readonly dropoutId: string } | { readonly kind: 'text'; readonly text: string; readonly atMs: number };
+  readonly target: { readonly kind: 'dropout'; readonly dropoutId: string } | { readonly kind: 'text'; readonly text: string; readonly atMs: number } | { readonly kind: 'status'; readonly siteKey: string };
 }
 
 /**
@@ -91,7 +97,22 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
     }
     paintDoubtful(ctx, stripSpans(scene.doubtful.get(row.siteKey) ?? [], window, plotWidthPx, 2), row, palette);
   }
+  for (const row of layout.statusRows) {
+    const site = analysis.sites.find((candidate) => candidate.siteKey === row.siteKey);
+    if (site === undefined) continue;
+    for (const status of SHOWN_STATUSES) paintStatus(ctx, status, runSpans(site.statusRuns[status], window, plotWidthPx, 2), row, palette);
+    hits.push({ leftPx: plotLeftPx, rightPx: plotLeftPx + plotWidthPx, topPx: row.topPx, bottomPx: row.topPx + row.heightPx, target: { kind: 'status', siteKey: row.siteKey } });
+  }
   const spo2 = layout.lanes.find((box) => box.lane.laneKey === 'spo2');
+  if (spo2 !== undefined && scene.isBoundShown) {
+    for (const { row, site } of rows) {
+      const color = palette[scene.styles.get(row.siteKey)?.color ?? 'siteOther'];
+      for (const dropout of site?.dropouts ?? []) {
+        const shape = boundShape(dropout, window, plotWidthPx);
+        if (shape !== null) paintBound(ctx, shape, spo2, color, scene);
+      }
+    }
+  }
   if (spo2 !== undefined) {
     // Bands of the lane itself answer too, below the rows: a click anywhere in the band chooses it.
     const inLane = rows.flatMap(({ shapes }) => shapes).map((shape): HitArea => ({
@@ -104,7 +125,12 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
     paintRowGround(ctx, layout.blind, plotWidthPx, palette);
     for (const shape of blindShapes(analysis.blind, scene.caseEndMs, window, plotWidthPx)) paintBlind(ctx, shape, layout.blind, palette);
   }
-  const selected = rows.flatMap(({ row, shapes }) => shapes.filter((shape) => shape.dropoutId === scene.selectedDropoutId).map((shape) => ({ row, shape })))[0];
+  // Also one that counts only where doubtful values are lost, and has no band of its own.
+  const doubtfulOnly = rows.flatMap(({ row, site }) => {
+    const dropout = site?.dropouts.some((own) => own.dropoutId === scene.selectedDropoutId) === false ? site.dropoutsDoubtfulLost.find((own) => own.dropoutId === scene.selectedDropoutId) : undefined;
+    return dropout === undefined ? [] : dropoutShapes([dropout], scene.caseEndMs, window, plotWidthPx, widthOf).map((shape) => ({ row, shape }));
+  })[0];
+  const selected = rows.flatMap(({ row, shapes }) => shapes.filter((shape) => shape.dropoutId === scene.selectedDropoutId).map((shape) => ({ row, shape })))[0] ?? doubtfulOnly;
   if (selected !== undefined) paintSelection(ctx, selected.shape, selected.row, spo2 ?? null, palette);
 
   const pressure = layout.lanes.find((box) => box.lane.laneKey === 'pressure');
@@ -277,6 +303,69 @@ function paintDoubtful(ctx: CanvasRenderingContext2D, spans: readonly PxSpan[], 
     ctx.lineWidth = 0.75;
     ctx.strokeRect(span.leftPx, row.topPx + row.heightPx - 5, span.rightPx - span.leftPx, 4);
   }
+}
+
+/** Each status has a pattern of its own: upright strokes, slanted ones, two flat lines (a display that stood still), a lattice, strokes the other way. */
+function paintStatus(ctx: CanvasRenderingContext2D, status: ShownStatus, spans: readonly PxSpan[], row: Box, palette: Palette): void {
+  const topPx = row.topPx + 2;
+  const heightPx = row.heightPx - 5;
+  const isDoubtful = status === 'weak' || status === 'disputed';
+  for (const span of spans) {
+    fillSpan(ctx, span, topPx, heightPx, isDoubtful ? palette.doubtfulFill : palette.panel);
+    // A pattern does not show in a few pixels: there the outline alone says that something is.
+    if (span.rightPx - span.leftPx >= 4) {
+      if (status === 'held') {
+        ctx.fillStyle = palette.lostInk;
+        for (const share of [0.3, 0.62]) ctx.fillRect(span.leftPx, topPx + heightPx * share, span.rightPx - span.leftPx, 1);
+      } else {
+        for (const slant of STATUS_SLANTS[status]) hatch(ctx, span, topPx, heightPx, palette.lostInk, 4, slant, 0.9);
+      }
+    }
+    ctx.strokeStyle = palette.lostInk;
+    ctx.lineWidth = 0.75;
+    ctx.strokeRect(span.leftPx, topPx, span.rightPx - span.leftPx, heightPx);
+  }
+}
+
+const STATUS_SLANTS: Readonly<Record<Exclude<ShownStatus, 'held'>, readonly (-1 | 0 | 1)[]>> = { weak: [0], disputed: [1], flagged: [1, -1], implausible: [-1] };
+
+/** A faint region with a broken lower edge: nothing in it was seen. It is cut at the lane, so it may go on below. */
+function paintBound(ctx: CanvasRenderingContext2D, shape: BoundShape, { lane, topPx, heightPx }: LaneBox, color: string, scene: Scene): void {
+  const { palette, layout, widthOf } = scene;
+  const first = shape.edge[0];
+  const last = shape.edge[shape.edge.length - 1];
+  if (first === undefined || last === undefined) return;
+  const yOf = (pct: number): number => topPx + yToPx(lane.scale, pct, heightPx);
+  ctx.save();
+  ctx.beginPath();
+  ctx.rect(0, topPx, layout.plotWidthPx, heightPx);
+  ctx.clip();
+  ctx.beginPath();
+  ctx.moveTo(first.xPx, yOf(100));
+  for (const point of shape.edge) ctx.lineTo(point.xPx, yOf(point.pct));
+  ctx.lineTo(last.xPx, yOf(100));
+  ctx.closePath();
+  ctx.fillStyle = withAlpha(color, 0.17);
+  ctx.fill();
+  ctx.strokeStyle = withAlpha(palette.lostInk, 0.8);
+  ctx.lineWidth = 1;
+  ctx.setLineDash([1.5, 3]);
+  ctx.beginPath();
+  for (const [i, point] of shape.edge.entries()) {
+    if (i === 0) ctx.moveTo(point.xPx, yOf(point.pct));
+    else ctx.lineTo(point.xPx, yOf(point.pct));
+  }
+  ctx.stroke();
+  ctx.setLineDash([]);
+  const leftPx = Math.max(0, first.xPx);
+  const rightPx = Math.min(layout.plotWidthPx, last.xPx);
+  const textPx = widthOf(shape.label);
+  if (rightPx - leftPx >= textPx + 10) {
+    const atPx = Math.max(leftPx + 5, Math.min(rightPx - textPx - 5, shape.lowest.xPx - textPx / 2));
+    const middlePx = Math.max(topPx + 9, Math.min(topPx + heightPx - 9, yOf(shape.lowest.pct) - 10));
+    writeOnGround(ctx, shape.label, atPx, middlePx, scene, palette.ink);
+  }
+  ctx.restore();
 }
 
 /** A stop of the recorder runs through everything, dotted, with its name: not to be taken for a loss at one sensor. */

@@ -11,6 +11,7 @@ import type { Lane } from './lanes.ts';
 import { buildTrace } from './plot-adapter.ts';
 import type { Trace } from './plot-adapter.ts';
 import type { LineStyle } from './site-style.ts';
+import { statusesOf } from './status-runs.ts';
 
 /** All that the timeline derives from a case once, before anything is drawn. */
 export interface TimelineModel {
@@ -22,6 +23,8 @@ export interface TimelineModel {
   /** Where a loss that never ended is drawn to. */
   readonly caseEndMs: number;
   readonly lossSiteKeys: readonly string[];
+  /** Sites with held, weak, disputed or refused values. */
+  readonly statusSiteKeys: ReadonlySet<string>;
   readonly hasBlindStrip: boolean;
   readonly doubtful: ReadonlyMap<string, readonly Interval[]>;
 }
@@ -47,9 +50,18 @@ export function buildTimelineModel(record: CaseRecord, analysis: CaseAnalysis): 
     happenings: buildHappenings(record, analysis, caseEndMs),
     caseEndMs,
     lossSiteKeys: sites.map((site) => site.siteKey),
+    statusSiteKeys: new Set(analysis.sites.filter((site) => statusesOf(site.statusRuns).length > 0).map((site) => site.siteKey)),
     hasBlindStrip: analysis.sites.length > 1,
     doubtful: new Map(analysis.sites.map((site) => [site.siteKey, doubtfulStretches(site.dropouts, site.dropoutsDoubtfulLost, caseEndMs)])),
   };
+}
+
+/** Returns the model with further lanes under its own. */
+export function withFurtherLanes(model: TimelineModel, further: readonly Lane[]): TimelineModel {
+  if (further.length === 0) return model;
+  const traces = new Map(model.traces);
+  for (const lane of further) for (const plot of lane.plots) for (const { trace } of plot.series) traces.set(trace.channelId, trace);
+  return { ...model, lanes: [...model.lanes, ...further], traces };
 }
 
 /** Returns the stretches that are lost only when doubtful samples count as lost: the second result without the first. */

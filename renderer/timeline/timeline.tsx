@@ -2,11 +2,16 @@ import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, use
 import type { JSX, KeyboardEvent, RefObject } from 'react';
 import type { Interval } from '../../core/base/interval.ts';
 import { upperBound } from '../../core/base/search.ts';
-import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
+import type { CaseAnalysis, Dropout, StatusRuns } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
-import { createCaseClock } from '../format/time-text.ts';
+import type { Channel } from '../../core/model/channel.ts';
+import { FALL_RATE_PRESETS } from '../../core/model/parameters.ts';
+import { plainNumberText, unitText } from '../format/number-text.ts';
+import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import type { Viewport } from '../state/viewport.ts';
+import { CheckField } from '../widgets/field.tsx';
+import { BOUND_CAUTION } from './bound-shape.ts';
 import { cursorValue, neighbourSample } from './cursor-values.ts';
 import { dropoutSpan, dropoutsInOrder, neighbourDropout, windowAround } from './dropout-walk.ts';
 import { timeToPx } from './episode-layer.ts';
@@ -16,6 +21,7 @@ import type { TimelineCommand } from './keys.ts';
 import { rememberWidths, spreadLabels } from './label-layout.ts';
 import { ENTRY_PX, gutters, layoutTimeline } from './lane-layout.ts';
 import type { TimelineLayout } from './lane-layout.ts';
+import { furtherChannels, furtherLane } from './lanes.ts';
 import { OverviewStrip, OVERVIEW_PX } from './overview-strip.tsx';
 import { createPaletteSource } from './palette.ts';
 import type { Palette } from './palette.ts';
@@ -24,10 +30,12 @@ import { Readout, noteKey } from './readout.tsx';
 import { TEXT_PX, paintScene } from './scene-paint.ts';
 import type { HitArea, Scene } from './scene-paint.ts';
 import { cursorSentence, dropoutSentence } from './speech.ts';
+import { STATUS_WORDS, runNear, statusesOf } from './status-runs.ts';
+import { StatusSwatch } from './status-swatch.tsx';
 import { Swatch } from './swatch.tsx';
 import { createWallClock, timeTicks } from './ticks.ts';
 import type { WallClock } from './ticks.ts';
-import { buildTimelineModel, timelineLabel } from './timeline-model.ts';
+import { buildTimelineModel, timelineLabel, withFurtherLanes } from './timeline-model.ts';
 import type { TimelineModel } from './timeline-model.ts';
 import { UplotHost } from './uplot-host.tsx';
 import type { PlotHandle } from './uplot-host.tsx';
@@ -56,12 +64,19 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
+  const [isBoundShown, setIsBoundShown] = useState(false);
   const [spoken, setSpoken] = useState('');
   const [pointed, setPointed] = useState('');
   const size = useElementSize(rootRef);
   const [paletteSource] = useState(createPaletteSource);
   const palette = useSyncExternalStore(paletteSource.subscribe, () => paletteSource.snapshot(themeName));
-  const model = useMemo(() => buildTimelineModel(record, analysis), [record, analysis]);
+  const ownModel = useMemo(() => buildTimelineModel(record, analysis), [record, analysis]);
+  const further = useMemo(() => furtherChannels(record), [record]);
+  const [furtherIds, setFurtherIds] = useState<readonly string[]>([]);
+  const model = useMemo(
+    () => withFurtherLanes(ownModel, further.filter((channel) => furtherIds.includes(channel.channelId)).map(furtherLane)),
+    [ownModel, further, furtherIds],
+  );
   const clock = useMemo(() => createCaseClock(record.origin), [record.origin]);
   const ordered = useMemo(() => dropoutsInOrder(analysis), [analysis]);
   const { caseEndMs } = model;
@@ -92,7 +107,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
 
   const speakCursor = (atMs: number): void => {
     const values = model.lanes.flatMap((lane) =>
-      lane.entries.map((entry) => ({ entry, laneTitle: lane.title, at: cursorValue(entry, model.traces, record, analysis, atMs) })),
+      lane.entries.map((entry) => ({ entry, laneTitle: lane.title, at: cursorValue(entry, model.traces, analysis, atMs, isBoundShown) })),
     );
     setSpoken(cursorSentence(atMs, values, clock));
   };
@@ -117,6 +132,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
       case 'cursor earlier': stepCursor(viewport, model, focusMs, -1, speakCursor); break;
       case 'clear cursor': viewport.setCursorMs(null); break;
       case 'toggle table': setIsTable((was) => !was); break;
+      case 'toggle bound': setIsBoundShown((was) => !was); break;
     }
   };
   const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {
@@ -143,7 +159,15 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const plotWidthPx = Math.max(80, size.widthPx - leftPx - rightPx);
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
-      <Bar isTable={isTable} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} run={run} />
+      <Bar
+        isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} run={run}
+        further={further} furtherIds={furtherIds} onFurther={setFurtherIds}
+      />
+      {isBoundShown && (
+        <p className="tl-caution" style={{ height: CAUTION_PX }} role="note">
+          <strong>{BOUND_CAUTION}</strong> Greatest fall {plainNumberText(analysis.parameters.fallPctPerS)} %/s{presetText(analysis.parameters.fallPctPerS)}, greatest rise {plainNumberText(analysis.parameters.risePctPerS)} %/s; the rates are set in the definitions.
+        </p>
+      )}
       {size.widthPx > 0 && (
         <>
           <OverviewStrip
@@ -153,12 +177,12 @@ export function Timeline(props: TimelineProps): JSX.Element {
           {isTable ? (
             <ValueTable
               record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} caseEndMs={caseEndMs}
-              viewport={viewport} clock={clock} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout} elementRef={tableRef}
+              viewport={viewport} clock={clock} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout} elementRef={tableRef}
             />
           ) : (
             <Stage
-              record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} selectedDropoutId={selectedDropoutId}
-              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - BAR_PX} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
+              record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId}
+              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - BAR_PX - (isBoundShown ? CAUTION_PX : 0)} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
@@ -169,19 +193,30 @@ export function Timeline(props: TimelineProps): JSX.Element {
 }
 
 const BAR_PX = 34;
+const CAUTION_PX = 38;
+
+/** Returns which patients a rate of fall is proposed for, in brackets, or nothing. */
+function presetText(pctPerS: number): string {
+  const preset = FALL_RATE_PRESETS.find((candidate) => candidate.pctPerS === pctPerS);
+  return preset === undefined ? '' : ` (${preset.label})`;
+}
 
 interface BarProps {
   readonly isTable: boolean;
+  readonly isBoundShown: boolean;
   readonly hasDropouts: boolean;
   readonly pointed: string;
   readonly viewport: Viewport;
   readonly clock: CaseClock;
   readonly rightPx: number;
   readonly run: (command: TimelineCommand) => void;
+  readonly further: readonly Channel[];
+  readonly furtherIds: readonly string[];
+  readonly onFurther: (channelIds: readonly string[]) => void;
 }
 
 /** The same commands for the pointer, and the words of what is pointed at. */
-function Bar({ isTable, hasDropouts, pointed, viewport, clock, rightPx, run }: BarProps): JSX.Element {
+function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rightPx, run, further, furtherIds, onFurther }: BarProps): JSX.Element {
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   const button = (command: TimelineCommand, text: string, title: string, isDisabled = false): JSX.Element => (
     <button
@@ -209,9 +244,53 @@ function Bar({ isTable, hasDropouts, pointed, viewport, clock, rightPx, run }: B
       >
         Table
       </button>
+      <button
+        type="button" className="tl-button" aria-pressed={isBoundShown} disabled={!hasDropouts} title="What cannot be excluded inside dropouts: a bound, not what happened (E)"
+        onClick={() => {
+          run('toggle bound');
+        }}
+      >
+        Not excluded
+      </button>
+      {further.length > 0 && <FurtherChannels channels={further} chosenIds={furtherIds} onChoose={onFurther} />}
       <span className="tl-pointed" aria-hidden="true">{pointed}</span>
       <span className="tl-cursor-clock" style={{ width: rightPx - 8 }} data-cursor-clock="">{cursorMs === null ? '' : `At ${clock.clock(cursorMs)}`}</span>
     </div>
+  );
+}
+
+interface FurtherChannelsProps {
+  readonly channels: readonly Channel[];
+  readonly chosenIds: readonly string[];
+  readonly onChoose: (channelIds: readonly string[]) => void;
+}
+
+/** A list that opens under its button: channels without a lane of their own, each to be drawn when ticked. */
+function FurtherChannels({ channels, chosenIds, onChoose }: FurtherChannelsProps): JSX.Element {
+  const ref = useRef<HTMLDetailsElement>(null);
+  return (
+    <details
+      ref={ref} className="tl-further"
+      onKeyDown={(event) => {
+        if (event.key !== 'Escape' || ref.current?.open !== true) return;
+        event.stopPropagation();
+        ref.current.open = false;
+        ref.current.querySelector('summary')?.focus();
+      }}
+      onBlur={(event) => {
+        if (ref.current !== null && event.relatedTarget instanceof Node && !ref.current.contains(event.relatedTarget)) ref.current.open = false;
+      }}
+    >
+      <summary className="tl-button" title="Channels that the program does not use can be drawn as they were recorded">More channels{chosenIds.length === 0 ? '' : ` ${chosenIds.length}`}</summary>
+      <div className="tl-further-list">
+        {channels.map((channel) => (
+          <CheckField
+            key={channel.channelId} label={`${channel.label}${channel.unit === '' ? '' : `, ${unitText(channel.unit)}`}`} checked={chosenIds.includes(channel.channelId)}
+            onChange={(checked) => onChoose(checked ? [...chosenIds, channel.channelId] : chosenIds.filter((id) => id !== channel.channelId))}
+          />
+        ))}
+      </div>
+    </details>
   );
 }
 
@@ -222,6 +301,7 @@ interface StageProps {
   readonly viewport: Viewport;
   readonly clock: CaseClock;
   readonly palette: Palette;
+  readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
   readonly widthPx: number;
   readonly heightPx: number;
@@ -235,7 +315,7 @@ interface StageProps {
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, selectedDropoutId, widthPx, heightPx, rootRef, elementRef, label, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, widthPx, heightPx, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
@@ -244,7 +324,7 @@ function Stage(props: StageProps): JSX.Element {
   const entriesRef = useRef(new Map<string, HTMLElement>());
   const hitsRef = useRef<readonly HitArea[]>([]);
   const layout = useMemo(
-    () => layoutTimeline(model.lanes, model.happenings, model.lossSiteKeys, model.hasBlindStrip, widthPx, heightPx),
+    () => layoutTimeline(model, widthPx, heightPx),
     [model, widthPx, heightPx],
   );
   const wallClock = useMemo(() => createWallClock(record.origin), [record.origin]);
@@ -265,7 +345,7 @@ function Stage(props: StageProps): JSX.Element {
     const fontFamily = getComputedStyle(root).fontFamily;
     sceneCtx.font = `${TEXT_PX}px ${fontFamily}`;
     const scene: Scene = {
-      layout, analysis, happenings: model.happenings, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, selectedDropoutId, palette, fontFamily,
+      layout, analysis, happenings: model.happenings, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, isBoundShown, selectedDropoutId, palette, fontFamily,
       widthOf: rememberWidths((text) => sceneCtx.measureText(text).width),
     };
     let drawnWindow: unknown = null;
@@ -292,7 +372,7 @@ function Stage(props: StageProps): JSX.Element {
       unsubscribe();
       frame.dispose();
     };
-  }, [layout, analysis, model, viewport, palette, selectedDropoutId, wallClock, rootRef]);
+  }, [layout, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, wallClock, rootRef]);
 
   useEffect(() => {
     const element = pointerRef.current;
@@ -311,6 +391,7 @@ function Stage(props: StageProps): JSX.Element {
         const hit = at === null ? undefined : find(at.xPx, at.yPx);
         if (hit === undefined) onPoint('');
         else if (hit.target.kind === 'text') onPoint(`${clock.clock(hit.target.atMs)} ${hit.target.text}`);
+        else if (hit.target.kind === 'status') onPoint(at === null ? '' : statusWords(hit.target.siteKey, at.xPx, viewport.get(), layout.plotWidthPx, analysis, clock));
         else onPoint(dropoutWords(hit.target.dropoutId, analysis, clock));
         element.style.cursor = hit?.target.kind === 'dropout' ? 'pointer' : '';
       },
@@ -322,7 +403,7 @@ function Stage(props: StageProps): JSX.Element {
       <div ref={elementRef} className="tl-stage" role="application" aria-label={label} tabIndex={0} style={{ height: Math.max(80, heightPx) }}>
         <div className="tl-stage-inner" style={{ height: layout.heightPx }}>
           <canvas ref={sceneRef} className="tl-scene" style={{ width: layout.widthPx, height: layout.heightPx }} aria-hidden="true" />
-          <Titles layout={layout} model={model} />
+          <Titles layout={layout} model={model} analysis={analysis} />
           {layout.lanes.map(({ lane, topPx, heightPx: laneHeightPx }) =>
             lane.plots.map((plot) => (
               <div key={plot.plotKey} className="tl-plot-place" style={{ left: layout.plotLeftPx, top: topPx }}>
@@ -331,7 +412,7 @@ function Stage(props: StageProps): JSX.Element {
             )),
           )}
           <Readout
-            boxes={layout.lanes} traces={model.traces} record={record} analysis={analysis} viewport={viewport}
+            boxes={layout.lanes} traces={model.traces} analysis={analysis} isBoundShown={isBoundShown} viewport={viewport}
             leftPx={layout.plotLeftPx + layout.plotWidthPx + 6} widthPx={layout.widthPx - layout.plotLeftPx - layout.plotWidthPx - 12} onEntry={onEntry}
           />
           <div ref={lineRef} className="tl-cursor" style={{ height: layout.heightPx }} aria-hidden="true" />
@@ -350,8 +431,17 @@ function dropoutWords(dropoutId: string, analysis: CaseAnalysis, clock: CaseCloc
   return dropout === undefined ? '' : dropoutSentence(dropout, index + 1, ordered.length, clock, analysis);
 }
 
-/** The names left of the lanes and rows. */
-function Titles({ layout, model }: { readonly layout: TimelineLayout; readonly model: TimelineModel }): JSX.Element {
+function statusWords(siteKey: string, xPx: number, window: Interval, plotWidthPx: number, analysis: CaseAnalysis, clock: CaseClock): string {
+  const runs = analysis.sites.find((site) => site.siteKey === siteKey)?.statusRuns;
+  const msPerPx = (window.endMs - window.startMs) / plotWidthPx;
+  const run = runs === undefined ? null : runNear(runs, window.startMs + xPx * msPerPx, 3 * msPerPx);
+  return run === null ? '' : `${siteKey}, ${clock.clock(run.startMs)} for ${durationText(run.endMs - run.startMs)}, ${STATUS_WORDS[run.status]}`;
+}
+
+const NO_RUNS: StatusRuns = { implausible: [], flagged: [], held: [], weak: [], disputed: [] };
+
+/** The names left of the lanes and rows, and what the patterns of the status rows mean. */
+function Titles({ layout, model, analysis }: { readonly layout: TimelineLayout; readonly model: TimelineModel; readonly analysis: CaseAnalysis }): JSX.Element {
   const row = (key: string, topPx: number, heightPx: number, content: JSX.Element | string): JSX.Element => (
     <span key={key} className="tl-row-title" style={{ top: topPx, height: heightPx, width: layout.plotLeftPx - 8 }}>
       {content}
@@ -368,8 +458,17 @@ function Titles({ layout, model }: { readonly layout: TimelineLayout; readonly m
         const style = model.styles.get(siteKey);
         return row(`loss ${siteKey}`, topPx, heightPx, <>{style !== undefined && <Swatch style={style} />}<span className="tl-clip">{siteKey}</span></>);
       })}
-      {layout.lanes.map(({ lane, topPx }) => (
-        <span key={lane.laneKey} className="tl-lane-title" style={{ top: topPx + 2 }}>
+      {layout.statusRows.map(({ siteKey, topPx, heightPx }) => row(`status ${siteKey}`, topPx - 1, heightPx, <span className="tl-status-title">value status</span>))}
+      {layout.statusRows.map(({ siteKey, topPx, heightPx }) => (
+        <span
+          key={`key ${siteKey}`} className="tl-status-key"
+          style={{ top: topPx - 1, height: heightPx, left: layout.plotLeftPx + layout.plotWidthPx + 6, width: layout.widthPx - layout.plotLeftPx - layout.plotWidthPx - 10 }}
+        >
+          {statusesOf(analysis.sites.find((site) => site.siteKey === siteKey)?.statusRuns ?? NO_RUNS).map((status) => <span key={status}><StatusSwatch status={status} /> {status}</span>)}
+        </span>
+      ))}
+      {layout.lanes.map(({ lane, topPx, heightPx }) => (
+        <span key={lane.laneId} className="tl-lane-title" style={{ top: topPx + 2, maxHeight: heightPx }} title={lane.title}>
           {lane.title}
           <small>{lane.unit === 'log' ? 'log scale' : lane.unit}</small>
         </span>
@@ -424,7 +523,7 @@ function placeEntries(layout: TimelineLayout, elements: ReadonlyMap<string, HTML
       return { key: entry.entryKey, wantedPx: Math.max(0, Math.min(heightPx, at)), sizePx: ENTRY_PX };
     });
     const guide = lane.guides[0];
-    if (lane.note !== null && guide !== undefined) wishes.push({ key: noteKey(lane.laneKey), wantedPx: yToPx(lane.scale, guide, heightPx), sizePx: ENTRY_PX });
+    if (lane.note !== null && guide !== undefined) wishes.push({ key: noteKey(lane.laneId), wantedPx: yToPx(lane.scale, guide, heightPx), sizePx: ENTRY_PX });
     spreadLabels(wishes, heightPx).forEach((middlePx, i) => {
       const element = elements.get(wishes[i]?.key ?? '');
       if (element !== undefined) element.style.transform = `translateY(${Math.round(middlePx - ENTRY_PX / 2)}px)`;

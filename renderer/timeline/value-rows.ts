@@ -3,8 +3,9 @@ import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseClock } from '../format/time-text.ts';
-import { rangeText } from '../format/time-text.ts';
+import { durationText, rangeText } from '../format/time-text.ts';
 import { saturationText, doseText } from '../format/number-text.ts';
+import { roundedDown } from './bound-shape.ts';
 import { cursorValue, readoutText } from './cursor-values.ts';
 import { dropoutSpan, dropoutsInOrder } from './dropout-walk.ts';
 import { drugName } from './event-layout.ts';
@@ -12,6 +13,7 @@ import type { Happenings } from './event-layout.ts';
 import type { Lane } from './lanes.ts';
 import type { Trace } from './plot-adapter.ts';
 import { endingText } from './speech.ts';
+import { SHOWN_STATUSES } from './status-runs.ts';
 
 /** The value table holds at most this many rows: more would not be read. */
 export const MAX_VALUE_ROWS = 60;
@@ -27,21 +29,22 @@ function touches(startMs: number, endMs: number, window: Interval): boolean {
   return startMs <= window.endMs && endMs >= window.startMs;
 }
 
-/** Returns the dropouts that reach into the window. */
-export function dropoutTable(analysis: CaseAnalysis, caseEndMs: number, window: Interval, clock: CaseClock): TextTable {
+/** Returns the dropouts that reach into the window, with the lowest SpO2 that cannot be excluded inside each where that was asked for. */
+export function dropoutTable(analysis: CaseAnalysis, caseEndMs: number, window: Interval, clock: CaseClock, isBoundShown: boolean): TextTable {
   const shown = dropoutsInOrder(analysis).filter((dropout) => {
     const span = dropoutSpan(dropout, caseEndMs);
     return touches(span.startMs, span.endMs, window);
   });
   return {
     caption: 'Dropouts in this window',
-    headings: ['Site', 'No.', 'Last good', 'First lost', 'Last lost', 'First good', 'Time lost', 'Ended', 'SpO2 before', 'SpO2 after'],
+    headings: ['Site', 'No.', 'Last good', 'First lost', 'Last lost', 'First good', 'Time lost', 'Ended', 'SpO2 before', 'SpO2 after', ...(isBoundShown ? ['Cannot be excluded, down to'] : [])],
     rows: shown.map((dropout) => ({
       rowKey: dropout.dropoutId,
       cells: [
         dropout.siteKey, String(dropout.number), clock.clock(dropout.lastGoodMs), clock.clock(dropout.firstLostMs),
         dropout.lastLostMs === null ? '–' : clock.clock(dropout.lastLostMs), dropout.firstGoodMs === null ? '–' : clock.clock(dropout.firstGoodMs),
         rangeText(dropout.lostMs), endingText(dropout), saturationText(dropout.spo2Before), saturationText(dropout.spo2After),
+        ...(isBoundShown ? [`${roundedDown(dropout.cannotExclude.pct)} %`] : []),
       ],
     })),
   };
@@ -68,6 +71,33 @@ export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happe
   };
 }
 
+/** Returns the runs of held, weak, disputed and refused values that reach into the window, in time order; the first ones where there are many. */
+export function statusTable(analysis: CaseAnalysis, window: Interval, clock: CaseClock): TextTable {
+  const runs = analysis.sites.flatMap((site) =>
+    SHOWN_STATUSES.flatMap((status) => {
+      const edges = site.statusRuns[status];
+      const out: { readonly siteKey: string; readonly status: string; readonly startMs: number; readonly endMs: number }[] = [];
+      for (let i = Math.max(0, lowerBound(edges, window.startMs) - 2); i + 1 < edges.length; i++) {
+        if (i % 2 === 1) continue;
+        const startMs = edges[i] ?? NaN;
+        const endMs = edges[i + 1] ?? NaN;
+        if (startMs > window.endMs) break;
+        if (touches(startMs, endMs, window)) out.push({ siteKey: site.siteKey, status, startMs, endMs });
+      }
+      return out;
+    }),
+  ).sort((a, b) => a.startMs - b.startMs);
+  const left = runs.length - MAX_VALUE_ROWS;
+  return {
+    caption: `Doubtful, held and refused values in this window${left > 0 ? ` (the first ${MAX_VALUE_ROWS} of ${runs.length} runs; show less time for the rest)` : ''}`,
+    headings: ['Site', 'From', 'To', 'Lasted', 'Status'],
+    rows: runs.slice(0, MAX_VALUE_ROWS).map((run) => ({
+      rowKey: `${run.siteKey} ${run.status} ${run.startMs}`,
+      cells: [run.siteKey, clock.clock(run.startMs), clock.clock(run.endMs), durationText(run.endMs - run.startMs), run.status],
+    })),
+  };
+}
+
 /** Returns at most `most` of the recorded instants in the window, evenly chosen by count; never an instant that was not recorded. */
 export function chosenInstants(gridMs: Float64Array, window: Interval, most: number): { readonly atMs: readonly number[]; readonly every: number } {
   const i0 = lowerBound(gridMs, window.startMs);
@@ -79,7 +109,7 @@ export function chosenInstants(gridMs: Float64Array, window: Interval, most: num
 }
 
 /** Returns the values of every drawn channel at recorded instants of the window: chosen rows, not averages. */
-export function valueTable(lanes: readonly Lane[], traces: ReadonlyMap<string, Trace>, record: CaseRecord, analysis: CaseAnalysis, window: Interval, clock: CaseClock): TextTable {
+export function valueTable(lanes: readonly Lane[], traces: ReadonlyMap<string, Trace>, analysis: CaseAnalysis, window: Interval, clock: CaseClock, isBoundShown: boolean): TextTable {
   // The channel with most rows gives the instants: usually all share one grid.
   let gridMs = new Float64Array(0);
   for (const trace of traces.values()) if (trace.gridMs.length > gridMs.length) gridMs = new Float64Array(trace.gridMs);
@@ -94,7 +124,7 @@ export function valueTable(lanes: readonly Lane[], traces: ReadonlyMap<string, T
       cells: [
         clock.clock(ms),
         ...columns.map(({ entry }) => {
-          const { value, note } = readoutText(entry, cursorValue(entry, traces, record, analysis, ms));
+          const { value, note } = readoutText(entry, cursorValue(entry, traces, analysis, ms, isBoundShown));
           return [value.replace(' %', ''), note].filter((part) => part !== '').join(', ');
         }),
       ],

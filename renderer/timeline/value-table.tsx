@@ -7,7 +7,7 @@ import type { Viewport } from '../state/viewport.ts';
 import type { Happenings } from './event-layout.ts';
 import type { Lane } from './lanes.ts';
 import type { Trace } from './plot-adapter.ts';
-import { dropoutTable, happeningTable, valueTable } from './value-rows.ts';
+import { dropoutTable, happeningTable, statusTable, valueTable } from './value-rows.ts';
 import type { TextTable } from './value-rows.ts';
 
 export interface ValueTableProps {
@@ -19,6 +19,8 @@ export interface ValueTableProps {
   readonly caseEndMs: number;
   readonly viewport: Viewport;
   readonly clock: CaseClock;
+  /** Whether what cannot be excluded was asked for. */
+  readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
   readonly onSelectDropout: (dropoutId: string) => void;
   /** The element that takes the focus when the table opens. */
@@ -27,17 +29,19 @@ export interface ValueTableProps {
 
 /** Returns the twin of the picture in words: dropouts, happenings and values of the visible window as tables. */
 export function ValueTable(props: ValueTableProps): JSX.Element {
-  const { record, analysis, lanes, traces, happenings, caseEndMs, viewport, clock, selectedDropoutId, onSelectDropout, elementRef } = props;
+  const { record, analysis, lanes, traces, happenings, caseEndMs, viewport, clock, isBoundShown, selectedDropoutId, onSelectDropout, elementRef } = props;
   const window = useDeferredValue(useSyncExternalStore(viewport.subscribe, viewport.get));
-  const dropouts = useMemo(() => dropoutTable(analysis, caseEndMs, window, clock), [analysis, caseEndMs, window, clock]);
+  const dropouts = useMemo(() => dropoutTable(analysis, caseEndMs, window, clock, isBoundShown), [analysis, caseEndMs, window, clock, isBoundShown]);
   const happened = useMemo(() => happeningTable(record, analysis, happenings, window, clock), [record, analysis, happenings, window, clock]);
-  const values = useMemo(() => valueTable(lanes, traces, record, analysis, window, clock), [lanes, traces, record, analysis, window, clock]);
+  const values = useMemo(() => valueTable(lanes, traces, analysis, window, clock, isBoundShown), [lanes, traces, analysis, window, clock, isBoundShown]);
+  const statuses = useMemo(() => statusTable(analysis, window, clock), [analysis, window, clock]);
   return (
     <div ref={elementRef} className="tl-tables" tabIndex={0} role="region" aria-label={`Table of ${clock.clock(window.startMs)} to ${clock.clock(window.endMs)}`}>
       <p className="tl-tables-window">
         {clock.clock(window.startMs)} to {clock.clock(window.endMs)} ({clock.meaning})
       </p>
       <Table table={dropouts} selectedKey={selectedDropoutId} onSelect={onSelectDropout} />
+      <Table table={statuses} selectedKey={null} onSelect={null} />
       <Table table={happened} selectedKey={null} onSelect={null} />
       <Table table={values} selectedKey={null} onSelect={null} />
     </div>

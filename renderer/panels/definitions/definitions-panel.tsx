@@ -1,5 +1,5 @@
 import { useState, type JSX } from 'react';
-import { DEFAULT_PARAMETERS, DURATION_PRESETS, type AnalysisParameters } from '../../../core/model/parameters.ts';
+import { DEFAULT_PARAMETERS, DURATION_PRESETS, FALL_RATE_PRESETS, type AnalysisParameters } from '../../../core/model/parameters.ts';
 import { definitionText } from '../../format/definition-text.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
@@ -100,6 +100,12 @@ function Control({ entry, draft, change }: { readonly entry: ParameterEntry; rea
             <ChoiceRow
               legend="Usual settings of the device hold" legendHidden value={String(draft.deviceHoldS)} onChange={(value) => change({ deviceHoldS: Number(value) })}
               choices={[{ value: '0', label: 'none' }, { value: '10', label: '10 s' }, { value: '30', label: '30 s' }]}
+            />
+          ) : null}
+          {entry.key === 'fallPctPerS' ? (
+            <ChoiceRow
+              legend="Proposed for" value={String(draft.fallPctPerS)} onChange={(value) => change({ fallPctPerS: Number(value) })}
+              choices={FALL_RATE_PRESETS.map((preset) => ({ value: String(preset.pctPerS), label: preset.label, hint: preset.source }))}
             />
           ) : null}
         </>

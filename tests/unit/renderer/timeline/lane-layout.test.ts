@@ -7,12 +7,14 @@ import { threeHourCase } from '../../../bench/harness/built-cases.ts';
 
 const record = threeHourCase();
 const model = buildTimelineModel(record, analyzeCase(record, DEFAULT_PARAMETERS, 'test'));
-const layout = (widthPx: number, heightPx: number) => layoutTimeline(model.lanes, model.happenings, model.lossSiteKeys, model.hasBlindStrip, widthPx, heightPx);
+const layout = (widthPx: number, heightPx: number) => layoutTimeline(model, widthPx, heightPx);
 
 describe('layoutTimeline', () => {
   it.each([[1280, 694], [1920, 970], [820, 420], [400, 100]])('stacks everything without overlap in %d × %d', (widthPx, heightPx) => {
-    const { moments, states, infusions, boluses, blind, lossRows, lanes, heightPx: total } = layout(widthPx, heightPx);
-    const boxes = [moments, states, ...infusions, boluses, blind, ...lossRows, ...lanes].filter((box) => box !== null);
+    const { moments, states, infusions, boluses, blind, lossRows, statusRows, lanes, heightPx: total } = layout(widthPx, heightPx);
+    const rows = [...lossRows, ...statusRows].sort((a, b) => a.topPx - b.topPx);
+    expect(statusRows.length).toBeGreaterThan(0);
+    const boxes = [moments, states, ...infusions, boluses, blind, ...rows, ...lanes].filter((box) => box !== null);
     expect(boxes.length).toBeGreaterThan(10);
     let bottom = 0;
     for (const box of boxes) {
