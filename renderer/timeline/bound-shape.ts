@@ -3,7 +3,7 @@ import type { Dropout } from '../../core/model/analysis.ts';
 import { timeToPx } from './episode-layer.ts';
 
 /** The words that stand wherever the bound is shown (handbook 12 no. 7). */
-export const BOUND_CAUTION = 'What cannot be excluded is not what happened. The faint region reaches down to the lowest SpO2 that the greatest rates of fall and rise allow inside a dropout: a bound, not an estimate.';
+export const BOUND_CAUTION = 'What cannot be excluded is not what happened.';
 
 export interface BoundPoint {
   readonly xPx: number;
