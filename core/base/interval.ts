@@ -77,6 +77,26 @@ export function intersection(a: readonly Interval[], b: readonly Interval[]): In
   }
 }
 
+/** Returns the parts of `from` outside `holes`, both sorted and disjoint (as `union` makes them), in time order. */
+export function difference(from: readonly Interval[], holes: readonly Interval[]): Interval[] {
+  const out: Interval[] = [];
+  let at = 0;
+  for (const span of from) {
+    let cursor = span.startMs;
+    for (let hole = holes[at]; hole !== undefined && hole.endMs <= cursor; hole = holes[at]) at++;
+    for (let i = at; cursor < span.endMs; i++) {
+      const hole = holes[i];
+      if (hole === undefined || hole.startMs >= span.endMs) {
+        out.push({ startMs: cursor, endMs: span.endMs });
+        break;
+      }
+      if (hole.startMs > cursor) out.push({ startMs: cursor, endMs: hole.startMs });
+      cursor = Math.max(cursor, hole.endMs);
+    }
+  }
+  return out;
+}
+
 /** Returns the summed length of disjoint intervals, ms. */
 export function totalMs(intervals: readonly Interval[]): number {
   let total = 0;

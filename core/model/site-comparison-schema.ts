@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { LagFigure, PairDifferences, SignalStrength, SitePair } from './site-comparison.ts';
+import type { CoveredLoss, LagFigure, PairDifferences, SignalStrength, SitePair } from './site-comparison.ts';
 import { PAIR_CAUTIONS } from './site-comparison.ts';
 
 /** The strength of a signal as plain data. */
@@ -22,7 +22,10 @@ export const signalStrengthSchema: z.ZodType<SignalStrength> = z.strictObject({
 });
 
 const differencesSchema: z.ZodType<PairDifferences> = z.strictObject({ n: z.number(), bias: z.number(), sd: z.number().nullable(), rms: z.number(), maxAbs: z.number() });
-const lagSchema: z.ZodType<LagFigure> = z.strictObject({ lagMs: z.number(), lowMs: z.number(), highMs: z.number(), peak: z.number(), swings: z.number() });
+/** A lag as plain data. */
+export const lagSchema: z.ZodType<LagFigure> = z.strictObject({ lagMs: z.number(), lowMs: z.number(), highMs: z.number(), peak: z.number(), swings: z.number() });
+
+const coveredSchema: z.ZodType<CoveredLoss> = z.strictObject({ leastCoveredMs: z.number(), leastLostMs: z.number(), mostCoveredMs: z.number(), mostLostMs: z.number() });
 
 /** Two sensors against each other as plain data. */
 export const sitePairSchema: z.ZodType<SitePair> = z.strictObject({
@@ -36,6 +39,8 @@ export const sitePairSchema: z.ZodType<SitePair> = z.strictObject({
   neitherMs: z.number(),
   firstCoveredShare: z.number().nullable(),
   secondCoveredShare: z.number().nullable(),
+  firstCovered: coveredSchema,
+  secondCovered: coveredSchema,
   allPairs: differencesSchema.nullable(),
   stablePairs: differencesSchema.nullable(),
   perfusionRatio: z.number().nullable(),

@@ -1,4 +1,5 @@
 import type { CaseMs } from '../base/brand.ts';
+import type { Range3 } from '../base/interval.ts';
 
 /** Strength and steadiness of the signal of one sensor over its monitored time. */
 export interface SignalStrength {
@@ -49,6 +50,14 @@ export interface LagFigure {
   readonly swings: number;
 }
 
+/** Lost time of one sensor, and how much of it the other had information: as little, and as much, as the samples allow. */
+export interface CoveredLoss {
+  readonly leastCoveredMs: number;
+  readonly leastLostMs: number;
+  readonly mostCoveredMs: number;
+  readonly mostLostMs: number;
+}
+
 export const PAIR_CAUTIONS = ['worn one after the other', 'different recording intervals', 'forehead while head down'] as const;
 export type PairCaution = (typeof PAIR_CAUTIONS)[number];
 
@@ -66,6 +75,9 @@ export interface SitePair {
   /** Share of the lost time of the first in which the second had information, and the reverse; null where nothing was lost. */
   readonly firstCoveredShare: number | null;
   readonly secondCoveredShare: number | null;
+  /** The same with what the recording interval leaves unknown. */
+  readonly firstCovered: CoveredLoss;
+  readonly secondCovered: CoveredLoss;
   /** Every pair of values of one instant. null: none. */
   readonly allPairs: PairDifferences | null;
   /** Pairs of stable stretches, at most one a minute, the second moved by its lag. null: none. */
@@ -79,4 +91,13 @@ export interface SitePair {
   /** Why there is no lag; null where there is. */
   readonly noLagReason: string | null;
   readonly cautions: readonly PairCaution[];
+}
+
+/**
+ * Returns the share of lost time that the other site covered, low, mid and high; null where nothing was lost.
+ * Shape   a limit without lost time of its own (a loss that may have lasted no time at all) is the middle estimate.
+ */
+export function coveredRange(mid: number | null, { leastCoveredMs, leastLostMs, mostCoveredMs, mostLostMs }: CoveredLoss): Range3 | null {
+  if (mid === null) return null;
+  return { low: leastLostMs > 0 ? leastCoveredMs / leastLostMs : mid, mid, high: mostLostMs > 0 ? mostCoveredMs / mostLostMs : mid };
 }

@@ -1,6 +1,6 @@
 import type { Interval } from '../base/interval.ts';
 import { union } from '../base/interval.ts';
-import type { CaseAnalysis, RecordGap, SiteAnalysis } from '../model/analysis.ts';
+import type { CaseAnalysis, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { channelIntervals } from '../quality/channel-intervals.ts';
@@ -12,13 +12,11 @@ import { gapSpans } from '../episodes/gap-spans.ts';
 import { findRecordGaps } from '../episodes/record-gaps.ts';
 import type { BareExposure } from '../model/prepared-case.ts';
 import { findExposures } from '../linkage/exposures.ts';
-import { positionStateEnd } from '../linkage/position-state.ts';
 import { cuffInstants } from '../linkage/onset/cuff-cycle.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
-import type { EventSpan } from '../metrics/false-low.ts';
 import { falseLowSpans } from '../metrics/false-low.ts';
 import { sitePairs } from '../sites/site-pairs.ts';
-import type { PairContext } from '../sites/site-pairs.ts';
+import { headDownSpans, pairContext } from './pair-context.ts';
 import { foreheadFindings } from './forehead-findings.ts';
 import { analysisFindings } from './analysis-findings.ts';
 import { analyzeSite } from './analyze-site.ts';
@@ -66,18 +64,6 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
     exposures: exposures.map((exposure) => ({ ...exposure, dropoutsAfter: countAfter(exposure, analyses) })),
     findings: [...boundsFindings, ...exposureFindings, ...analysisFindings(channels, sites, analyses, canBeTold, parameters), ...foreheadFindings(analyses, comparison.headDown)],
   };
-}
-
-function headDownSpans(record: CaseRecord, caseEndMs: number): EventSpan[] {
-  return record.events.flatMap((event) => {
-    const endMs = event.kind === 'position' && event.term === 'head down' ? positionStateEnd(event, record.events, caseEndMs) : null;
-    return endMs === null ? [] : [{ eventId: event.eventId, startMs: event.atMs, endMs }];
-  });
-}
-
-function pairContext(headDown: readonly EventSpan[], exposures: readonly BareExposure[], gaps: readonly RecordGap[], parameters: AnalysisParameters): PairContext {
-  const bypass = exposures.flatMap(({ kind, atMs, endMs }) => (kind === 'bypass' && endMs !== null ? [{ startMs: atMs, endMs }] : []));
-  return { bypass, headDown, recordGaps: gapSpans(gaps), parameters };
 }
 
 function countAfter(exposure: BareExposure, sites: readonly SiteAnalysis[]): number {

@@ -7,6 +7,8 @@ import { knownTermsSchema } from '../model/known-terms-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
+import { siteCohortSchema } from '../model/site-cohort-schema.ts';
+import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import type { CaseSummary, HostApi, HostEvent, ImportResult } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
@@ -86,6 +88,9 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   importSamples: { args: z.null(), reply: importResultSchema },
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
   prepareRobustness: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: preparedCaseSchema },
+  siteDetail: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: siteDetailSchema },
+  compareSites: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema) }), reply: siteCohortSchema },
+  cancelComparison: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
   removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },
   saveParameters: { args: parametersArgsSchema, reply: caseListSchema },
@@ -109,6 +114,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
     bytesDone: z.number(),
     bytesTotal: z.number(),
   }),
+  z.strictObject({ kind: z.literal('comparison-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('library-changed') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),
 ]);

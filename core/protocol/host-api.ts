@@ -5,6 +5,8 @@ import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
+import type { SiteCohort } from '../model/site-cohort.ts';
+import type { SiteDetail } from '../model/site-detail.ts';
 
 /** One line of the library. Times in ms. */
 export interface CaseSummary {
@@ -88,6 +90,14 @@ export interface HostApi {
   analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;
   /** Prepares a case so that definitions of a dropout can be tried on it without the host. */
   prepareRobustness(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<PreparedCase>;
+  /** The sensors of a case over time, and every two of them: what the comparison of its sites is drawn from. */
+  siteDetail(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<SiteDetail>;
+  /**
+   * Sites against each other over the given cases, with the library's parameters. `jobId` is made by the page and names the
+   * work in its progress and when it is cancelled. A case that cannot be read is left out with the reason.
+   */
+  compareSites(args: { readonly jobId: string; readonly caseKeys: readonly string[] }): Promise<SiteCohort>;
+  cancelComparison(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
   removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;
   /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */
@@ -114,5 +124,6 @@ export interface HostBytes {
 /** Messages from the host to the page. */
 export type HostEvent =
   | { readonly kind: 'import-progress'; readonly importId: string; readonly stage: 'reading' | 'analysing' | 'writing'; readonly file: string; readonly bytesDone: number; readonly bytesTotal: number }
+  | { readonly kind: 'comparison-progress'; readonly jobId: string; readonly done: number; readonly total: number }
   | { readonly kind: 'library-changed' }
   | { readonly kind: 'worker-lost'; readonly message: string };

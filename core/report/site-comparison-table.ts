@@ -1,5 +1,6 @@
+import { coveredRange } from '../model/site-comparison.ts';
 import type { PooledPair } from '../sites/pooled-pairs.ts';
-import { LAG_BOOTSTRAP, pooledPairs } from '../sites/pooled-pairs.ts';
+import { CASE_BOOTSTRAP, pooledPairs } from '../sites/pooled-pairs.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, seconds } from './numbers.ts';
@@ -11,6 +12,8 @@ export function comparisonRows(contexts: readonly CaseContext[]): PooledPair[] {
 
 const STABLE = 'pairs of stable stretches, cases as subjects with repeated pairs (Bland & Altman 2007)';
 const MOVER = 'recovery of variance estimates (Zou 2013)';
+const DRAWN = `percentile bootstrap over cases, ${CASE_BOOTSTRAP.replicates} draws, seed ${CASE_BOOTSTRAP.seed}; not to be leaned on below 10 cases`;
+const SAMPLED = 'what the recording interval leaves unknown of the share; cases summed';
 
 /** The columns of site-comparison.csv. */
 export const COMPARISON_COLUMNS: readonly Column<PooledPair>[] = [
@@ -38,7 +41,15 @@ export const COMPARISON_COLUMNS: readonly Column<PooledPair>[] = [
   { name: 'rms_difference', meaning: 'root-mean-square difference', unit: '%', how: 'over all stable pairs; not an accuracy, neither sensor is a reference', cell: (row) => computed(row.rms) },
   { name: 'lag_cases', meaning: 'cases with a lag', unit: '', how: 'only cases with a clear fall or rise have one', cell: (row) => row.lagCases },
   { name: 'lag_median_s', meaning: 'how long the second comes after the first', unit: 's', how: 'median over cases', cell: (row) => seconds(row.lagMs.median) },
-  { name: 'lag_from_s', meaning: 'interval of the median, from', unit: 's', how: `percentile bootstrap over cases, ${LAG_BOOTSTRAP.replicates} draws, seed ${LAG_BOOTSTRAP.seed}; not to be leaned on below 10 cases`, cell: (row) => seconds(row.lagMs.lower) },
-  { name: 'lag_to_s', meaning: 'interval of the median, to', unit: 's', how: `percentile bootstrap over cases, ${LAG_BOOTSTRAP.replicates} draws, seed ${LAG_BOOTSTRAP.seed}; not to be leaned on below 10 cases`, cell: (row) => seconds(row.lagMs.upper) },
+  { name: 'lag_from_s', meaning: 'interval of the median, from', unit: 's', how: DRAWN, cell: (row) => seconds(row.lagMs.lower) },
+  { name: 'lag_to_s', meaning: 'interval of the median, to', unit: 's', how: DRAWN, cell: (row) => seconds(row.lagMs.upper) },
   { name: 'pi_ratio', meaning: 'perfusion index of the first over that of the second', unit: '1', how: 'median over cases; means nothing between makes of oximeter', cell: (row) => computed(row.perfusionRatio) },
+  { name: 'first_covered_share_low', meaning: 'the least that first_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.firstCoveredShare, row.firstCovered)?.low ?? null) },
+  { name: 'first_covered_share_high', meaning: 'the most that first_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.firstCoveredShare, row.firstCovered)?.high ?? null) },
+  { name: 'first_covered_share_from', meaning: 'interval of first_covered_share over cases, from', unit: '1', how: DRAWN, cell: (row) => computed(row.firstCoveredInterval.lower) },
+  { name: 'first_covered_share_to', meaning: 'interval of first_covered_share over cases, to', unit: '1', how: DRAWN, cell: (row) => computed(row.firstCoveredInterval.upper) },
+  { name: 'second_covered_share_low', meaning: 'the least that second_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.secondCoveredShare, row.secondCovered)?.low ?? null) },
+  { name: 'second_covered_share_high', meaning: 'the most that second_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.secondCoveredShare, row.secondCovered)?.high ?? null) },
+  { name: 'second_covered_share_from', meaning: 'interval of second_covered_share over cases, from', unit: '1', how: DRAWN, cell: (row) => computed(row.secondCoveredInterval.lower) },
+  { name: 'second_covered_share_to', meaning: 'interval of second_covered_share over cases, to', unit: '1', how: DRAWN, cell: (row) => computed(row.secondCoveredInterval.upper) },
 ];

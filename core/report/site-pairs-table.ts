@@ -1,4 +1,5 @@
 import type { LagFigure, PairDifferences, SitePair } from '../model/site-comparison.ts';
+import { coveredRange } from '../model/site-comparison.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, recorded, seconds } from './numbers.ts';
@@ -60,4 +61,8 @@ export const PAIR_COLUMNS: readonly Column<PairRow>[] = [
   { name: 'pi_ratio', meaning: 'perfusion index of the first over that of the second', unit: '1', how: 'median over minutes; means nothing between two makes of oximeter', cell: ({ pair }) => computed(pair.perfusionRatio) },
   { name: 'pi_minutes', meaning: 'minutes behind it', unit: '', how: '', cell: ({ pair }) => pair.perfusionMinutes },
   { name: 'cautions', meaning: 'what a reader of the row must know', unit: '', how: 'several parted by ";"', cell: ({ pair }) => pair.cautions.join(';') },
+  { name: 'first_covered_share_low', meaning: 'the least that first_covered_share can be', unit: '1', how: 'edges of losses counted against the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.firstCoveredShare, pair.firstCovered)?.low ?? null) },
+  { name: 'first_covered_share_high', meaning: 'the most that first_covered_share can be', unit: '1', how: 'edges of losses counted for the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.firstCoveredShare, pair.firstCovered)?.high ?? null) },
+  { name: 'second_covered_share_low', meaning: 'the least that second_covered_share can be', unit: '1', how: 'edges of losses counted against the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.secondCoveredShare, pair.secondCovered)?.low ?? null) },
+  { name: 'second_covered_share_high', meaning: 'the most that second_covered_share can be', unit: '1', how: 'edges of losses counted for the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.secondCoveredShare, pair.secondCovered)?.high ?? null) },
 ];

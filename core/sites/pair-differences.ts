@@ -19,26 +19,38 @@ export function allDifferences({ first, second }: CommonGrid): PairDifferences |
   return summaryOf(differences);
 }
 
+/** One stable pair. */
+export interface StablePair {
+  readonly atMs: number;
+  readonly first: number;
+  readonly second: number;
+}
+
 /**
- * Returns the differences first(t) − second(t + lag) of stable stretches, at most one a minute, or null for none.
+ * Returns the pairs first(t), second(t + lag) of stable stretches, at most one a minute.
  * Shape   the first instant of each minute around which both sensors stay within `stablePoints` over `stableS` (at least
- *         one sample on either side), without a loss.
- * Units   points; lag in ms, rounded to a step.
+ *         one sample on either side), without a loss. `atMs` is the instant at the first sensor.
+ * Units   per cent; lag in ms, rounded to a step.
  * Source  statistics e: align first, then stable stretches, one pair a minute at most.
  */
-export function stableDifferences({ first, second, stepMs }: CommonGrid, lagMs: number, parameters: AnalysisParameters): PairDifferences | null {
+export function stablePairs({ first, second, startMs, stepMs }: CommonGrid, lagMs: number, parameters: AnalysisParameters): StablePair[] {
   const shift = Math.round(lagMs / stepMs);
   const reach = Math.max(1, Math.round((parameters.stableS * 500) / stepMs));
   const tile = Math.max(1, Math.round(TILE_MS / stepMs));
-  const differences: number[] = [];
+  const pairs: StablePair[] = [];
   for (let start = 0; start < first.length; start += tile) {
     for (let i = start; i < Math.min(start + tile, first.length); i++) {
       if (!isStable(first, i, reach, parameters.stablePoints) || !isStable(second, i + shift, reach, parameters.stablePoints)) continue;
-      differences.push((first[i] ?? NaN) - (second[i + shift] ?? NaN));
+      pairs.push({ atMs: startMs + i * stepMs, first: first[i] ?? NaN, second: second[i + shift] ?? NaN });
       break;
     }
   }
-  return summaryOf(differences);
+  return pairs;
+}
+
+/** Returns the differences first − second of stable pairs, or null for none. */
+export function stableDifferences(pairs: readonly StablePair[]): PairDifferences | null {
+  return summaryOf(pairs.map((pair) => pair.first - pair.second));
 }
 
 function isStable(values: Float64Array, at: number, reach: number, points: number): boolean {

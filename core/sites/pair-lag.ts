@@ -59,6 +59,41 @@ export function pairLag(grid: CommonGrid, parameters: AnalysisParameters): PairL
   return { lag, atFalls: of('fall'), atRises: of('rise'), noLagReason: null };
 }
 
+/** A fall or rise of the first sensor, and how long after it the second follows. */
+export interface SwingLag {
+  readonly direction: Swing['direction'];
+  /** Turning points at the first sensor. */
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly fromPct: number;
+  readonly toPct: number;
+  /** When the first sensor was half way. */
+  readonly halfMs: number;
+  /** null: this one swing by itself tells no lag. */
+  readonly lag: LagFigure | null;
+}
+
+/**
+ * Returns every fall and rise of the first sensor with a lag of its own, in time order.
+ * Shape   as `pairLag`, each swing by itself (at least 8 pairs).
+ * Units   ms, per cent.
+ * Source  docs/metrics/site-lag.md.
+ */
+export function swingLags(grid: CommonGrid, parameters: AnalysisParameters): SwingLag[] {
+  const { startMs, stepMs, first } = grid;
+  const maxLag = Math.max(1, Math.floor((parameters.lagMaxS * 1000) / stepMs));
+  return findSwings(first, parameters.lagSwingPoints).map((swing) => {
+    const { from, to, direction } = swing;
+    const fromPct = first[from] ?? NaN;
+    const toPct = first[to] ?? NaN;
+    const middle = (fromPct + toPct) / 2;
+    let half = from;
+    while (half < to && !(direction === 'fall' ? (first[half] ?? NaN) <= middle : (first[half] ?? NaN) >= middle)) half++;
+    const at = (index: number) => startMs + index * stepMs;
+    return { direction, fromMs: at(from), toMs: at(to), fromPct, toPct, halfMs: at(half), lag: figureOf(pooled([swing], grid, maxLag), maxLag, stepMs, 1) };
+  });
+}
+
 function none(noLagReason: string): PairLag {
   return { lag: null, atFalls: null, atRises: null, noLagReason };
 }

@@ -1,11 +1,12 @@
-import type { PairDifferences, SitePair } from '../model/site-comparison.ts';
+import type { CoveredLoss, PairDifferences, SitePair } from '../model/site-comparison.ts';
 import type { RepeatedAgreement, SubjectDifferences } from '../stats/agreement.ts';
 import { repeatedAgreement } from '../stats/agreement.ts';
-import { bootstrapMedian } from '../stats/bootstrap.ts';
+import type { RatioInterval } from '../stats/bootstrap.ts';
+import { bootstrapMedian, bootstrapRatio } from '../stats/bootstrap.ts';
 import { median } from '../stats/quantile.ts';
 
-/** How the interval of the median lag is drawn: printed beside it. */
-export const LAG_BOOTSTRAP = { replicates: 2000, seed: 1, conf: 0.95 } as const;
+/** How cases are drawn anew for the intervals: printed beside them. */
+export const CASE_BOOTSTRAP = { replicates: 2000, seed: 1, conf: 0.95 } as const;
 /** 95 % limits of agreement, as their authors write them. */
 const LIMIT_MULTIPLIER = 1.96;
 
@@ -23,6 +24,12 @@ export interface PooledPair {
   readonly neitherMs: number;
   readonly firstCoveredShare: number | null;
   readonly secondCoveredShare: number | null;
+  /** Sums of what the recording intervals leave unknown. */
+  readonly firstCovered: CoveredLoss;
+  readonly secondCovered: CoveredLoss;
+  /** Over cases: the shares with an interval from drawing cases anew. */
+  readonly firstCoveredInterval: RatioInterval;
+  readonly secondCoveredInterval: RatioInterval;
   /** Of stable pairs, cases as subjects. */
   readonly agreement: RepeatedAgreement;
   readonly rms: number | null;
@@ -35,7 +42,7 @@ export interface PooledPair {
 /**
  * Returns every two sites over all cases that had both.
  * Shape   by the names of the sensors, in order. Times are summed; differences keep the case as the unit (repeated pairs);
- *         the lag is the median over cases with an interval from drawing cases anew.
+ *         the lag is the median over cases; it and the shares covered have intervals from drawing cases anew.
  * Missing a single case gives a bias and no limits: it says nothing of other patients.
  * Source  analysis-spec 9; statistics e; docs/metrics/site-pairs.md.
  */
@@ -74,11 +81,29 @@ function pool(firstKey: string, secondKey: string, pairs: readonly SitePair[]): 
     neitherMs,
     firstCoveredShare: onlySecondMs + neitherMs > 0 ? onlySecondMs / (onlySecondMs + neitherMs) : null,
     secondCoveredShare: onlyFirstMs + neitherMs > 0 ? onlyFirstMs / (onlyFirstMs + neitherMs) : null,
+    firstCovered: sumCovered(worn.map((p) => p.firstCovered)),
+    secondCovered: sumCovered(worn.map((p) => p.secondCovered)),
+    firstCoveredInterval: overCases(worn.map((p) => p.onlySecondMs), worn.map((p) => p.onlySecondMs + p.neitherMs)),
+    secondCoveredInterval: overCases(worn.map((p) => p.onlyFirstMs), worn.map((p) => p.onlyFirstMs + p.neitherMs)),
     agreement: repeatedAgreement(differences.map(asSubject), 0.95, LIMIT_MULTIPLIER),
     rms: count === 0 ? null : Math.sqrt(differences.reduce((total, d) => total + d.n * d.rms ** 2, 0) / count),
     perfusionRatio: median(worn.flatMap((pair) => (pair.perfusionRatio === null ? [] : [pair.perfusionRatio]))),
     lagCases: lags.length,
-    lagMs: bootstrapMedian(lags, LAG_BOOTSTRAP.replicates, LAG_BOOTSTRAP.seed, LAG_BOOTSTRAP.conf),
+    lagMs: bootstrapMedian(lags, CASE_BOOTSTRAP.replicates, CASE_BOOTSTRAP.seed, CASE_BOOTSTRAP.conf),
+  };
+}
+
+function overCases(coveredMs: readonly number[], lostMs: readonly number[]): RatioInterval {
+  return bootstrapRatio(coveredMs, lostMs, CASE_BOOTSTRAP.replicates, CASE_BOOTSTRAP.seed, CASE_BOOTSTRAP.conf);
+}
+
+function sumCovered(parts: readonly CoveredLoss[]): CoveredLoss {
+  const sum = (pick: (part: CoveredLoss) => number) => parts.reduce((total, part) => total + pick(part), 0);
+  return {
+    leastCoveredMs: sum((p) => p.leastCoveredMs),
+    leastLostMs: sum((p) => p.leastLostMs),
+    mostCoveredMs: sum((p) => p.mostCoveredMs),
+    mostLostMs: sum((p) => p.mostLostMs),
   };
 }
 

@@ -1,29 +1,22 @@
 import type { Interval } from '../base/interval.ts';
-import { coveredMs, intersection, subtract, totalMs, union } from '../base/interval.ts';
+import { coveredMs, intersection, totalMs } from '../base/interval.ts';
 import type { PairCaution, SitePair } from '../model/site-comparison.ts';
-import type { AnalysisParameters } from '../model/parameters.ts';
 import { SITES } from '../model/site.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
-import type { SiteLosses } from '../episodes/dropouts.ts';
 import { commonGrid } from './common-grid.ts';
-import { allDifferences, stableDifferences } from './pair-differences.ts';
+import { coveredLoss } from './covered-loss.ts';
+import { allDifferences, stableDifferences, stablePairs } from './pair-differences.ts';
 import type { PairLag } from './pair-lag.ts';
 import { pairLag } from './pair-lag.ts';
+import type { ComparedSite, PairContext } from './pair-spans.ts';
+import { pairSpans } from './pair-spans.ts';
 import { perfusionRatio } from './perfusion-level.ts';
 
-/** A sensor with its losses under the primary rule. */
-export interface ComparedSite {
-  readonly site: SiteTrack;
-  readonly losses: SiteLosses;
-}
-
-/** What of the case bears on a comparison. */
-export interface PairContext {
-  /** Stretches of bypass, head down, and record gaps (mid estimates). */
-  readonly bypass: readonly Interval[];
-  readonly headDown: readonly Interval[];
-  readonly recordGaps: readonly Interval[];
-  readonly parameters: AnalysisParameters;
+/** Returns the monitored sensors of a case in the order of sites and sensors: the order in which they are paired. */
+export function inPairOrder<T extends ComparedSite>(sites: readonly T[]): T[] {
+  return sites
+    .filter(({ losses }) => losses.monitored !== null)
+    .sort((a, b) => SITES.indexOf(a.site.site) - SITES.indexOf(b.site.site) || (a.site.sensor < b.site.sensor ? -1 : 1));
 }
 
 /**
@@ -35,20 +28,13 @@ export interface PairContext {
  * Source  analysis-spec 9; statistics e; docs/metrics/site-pairs.md.
  */
 export function sitePairs(sites: readonly ComparedSite[], context: PairContext): SitePair[] {
-  const ordered = sites
-    .filter(({ losses }) => losses.monitored !== null)
-    .sort((a, b) => SITES.indexOf(a.site.site) - SITES.indexOf(b.site.site) || (a.site.sensor < b.site.sensor ? -1 : 1));
+  const ordered = inPairOrder(sites);
   return ordered.flatMap((first, i) => ordered.slice(i + 1).map((second) => comparePair(first, second, context)));
 }
 
 function comparePair(first: ComparedSite, second: ComparedSite, context: PairContext): SitePair {
   const { parameters } = context;
-  const worn = intersection(meant(first), meant(second));
-  const bypass = union(context.bypass);
-  const taken = [...(parameters.keepBypass ? [] : bypass), ...(parameters.keepRecordGaps ? [] : context.recordGaps)];
-  const shared = worn.flatMap((span) => subtract(span, taken));
-  const infoFirst = intersection(information(first), shared);
-  const infoSecond = intersection(information(second), shared);
+  const { worn, shared, bypassMs, infoFirst, infoSecond } = pairSpans(first, second, context);
   const bothMs = totalMs(intersection(infoFirst, infoSecond));
   const sharedMs = totalMs(shared);
   const onlyFirstMs = totalMs(infoFirst) - bothMs;
@@ -61,15 +47,17 @@ function comparePair(first: ComparedSite, second: ComparedSite, context: PairCon
     firstKey: first.site.siteKey,
     secondKey: second.site.siteKey,
     sharedMs,
-    bypassMs: worn.reduce((sum, span) => sum + coveredMs(span, bypass), 0),
+    bypassMs,
     bothMs,
     onlyFirstMs,
     onlySecondMs,
     neitherMs,
     firstCoveredShare: share(onlySecondMs, neitherMs),
     secondCoveredShare: share(onlyFirstMs, neitherMs),
+    firstCovered: coveredLoss(first.losses.runs, second.losses.runs, shared),
+    secondCovered: coveredLoss(second.losses.runs, first.losses.runs, shared),
     allPairs: grid === null ? null : allDifferences(grid),
-    stablePairs: grid === null ? null : stableDifferences(grid, lag.lag?.lagMs ?? 0, parameters),
+    stablePairs: grid === null ? null : stableDifferences(stablePairs(grid, lag.lag?.lagMs ?? 0, parameters)),
     perfusionRatio: ratio,
     perfusionMinutes: minutes,
     lag: lag.lag,
@@ -78,19 +66,6 @@ function comparePair(first: ComparedSite, second: ComparedSite, context: PairCon
     noLagReason: lag.noLagReason,
     cautions: cautionsOf(first.site, second.site, worn, context),
   };
-}
-
-/** When a sensor was meant to give information: to the end of a loss that was not restored, where there is one. */
-function meant({ losses: { monitored, censoring } }: ComparedSite): Interval[] {
-  return monitored === null ? [] : [{ startMs: monitored.startMs, endMs: Math.max(monitored.endMs, censoring?.atMs ?? -Infinity) }];
-}
-
-function information(compared: ComparedSite): Interval[] {
-  const lost = compared.losses.runs.map((run) => ({
-    startMs: (run.lastGoodMs + run.firstLostMs) / 2,
-    endMs: run.isOpen ? Infinity : (run.lastLostMs + run.firstGoodMs) / 2,
-  }));
-  return meant(compared).flatMap((span) => subtract(span, lost));
 }
 
 function share(coveredMsOfLoss: number, uncoveredMs: number): number | null {

@@ -9,13 +9,18 @@ import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
+import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
+import type { SiteDetail } from '../model/site-detail.ts';
 import { analyzeCase } from '../pipeline/analyze-case.ts';
 import type { FileReading } from '../pipeline/import-files.ts';
 import { assembleCases, readFile } from '../pipeline/import-files.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
+import { siteFigures } from '../pipeline/site-figures.ts';
+import { storedSiteDetail } from '../pipeline/site-detail.ts';
 import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
+import { siteCohort } from '../sites/site-cohort.ts';
 
 /** A file to be read, by its place on disk. Only the path leaves the host; the worker opens the file itself. */
 export interface InputFile {
@@ -60,7 +65,15 @@ export interface AnalysisService {
   listKnownTerms(): Promise<KnownTerms>;
   analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
   prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): Promise<PreparedCase>;
+  /** Returns the sensors of a stored case over time; fails as `decodeCase` does. */
+  siteDetail(bytes: Uint8Array, parameters: AnalysisParameters): Promise<Result<SiteDetail>>;
+  /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
+  siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CaseSiteFigures>>;
+  compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
 }
+
+/** What a comparison of sites over cases works out. */
+export type ComparedCases = Pick<SiteCohort, 'pairs' | 'sensors' | 'draws'>;
 
 const CHUNK_BYTES = 1 << 20;
 
@@ -99,6 +112,15 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async prepareRobustness(record, parameters) {
       return prepareRobustness(record, parameters);
+    },
+    async siteDetail(bytes, parameters) {
+      return storedSiteDetail(bytes, parameters);
+    },
+    async siteFigures(bytes, caseKey, parameters) {
+      return siteFigures(bytes, caseKey, parameters, productVersion);
+    },
+    async compareCases(cases) {
+      return siteCohort(cases);
     },
   };
 }

@@ -23,6 +23,9 @@ const wire: AnalysisService = {
   assembleCases: async (readings, options) => moved(await service.assembleCases(readings, options)),
   analyze: async (record, parameters) => moved(await service.analyze(record, parameters)),
   prepareRobustness: (record, parameters) => service.prepareRobustness(record, parameters),
+  siteDetail: (bytes, parameters) => service.siteDetail(bytes, parameters),
+  siteFigures: (bytes, caseKey, parameters) => service.siteFigures(bytes, caseKey, parameters),
+  compareCases: (cases) => service.compareCases(cases),
 };
 
 expose(wire, nodeEndpoint(port));

@@ -8,10 +8,12 @@ import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
+import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
+import type { SiteDetail } from '../../core/model/site-detail.ts';
 import type { FileReading } from '../../core/pipeline/import-files.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
-import type { AnalysisService, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, ComparedCases, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
 import { buffersOf } from '../../core/worker/transferables.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
@@ -58,6 +60,11 @@ export interface AnalysisPool {
    */
   previewFile(file: InputFile, request: PreviewRequest, hooks?: CallHooks): Promise<Result<FilePreview>>;
   listKnownTerms(hooks?: CallHooks): Promise<KnownTerms>;
+  /** Returns the sensors of a stored case over time. The bytes are moved: empty afterwards. Errors as for `analyze`. */
+  siteDetail(bytes: Uint8Array, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<SiteDetail>>;
+  /** Returns what a stored case gives to a comparison of sites. The bytes are moved: empty afterwards. Errors as for `analyze`. */
+  siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
+  compareCases(cases: readonly CaseSiteFigures[], hooks?: CallHooks): Promise<ComparedCases>;
   /** Ends every worker; what is pending rejects. */
   dispose(): Promise<void>;
 }
@@ -174,6 +181,15 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     listKnownTerms({ signal } = {}) {
       return schedule((service) => service.listKnownTerms(), { signal });
     },
+    siteDetail(bytes, parameters, { signal } = {}) {
+      return schedule((service) => service.siteDetail(moved(bytes), parameters), { signal });
+    },
+    siteFigures(bytes, caseKey, parameters, { signal } = {}) {
+      return schedule((service) => service.siteFigures(moved(bytes), caseKey, parameters), { signal });
+    },
+    compareCases(cases, { signal } = {}) {
+      return schedule((service) => service.compareCases(cases), { signal });
+    },
     async dispose() {
       isDisposed = true;
       for (const task of queue.splice(0)) task.reject(closed());
@@ -183,6 +199,11 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
 }
 
 type Outcome = { readonly readings: readonly FileReading[] } | { readonly failure: Failure };
+
+/** Bytes with their own buffer move to the worker; a view into a buffer that others share is copied. */
+function moved(bytes: Uint8Array): Uint8Array {
+  return bytes.buffer instanceof ArrayBuffer && bytes.byteLength === bytes.buffer.byteLength ? transfer(bytes, [bytes.buffer]) : bytes;
+}
 
 function closed(): WorkerFailure {
   return new WorkerFailure('closed', 'The analysis was closed.', 'Start it again.');

@@ -58,6 +58,8 @@ export interface CaseStore {
   list(): readonly CaseSummary[];
   /** Returns the key under which a case of this name is or would be stored. */
   keyOf(caseId: string): string;
+  /** Returns a number that changes whenever the stored case of this key does; null when there is none. */
+  revisionOf(caseKey: string): number | null;
   /** Returns the case as bytes of `core/persist/case-bytes.ts`; rejects with a FailureError when there is none. */
   readBytes(caseKey: string): Promise<Uint8Array>;
   /**

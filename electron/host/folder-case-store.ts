@@ -65,6 +65,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   }
   const lock = await lockLibrary(join(root, 'lock'), libraryName);
   const index = new Map<string, IndexEntry>();
+  /** Counts the changes of each case while this program has the library; none is counted as 0. */
+  const revisions = new Map<string, number>();
   let library: LibraryFile;
   try {
     await removeUnfinished(root);
@@ -120,6 +122,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   async function note(caseKey: string, summary: CaseSummary): Promise<void> {
     const { size, mtimeMs } = await stat(caseFile(caseKey));
     index.set(caseKey, { size, mtimeMs, summary });
+    revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
   }
 
   function keyOf(caseId: string): string {
@@ -144,11 +147,13 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       const summary = await readSummary(caseKey);
       const size = await stat(caseFile(caseKey)).then((found) => found.size, () => -1);
       index.set(caseKey, { size, mtimeMs: -1, summary });
+      revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
     },
     list() {
       return [...index.values()].map((entry) => entry.summary).sort((a, b) => order(a.caseId, b.caseId) || order(a.caseKey, b.caseKey));
     },
     keyOf,
+    revisionOf: (caseKey) => (index.has(caseKey) ? (revisions.get(caseKey) ?? 0) : null),
     async readBytes(caseKey) {
       if (!index.has(caseKey)) throw missing();
       try {

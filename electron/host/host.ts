@@ -10,6 +10,8 @@ import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary, FileOverrule, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import { importSamples } from './sample-import.ts';
+import { inTurns } from './in-turns.ts';
+import { createSiteComparisons } from './site-comparisons.ts';
 import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
 
 /** More rejected rows than anyone reads on a screen; the counts in the report are complete. */
@@ -59,6 +61,7 @@ export function createHost(options: HostOptions): Host {
   const sessions = new Map<string, ImportSession>();
   const closing = new AbortController();
   let lastChange: Promise<unknown> = Promise.resolve();
+  const comparisons = createSiteComparisons({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
 
   /** Runs what changes the library one after the other: imports, removals, new parameters. */
   function exclusively<T>(change: () => Promise<T>): Promise<T> {
@@ -231,6 +234,15 @@ export function createHost(options: HostOptions): Host {
     async prepareRobustness({ caseKey, parameters }) {
       return await pool.prepareRobustness(await readCase(caseKey), parameters, { signal: closing.signal });
     },
+    async siteDetail({ caseKey, parameters }) {
+      const detail = await pool.siteDetail(await store.readBytes(caseKey), parameters, { signal: closing.signal });
+      if (!detail.ok) throw new FailureError(detail.failure);
+      return detail.value;
+    },
+    compareSites: comparisons.compare,
+    async cancelComparison({ jobId }) {
+      return { cancelled: comparisons.cancel(jobId) };
+    },
     async removeCase({ caseKey }) {
       const removed = await exclusively(() => store.remove(caseKey));
       if (removed) emit({ kind: 'library-changed' });
@@ -304,18 +316,6 @@ function withOverrules(mapping: Mapping | null, overrules: readonly FileOverrule
   // What was said by hand has no name: the report names mappings only.
   const own = overrules.map(({ file, rules, mapping: from }) => ({ match: { fileName: file }, reading: rules, name: from ?? '' }));
   return { schema: 'lacuna-mapping/1', name: mapping?.name ?? 'overruled by hand', files: [...own, ...(mapping?.files ?? [])] };
-}
-
-/** Returns what `work` makes of each item, in the order of the items, with at most `atOnce` under way. */
-async function inTurns<T, R>(items: readonly T[], atOnce: number, work: (item: T) => Promise<R>): Promise<R[]> {
-  const results: R[] = [];
-  const queue = items.entries();
-  const turn = async (): Promise<void> => {
-    for (const [i, item] of queue) results[i] = await work(item);
-  };
-  const turns = await Promise.allSettled(Array.from({ length: Math.max(1, atOnce) }, turn));
-  for (const outcome of turns) if (outcome.status === 'rejected') throw outcome.reason;
-  return results;
 }
 
 /** Returns `tell` with calls in quick succession left out; a change of stage and the last step are always told. */

@@ -1,4 +1,5 @@
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../core/model/parameters.ts';
+import { sameParameters } from '../../core/model/same-parameters.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { createNewest } from './newest.ts';
@@ -23,16 +24,6 @@ export interface DefinitionsStore extends ReadableStore<DefinitionsState> {
   resetToDefaults(): void;
   /** Stores the draft for the whole library. Returns the new library figures, or null when that failed. */
   saveForLibrary(): Promise<readonly CaseSummary[] | null>;
-}
-
-/** Returns whether two parameter sets would give the same analysis (the name does not count). */
-export function sameParameters(a: AnalysisParameters, b: AnalysisParameters): boolean {
-  return JSON.stringify(sorted({ ...a, name: '' })) === JSON.stringify(sorted({ ...b, name: '' }));
-}
-
-function sorted(value: unknown): unknown {
-  if (typeof value !== 'object' || value === null || Array.isArray(value)) return value;
-  return Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)).map(([key, inner]) => [key, sorted(inner)]));
 }
 
 function named(parameters: AnalysisParameters): AnalysisParameters {

@@ -1,6 +1,7 @@
 import { createContext, useContext } from 'react';
+import { sameParameters } from '../../core/model/same-parameters.ts';
 import type { HostDescription } from '../../core/protocol/host-api.ts';
-import { createDefinitions, sameParameters, type DefinitionsStore } from './definitions.ts';
+import { createDefinitions, type DefinitionsStore } from './definitions.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { createImportSession, type ImportSession } from './import-session.ts';
 import { createLibrary, type LibraryStore } from './library.ts';

@@ -1,4 +1,5 @@
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { EMPTY_COHORT, EMPTY_SITE_DETAIL } from './site-comparison.ts';
 import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
 import { buildFilePreview } from './file-preview.ts';
@@ -29,6 +30,9 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
     analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
     prepareRobustness: () => Promise.resolve({ sites: [], gaps: [], exposures: [], caseEndMs: 0, deviceHoldMs: 0, handTimeMs: 120_000, keepRecordGaps: false }),
+    siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),
+    compareSites: () => Promise.resolve(EMPTY_COHORT),
+    cancelComparison: () => Promise.resolve({ cancelled: true }),
     removeCase: () => Promise.resolve({ removed: true }),
     getParameters: () => Promise.resolve(DEFAULT_PARAMETERS),
     saveParameters: () => Promise.resolve([]),

@@ -5,6 +5,10 @@ import { ok } from '../../core/base/result.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { prepareRobustness } from '../../core/robustness/prepare-robustness.ts';
+import { siteDetail } from '../../core/pipeline/site-detail.ts';
+import { siteFigures } from '../../core/pipeline/site-figures.ts';
+import { decodeCase } from '../../core/persist/case-bytes.ts';
+import { siteCohort } from '../../core/sites/site-cohort.ts';
 import type { AnalysisPool } from '../../electron/host/analysis-pool.ts';
 import { buildFilePreview } from './file-preview.ts';
 import { buildCaseAnalysis, buildCaseRecord } from './stored-case.ts';
@@ -14,6 +18,8 @@ type ImportArgs = Parameters<AnalysisPool['importFiles']>;
 export interface StandInPool extends AnalysisPool {
   /** What the host asked for, in order. */
   readonly imports: { readonly files: ImportArgs[0]; readonly options: ImportArgs[1] }[];
+  /** Case keys of which the site figures were asked for. */
+  readonly figured: string[];
   readonly analyzed: { readonly caseId: string; readonly parameters: AnalysisParameters }[];
   /** Previews asked for: where the bytes lie, and what was asked. */
   readonly previews: { readonly of: string; readonly request: Parameters<AnalysisPool['previewFile']>[1] }[];
@@ -35,10 +41,12 @@ export function buildStandInPool(over: {
   read?: (...args: ImportArgs) => Promise<readonly CaseRecord[]>;
   analyze?: (record: CaseRecord, parameters: AnalysisParameters) => Promise<CaseAnalysis>;
   rejectedRows?: readonly RejectedRow[];
+  beforeFigures?: (caseKey: string) => Promise<void>;
 } = {}): StandInPool {
   const read = over.read ?? (async (files) => files.map((file) => buildCaseRecord({ caseId: file.folderName })));
   const pool: StandInPool = {
     imports: [],
+    figured: [],
     analyzed: [],
     previews: [],
     isDisposed: false,
@@ -62,6 +70,19 @@ export function buildStandInPool(over: {
     },
     async listKnownTerms() {
       return { drugs: [], events: [] };
+    },
+    async siteDetail(bytes, parameters) {
+      const decoded = decodeCase(bytes);
+      return decoded.ok ? ok(siteDetail(decoded.value.record, parameters)) : decoded;
+    },
+    async siteFigures(bytes, caseKey, parameters) {
+      pool.figured.push(caseKey);
+      await over.beforeFigures?.(caseKey);
+      return siteFigures(bytes, caseKey, parameters, '0.0.0-test');
+    },
+    async compareCases(cases, { signal } = {}) {
+      signal?.throwIfAborted();
+      return siteCohort(cases);
     },
     async dispose() {
       pool.isDisposed = true;

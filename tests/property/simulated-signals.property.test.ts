@@ -4,7 +4,9 @@
  */
 import { describe, expect, test } from 'vitest';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { coveredRange } from '../../core/model/site-comparison.ts';
 import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
+import { siteDetail } from '../../core/pipeline/site-detail.ts';
 import { seededRandom } from '../simulator/random.ts';
 import { makeHold, makeOnsets, makePair } from '../simulator/true-signals.ts';
 
@@ -83,4 +85,40 @@ describe.each([1, 2, 5, 10])('two sites with a known lag, one value every %i s',
     }
     expect(failures).toEqual([]);
   });
+
+  test('a fall or rise by itself tells the same lag: nearly all within one interval or the stated uncertainty', () => {
+    let judged = 0;
+    let off = 0;
+    for (const seed of seeds.slice(0, 15)) {
+      const { record, lagS } = makePair(seededRandom(seed), everyS);
+      for (const { lag } of siteDetail(record, DEFAULT_PARAMETERS).pairs[0]!.swings) {
+        if (lag === null) continue;
+        judged++;
+        if (Math.abs(lag.lagMs / 1000 - lagS) > everyS && !(lag.lowMs / 1000 <= lagS && lagS <= lag.highMs / 1000)) off++;
+      }
+    }
+    expect(judged).toBeGreaterThan(30);
+    // The uncertainty is a 95 % one.
+    expect(off / judged).toBeLessThanOrEqual(0.05);
+  });
+});
+
+test('what the other site covered lies between its bounds, and the states over time add up to it', () => {
+  for (const everyS of [1, 10]) {
+    for (const seed of seeds.slice(0, 15)) {
+      const { record } = makePair(seededRandom(seed), everyS);
+      const holed = { ...record, channels: record.channels.map((channel, at) => (channel.quantity === 'spo2' ? { ...channel, value: channel.value.map((v, i) => ((i * (at + 3)) % 97 < 11 ? NaN : v)), mark: channel.mark.map((m, i) => ((i * (at + 3)) % 97 < 11 ? 1 : m)) } : channel)) };
+      const [pair] = analyzeCase(holed, DEFAULT_PARAMETERS, 'test').pairs;
+      for (const range of [coveredRange(pair!.firstCoveredShare, pair!.firstCovered), coveredRange(pair!.secondCoveredShare, pair!.secondCovered)]) {
+        expect(range).not.toBeNull();
+        expect(range!.low).toBeLessThanOrEqual(range!.mid);
+        expect(range!.mid).toBeLessThanOrEqual(range!.high);
+        expect(range!.low).toBeGreaterThanOrEqual(0);
+        expect(range!.high).toBeLessThanOrEqual(1);
+      }
+      const { spans } = siteDetail(holed, DEFAULT_PARAMETERS).pairs[0]!;
+      const sum = (state: string): number => spans.filter((s) => s.state === state).reduce((ms, s) => ms + s.endMs - s.startMs, 0);
+      expect(sum('only second') / (sum('only second') + sum('neither'))).toBeCloseTo(pair!.firstCoveredShare!, 9);
+    }
+  }
 });

@@ -28,7 +28,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
     'core/linkage', 'core/metrics', 'core/sites', 'core/report', 'core/persist',
   ],
   'core/protocol': ['core/base', 'core/model'],
-  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/pipeline', 'core/robustness', 'core/protocol', 'type:core/readers'],
+  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/pipeline', 'core/robustness', 'core/protocol', 'type:core/readers', 'core/sites'],
 
   'renderer': [
     'renderer/app', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',

@@ -1,9 +1,9 @@
 import { useMemo, useState, type JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
+import { sameParameters } from '../../../core/model/same-parameters.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
-import { sameParameters } from '../../state/definitions.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import type { Selection } from '../../state/selection.ts';
 import { useSession } from '../../state/session.ts';

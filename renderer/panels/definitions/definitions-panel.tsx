@@ -3,7 +3,7 @@ import { DEFAULT_PARAMETERS, DURATION_PRESETS, FALL_RATE_PRESETS, type AnalysisP
 import { definitionText } from '../../format/definition-text.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
-import { sameParameters } from '../../state/definitions.ts';
+import { sameParameters } from '../../../core/model/same-parameters.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';

@@ -10,6 +10,10 @@ import { prepareRobustness } from '../../../core/robustness/prepare-robustness.t
 import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
+import { siteDetail } from '../../../core/pipeline/site-detail.ts';
+import { siteFigures } from '../../../core/pipeline/site-figures.ts';
+import { encodeCase } from '../../../core/persist/case-bytes.ts';
+import { siteCohort } from '../../../core/sites/site-cohort.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../builders/stored-case.ts';
 
 const FAKE_STATES = ['full', 'empty', 'loading', 'failed'] as const;
@@ -212,6 +216,22 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return analysis(caseKey.replace('key-', 'tv-'), parameters);
     },
     prepareRobustness: async ({ caseKey, parameters }) => prepareRobustness(record(caseKey.replace('key-', 'tv-')), parameters),
+    siteDetail({ caseKey, parameters }) {
+      if (state === 'failed') trouble('This stored case is damaged: it is cut short.', 'Import the original export files again; the damaged copy will be replaced.');
+      return Promise.resolve(siteDetail(record(caseKey), parameters));
+    },
+    async compareSites({ jobId, caseKeys }) {
+      if (state === 'failed') trouble('The disk that holds the library cannot be read.', 'Check the disk, then try again.');
+      const figures = [];
+      for (const [done, caseKey] of caseKeys.entries()) {
+        tell({ kind: 'comparison-progress', jobId, done, total: caseKeys.length });
+        await pause(state === 'loading' ? 4000 : 5);
+        const answer = siteFigures(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
+        if (answer.ok) figures.push(answer.value);
+      }
+      return { parameters: saved, cases: figures.length, leftOut: [], ...siteCohort(figures) };
+    },
+    cancelComparison: () => Promise.resolve({ cancelled: true }),
     removeCase({ caseKey }) {
       cases = cases.filter((entry) => entry.caseKey !== caseKey);
       return Promise.resolve({ removed: true });

@@ -2,7 +2,9 @@ import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import type { CaseRecord } from '../../../../core/model/case.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
+import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { decodeCase } from '../../../../core/persist/case-bytes.ts';
 import { HOST_METHODS } from '../../../../core/protocol/host-api-schema.ts';
 import type { HostEvent } from '../../../../core/protocol/host-api.ts';
@@ -13,7 +15,7 @@ import { createHost } from '../../../../electron/host/host.ts';
 import type { Host } from '../../../../electron/host/host.ts';
 import { bodyOf, buildStandInPool, deferred } from '../../../builders/stand-in-pool.ts';
 import type { StandInPool } from '../../../builders/stand-in-pool.ts';
-import { buildCaseRecord } from '../../../builders/stored-case.ts';
+import { buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
 
 let folder = '';
 let store: CaseStore;
@@ -217,7 +219,7 @@ describe('the gate before the host', () => {
       expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
-      ['analyze', 'beginImport', 'cancelImport', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'listKnownTerms', 'listMappings', 'listParameterSets', 'prepareRobustness', 'previewFile', 'readMapping', 'readParameterSet', 'removeCase', 'removeMapping', 'removeParameterSet', 'renameMapping', 'runImport', 'saveMapping', 'saveParameterSet', 'saveParameters'],
+      ['analyze', 'beginImport', 'cancelComparison', 'cancelImport', 'compareSites', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'listKnownTerms', 'listMappings', 'listParameterSets', 'prepareRobustness', 'previewFile', 'readMapping', 'readParameterSet', 'removeCase', 'removeMapping', 'removeParameterSet', 'renameMapping', 'runImport', 'saveMapping', 'saveParameterSet', 'saveParameters', 'siteDetail'],
     );
   });
 
@@ -242,5 +244,74 @@ describe('the gate before the host', () => {
     expect(reply).toMatchObject({ ok: false, failure: { code: 'internal' } });
     expect(JSON.stringify(reply)).not.toContain('secret');
     expect(String(bugs.at(-1))).toContain('secret path');
+  });
+});
+
+describe('the comparison of sites', () => {
+  const job = 'ab'.repeat(16);
+  const twoSites = (caseId: string): CaseRecord => {
+    const values = Array.from({ length: 120 }, (_, i) => (i >= 40 && i < 80 ? Number.NaN : 97));
+    return buildCaseRecord({ caseId, channels: [buildChannel(values), buildChannel(values.map(() => 96), { channelId: 'spo2@ear lobe', site: 'ear lobe' })] });
+  };
+  const filled = async (over: Parameters<typeof buildStandInPool>[0] = {}) => {
+    const pool = start(buildStandInPool({ read: async (files) => files.map((file) => twoSites(file.folderName)), analyze: async (record, parameters) => analyzeCase(record, parameters, 'test'), ...over }));
+    const { cases } = await run(await staged('A/x.csv', 'B/x.csv', 'C/x.csv'));
+    return { pool, keys: cases.map((line) => line.caseKey) };
+  };
+
+  test('compares each chosen case once, tells how far it is, and keeps what a case gave until the case changes', async () => {
+    const { pool, keys } = await filled();
+    const first = await host.compareSites({ jobId: job, caseKeys: [...keys, keys[0]!] });
+    expect(first).toMatchObject({ cases: 3, leftOut: [], parameters: DEFAULT_PARAMETERS, pairs: [{ firstKey: 'finger', secondKey: 'ear lobe', cases: 3, firstCovered: { share: { mid: 1 } } }] });
+    expect(first.pairs[0]!.rows.map((row) => row.caseId)).toEqual(['A', 'B', 'C']);
+    expect(events.filter((event) => event.kind === 'comparison-progress').at(-1)).toEqual({ kind: 'comparison-progress', jobId: job, done: 3, total: 3 });
+    expect(await host.compareSites({ jobId: job, caseKeys: keys })).toEqual(first);
+    expect(pool.figured).toHaveLength(3);
+    await run(await staged('B/x.csv'));
+    await host.compareSites({ jobId: job, caseKeys: keys });
+    expect(pool.figured).toEqual([...keys, keys[1]!]);
+    await host.saveParameters({ parameters: { ...DEFAULT_PARAMETERS, lagSwingPoints: 3 } });
+    expect((await host.compareSites({ jobId: job, caseKeys: keys })).parameters.lagSwingPoints).toBe(3);
+    expect(pool.figured).toHaveLength(7);
+  });
+
+  test('leaves out what cannot be read, with the reason', async () => {
+    const { keys } = await filled();
+    await writeFile(join(folder, 'library', 'cases', `${keys[1]!}.case`), 'gone');
+    const cohort = await host.compareSites({ jobId: job, caseKeys: [...keys, 'cd'.repeat(16)] });
+    expect(cohort.cases).toBe(2);
+    expect(cohort.leftOut).toHaveLength(2);
+    expect(cohort.leftOut).toContainEqual({ caseKey: keys[1], caseId: 'B', reason: 'This is not a stored case of this program.' });
+    expect(cohort.leftOut).toContainEqual({ caseKey: 'cd'.repeat(16), caseId: '', reason: 'This case is no longer in the library.' });
+  });
+
+  test('can be cancelled between two cases, and started again', async () => {
+    const gate = deferred<undefined>();
+    const begun = deferred<undefined>();
+    const { pool, keys } = await filled({
+      beforeFigures: async () => {
+        begun.resolve(undefined);
+        await gate.promise;
+      },
+    });
+    const comparing = host.compareSites({ jobId: job, caseKeys: keys });
+    const outcome = expect(comparing).rejects.toMatchObject({ code: 'cancelled' });
+    await begun.promise;
+    await expect(host.compareSites({ jobId: job, caseKeys: keys })).rejects.toMatchObject({ code: 'comparison-running' });
+    expect(await host.cancelComparison({ jobId: job })).toEqual({ cancelled: true });
+    gate.resolve(undefined);
+    await outcome;
+    expect(pool.figured.length).toBeLessThan(3); // two at once, the third was never begun
+    expect(await host.cancelComparison({ jobId: job })).toEqual({ cancelled: false });
+    expect((await host.compareSites({ jobId: job, caseKeys: keys })).cases).toBe(3);
+  });
+
+  test('shows the sensors of one case over time, or says what is wrong with it', async () => {
+    const { keys } = await filled();
+    const detail = await host.siteDetail({ caseKey: keys[0]!, parameters: DEFAULT_PARAMETERS });
+    expect(detail.pairs[0]!.spans.map((span) => span.state)).toEqual(['both', 'only second', 'both']);
+    await expect(host.siteDetail({ caseKey: 'cd'.repeat(16), parameters: DEFAULT_PARAMETERS })).rejects.toMatchObject({ code: 'case-missing' });
+    await writeFile(join(folder, 'library', 'cases', `${keys[1]!}.case`), 'gone');
+    await expect(host.siteDetail({ caseKey: keys[1]!, parameters: DEFAULT_PARAMETERS })).rejects.toMatchObject({ code: 'case-foreign' });
   });
 });

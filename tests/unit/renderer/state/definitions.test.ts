@@ -1,7 +1,8 @@
 import { describe, expect, it, vi } from 'vitest';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import type { HostConnection } from '../../../../renderer/host/host-client.ts';
-import { createDefinitions, sameParameters } from '../../../../renderer/state/definitions.ts';
+import { sameParameters } from '../../../../core/model/same-parameters.ts';
+import { createDefinitions } from '../../../../renderer/state/definitions.ts';
 import { buildHostConnection } from '../../../builders/host-connection.ts';
 import { parametersWith } from '../../../builders/parameters.ts';
 

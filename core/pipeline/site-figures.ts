@@ -1,0 +1,31 @@
+import type { Result } from '../base/result.ts';
+import { ok } from '../base/result.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { sameParameters } from '../model/same-parameters.ts';
+import type { CaseSiteFigures } from '../model/site-cohort.ts';
+import { decodeCase } from '../persist/case-bytes.ts';
+import { analyzeCase } from './analyze-case.ts';
+
+/**
+ * Returns what a stored case gives to a comparison of sites over cases.
+ * Shape   from the stored analysis where it was made with the same parameters, else from a new one.
+ * Errors  those of `decodeCase`.
+ */
+export function siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, productVersion: string): Result<CaseSiteFigures> {
+  const decoded = decodeCase(bytes);
+  if (!decoded.ok) return decoded;
+  const { record, analysis: stored } = decoded.value;
+  const analysis = stored !== null && sameParameters(stored.parameters, parameters) ? stored : analyzeCase(record, parameters, productVersion);
+  return ok({
+    caseKey,
+    caseId: record.caseId,
+    pairs: analysis.pairs,
+    sensors: analysis.sites.map(({ siteKey, monitoredMs, signal: { perfusion, shortLosses, doubtfulRuns } }) => ({
+      siteKey,
+      monitoredMs,
+      shortLosses,
+      doubtfulRuns,
+      perfusion: perfusion === null ? null : { median: perfusion.median, belowWeakShare: perfusion.belowWeakShare, belowDesirableShare: perfusion.belowDesirableShare },
+    })),
+  });
+}
