@@ -19,17 +19,17 @@ export function fitsPattern(name: string, pattern: string): boolean {
 }
 
 /**
- * Returns the first entry of a mapping that fits a file, null when none does. The name is matched whole or by its last part.
+ * Returns the entry of a mapping that fits a file, null when none does: one for exactly its path, else one that names the whole
+ * path, else the first that fits by a pattern for the path or for its last part.
  * `headings` is null while they are not known, or where the file has none: entries that ask for headings then fit no file.
  */
 export function fittingEntry(mapping: Mapping, relativePath: string, headings: readonly string[] | null): MappingEntry | null {
   const name = relativePath.slice(relativePath.lastIndexOf('/') + 1);
   const found = new Set((headings ?? []).map((heading) => heading.trim().toLowerCase()));
-  for (const file of mapping.files) {
-    const { fileName, headings: asked } = file.match;
-    if (fileName !== undefined && fileName !== '' && !fitsPattern(relativePath, fileName) && !fitsPattern(name, fileName)) continue;
-    if (asked !== undefined && asked.length > 0 && (headings === null || !asked.every((heading) => found.has(heading.trim().toLowerCase())))) continue;
-    return file;
-  }
-  return null;
+  const fitting = mapping.files.filter(({ match: { fileName, path, headings: asked } }) => {
+    if (path !== undefined && path !== relativePath) return false;
+    if (fileName !== undefined && fileName !== '' && !fitsPattern(relativePath, fileName) && !fitsPattern(name, fileName)) return false;
+    return asked === undefined || asked.length === 0 || (headings !== null && asked.every((heading) => found.has(heading.trim().toLowerCase())));
+  });
+  return fitting.find(({ match }) => match.path !== undefined) ?? fitting.find(({ match }) => match.fileName === relativePath) ?? fitting[0] ?? null;
 }

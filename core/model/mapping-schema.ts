@@ -48,6 +48,6 @@ export const mappingSchema: z.ZodType<Mapping> = z.strictObject({
   schema: z.literal('lacuna-mapping/1'),
   name: text,
   files: z
-    .array(z.strictObject({ match: z.strictObject({ headings: z.array(text).optional(), fileName: text.optional() }), reading: readingRulesSchema, name: text.optional() }))
+    .array(z.strictObject({ match: z.strictObject({ headings: z.array(text).optional(), fileName: text.optional(), path: z.string().max(4096).optional() }), reading: readingRulesSchema, name: text.optional() }))
     .max(10_000),
 });

@@ -79,6 +79,8 @@ export interface Mapping {
       readonly headings?: readonly string[] | undefined;
       /** Exact file name, or a pattern with `*`. */
       readonly fileName?: string | undefined;
+      /** Exactly this path below the chosen folder, and no other file. Goes before every entry without one. */
+      readonly path?: string | undefined;
     };
     readonly reading: ReadingRules;
     /** What reports call these rules; the mapping's own name where it is left out. */

@@ -47,8 +47,8 @@ export function looksAligned(lines: readonly SampleRow[]): boolean {
   return stamped >= 2 && stamped >= lines.length * 0.4;
 }
 
-/** Returns the words of the line that names the columns, null when no line does. */
-export function alignedSpans(lines: readonly SampleRow[]): HeadingSpan[] | null {
+/** Returns the words of the line that names the columns, null when no line does; `isNamed`: a person said what the word's column is. */
+export function alignedSpans(lines: readonly SampleRow[], isNamed: (heading: string) => boolean): HeadingSpan[] | null {
   let best: HeadingSpan[] | null = null;
   let bestKnown = 1;
   for (const line of lines) {
@@ -56,7 +56,7 @@ export function alignedSpans(lines: readonly SampleRow[]): HeadingSpan[] | null 
     if (STAMPED.test(text)) continue;
     const chunks = chunksOf(text);
     if (chunks.length < 2) continue;
-    const known = chunks.filter((chunk) => findQuantity(chunk.text) !== null || roleOfHeading(chunk.text) !== null).length;
+    const known = chunks.filter((chunk) => findQuantity(chunk.text) !== null || roleOfHeading(chunk.text) !== null || isNamed(chunk.text)).length;
     if (known > bestKnown) {
       bestKnown = known;
       best = chunks.map((chunk) => ({ ...chunk, line: line.line }));

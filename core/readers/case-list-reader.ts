@@ -1,6 +1,5 @@
 import { countWords } from '../base/count-words.ts';
 import { parseEvent } from '../terms/parse-event.ts';
-import { isFillerWord } from './cell-words.ts';
 import { plainHeading } from './heading-words.ts';
 import type { CaseReading, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
@@ -51,7 +50,7 @@ export class CaseListReader extends TableReader {
     if (content.nRows > 1) this.nRepeated += 1;
     for (const column of this.attributes) {
       const text = this.textAt(row, column.index);
-      if (text === '' || isFillerWord(text)) continue;
+      if (this.isNothing(text, column.index)) continue;
       content.attributes[column.heading] ??= text;
     }
     if (this.time !== null) {

@@ -1,7 +1,6 @@
 import { countWords } from '../base/count-words.ts';
 import { findSite } from '../terms/find-site.ts';
 import { parseEvents } from '../terms/parse-event.ts';
-import { isFillerWord } from './cell-words.ts';
 import { readAdministration, readNote } from './entry-text.ts';
 import { CELL, NumberReader } from './parse-number.ts';
 import type { CaseReading, RawDrug, RawEvent } from './reading.ts';
@@ -71,12 +70,12 @@ export class EntryReader extends TableReader {
       account.reject(row, 'more cells than there are headings');
       return;
     }
-    const texts = this.textColumns.map((column) => this.textAt(row, column.index)).filter((text) => text !== '' && !isFillerWord(text));
+    const texts = this.textColumns.map((column) => this.cleanAt(row, column.index)).filter((text) => text !== '');
     const text = [...texts, surplus].filter((part) => part !== '').join(texts.length > 0 && surplus !== '' ? ', ' : ' ');
     const endMs = this.endOf(row, tMs);
     const siteText = this.textAt(row, this.at.site);
     const site = siteText === '' ? null : (findSite(siteText)?.site ?? null);
-    const drug = this.textAt(row, this.at.drug);
+    const drug = this.cleanAt(row, this.at.drug);
     const action = this.textAt(row, this.at.action);
     if (drug !== '') {
       this.useDrug(row, tMs, endMs, drug, action, text, slot.content);
@@ -110,9 +109,9 @@ export class EntryReader extends TableReader {
     const read = readAdministration(
       {
         drug,
-        dose: Number.isNaN(dose) ? cleanFiller(this.textAt(row, this.at.dose)) : '',
+        dose: Number.isNaN(dose) ? this.cleanAt(row, this.at.dose) : '',
         doseUnit: doseUnit !== '' ? doseUnit : unit !== '' ? unit : this.headingUnits.dose,
-        rate: Number.isNaN(rate) ? cleanFiller(this.textAt(row, this.at.rate)) : '',
+        rate: Number.isNaN(rate) ? this.cleanAt(row, this.at.rate) : '',
         rateUnit: rateUnit !== '' ? rateUnit : this.headingUnits.rate !== '' ? this.headingUnits.rate : unit,
         route: this.textAt(row, this.at.route),
         action,
@@ -137,17 +136,23 @@ export class EntryReader extends TableReader {
   /** Returns the text with the dose of a column of its own behind it, where there is one. */
   private withDose(row: RowView, text: string): string {
     if (this.at.dose === -1) return text;
-    const dose = cleanFiller(this.textAt(row, this.at.dose));
+    const dose = this.cleanAt(row, this.at.dose);
     if (dose === '') return text;
     const value = this.numberAt(row, this.at.dose);
     const unit = this.textAt(row, this.at['dose unit']) || this.textAt(row, this.at.unit) || this.headingUnits.dose;
     return [text, Number.isNaN(value) ? dose : String(value), unit, this.textAt(row, this.at.route)].filter((part) => part !== '').join(' ');
   }
 
+  /** Returns the text of a cell, '' where it is a filler. */
+  private cleanAt(row: RowView, column: number): string {
+    const text = this.textAt(row, column);
+    return this.isNothing(text, column) ? '' : text;
+  }
+
   private numberAt(row: RowView, column: number): number {
     if (column === -1 || column >= row.n) return NaN;
     const value = this.numbers.read(row.buf, row.starts[column] ?? 0, row.ends[column] ?? 0);
-    return this.numbers.code === CELL.number ? value : NaN;
+    return this.numbers.code === CELL.number && this.statements[column]?.takesNumber(value) !== true ? value : NaN;
   }
 
   private endOf(row: RowView, tMs: number): number | null {
@@ -184,10 +189,6 @@ export class EntryReader extends TableReader {
     if (unknown.size > 0) notes.push(`Drugs that this program does not know, kept as written: ${[...unknown].slice(0, 8).join('; ')}${unknown.size > 8 ? ' and others' : ''}.`);
     return { cases, columns: this.context.plan.columns.map(plainColumnReport), guesses: [], notes };
   }
-}
-
-function cleanFiller(text: string): string {
-  return isFillerWord(text) ? '' : text;
 }
 
 /** Returns the unit in brackets (or after the last blank or underscore) of a heading such as `dose (mcg)` or `dose_mcg`. */

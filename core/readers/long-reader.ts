@@ -15,11 +15,12 @@ import { readAdministration, readNote } from './entry-text.ts';
 import { GrowableFloat64, GrowableUint32, GrowableUint8 } from './growable.ts';
 import { roleOfHeading } from './heading-words.ts';
 import { orderRows, type ValueColumn } from './order-rows.ts';
-import { CELL, NumberReader } from './parse-number.ts';
+import { CELL, NumberReader, parseNumberText } from './parse-number.ts';
 import { columnRule, quantityOfName } from './plan-table.ts';
 import type { CaseReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
+import type { CellStatement } from './stated-words.ts';
 import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { TimeColumn } from './time-column.ts';
 
@@ -33,6 +34,7 @@ interface NameTarget {
   readonly site: Site;
   readonly sensor: string;
   readonly unit: string;
+  readonly said: CellStatement | null;
   nValues: number;
   nMissing: number;
 }
@@ -79,6 +81,8 @@ export class LongReader extends TableReader {
   private readonly isLostText = new ByteMap<boolean>(5000);
   private readonly marks = new Map<string, number>();
   private nFlagged = 0;
+  private nFlaggedCells = 0;
+  private flaggedValue = NaN;
   private nRepeatedTexts = 0;
 
   constructor(context: TableContext, time: TimeColumn) {
@@ -154,13 +158,26 @@ export class LongReader extends TableReader {
     let kept = value;
     let mark: number = MARK.none;
     if (code === CELL.number) {
-      if (this.numbers.marks !== '') this.marks.set(this.numbers.marks, (this.marks.get(this.numbers.marks) ?? 0) + 1);
-      if (isFillerNumber(value, target.quantity)) {
+      const { said } = target;
+      if (said !== null && said.takesNumber(value)) {
+        kept = NaN;
+        mark = MARK.sentinel;
+      } else if (said !== null && this.numbers.marks !== '' && said.withoutFlag(this.numbers.marks) !== null) {
+        mark = MARK.flagged;
+        this.nFlaggedCells += 1;
+      } else if (this.numbers.marks !== '') this.marks.set(this.numbers.marks, (this.marks.get(this.numbers.marks) ?? 0) + 1);
+      if (!Number.isNaN(kept) && isFillerNumber(value, target.quantity)) {
         kept = NaN;
         mark = MARK.sentinel;
       }
     } else if (code === CELL.empty) {
       mark = MARK.empty;
+    } else if (target.said !== null && target.said.takesText(this.textAt(row, this.number))) {
+      mark = MARK.sentinel;
+    } else if (target.said?.hasFlags === true && this.readFlagged(row, target)) {
+      kept = this.flaggedValue;
+      mark = Number.isNaN(kept) ? MARK.sentinel | MARK.flagged : MARK.flagged;
+      this.nFlaggedCells += 1;
     } else if (code === CELL.unreadable) {
       if (target.quantity === 'other') {
         const text = this.textAt(row, this.number);
@@ -193,15 +210,25 @@ export class LongReader extends TableReader {
     account.accept();
   }
 
+  /** Reads a cell in which a word that a person stated as an artefact mark stands; its number goes to `flaggedValue`. */
+  private readFlagged(row: RowView, target: NameTarget): boolean {
+    const rest = target.said?.withoutFlag(this.textAt(row, this.number)) ?? null;
+    if (rest === null) return false;
+    const { value, code } = parseNumberText(rest, this.context.plan.decimal);
+    this.flaggedValue = code === CELL.number && !isFillerNumber(value, target.quantity) && target.said?.takesNumber(value) !== true ? value : NaN;
+    return true;
+  }
+
   private useDrug(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
     const unit = this.textAt(row, this.unit);
     const valueText = this.textAt(row, this.number);
     const value = this.number < row.n ? this.numbers.read(row.buf, row.starts[this.number] ?? 0, row.ends[this.number] ?? 0) : NaN;
-    const isNumber = this.numbers.code === CELL.number && !Number.isNaN(value);
+    const isSaidFiller = valueText !== '' && target.said?.takesText(valueText) === true;
+    const isNumber = this.numbers.code === CELL.number && !Number.isNaN(value) && !isSaidFiller;
     const read = readAdministration(
       {
         drug: target.name,
-        dose: isNumber || isFillerWord(valueText) ? '' : valueText,
+        dose: isNumber || isSaidFiller || isFillerWord(valueText) ? '' : valueText,
         doseUnit: unit,
         rate: '',
         rateUnit: '',
@@ -225,7 +252,7 @@ export class LongReader extends TableReader {
   private useEvent(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
     const own = this.textAt(row, this.number);
     const extra = this.textAt(row, this.text);
-    const says = [own, extra].filter((part) => part !== '' && !isFillerWord(part)).join(' ');
+    const says = [own, extra].filter((part) => part !== '' && !isFillerWord(part) && target.said?.takesText(part) !== true).join(' ');
     const isGeneric = roleOfHeading(target.name) !== null;
     const text = isGeneric ? says : says === '' || /^[01]$/.test(says) ? target.name : `${target.name}: ${says}`;
     if (text === '') {
@@ -241,7 +268,7 @@ export class LongReader extends TableReader {
 
   private useStatus(row: RowView, tMs: number, target: NameTarget, content: CaseContent): void {
     const text = this.textAt(row, this.number);
-    if (parseStatus(text) === 'lost') {
+    if (parseStatus(text) === 'lost' || (target.said?.withoutFlag(text) ?? null) !== null) {
       const site = this.site === -1 ? null : findSite(this.textAt(row, this.site));
       content.lostAt.push({ tMs, site: site?.site ?? target.site, sensor: site?.sensor ?? target.sensor });
     }
@@ -256,7 +283,8 @@ export class LongReader extends TableReader {
     if (start >= end) return false;
     const known = this.isLostText.get(row.buf, start, end);
     if (known !== undefined) return known;
-    const isLost = parseStatus(this.context.decoder.decode(row.buf, start, end)) === 'lost';
+    const text = this.context.decoder.decode(row.buf, start, end);
+    const isLost = parseStatus(text) === 'lost' || (this.statements[this.flag]?.withoutFlag(text) ?? null) !== null;
     this.isLostText.set(row.buf, start, end, isLost);
     return isLost;
   }
@@ -280,6 +308,9 @@ export class LongReader extends TableReader {
 
   /** Decides what rows of a name are: a measurement, a drug, an event, a status; unknown numbers are kept as `other`. */
   private planName(name: string): NameTarget {
+    const rule = columnRule({ heading: name, index: -2 }, this.context.rules);
+    const numberColumn = this.context.plan.columns[this.number];
+    const numberRule = numberColumn === undefined ? undefined : columnRule(numberColumn, this.context.rules);
     const make = (kind: NameTarget['kind'], quantity: Quantity = 'other', site: Site = 'unstated', sensor = '', unit = ''): NameTarget => ({
       id: this.targetsByName.size,
       name,
@@ -289,11 +320,13 @@ export class LongReader extends TableReader {
       site,
       sensor,
       unit,
+      said: this.context.words.of(numberRule, rule),
       nValues: 0,
       nMissing: 0,
     });
-    const rule = columnRule({ heading: name, index: -2 }, this.context.rules);
     if (rule?.role === 'ignore') return make('ignore');
+    if (rule?.role === 'drug' || rule?.role === 'flag') return make(rule.role === 'drug' ? 'drug' : 'status', rule.quantity, rule.site ?? 'unstated', rule.sensor ?? '');
+    if (rule?.role === 'text') return make('event');
     const stated = this.context.phrases.meaningOf(name);
     if (stated !== null) return make(stated.reading.means === 'drug' ? 'drug' : 'event');
     if (rule?.quantity !== undefined) return make('quantity', rule.quantity, rule.site ?? 'unstated', rule.sensor ?? '', rule.unit ?? '');
@@ -322,12 +355,14 @@ export class LongReader extends TableReader {
     let series = content.series.get(key);
     if (series === undefined) {
       const found = siteText === '' ? null : findSite(siteText);
+      const rule = columnRule({ heading: target.name, index: -2 }, this.context.rules);
       series = {
         target,
         // A heart rate at a site of a sensor is its pulse rate (as findQuantity has it for headings).
         quantity: target.quantity === 'heart-rate' && found !== null ? 'pulse-rate' : target.quantity,
-        site: found?.site ?? (siteText === '' || !ofSensor ? target.site : 'other'),
-        sensor: sensorText !== '' ? sensorText : found !== null && found.sensor !== '' ? found.sensor : target.sensor,
+        // What a person said of a name goes before the cells of a column of sites.
+        site: rule?.site ?? found?.site ?? (siteText === '' || !ofSensor ? target.site : 'other'),
+        sensor: rule?.sensor !== undefined ? rule.sensor : sensorText !== '' ? sensorText : found !== null && found.sensor !== '' ? found.sensor : target.sensor,
         unitText,
         siteText,
         sensorText,
@@ -363,8 +398,9 @@ export class LongReader extends TableReader {
         nConflicts += ordered.nConflicts;
         if (ordered.firstConflictLine !== null) firstConflictLine = Math.min(firstConflictLine ?? Infinity, ordered.firstConflictLine);
         if (series.quantity === 'other' && isConstant(column.value)) continue;
-        const unitText = columnRule({ heading: series.target.name, index: -2 }, this.context.rules)?.unit ?? (series.unitText === '' ? series.target.unit : series.unitText);
-        const settled = settleChannel(series.target.name, series.quantity, unitText, column.value, column.mark);
+        const statedUnit = columnRule({ heading: series.target.name, index: -2 }, this.context.rules)?.unit;
+        const unitText = statedUnit ?? (series.unitText === '' ? series.target.unit : series.unitText);
+        const settled = settleChannel(series.target.name, series.quantity, unitText, column.value, column.mark, statedUnit !== undefined);
         if (settled.guess !== null && !seen.has(settled.guess.field)) {
           seen.add(settled.guess.field);
           guesses.push(settled.guess);
@@ -405,6 +441,7 @@ export class LongReader extends TableReader {
     for (const [marks, count] of this.marks) notes.push(`The mark ${marks} stands beside ${countWords(count, 'value; the value was', 'values; the values were')} kept.`);
     if (this.nRepeatedTexts > 0) notes.push(`${countWords(this.nRepeatedTexts, 'text only repeats', 'texts only repeat')} what the same name said before; each was kept once, where it begins.`);
     if (this.nFlagged > 0) notes.push(`${countWords(this.nFlagged, 'row carries', 'rows carry')} the export's own flag that the sensor gave no current value; ${this.nFlagged === 1 ? 'its values' : 'their values'} are kept and marked.`);
+    if (this.nFlaggedCells > 0) notes.push(`${countWords(this.nFlaggedCells, 'cell carries', 'cells carry')} a word or sign that the mapping says marks an artefact; ${this.nFlaggedCells === 1 ? 'its value is' : 'their values are'} kept and marked.`);
     return { cases, columns: [...this.context.plan.columns.map(plainColumnReport), ...this.reportNames(readAs)], guesses, notes };
   }
 

@@ -17,6 +17,7 @@ import { chooseDecimal, chooseDelimiter, datePartsOf, modalWidth, profileColumn,
 import type { ColumnPlan, ColumnRole, TablePlan, TableShape, TimeForm, TimePlan } from './table-plan.ts';
 import { shiftHeadings } from './shift-headings.ts';
 import { statedDelimiter } from './stated-delimiter.ts';
+import { StatedWords } from './stated-words.ts';
 
 /** What the planner is told about a file besides its first bytes. */
 export interface PlanInput {
@@ -58,8 +59,12 @@ export function planTable(input: PlanInput): Result<TablePlan> {
   let delimiter: number;
   let rows: readonly SampleRow[];
   let width: number;
+  if (rules?.delimiter?.toLowerCase() === 'aligned') return planAligned(input, sampleRows(head, isWhole, -1, cellEncoding));
   const stated = statedDelimiter(rules);
   if (stated !== null) {
+    if (!(stated < 128)) {
+      return fail({ code: 'no-table', message: `The mapping names "${rules?.delimiter ?? ''}" as the delimiter; only a sign of the ASCII set can be one.`, remedy: 'Name comma, semicolon, tab, pipe, another plain sign, or aligned.' });
+    }
     delimiter = stated;
     rows = sampleRows(head, isWhole, delimiter, cellEncoding);
     width = modalWidth(rows);
@@ -68,7 +73,7 @@ export function planTable(input: PlanInput): Result<TablePlan> {
     delimiter = choice.delimiter;
     rows = choice.rows;
     width = choice.width;
-    if (choice.score < LEAST_SCORE || rules?.delimiter?.toLowerCase() === 'aligned') {
+    if (choice.score < LEAST_SCORE) {
       const lines = sampleRows(head, isWhole, -1, cellEncoding);
       if (looksAligned(lines)) return planAligned(input, lines);
       if (choice.score === 0) {
@@ -102,7 +107,7 @@ export function planTable(input: PlanInput): Result<TablePlan> {
 
 /** Plans a log whose columns are aligned with blanks: the headings' words give the places of the columns. */
 function planAligned(input: PlanInput, lines: readonly SampleRow[]): Result<TablePlan> {
-  const spans = alignedSpans(lines);
+  const spans = alignedSpans(lines, (heading) => columnRule({ heading, index: -2 }, input.rules) !== undefined);
   if (spans === null) {
     return fail({ code: 'no-headings', message: 'This looks like a printed log, but no line names its columns.', line: 1, remedy: 'Keep the heading lines in the export.' });
   }
@@ -139,7 +144,9 @@ function planColumns(
       alternatives: [{ label: 'The comma groups thousands; the point is the decimal mark', rules: { decimalMark: '.' } }],
     });
   }
-  const profiles = block.headings.map((_, i) => profileColumn(data, i));
+  // Counts of these words belong to the reading of the rows, not to the look at the first of them.
+  const stated = new StatedWords(rules);
+  const profiles = block.headings.map((heading, i) => profileColumn(data, i, stated.of(columnRule({ heading: shownHeading(heading, i), index: i }, rules))));
   const shifted = shiftHeadings(block.headings, profiles);
   const headings = shifted === null ? block.headings : shifted.headings;
   if (shifted !== null) {
@@ -250,6 +257,9 @@ function planTime(columns: readonly ColumnPlan[], roles: readonly (HeadingRole |
       else if (stated !== undefined) score = 60;
       else if (role === null && findQuantity(column.heading, column.unit) === null && column.index === 0 && isRising(profile.numbers) && elapsedUnitOf(column.heading) !== null) score = 20;
       else continue;
+    } else if (stated === 'time') {
+      // A person says so: rows whose time cannot be read are rejected one by one.
+      what = 'stamp';
     } else {
       continue;
     }
@@ -264,7 +274,7 @@ function planTime(columns: readonly ColumnPlan[], roles: readonly (HeadingRole |
   const best = candidates.find((candidate) => candidate.what !== 'date') ?? candidates[0];
   if (best === undefined) return null;
   const date = candidates.find((candidate) => candidate.what === 'date' && (roles[candidate.column.index] ?? null) !== 'end time');
-  if (best.what === 'clock' && date !== undefined) {
+  if (best.what === 'clock' && date !== undefined && (rules?.timeKind === undefined || rules.timeKind === 'timestamp')) {
     return withOrder({ form: 'timestamp', column: date.column.index, clockColumn: best.column.index, order: 'ymd', isOrderProven: true, resolutionMs: 1 }, columns, rules);
   }
   if (best.what === 'stamp' || best.what === 'date') {
@@ -597,7 +607,9 @@ function looksLikeId(profile: ColumnProfile): boolean {
 export function columnRule(column: { readonly heading: string; readonly index: number }, rules: ReadingRules | null): NonNullable<ReadingRules['columns']>[string] | undefined {
   const stated = rules?.columns;
   if (stated === undefined) return undefined;
-  return stated[column.heading] ?? stated[`column ${column.index + 1}`] ?? Object.entries(stated).find(([key]) => key.trim().toLowerCase() === column.heading.toLowerCase())?.[1];
+  const own = (key: string): NonNullable<ReadingRules['columns']>[string] | undefined => (Object.hasOwn(stated, key) ? stated[key] : undefined);
+  const folded = column.heading.toLowerCase();
+  return own(column.heading) ?? own(`column ${column.index + 1}`) ?? Object.entries(stated).find(([key]) => key.trim().replace(/\s+/g, ' ').toLowerCase() === folded)?.[1];
 }
 
 /** Puts what a person said about columns in the place of what was found. */
@@ -605,14 +617,18 @@ function applyColumnRules(columns: readonly ColumnPlan[], rules: ReadingRules | 
   for (const column of columns) {
     const rule = columnRule(column, rules);
     if (rule === undefined) continue;
-    if (rule.role !== undefined) {
-      if (rule.role === 'time' || rule.role === 'date') {
+    // Words that mark an artefact beside values make a column of flags of one that holds no values.
+    const role = rule.role ?? (rule.flagWords !== undefined && rule.flagWords.length > 0 && column.role !== 'value' && rule.quantity === undefined ? 'flag' : undefined);
+    if (role !== undefined) {
+      if (role === 'time' || role === 'date') {
         if (column.role !== 'time' && column.role !== 'clock') column.role = 'ignore';
-      } else column.role = rule.role;
+      } else column.role = role;
+      if (role === 'flag') column.quantity = null;
       column.because = 'as stated';
     }
     if (rule.quantity !== undefined) {
-      column.role = 'value';
+      // A column of flags may say which quantity they are about; every other one holds it.
+      if (role !== 'flag') column.role = 'value';
       column.quantity = rule.quantity;
       column.because = 'as stated';
     }
@@ -620,14 +636,26 @@ function applyColumnRules(columns: readonly ColumnPlan[], rules: ReadingRules | 
     if (rule.site !== undefined) column.site = rule.site;
     if (rule.sensor !== undefined) column.sensor = rule.sensor;
   }
+  for (const role of SINGLE_ROLES) {
+    if (!columns.some((column) => column.role === role && columnRule(column, rules)?.role === role)) continue;
+    for (const column of columns) {
+      if (column.role !== role || columnRule(column, rules)?.role === role) continue;
+      column.role = 'attribute';
+      column.because = 'another column is stated to be that';
+    }
+  }
 }
+
+/** Roles that one column of a table can have: where a person gives one to a column, what was found loses it. */
+const SINGLE_ROLES: readonly ColumnRole[] = ['end time', 'case', 'name', 'number', 'unit', 'site', 'sensor', 'drug', 'dose', 'dose unit', 'rate', 'rate unit', 'route', 'action'];
 
 /** Returns what kind of table the columns make, null when none. */
 function shapeOf(columns: readonly ColumnPlan[], time: TimePlan | null, rules: ReadingRules | null): TableShape | null {
   const has = (role: ColumnRole): boolean => columns.some((column) => column.role === role);
   const known = columns.filter((column) => column.role === 'value' && column.quantity !== null && column.quantity !== 'other');
   const names = columns.find((column) => column.role === 'name');
-  const isLong = time !== null && names !== undefined && has('number') && namesShare(names.profile) > 0;
+  const isStated = (role: ColumnRole): boolean => columns.some((column) => column.role === role && columnRule(column, rules)?.role === role);
+  const isLong = time !== null && names !== undefined && has('number') && (namesShare(names.profile, rules) > 0 || (isStated('name') && isStated('number')));
   if (rules?.kind === 'case list') return 'case list';
   if (rules?.kind === 'administrations' || rules?.kind === 'events') return time === null ? null : 'entries';
   if (rules?.kind === 'trends') return time === null ? null : has('name') && has('number') ? 'long' : 'wide';
@@ -653,13 +681,13 @@ function isCaseList(columns: readonly ColumnPlan[], cases: ColumnPlan, time: Tim
 }
 
 /** Share of the cells of a name column that name a measurement. */
-function namesShare(profile: ColumnProfile): number {
+function namesShare(profile: ColumnProfile, rules: ReadingRules | null): number {
   let all = 0;
   let known = 0;
   for (const [text, count] of profile.distinct) {
     all += count;
-    const found = quantityOfName(text);
-    if (found !== null && found.quantity !== 'other') known += count;
+    const quantity = columnRule({ heading: text.replace(/\s+/g, ' ').trim(), index: -2 }, rules)?.quantity ?? quantityOfName(text)?.quantity;
+    if (quantity !== undefined && quantity !== 'other') known += count;
   }
   return all === 0 ? 0 : known / all;
 }

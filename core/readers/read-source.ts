@@ -22,10 +22,12 @@ import type { CaseReading, FileReading } from './reading.ts';
 import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
 import { RowSplitter, type RowSink, type RowView } from './row-splitter.ts';
 import { datePartsOf } from './sample-table.ts';
+import { StatedWords } from './stated-words.ts';
 import { stepBackGuess } from './steps-back.ts';
 import type { TableContext, TableReader } from './table-reader.ts';
 import type { TablePlan } from './table-plan.ts';
 import { TimeColumn } from './time-column.ts';
+import { unmetColumnNotes } from './unmet-rules.ts';
 import { WatchedTimeColumn } from './watched-time-column.ts';
 import { WideReader } from './wide-reader.ts';
 
@@ -336,7 +338,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const account = new RowAccount(source.relativePath, plan.columns, decoder, options.keepIdentifiers);
   const time = timeColumnOf(plan, zone, decoder, options.head);
   const phrases = new PhraseBook(rules?.phrases);
-  const reader = readerFor({ plan, time, account, decoder, rules, phrases, keepIdentifiers: options.keepIdentifiers });
+  const words = new StatedWords(rules);
+  const reader = readerFor({ plan, time, account, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers });
   const digest = options.createDigest();
   let bytesDone = 0;
   const splitter = splitterFor(plan, reader, cellEncoding, way);
@@ -361,7 +364,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
   const cases = plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases;
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
   if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');

@@ -3,6 +3,7 @@ import { splitDate, type DateParts } from '../time/parse-date.ts';
 import { isFillerWord, isStatusWord, saysSensorLost } from './cell-words.ts';
 import { CellDecoder } from './decode-text.ts';
 import { RowSplitter, type RowView } from './row-splitter.ts';
+import type { CellStatement } from './stated-words.ts';
 
 /** One record of the first part of a file, as text. */
 export interface SampleRow {
@@ -81,8 +82,8 @@ export interface ColumnProfile {
   readonly texts: readonly string[];
 }
 
-/** Returns the profile of column `index` over sample rows. */
-export function profileColumn(rows: readonly SampleRow[], index: number): ColumnProfile {
+/** Returns the profile of column `index` over sample rows; `said` knows what a person stated about its cells. */
+export function profileColumn(rows: readonly SampleRow[], index: number, said: CellStatement | null = null): ColumnProfile {
   const counts = { empty: 0, number: 0, filler: 0, stamp: 0, date: 0, clock: 0, text: 0 };
   const distinct = new Map<string, number>();
   let hasMoreDistinct = false;
@@ -95,7 +96,7 @@ export function profileColumn(rows: readonly SampleRow[], index: number): Column
     const cell = rows[r]?.cells[index] ?? '';
     const text = cell.trim();
     nRows += 1;
-    const kind = kindOfCell(text);
+    const kind = text !== '' && said?.takesText(text) === true ? 'filler' : kindOfCell(text);
     counts[kind] += 1;
     if (kind === 'empty') continue;
     if (kind === 'number') numbers.push(Number(text.replace('\u2212', '-').replace(/[^\d.,eE+-]/g, '').replace(',', '.')));

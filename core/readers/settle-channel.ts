@@ -5,6 +5,13 @@ import { normalizeMeasureUnit } from '../terms/measure-unit.ts';
 
 /** kPa to mmHg. Source: check-values unit-kpa (1 kPa = 7.50062 mmHg). */
 export const MMHG_PER_KPA = 7.50062;
+/** cmH2O to mmHg: 98.0665 Pa over 133.322387 Pa, the conventional values, from memory. */
+const MMHG_PER_CMH2O = 0.735559;
+/** A column that is stated to hold fractions may hold a little more than one. */
+const MOST_AS_FRACTION = 1.2;
+
+/** Units, beside the canonical one, that a quantity's numbers can be turned from. */
+const CONVERTED: Readonly<Partial<Record<Quantity, readonly string[]>>> = { 'spo2': ['1'], 'fio2': ['1'], 'perfusion-index': ['%', '1'], 'etco2': ['kPa', 'cm[H2O]', '%'], 'temp': ['[degF]'], 'temp-core': ['[degF]'] };
 
 /** Values that devices write for "no value": largest and smallest of 8, 16 and 24 bits, also divided by 10, 100 or 1000. */
 const FILLERS: ReadonlySet<number> = new Set(
@@ -68,9 +75,22 @@ function convert(value: Float64Array, mark: Uint8Array, change: (v: number) => n
 /**
  * Brings one channel's numbers to the canonical unit of its quantity, in place, and says what was decided.
  * Decisions that the numbers force (a fraction, an amplitude in place of an index) are guesses; a stated unit is not.
- * `unitText` is the unit as the file or a person states it, '' when none is.
+ * `unitText` is the unit as the file or a person states it, '' when none is; one that a person states (`isSaid`) and that does not
+ * fit the quantity is told in a note.
  */
-export function settleChannel(heading: string, quantity: Quantity, unitText: string, value: Float64Array, mark: Uint8Array): SettledChannel {
+export function settleChannel(heading: string, quantity: Quantity, unitText: string, value: Float64Array, mark: Uint8Array, isSaid = false): SettledChannel {
+  const settled = settle(heading, quantity, unitText, value, mark, isSaid);
+  return isSaid && settled.note === null ? { ...settled, note: misfitNote(heading, quantity, unitText) } : settled;
+}
+
+function misfitNote(heading: string, quantity: Quantity, unitText: string): string | null {
+  const { name, unit } = QUANTITY_FACTS[quantity];
+  const stated = normalizeMeasureUnit(unitText);
+  const fits = quantity === 'other' || quantity === 'pulse-amplitude' || unitText === '' || (stated !== null && (stated === unit || (CONVERTED[quantity] ?? (unit === 'mm[Hg]' ? ['kPa', 'cm[H2O]'] : [])).includes(stated)));
+  return fits ? null : `"${heading}": the mapping states the unit "${unitText.slice(0, 40)}", which does not fit ${name}; its numbers were taken as they are.`;
+}
+
+function settle(heading: string, quantity: Quantity, unitText: string, value: Float64Array, mark: Uint8Array, isSaid: boolean): SettledChannel {
   const facts = QUANTITY_FACTS[quantity];
   const stated = unitText === '' ? null : normalizeMeasureUnit(unitText);
   const range = rangeOf(value);
@@ -78,6 +98,10 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
   if (quantity === 'other') return { quantity, unit: unitText, guess: null, note: null };
   if (range.n === 0) return { quantity, unit: facts.unit, guess: null, note: null };
   if (quantity === 'spo2' || quantity === 'fio2') {
+    if (stated === '1' && range.high > 1 && range.high <= MOST_AS_FRACTION) {
+      convert(value, mark, (v) => v * 100);
+      return { quantity, unit: facts.unit, guess: null, note: `"${heading}" was turned from fractions into per cent.` };
+    }
     if (range.high <= 1 && stated !== '%') {
       convert(value, mark, (v) => v * 100);
       return {
@@ -96,6 +120,11 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
     return { quantity, unit: facts.unit, guess: null, note: null };
   }
   if (quantity === 'perfusion-index') {
+    if (isSaid && stated === '%') return { quantity, unit: facts.unit, guess: null, note: null };
+    if (isSaid && stated === '1') {
+      convert(value, mark, (v) => v * 100);
+      return { quantity, unit: facts.unit, guess: null, note: `"${heading}" was turned from fractions into per cent.` };
+    }
     let outside = 0;
     let whole = 0;
     for (let i = 0; i < value.length; i += 1) {
@@ -125,6 +154,10 @@ export function settleChannel(heading: string, quantity: Quantity, unitText: str
     if (stated === 'kPa') {
       convert(value, mark, (v) => v * MMHG_PER_KPA);
       return { quantity, unit: facts.unit, guess: null, note: `"${heading}" was turned from kPa into mmHg (1 kPa = ${MMHG_PER_KPA} mmHg).` };
+    }
+    if (stated === 'cm[H2O]') {
+      convert(value, mark, (v) => v * MMHG_PER_CMH2O);
+      return { quantity, unit: facts.unit, guess: null, note: `"${heading}" was turned from cmH2O into mmHg (1 cmH2O = ${MMHG_PER_CMH2O} mmHg).` };
     }
     if (quantity === 'etco2' && stated === '%') {
       return { quantity: 'other', unit: '%', guess: null, note: `"${heading}" is in per cent of a pressure that is not known; it is kept as it is and not drawn as mmHg.` };

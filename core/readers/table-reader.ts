@@ -1,11 +1,14 @@
 import type { ColumnReport, Guess } from '../model/import-report.ts';
 import type { ReadingRules } from '../model/mapping.ts';
 import { ByteMap } from './byte-map.ts';
+import { isFillerWord } from './cell-words.ts';
 import type { CellDecoder } from './decode-text.ts';
+import { columnRule } from './plan-table.ts';
 import type { PhraseBook } from './phrase-book.ts';
 import type { CaseReading } from './reading.ts';
 import type { RowAccount } from './row-account.ts';
 import type { RowSink, RowView, SplitProblem } from './row-splitter.ts';
+import type { CellStatement, StatedWords } from './stated-words.ts';
 import type { ColumnPlan, TablePlan } from './table-plan.ts';
 import { freshClock, type ClockState, type TimeColumn } from './time-column.ts';
 
@@ -17,6 +20,7 @@ export interface TableContext {
   readonly decoder: CellDecoder;
   readonly rules: ReadingRules | null;
   readonly phrases: PhraseBook;
+  readonly words: StatedWords;
   readonly keepIdentifiers: boolean;
 }
 
@@ -86,8 +90,12 @@ export class CaseSlots<T> {
  */
 export abstract class TableReader implements RowSink {
   protected readonly texts = new ByteMap<string>(20_000);
+  /** What a person said about the cells of each column, by its index. */
+  protected readonly statements: readonly (CellStatement | null)[];
 
-  constructor(protected readonly context: TableContext) {}
+  constructor(protected readonly context: TableContext) {
+    this.statements = context.plan.columns.map((column) => context.words.of(columnRule(column, context.rules)));
+  }
 
   row(row: RowView): void {
     if (row.line < this.context.plan.firstDataLine) return;
@@ -126,6 +134,11 @@ export abstract class TableReader implements RowSink {
     const text = this.context.decoder.decode(row.buf, start, end).replace(/\s+/g, ' ').trim();
     this.texts.set(row.buf, start, end, text);
     return text;
+  }
+
+  /** Returns whether a cell's text says nothing: a filler that the product knows, or one that a person stated for its column. */
+  protected isNothing(text: string, column: number): boolean {
+    return text === '' || isFillerWord(text) || this.statements[column]?.takesText(text) === true;
   }
 
   /** Rejects a row whose time could not be read, with the reason that its cells show. */

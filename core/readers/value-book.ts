@@ -5,13 +5,16 @@ import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
 import { normalizeMeasureUnit } from '../terms/measure-unit.ts';
 import { assignSensors, type SensorEntry } from './assign-sensors.ts';
+import { isFillerWord } from './cell-words.ts';
 import { channelWords } from './channel-words.ts';
 import type { CodedName } from './coded-name.ts';
 import { GrowableFloat64, GrowableUint32, GrowableUint8 } from './growable.ts';
 import { orderRows, type ValueColumn } from './order-rows.ts';
+import { CELL, parseNumberText } from './parse-number.ts';
 import { columnRule } from './plan-table.ts';
 import type { RawChannel } from './reading.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
+import type { CellStatement, StatedWords } from './stated-words.ts';
 
 /** A case with more names, places and units than this is no case; also a bound on the work of putting them in order. */
 const MAX_SERIES = 1000;
@@ -20,6 +23,8 @@ const MAX_SERIES = 1000;
 export interface BookName extends CodedName {
   readonly id: number;
   readonly rule: ColumnReading | undefined;
+  /** What a person said about its cells; null when nothing. */
+  readonly said: CellStatement | null;
   nValues: number;
   nMissing: number;
   readAs: { words: string; quantity: Quantity; site: Site | null } | null;
@@ -72,7 +77,10 @@ export class ValueBook {
   private readonly said = new Set<string>();
   private readonly names = new Map<string, BookName>();
 
-  constructor(private readonly rules: ReadingRules | null) {}
+  constructor(
+    private readonly rules: ReadingRules | null,
+    private readonly words: StatedWords,
+  ) {}
 
   /** Returns the name for what codes say; `key` is what makes it the same name again. A rule of the mapping outweighs the codes. */
   name(key: string, make: () => CodedName): BookName {
@@ -89,6 +97,7 @@ export class ValueBook {
       sensor: rule?.sensor ?? coded.sensor,
       id: this.names.size,
       rule,
+      said: this.words.of(rule),
       nValues: 0,
       nMissing: 0,
       readAs: null,
@@ -131,7 +140,7 @@ export class ValueBook {
       name.nValues += 1;
       return null;
     }
-    const isFiller = !Number.isNaN(value) && isFillerNumber(value, name.quantity);
+    const isFiller = !Number.isNaN(value) && (isFillerNumber(value, name.quantity) || name.said?.takesNumber(value) === true);
     const series = this.seriesOf(slot, name, place, normalizeMeasureUnit(unit) ?? unit);
     if (series === null) return `more than ${MAX_SERIES} kinds of values in one case`;
     series.tMs.push(tMs);
@@ -144,6 +153,19 @@ export class ValueBook {
       series.nNumbers += 1;
     }
     return null;
+  }
+
+  /**
+   * Takes a text in the place of a value when it is a filler, or carries a mark that a person stated; null when it was taken, why it
+   * cannot be taken, or `undefined` when nothing was said of it.
+   */
+  addText(slot: BookSlot, name: BookName, place: ValuePlace, tMs: number, text: string, mark: number, line: number): string | null | undefined {
+    if (isFillerWord(text) || name.said?.takesText(text) === true) return this.add(slot, name, place, '', tMs, NaN, MARK.sentinel, line);
+    const rest = name.said?.withoutFlag(text) ?? null;
+    if (rest === null) return undefined;
+    const { value, code } = parseNumberText(rest, '.');
+    const isNumber = code === CELL.number;
+    return this.add(slot, name, place, '', tMs, isNumber ? value : NaN, (isNumber ? mark : MARK.sentinel) | MARK.flagged, line);
   }
 
   private seriesOf(slot: BookSlot, name: BookName, place: ValuePlace, unit: string): Series | null {
@@ -220,7 +242,7 @@ export class ValueBook {
       nConflicts += found.nConflicts;
       if (found.firstConflictLine !== null) firstConflictLine = Math.min(firstConflictLine ?? Infinity, found.firstConflictLine);
       if (series.quantity === 'other' && isConstant(column.value)) continue;
-      const settled = settleChannel(name.label, series.quantity, name.rule?.unit ?? series.unit, column.value, column.mark);
+      const settled = settleChannel(name.label, series.quantity, name.rule?.unit ?? series.unit, column.value, column.mark, name.rule?.unit !== undefined);
       if (settled.guess !== null) this.guess(settled.guess);
       if (settled.note !== null) this.said.add(settled.note);
       const site = series.site === 'unstated' && series.device !== '' ? (deviceSite(series.device) ?? series.site) : series.site;

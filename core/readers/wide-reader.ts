@@ -7,16 +7,17 @@ import { findQuantity } from '../terms/find-quantity.ts';
 import { findSite } from '../terms/find-site.ts';
 import { assignSensors } from './assign-sensors.ts';
 import { ByteMap } from './byte-map.ts';
-import { isFillerWord, parseStatus } from './cell-words.ts';
+import { parseStatus } from './cell-words.ts';
 import { channelWords } from './channel-words.ts';
 import { readAdministration, readNote } from './entry-text.ts';
 import { GrowableFloat64, GrowableUint32, GrowableUint8 } from './growable.ts';
 import { orderRows, type ValueColumn } from './order-rows.ts';
-import { CELL, NumberReader } from './parse-number.ts';
+import { CELL, NumberReader, parseNumberText } from './parse-number.ts';
 import { columnRule } from './plan-table.ts';
 import type { CaseReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
+import type { CellStatement } from './stated-words.ts';
 import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { ColumnPlan, ColumnRole } from './table-plan.ts';
 import type { TimeColumn } from './time-column.ts';
@@ -54,6 +55,7 @@ interface FlagColumn {
 export class WideReader extends TableReader {
   private readonly cases: CaseSlots<CaseContent>;
   private readonly valueColumns: readonly ColumnPlan[];
+  private readonly said: readonly (CellStatement | null)[];
   private readonly textColumns: readonly ColumnPlan[];
   private readonly flagColumns: readonly FlagColumn[];
   private readonly numbers: NumberReader;
@@ -71,6 +73,7 @@ export class WideReader extends TableReader {
   private nUnreadable = 0;
   private nShort = 0;
   private nFlagged = 0;
+  private nFlaggedCells = 0;
   private nRepeatedTexts = 0;
   private readonly at: Readonly<Record<'drug' | 'dose' | 'dose unit' | 'unit' | 'rate' | 'rate unit' | 'route', number>>;
 
@@ -79,6 +82,7 @@ export class WideReader extends TableReader {
     this.time = time;
     const { columns } = context.plan;
     this.valueColumns = columns.filter((column) => column.role === 'value');
+    this.said = this.valueColumns.map((column) => this.statements[column.index] ?? null);
     this.textColumns = columns.filter((column) => column.role === 'text');
     this.siteColumn = columns.find((column) => column.role === 'site')?.index ?? -1;
     this.sensorColumn = columns.find((column) => column.role === 'sensor')?.index ?? -1;
@@ -143,13 +147,17 @@ export class WideReader extends TableReader {
           rowValues[k] = value;
           rowMarks[k] = MARK.none;
         }
+        const said = this.said[k] as CellStatement | null; // one per value column
+        if (said !== null) this.applySaid(said, k, value, this.numbers.marks);
       } else if (code === CELL.empty) {
         rowValues[k] = NaN;
         rowMarks[k] = MARK.empty;
       } else {
         rowValues[k] = NaN;
         rowMarks[k] = MARK.sentinel;
-        if (code === CELL.unreadable) {
+        const said = this.said[k] as CellStatement | null; // one per value column
+        if (said !== null && this.readSaidCell(said, k, this.textAt(row, c))) nFine += 1;
+        else if (code === CELL.unreadable) {
           nBad += 1;
           this.countUnreadable(row, column);
         } else nFine += 1;
@@ -179,6 +187,30 @@ export class WideReader extends TableReader {
     account.accept();
   }
 
+  /** Takes a number as a filler or as marked when a person said so of its column. */
+  private applySaid(said: CellStatement, k: number, value: number, marks: string): void {
+    if (said.takesNumber(value)) {
+      this.rowValues[k] = NaN;
+      this.rowMarks[k] = MARK.sentinel;
+    } else if (marks !== '' && said.withoutFlag(marks) !== null) {
+      this.rowMarks[k] = (this.rowMarks[k] ?? 0) | MARK.flagged;
+      this.nFlaggedCells += 1;
+    }
+  }
+
+  /** Reads a cell that is no plain number by what a person said of its column; false when nothing was said of its text. */
+  private readSaidCell(said: CellStatement, k: number, text: string): boolean {
+    if (said.takesText(text)) return true;
+    const rest = said.withoutFlag(text);
+    if (rest === null) return false;
+    this.nFlaggedCells += 1;
+    const { value, code } = parseNumberText(rest, this.context.plan.decimal);
+    const isValue = code === CELL.number && !isFillerNumber(value, this.valueColumns[k]?.quantity ?? 'other') && !said.takesNumber(value);
+    this.rowValues[k] = isValue ? value : NaN;
+    this.rowMarks[k] = isValue ? MARK.flagged : MARK.sentinel | MARK.flagged;
+    return true;
+  }
+
   finish(): TableResult {
     const guesses: Guess[] = [];
     const notes = this.notes;
@@ -206,14 +238,19 @@ export class WideReader extends TableReader {
           if (column === undefined || keep[k] !== true) continue;
           if (column.quantity !== 'spo2' && !hasAnything(own)) continue;
           if (column.quantity === 'spo2' && !hasAnything(own) && this.valueColumns.some((other, j) => other.quantity === 'spo2' && j !== k && hasAnything(values[j]))) continue;
-          const settled = settleChannel(column.heading, own.quantity, this.unitOf(column), own.value, own.mark);
+          const settled = settleChannel(column.heading, own.quantity, this.unitOf(column), own.value, own.mark, columnRule(column, this.context.rules)?.unit !== undefined);
           if (settled.guess !== null && !seenGuesses.has(settled.guess.field)) {
             seenGuesses.add(settled.guess.field);
             guesses.push(settled.guess);
           }
           if (settled.note !== null && !notes.includes(settled.note)) notes.push(settled.note);
           const ofSensor = QUANTITY_FACTS[settled.quantity].ofSensor;
-          const place = block.site !== null && ofSensor ? { site: block.site.site, sensor: block.site.sensor === '' ? column.sensor : block.site.sensor } : { site: column.site, sensor: column.sensor };
+          const rule = columnRule(column, this.context.rules);
+          // What a person said of a column goes before the cells of a column of sites.
+          const place =
+            block.site !== null && ofSensor
+              ? { site: rule?.site ?? block.site.site, sensor: rule?.sensor ?? (block.site.sensor === '' ? column.sensor : block.site.sensor) }
+              : { site: column.site, sensor: column.sensor };
           const site = ofSensor ? place.site : null;
           channels.push({
             quantity: settled.quantity,
@@ -246,7 +283,7 @@ export class WideReader extends TableReader {
   private keepEntries(row: RowView, tMs: number, content: CaseContent): void {
     for (const [i, column] of this.textColumns.entries()) {
       const text = this.textAt(row, column.index);
-      const isSaid = text !== '' && !isFillerWord(text);
+      const isSaid = !this.isNothing(text, column.index);
       if (isSaid && content.saidBefore[i] === text) this.nRepeatedTexts += 1;
       else if (isSaid) content.notes.push({ tMs, line: row.line, text });
       content.saidBefore[i] = isSaid ? text : '';
@@ -254,15 +291,15 @@ export class WideReader extends TableReader {
     const { drug } = this.at;
     if (drug === -1) return;
     const name = this.textAt(row, drug);
-    if (name === '' || isFillerWord(name)) return;
+    if (this.isNothing(name, drug)) return;
     const number = (column: number): number => {
       if (column === -1 || column >= row.n) return NaN;
       const value = this.numbers.read(row.buf, row.starts[column] ?? 0, row.ends[column] ?? 0);
-      return this.numbers.code === CELL.number ? value : NaN;
+      return this.numbers.code === CELL.number && this.statements[column]?.takesNumber(value) !== true ? value : NaN;
     };
     const dose = number(this.at.dose);
     const rate = number(this.at.rate);
-    const own = (column: number): string => (column === -1 ? '' : this.textAt(row, column));
+    const own = (column: number): string => (column === -1 || this.isNothing(this.textAt(row, column), column) ? '' : this.textAt(row, column));
     const doseUnit = own(this.at['dose unit']);
     const read = readAdministration(
       {
@@ -360,6 +397,7 @@ export class WideReader extends TableReader {
     if (this.nRepeatedTexts > 0) notes.push(`${countWords(this.nRepeatedTexts, 'text only goes', 'texts only go')} on from the row before; each was kept once, where it begins.`);
     if (this.nShort > 0) notes.push(`${countWords(this.nShort, 'row has', 'rows have')} fewer cells than there are headings; the missing cells were taken as empty.`);
     if (this.nFlagged > 0) notes.push(`${countWords(this.nFlagged, 'row carries', 'rows carry')} the export's own flag that the sensor gave no current value; ${this.nFlagged === 1 ? 'its values' : 'their values'} are kept and marked.`);
+    if (this.nFlaggedCells > 0) notes.push(`${countWords(this.nFlaggedCells, 'cell carries', 'cells carry')} a word or sign that the mapping says marks an artefact; ${this.nFlaggedCells === 1 ? 'its value is' : 'their values are'} kept and marked.`);
     for (const flag of this.flagColumns) {
       if (flag.targets.length === 0 && flag.column.profile.nText + flag.column.profile.nNumber > 0) notes.push(`"${flag.column.heading}" looks like a status column, but it is not clear to which sensor it belongs; it flags nothing.`);
     }
@@ -417,7 +455,8 @@ export class WideReader extends TableReader {
     if (known !== undefined) return known;
     const text = this.context.decoder.decode(row.buf, start, end);
     let isLost: boolean;
-    if (/^[01](?:[.,]0+)?$/.test(text.trim()) && flag.one !== null) isLost = (text.trim().startsWith('1') ? flag.one : flag.one === 'lost' ? 'fine' : 'lost') === 'lost';
+    if ((this.statements[flag.column.index]?.withoutFlag(text) ?? null) !== null) isLost = true;
+    else if (/^[01](?:[.,]0+)?$/.test(text.trim()) && flag.one !== null) isLost = (text.trim().startsWith('1') ? flag.one : flag.one === 'lost' ? 'fine' : 'lost') === 'lost';
     else isLost = /\d/.test(text) && !/[a-z]/i.test(text) ? false : parseStatus(text) === 'lost';
     flag.known.set(row.buf, start, end, isLost);
     return isLost;
@@ -432,17 +471,23 @@ export class WideReader extends TableReader {
       const key = `${value.site}\u0000${value.sensor}`;
       sensors.set(key, [...(sensors.get(key) ?? []), k]);
     }
-    const about = findQuantity(column.heading.replace(/\b(?:status|state|flags?|quality|artefa[ck]ts?|artifacts?|valid(?:ity)?|alarms?|error|message|text)\b/gi, ' ').replace(/[_-]+/g, ' ').trim());
     const yes = /artefa[ck]t|artifact|invalid|off|error|lost|fault|disconnect|reject/i.test(column.heading);
     const no = /\bvalid|\bok\b|\bgood\b|usable/i.test(column.heading);
     const one = yes ? 'lost' : no ? 'fine' : null;
+    const stated = column.quantity;
+    if (stated !== null) {
+      const fits = (value: ColumnPlan): boolean => value.quantity === stated && (column.site === 'unstated' || value.site === column.site) && (column.sensor === '' || value.sensor === column.sensor);
+      return { column, targets: [...this.valueColumns.entries()].filter(([, value]) => fits(value)).map(([k]) => k), one, known };
+    }
+    const about = findQuantity(column.heading.replace(/\b(?:status|state|flags?|quality|artefa[ck]ts?|artifacts?|valid(?:ity)?|alarms?|error|message|text)\b/gi, ' ').replace(/[_-]+/g, ' ').trim());
     if (about !== null && !QUANTITY_FACTS[about.quantity].ofSensor) {
       const targets = [...this.valueColumns.entries()].filter(([, value]) => value.quantity === about.quantity).map(([k]) => k);
       return { column, targets, one, known };
     }
     if (sensors.size === 1) return { column, targets: [...sensors.values()].flat(), one, known };
-    const site = about?.site ?? column.site;
-    const sensor = about !== null && about.sensor !== '' ? about.sensor : column.sensor;
+    const rule = columnRule(column, this.context.rules);
+    const site = rule?.site ?? about?.site ?? column.site;
+    const sensor = rule?.sensor !== undefined ? rule.sensor : about !== null && about.sensor !== '' ? about.sensor : column.sensor;
     const fitting = [...sensors].filter(([key]) => {
       const [ownSite, ownSensor] = key.split('\u0000');
       return (site === 'unstated' || ownSite === site) && (sensor === '' || ownSensor === sensor);

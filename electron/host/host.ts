@@ -314,7 +314,7 @@ function toInputFiles(staged: readonly StagedFile[]): { path: string; relativePa
 function withOverrules(mapping: Mapping | null, overrules: readonly FileOverrule[]): Mapping | null {
   if (overrules.length === 0) return mapping;
   // What was said by hand has no name: the report names mappings only.
-  const own = overrules.map(({ file, rules, mapping: from }) => ({ match: { fileName: file }, reading: rules, name: from ?? '' }));
+  const own = overrules.map(({ file, rules, mapping: from }) => ({ match: { path: file }, reading: rules, name: from ?? '' }));
   return { schema: 'lacuna-mapping/1', name: mapping?.name ?? 'overruled by hand', files: [...own, ...(mapping?.files ?? [])] };
 }
 

@@ -8,6 +8,7 @@ import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { CaseReading, FileReading } from '../reading.ts';
 import type { Carrier } from '../registry.ts';
 import { RowAccount } from '../row-account.ts';
+import { StatedWords } from '../stated-words.ts';
 import { FIXED_HEADER_BYTES, headerLength, looksLikeEdf, readEdfHeader, type EdfHeader } from './edf-header.ts';
 import { EdfReader, type EdfResult } from './edf-reader.ts';
 
@@ -59,6 +60,7 @@ async function readEdf(source: ByteSource, options: ImportOptions): Promise<File
   let fixed: Uint8Array | null = null;
   let header: EdfHeader | null = null;
   const phrases = new PhraseBook(rules?.phrases);
+  const words = new StatedWords(rules);
   let reader: EdfReader | null = null;
   let failure: { readonly message: string; readonly line?: number | undefined; readonly remedy?: string | undefined } | null = zone === null ? { message: `The time zone "${rules?.zone ?? options.zone ?? ''}" is not known.`, remedy: 'Use a name such as Europe/Berlin or UTC.' } : null;
   let nRecords = 0;
@@ -82,7 +84,7 @@ async function readEdf(source: ByteSource, options: ImportOptions): Promise<File
       }
       header = read.value;
       const startMs = zone !== null && zone.clock !== null && header.hasDate ? zone.clock.toUtc(header.startMs, -Infinity) : header.startMs;
-      reader = new EdfReader(header, startMs, account, rules, phrases);
+      reader = new EdfReader(header, startMs, account, rules, phrases, words);
     }
     if (header === null || reader === null) continue;
     while (cutter.length >= header.recordBytes) {
@@ -101,10 +103,10 @@ async function readEdf(source: ByteSource, options: ImportOptions): Promise<File
   if (header.nRecords === -1) notes.push('The header does not state how many data records there are; they were read to the end of the file.');
   else if (nRecords < header.nRecords) notes.push(`The header states ${header.nRecords} data records; the file holds ${nRecords}. It was cut off, or the recording was.`);
   if (!header.hasDate) notes.push('The header carries no date (1 January 1985 stands for one that was taken out); the times are a clock without a date.');
-  return [finished(source, sha256, header, reader.finish(), { account, rules, zone, phrases, notes })];
+  return [finished(source, sha256, header, reader.finish(), { account, rules, zone, phrases, words, notes })];
 }
 
-function finished(source: ByteSource, sha256: string, header: EdfHeader, result: EdfResult, rest: Pick<Parameters<typeof carriedReading>[0], 'account' | 'rules' | 'zone' | 'phrases'> & { readonly notes: readonly string[] }): FileReading {
+function finished(source: ByteSource, sha256: string, header: EdfHeader, result: EdfResult, rest: Pick<Parameters<typeof carriedReading>[0], 'account' | 'rules' | 'zone' | 'phrases' | 'words'> & { readonly notes: readonly string[] }): FileReading {
   const { channels, events, drugs } = result;
   const guesses = [...result.guesses];
   const caseKey = rest.rules?.caseId ?? null;
@@ -118,6 +120,7 @@ function finished(source: ByteSource, sha256: string, header: EdfHeader, result:
     rules: rest.rules,
     zone: rest.zone,
     phrases: rest.phrases,
+    words: rest.words,
     clock: header.hasDate ? 'absolute' : 'time of day',
     offsetMin: NaN,
     nLocal: 1,

@@ -16,6 +16,7 @@ import { columnRule } from '../plan-table.ts';
 import type { RawChannel, RawDrug, RawEvent } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
 import { isFillerNumber, settleChannel } from '../settle-channel.ts';
+import type { CellStatement, StatedWords } from '../stated-words.ts';
 import { readAnnotations } from './edf-annotations.ts';
 import type { EdfHeader, EdfSignal } from './edf-header.ts';
 import { edfScale, type EdfScale } from './edf-scale.ts';
@@ -36,6 +37,7 @@ interface Lane {
   readonly why: string;
   readonly scale: EdfScale | null;
   readonly found: QuantityName | null;
+  readonly said: CellStatement | null;
   quantity: Quantity;
   site: Site;
   sensor: string;
@@ -80,6 +82,7 @@ export class EdfReader {
     private readonly account: RowAccount,
     private readonly rules: ReadingRules | null,
     private readonly phrases: PhraseBook,
+    private readonly words: StatedWords,
   ) {
     let offset = 0;
     for (const signal of header.signals) {
@@ -91,7 +94,7 @@ export class EdfReader {
 
   private laneOf(signal: EdfSignal, offset: number): Lane {
     const base = { signal, offset, lastSlot: -Infinity, nMissing: 0, tMs: new GrowableFloat64(), line: new GrowableUint32(), value: new GrowableFloat64(), mark: new GrowableUint8() };
-    const none = (why: string): Lane => ({ ...base, use: 'none', why, scale: null, found: null, quantity: 'other', site: 'unstated', sensor: '', isThinned: false });
+    const none = (why: string): Lane => ({ ...base, use: 'none', why, scale: null, found: null, said: null, quantity: 'other', site: 'unstated', sensor: '', isThinned: false });
     if (signal.isAnnotations) return { ...none(''), use: 'annotations' };
     const rule = columnRule({ heading: signal.label, index: -2 }, this.rules);
     if (rule?.role === 'ignore') return none('as stated');
@@ -116,6 +119,7 @@ export class EdfReader {
       why: '',
       scale,
       found,
+      said: this.words.of(rule),
       quantity,
       site: rule?.site ?? (isSited ? found.site : ofSensor && bySensor !== null ? bySensor.site : 'unstated'),
       sensor: rule?.sensor ?? (found !== null && found.sensor !== '' ? found.sensor : ofSensor && !isSited ? (bySensor?.sensor ?? '') : ''),
@@ -200,7 +204,7 @@ export class EdfReader {
         const value = scale.rounded(digital);
         const isBeyond = digital < scale.digitalMin || digital > scale.digitalMax;
         if (isBeyond) this.nBeyond += 1;
-        const isMissing = isBeyond || isFiller(value, digital, scale, quantity);
+        const isMissing = isBeyond || isFiller(value, digital, scale, quantity) || (lane.said !== null && isStatedFiller(lane.said, value, digital, scale));
         if (isMissing) lane.nMissing += 1;
         lane.tMs.push(Math.round(tMs));
         lane.line.push(number);
@@ -228,7 +232,7 @@ export class EdfReader {
       const column: ValueColumn = { quantity: lane.quantity, value: lane.value.take(), mark: lane.mark.take() };
       const { tMs, line } = orderRows(lane.tMs.take(), lane.line.take(), [column]);
       const rule = columnRule({ heading, index: -2 }, this.rules);
-      const settled = settleChannel(heading, lane.quantity, rule?.unit ?? lane.signal.dimension, column.value, column.mark);
+      const settled = settleChannel(heading, lane.quantity, rule?.unit ?? lane.signal.dimension, column.value, column.mark, rule?.unit !== undefined);
       if (settled.guess !== null) guesses.push(settled.guess);
       if (settled.note !== null) notes.push(settled.note);
       const ofSensor = QUANTITY_FACTS[settled.quantity].ofSensor;
@@ -269,6 +273,12 @@ function isFiller(value: number, digital: number, scale: EdfScale, quantity: Qua
   if (Math.abs(scale.physical(digital) - whole) <= scale.step / 2 && isFillerNumber(whole, quantity)) return true;
   const { plausible } = QUANTITY_FACTS[quantity];
   return digital === scale.digitalMin && plausible !== null && value < plausible[0];
+}
+
+/** Whether a person stated the number as a filler; steps need not fall on whole numbers. */
+function isStatedFiller(said: CellStatement, value: number, digital: number, scale: EdfScale): boolean {
+  const whole = Math.round(value);
+  return said.takesNumber(value) || (Math.abs(scale.physical(digital) - whole) <= scale.step / 2 && said.takesNumber(whole));
 }
 
 function isConstant(value: Float64Array): boolean {

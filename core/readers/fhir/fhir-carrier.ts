@@ -8,6 +8,7 @@ import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { FileReading } from '../reading.ts';
 import type { Carrier } from '../registry.ts';
 import { RowAccount } from '../row-account.ts';
+import { StatedWords } from '../stated-words.ts';
 import { FhirReader } from './fhir-reader.ts';
 import { FhirTime } from './fhir-time.ts';
 import { DocumentSlicer, LineSlicer, type JsonSlicer, type SliceProblem, type SliceSink } from './json-slicer.ts';
@@ -69,7 +70,8 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
   const account = new RowAccount(source.relativePath, [], decoder, options.keepIdentifiers);
   const time = new FhirTime(zone.clock);
   const phrases = new PhraseBook(rules?.phrases);
-  const reader = new FhirReader(account, time, rules, phrases, options.keepIdentifiers);
+  const words = new StatedWords(rules);
+  const reader = new FhirReader(account, time, rules, phrases, words, options.keepIdentifiers);
   const notes: string[] = encoding.note === null ? [] : [encoding.note];
   const form = formOf(head.bytes) ?? 'json';
   const sink: SliceSink = {
@@ -113,6 +115,7 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
       rules,
       zone,
       phrases,
+      words,
       clock: hasTimes ? 'absolute' : null,
       offsetMin: time.offsetMin,
       nLocal: time.nLocal,

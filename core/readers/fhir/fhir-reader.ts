@@ -5,7 +5,6 @@ import type { Site } from '../../model/site.ts';
 import { findDrug } from '../../terms/find-drug.ts';
 import { findSite } from '../../terms/find-site.ts';
 import { parseEvents } from '../../terms/parse-event.ts';
-import { isFillerWord } from '../cell-words.ts';
 import { nameOfCodings, siteOfCodings, type Coding } from '../coded-name.ts';
 import { readAdministration, readNote, type ReadEntry } from '../entry-text.ts';
 import { markManual } from '../mark-manual.ts';
@@ -13,6 +12,7 @@ import type { PhraseBook } from '../phrase-book.ts';
 import type { CaseReading, RawDrug, RawEvent } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
 import { readSaid, type SaidText } from '../said-text.ts';
+import type { StatedWords } from '../stated-words.ts';
 import { StayKeys } from '../stay-keys.ts';
 import { Tally } from '../tally.ts';
 import { ValueBook, type BookName, type BookSlot, type ValuePlace } from '../value-book.ts';
@@ -85,9 +85,10 @@ export class FhirReader {
     private readonly time: FhirTime,
     private readonly rules: ReadingRules | null,
     private readonly phrases: PhraseBook,
+    words: StatedWords,
     private readonly keepIdentifiers: boolean,
   ) {
-    this.book = new ValueBook(rules);
+    this.book = new ValueBook(rules, words);
   }
 
   /** Takes whatever stood in the file as one value: a resource, or a Bundle's entry around one. */
@@ -217,7 +218,9 @@ export class FhirReader {
       this.absent.add(why);
       return this.book.add(slot.book, name, place, '', span.startMs, NaN, MARK.sentinel, line);
     }
-    const mark = absent === null ? MARK.none : MARK.flagged;
+    const said = nodesAt(part, 'interpretation').flatMap((concept) => [wordsOfConcept(concept), ...codingsOf(concept).map((coding) => coding.code)]);
+    const isMarked = name.said !== null && said.some((words) => words !== '' && name.said?.withoutFlag(words) !== null);
+    const mark = absent === null && !isMarked ? MARK.none : MARK.flagged;
     switch (kind) {
       case 'valueQuantity': {
         const quantity = nodeAt(part, kind);
@@ -275,9 +278,9 @@ export class FhirReader {
   private text(text: string, name: BookName, slot: Slot, place: ValuePlace, span: FhirSpan, mark: number, line: number): string | null {
     if (text === '') return 'no value that can be read';
     const isNumber = DECIMAL.test(text) && Number.isFinite(Number(text));
-    if (isNumber || isFillerWord(text)) {
-      return this.book.add(slot.book, name, place, '', span.startMs, isNumber ? Number(text) : NaN, isNumber ? mark : MARK.sentinel, line);
-    }
+    if (isNumber) return this.book.add(slot.book, name, place, '', span.startMs, Number(text), mark, line);
+    const taken = this.book.addText(slot.book, name, place, span.startMs, text, mark, line);
+    if (taken !== undefined) return taken;
     if (name.quantity !== 'other') return 'no value that can be read';
     slot.said.push({ words: name.words, text, tMs: span.startMs, line });
     name.nValues += 1;

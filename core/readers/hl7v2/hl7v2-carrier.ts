@@ -8,6 +8,7 @@ import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { FileReading } from '../reading.ts';
 import type { Carrier } from '../registry.ts';
 import { RowAccount } from '../row-account.ts';
+import { StatedWords } from '../stated-words.ts';
 import { OruReader } from './oru-reader.ts';
 import { SegmentCutter } from './segment-cutter.ts';
 
@@ -30,7 +31,8 @@ async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<Fi
   const decoder = new CellDecoder(normalizer.cellEncoding);
   const account = new RowAccount(source.relativePath, [], decoder, options.keepIdentifiers);
   const phrases = new PhraseBook(rules?.phrases);
-  const reader = new OruReader(account, zone.clock, rules, phrases, options.keepIdentifiers);
+  const words = new StatedWords(rules);
+  const reader = new OruReader(account, zone.clock, rules, phrases, words, options.keepIdentifiers);
   const cutter = new SegmentCutter({
     segment: (bytes, line) => reader.segment(decoder.decode(bytes, 0, bytes.length).trimStart(), line),
     tooLong: (line) => account.rejectText(line, 'segment longer than 1 MB', ''),
@@ -60,6 +62,7 @@ async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<Fi
       rules,
       zone,
       phrases,
+      words,
       clock: hasTimes ? 'absolute' : null,
       offsetMin: reader.offsetMin,
       nLocal: reader.nLocal,

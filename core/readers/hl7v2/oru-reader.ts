@@ -3,13 +3,13 @@ import type { ColumnReport, Guess } from '../../model/import-report.ts';
 import type { ReadingRules } from '../../model/mapping.ts';
 import { normalizeMeasureUnit } from '../../terms/measure-unit.ts';
 import type { ZoneClock } from '../../time/zone-clock.ts';
-import { isFillerWord } from '../cell-words.ts';
 import { nameOfCodings, siteOfCodings } from '../coded-name.ts';
 import { markManual } from '../mark-manual.ts';
 import type { PhraseBook } from '../phrase-book.ts';
 import type { CaseReading } from '../reading.ts';
 import type { RowAccount } from '../row-account.ts';
 import { readSaid, type SaidText } from '../said-text.ts';
+import type { StatedWords } from '../stated-words.ts';
 import { StayKeys } from '../stay-keys.ts';
 import { Tally } from '../tally.ts';
 import { ValueBook, type BookName, type BookSlot, type ValuePlace } from '../value-book.ts';
@@ -74,9 +74,10 @@ export class OruReader {
     private readonly zone: ZoneClock | null,
     private readonly rules: ReadingRules | null,
     private readonly phrases: PhraseBook,
+    words: StatedWords,
     private readonly keepIdentifiers: boolean,
   ) {
-    this.book = new ValueBook(rules);
+    this.book = new ValueBook(rules, words);
   }
 
   /** Takes one segment as text. */
@@ -175,7 +176,7 @@ export class OruReader {
     const type = segment.component(2);
     const flags = segment.repetitions(8).map((flag) => segment.plain(flag));
     const isMissing = status === 'X' || flags.includes(NOT_AVAILABLE);
-    const isDoubted = flags.some((flag) => DOUBTED.has(flag));
+    const isDoubted = flags.some((flag) => DOUBTED.has(flag) || (flag !== '' && (name.said?.withoutFlag(flag) ?? null) !== null));
     const add = (value: number, mark: number): string | null => {
       if (isDoubted) this.nDoubted += 1;
       return this.book.add(this.slotOf(message).book, name, placeOf(segment), unitOf(segment), tMs, value, isDoubted ? mark | MARK.flagged : mark, line);
@@ -192,11 +193,13 @@ export class OruReader {
     const comparator = type === 'SN' ? segment.component(5, 1) : '';
     const text = type === 'SN' ? segment.component(5, 2) : CODES.has(type) ? segment.component(5, 2) || segment.component(5, 1) : segment.repetitions(5).map((one) => segment.plain(one)).join(' ').trim();
     if (text === '') return add(NaN, MARK.empty);
-    if (text === '""' || isFillerWord(text)) return add(NaN, MARK.sentinel);
+    if (text === '""') return add(NaN, MARK.sentinel);
     if (NUMBER.test(text) && Number.isFinite(Number(text))) {
       if (comparator !== '' && comparator !== '=') this.comparators.add(comparator);
       return add(Number(text), MARK.none);
     }
+    const taken = this.book.addText(this.slotOf(message).book, name, placeOf(segment), tMs, text, isDoubted ? MARK.flagged : MARK.none, line);
+    if (taken !== undefined) return taken;
     if (type === 'NM' || type === 'SN' || name.quantity !== 'other') return 'no value that can be read';
     this.slotOf(message).said.push({ words: name.words, text, tMs, line });
     name.nValues += 1;
