@@ -21,6 +21,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/metrics': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/sites': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
+  'core/compare': ['core/base', 'core/model'],
   'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
@@ -28,7 +29,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
     'core/linkage', 'core/metrics', 'core/sites', 'core/report', 'core/persist',
   ],
   'core/protocol': ['core/base', 'core/model'],
-  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/pipeline', 'core/robustness', 'core/protocol', 'type:core/readers', 'core/sites'],
+  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/compare', 'core/persist', 'core/pipeline', 'core/robustness', 'core/sites', 'core/protocol', 'type:core/readers'],
 
   'renderer': [
     'renderer/app', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',
