@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Failure } from '../base/result.ts';
 import { caseAnalysisSchema } from '../model/analysis-schema.ts';
 import { filePreviewSchema } from '../model/file-preview-schema.ts';
+import { caseComparisonSchema } from '../model/case-comparison-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
 import { knownTermsSchema } from '../model/known-terms-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
@@ -9,7 +10,7 @@ import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
-import type { CaseSummary, HostApi, HostEvent, ImportResult } from './host-api.ts';
+import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
 
@@ -47,6 +48,18 @@ export const caseSummarySchema: z.ZodType<CaseSummary> = z.strictObject({
 });
 const caseListSchema = z.array(caseSummarySchema);
 
+const decisionSchema = z.enum(['replace', 'keep old', 'keep both']);
+const changedCaseSchema: z.ZodType<ChangedCase> = z.strictObject({
+  caseKey: keySchema,
+  caseId: z.string(),
+  rows: z.strictObject({ added: z.number(), removed: z.number(), changed: z.number() }),
+  events: z.number(),
+  drugs: z.number(),
+  dropouts: z.number().nullable(),
+  decision: decisionSchema.nullable(),
+  storedAs: z.string().nullable(),
+});
+
 const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   importId: keySchema,
   files: z.array(fileReportSchema),
@@ -54,6 +67,8 @@ const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   rejectedRowsCut: z.boolean(),
   cases: caseListSchema,
   replaced: z.array(z.string()),
+  unchanged: z.array(z.strictObject({ caseId: z.string(), heldBy: z.strictObject({ caseKey: keySchema, caseId: z.string() }) })),
+  changed: z.array(changedCaseSchema),
 });
 
 const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSchema });
@@ -83,6 +98,11 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   renameMapping: { args: z.strictObject({ name: z.string(), to: z.string().max(1000) }), reply: mappingsSchema },
   removeMapping: { args: z.strictObject({ name: z.string() }), reply: mappingsSchema },
   readMapping: { args: z.strictObject({ text: z.string().max(2_000_000) }), reply: mappingSchema },
+  compareChange: { args: z.strictObject({ importId: keySchema, caseKey: keySchema }), reply: caseComparisonSchema },
+  decideChanges: {
+    args: z.strictObject({ importId: keySchema, decisions: z.array(z.strictObject({ caseKey: keySchema, decision: decisionSchema, storeAs: z.string().min(1).max(200).nullable() })).max(100_000) }),
+    reply: z.strictObject({ changed: z.array(changedCaseSchema), cases: caseListSchema }),
+  },
   endImport: { args: importArgsSchema, reply: z.strictObject({ ended: z.literal(true) }) },
   cancelImport: { args: importArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   importSamples: { args: z.null(), reply: importResultSchema },

@@ -3,6 +3,7 @@ import type { FilePreview } from '../model/file-preview.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
+import type { CaseComparison } from '../model/case-comparison.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { SiteCohort } from '../model/site-cohort.ts';
@@ -45,9 +46,44 @@ export interface ImportResult {
   readonly rejectedRows: readonly RejectedRow[];
   /** At most this many rejected rows are carried; the count in `files` is complete. */
   readonly rejectedRowsCut: boolean;
+  /** Every case of this import as it now stands in the library: stored, already there, or waiting for a decision with the earlier one in its place. */
   readonly cases: readonly CaseSummary[];
-  /** Cases of the same name already in the library that this import replaced. */
+  /** Cases that took the place of an earlier one of their name: by a person's decision, or because the earlier copy could not be read. */
   readonly replaced: readonly string[];
+  /** Cases that the library already holds with the same content; they were not stored a second time. */
+  readonly unchanged: readonly UnchangedCase[];
+  /** Cases whose name is known and whose content differs: none of them was stored; each waits for `decideChanges`. */
+  readonly changed: readonly ChangedCase[];
+}
+
+export interface ChangeChoice {
+  readonly caseKey: string;
+  readonly decision: ChangeDecision;
+  readonly storeAs: string | null;
+}
+
+export interface UnchangedCase {
+  /** The name that the import gave it. */
+  readonly caseId: string;
+  /** The case of the library that holds it. */
+  readonly heldBy: { readonly caseKey: string; readonly caseId: string };
+}
+
+export type ChangeDecision = 'replace' | 'keep old' | 'keep both';
+
+/** A case of the library that an import reads otherwise. The figures count what differs; `compareChange` has all of it. */
+export interface ChangedCase {
+  readonly caseKey: string;
+  readonly caseId: string;
+  readonly rows: { readonly added: number; readonly removed: number; readonly changed: number };
+  readonly events: number;
+  readonly drugs: number;
+  /** null when one of the two has no analysis. */
+  readonly dropouts: number | null;
+  /** null: the library still holds the earlier one, because nobody decided. */
+  readonly decision: ChangeDecision | null;
+  /** The name of the new one where both are kept. */
+  readonly storedAs: string | null;
 }
 
 /** What is said about one file. */
@@ -82,6 +118,13 @@ export interface HostApi {
   removeMapping(args: { readonly name: string }): Promise<readonly Mapping[]>;
   /** Returns the mapping that the text of a mapping file holds; keeps nothing. */
   readMapping(args: { readonly text: string }): Promise<Mapping>;
+  /** Returns what would change in the library's case if the new reading took its place. */
+  compareChange(args: { readonly importId: string; readonly caseKey: string }): Promise<CaseComparison>;
+  /**
+   * Carries out what a person decided about cases that the import reads otherwise; a later decision takes the place of an earlier
+   * one until the import is ended. `storeAs` names the new case where both are kept. A case that is replaced keeps its key.
+   */
+  decideChanges(args: { readonly importId: string; readonly decisions: readonly ChangeChoice[] }): Promise<{ readonly changed: readonly ChangedCase[]; readonly cases: readonly CaseSummary[] }>;
   /** Removes the staged files. The report can no longer be overruled after that. */
   endImport(args: { readonly importId: string }): Promise<{ readonly ended: true }>;
   cancelImport(args: { readonly importId: string }): Promise<{ readonly cancelled: boolean }>;

@@ -2,15 +2,18 @@ import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import type { Failure, Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
+import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FilePreview } from '../model/file-preview.ts';
+import type { CaseComparison } from '../model/case-comparison.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
+import { decodeCase } from '../persist/case-bytes.ts';
 import { analyzeCase } from '../pipeline/analyze-case.ts';
 import type { FileReading } from '../pipeline/import-files.ts';
 import { assembleCases, readFile } from '../pipeline/import-files.ts';
@@ -70,6 +73,8 @@ export interface AnalysisService {
   /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
+  /** Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one cannot be read. */
+  compare(before: Uint8Array, after: Uint8Array): Promise<Result<CaseComparison>>;
 }
 
 /** What a comparison of sites over cases works out. */
@@ -121,6 +126,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async compareCases(cases) {
       return siteCohort(cases);
+    },
+    async compare(before, after) {
+      const was = decodeCase(before);
+      if (!was.ok) return was;
+      const is = decodeCase(after);
+      return is.ok ? ok(compareCases(was.value, is.value)) : is;
     },
   };
 }

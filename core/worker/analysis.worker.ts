@@ -26,6 +26,7 @@ const wire: AnalysisService = {
   siteDetail: (bytes, parameters) => service.siteDetail(bytes, parameters),
   siteFigures: (bytes, caseKey, parameters) => service.siteFigures(bytes, caseKey, parameters),
   compareCases: (cases) => service.compareCases(cases),
+  compare: (before, after) => service.compare(before, after),
 };
 
 expose(wire, nodeEndpoint(port));

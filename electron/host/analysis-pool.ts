@@ -4,6 +4,7 @@ import type { Failure, Result } from '../../core/base/result.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FilePreview } from '../../core/model/file-preview.ts';
+import type { CaseComparison } from '../../core/model/case-comparison.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
@@ -65,6 +66,12 @@ export interface AnalysisPool {
   /** Returns what a stored case gives to a comparison of sites. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[], hooks?: CallHooks): Promise<ComparedCases>;
+  /**
+   * Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one
+   * of the two cannot be read.
+   * Errors  as `analyze`.
+   */
+  compare(before: Uint8Array, after: Uint8Array, hooks?: CallHooks): Promise<Result<CaseComparison>>;
   /** Ends every worker; what is pending rejects. */
   dispose(): Promise<void>;
 }
@@ -189,6 +196,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     compareCases(cases, { signal } = {}) {
       return schedule((service) => service.compareCases(cases), { signal });
+    },
+    compare(before, after, { signal } = {}) {
+      return schedule((service) => service.compare(before, after), { signal });
     },
     async dispose() {
       isDisposed = true;

@@ -70,8 +70,18 @@ export interface CaseStore {
   remove(caseKey: string): Promise<boolean>;
   /** Puts the present case of this key aside for the time of an import; null when there is none. */
   putAside(staging: StagingArea, caseKey: string): Promise<AsideCase | null>;
+  /** Returns the bytes of a case that was put aside. */
+  readAside(staging: StagingArea, aside: AsideCase): Promise<Uint8Array>;
   /** Brings a case back that was put aside, in place of what is there now. */
   bringBack(staging: StagingArea, aside: AsideCase): Promise<void>;
+  /**
+   * Keeps a case of an import that must not be stored yet, under the key it would have; an earlier one of that key is replaced.
+   * It is gone when the import ends.
+   */
+  hold(staging: StagingArea, caseKey: string, bytes: Uint8Array): Promise<void>;
+  readHeld(staging: StagingArea, caseKey: string): Promise<Uint8Array>;
+  /** Returns the keys of the readable cases that were read from all of these files, by digest, in the order of `list`. */
+  casesFrom(digests: readonly string[]): readonly string[];
   readParameters(): Promise<AnalysisParameters>;
   /** Stores the parameters and marks every case as still to be analysed with them. */
   saveParameters(parameters: AnalysisParameters): Promise<void>;

@@ -2,6 +2,7 @@ import { createHmac, randomBytes } from 'node:crypto';
 import { copyFile, mkdir, readFile, readdir, rm, stat } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
 import { z } from 'zod';
+import type { CaseRecord } from '../../core/model/case.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
 import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
@@ -34,14 +35,16 @@ const libraryFileSchema = z.object({ schema: z.literal('lacuna-library/1'), salt
 type LibraryFile = z.infer<typeof libraryFileSchema>;
 
 const indexSchema = z.object({
-  schema: z.literal('lacuna-index/1'),
-  cases: z.record(z.string(), z.object({ size: z.number(), mtimeMs: z.number(), summary: caseSummarySchema })),
+  schema: z.literal('lacuna-index/2'),
+  cases: z.record(z.string(), z.object({ size: z.number(), mtimeMs: z.number(), summary: caseSummarySchema, digests: z.array(z.string()) })),
 });
 
 interface IndexEntry {
   readonly size: number;
   readonly mtimeMs: number;
   readonly summary: CaseSummary;
+  /** Of the files that the case was read from. */
+  readonly digests: readonly string[];
 }
 
 const CASE_FILE = /^([0-9a-f]{32})\.case$/;
@@ -81,6 +84,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   }
   const stagings = new Map<string, StagingArea>();
   const asideFile = (staging: StagingArea, caseKey: string): string => join(incoming, staging.importId, `${caseKey}.aside`);
+  const heldFile = (staging: StagingArea, caseKey: string): string => join(incoming, staging.importId, `${caseKey}.held`);
 
   async function fillIndex(): Promise<void> {
     const cached = await readIndex(join(root, 'index.json'));
@@ -91,26 +95,26 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       const known = cached.get(caseKey);
       // A problem is looked at anew: the file may have been put right, or the program be newer than it was.
       const isKnown = known !== undefined && known.size === size && known.mtimeMs === mtimeMs && known.summary.caseKey === caseKey && known.summary.problem === null;
-      index.set(caseKey, isKnown ? known : { size, mtimeMs, summary: await readSummary(caseKey) });
+      index.set(caseKey, isKnown ? known : { size, mtimeMs, ...(await readLine(caseKey)) });
     }
     await writeIndex();
   }
 
-  async function readSummary(caseKey: string): Promise<CaseSummary> {
+  async function readLine(caseKey: string): Promise<Pick<IndexEntry, 'summary' | 'digests'>> {
     let bytes: Uint8Array;
     try {
       bytes = await readFile(caseFile(caseKey));
     } catch (error) {
-      return summarizeUnreadable(caseKey, `The stored case could not be read from the disk (${systemCode(error)}).`);
+      return { summary: summarizeUnreadable(caseKey, `The stored case could not be read from the disk (${systemCode(error)}).`), digests: [] };
     }
     const decoded = decodeCase(bytes);
-    if (decoded.ok) return summarizeCase(caseKey, decoded.value.record, decoded.value.analysis);
-    return summarizeUnreadable(caseKey, [decoded.failure.message, decoded.failure.remedy].filter(Boolean).join(' '));
+    if (decoded.ok) return { summary: summarizeCase(caseKey, decoded.value.record, decoded.value.analysis), digests: digestsOf(decoded.value.record) };
+    return { summary: summarizeUnreadable(caseKey, [decoded.failure.message, decoded.failure.remedy].filter(Boolean).join(' ')), digests: [] };
   }
 
   /** A cache needs no care: when it cannot be written the next start reads the cases themselves. */
   async function writeIndex(): Promise<void> {
-    const text = JSON.stringify({ schema: 'lacuna-index/1', cases: Object.fromEntries(index) });
+    const text = JSON.stringify({ schema: 'lacuna-index/2', cases: Object.fromEntries(index) });
     await writeAtomically(join(root, 'index.json'), text).catch(() => undefined);
   }
 
@@ -119,9 +123,9 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     await writeAtomically(join(root, 'library.json'), JSON.stringify(library));
   }
 
-  async function note(caseKey: string, summary: CaseSummary): Promise<void> {
+  async function note(caseKey: string, line: Pick<IndexEntry, 'summary' | 'digests'>): Promise<void> {
     const { size, mtimeMs } = await stat(caseFile(caseKey));
-    index.set(caseKey, { size, mtimeMs, summary });
+    index.set(caseKey, { size, mtimeMs, ...line });
     revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
   }
 
@@ -144,13 +148,13 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       await changeLibrary({ reanalysisPending: false });
     },
     async refresh(caseKey) {
-      const summary = await readSummary(caseKey);
+      const line = await readLine(caseKey);
       const size = await stat(caseFile(caseKey)).then((found) => found.size, () => -1);
-      index.set(caseKey, { size, mtimeMs: -1, summary });
+      index.set(caseKey, { size, mtimeMs: -1, ...line });
       revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
     },
     list() {
-      return [...index.values()].map((entry) => entry.summary).sort((a, b) => order(a.caseId, b.caseId) || order(a.caseKey, b.caseKey));
+      return inOrder([...index.values()]).map((entry) => entry.summary);
     },
     keyOf,
     revisionOf: (caseKey) => (index.has(caseKey) ? (revisions.get(caseKey) ?? 0) : null),
@@ -171,7 +175,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
         throw writeFailure(error);
       }
       const summary = summarizeCase(caseKey, record, analysis);
-      await note(caseKey, summary);
+      await note(caseKey, { summary, digests: digestsOf(record) });
       return summary;
     },
     async remove(caseKey) {
@@ -189,7 +193,21 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     async bringBack(staging, aside) {
       await renamePatiently(asideFile(staging, aside.caseKey), caseFile(aside.caseKey));
       await flushFolder(casesFolder);
-      await note(aside.caseKey, await readSummary(aside.caseKey));
+      await note(aside.caseKey, await readLine(aside.caseKey));
+    },
+    readAside: (staging, aside) => readFile(asideFile(staging, aside.caseKey)),
+    async hold(staging, caseKey, bytes) {
+      try {
+        await writeAtomically(heldFile(staging, caseKey), bytes);
+      } catch (error) {
+        throw writeFailure(error);
+      }
+    },
+    readHeld: (staging, caseKey) => readFile(heldFile(staging, caseKey)),
+    casesFrom(digests) {
+      if (digests.length === 0) return [];
+      const found = [...index.values()].filter(({ summary, digests: own }) => summary.caseId !== '' && digests.every((digest) => own.includes(digest)));
+      return inOrder(found).map(({ summary }) => summary.caseKey);
     },
     async readParameters() {
       try {
@@ -232,6 +250,14 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       await lock.release();
     },
   };
+}
+
+function inOrder(entries: readonly IndexEntry[]): IndexEntry[] {
+  return [...entries].sort(({ summary: a }, { summary: b }) => order(a.caseId, b.caseId) || order(a.caseKey, b.caseKey));
+}
+
+function digestsOf(record: CaseRecord): string[] {
+  return [...new Set(record.sources.map(({ sha256 }) => sha256))].filter((digest) => digest !== '');
 }
 
 /** Code unit order: the same on every machine. */

@@ -13,6 +13,8 @@ import { importSamples } from './sample-import.ts';
 import { inTurns } from './in-turns.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
 import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
+import { createImportConflicts } from './import-conflicts.ts';
+import type { ImportConflicts, Placed } from './import-conflicts.ts';
 
 /** More rejected rows than anyone reads on a screen; the counts in the report are complete. */
 const MAX_REJECTED_ROWS = 1000;
@@ -45,6 +47,7 @@ export interface Host extends HostApi, HostBytes {
 interface ImportSession {
   /** Cases this import stored, each with the one it put aside. */
   readonly stored: Map<string, AsideCase | null>;
+  readonly conflicts: ImportConflicts;
   running: AbortController | null;
   /** Once cases are being written the run goes through: it is short, and half an import is worth nothing. */
   isWriting: boolean;
@@ -112,40 +115,44 @@ export function createHost(options: HostOptions): Host {
 
     signal.throwIfAborted();
     session.isWriting = true;
-    const summaries = await writeCases(outcome.cases, analyses, staging, session, (caseId, done) => step('writing', caseId, done));
-    const replaced = outcome.cases.flatMap((record, i) => ((session.stored.get(summaries[i]?.caseKey ?? '') ?? null) === null ? [] : [record.caseId]));
+    const placed = await writeCases(outcome.cases, analyses, staging, session, (caseId, done) => step('writing', caseId, done));
     return {
       importId: args.importId,
       files: outcome.files,
       rejectedRows: outcome.rejectedRows.slice(0, MAX_REJECTED_ROWS),
       rejectedRowsCut: outcome.rejectedRows.length > MAX_REJECTED_ROWS,
-      cases: summaries,
-      replaced,
+      cases: [...new Map(placed.map(({ line }) => [line.caseKey, line])).values()],
+      replaced: placed.flatMap((one) => (one.kind === 'stored' && one.replacedUnreadable ? [one.line.caseId] : [])),
+      unchanged: placed.flatMap((one) => (one.kind === 'unchanged' ? [one.unchanged] : [])),
+      changed: placed.flatMap((one) => (one.kind === 'held' ? [one.changed] : [])),
     };
   }
 
-  /** Stores the cases of one run in place of those of an earlier run of the same import; after a failure the library is as before the import. */
+  /**
+   * Stores the cases of one run in place of those of an earlier run of the same import; those that differ from what the library holds
+   * under their name are held back. After a failure the library is as before the import.
+   */
   async function writeCases(
     records: readonly CaseRecord[],
     analyses: readonly (CaseAnalysis | null)[],
     staging: StagingArea,
     session: ImportSession,
     onWritten: (caseId: string, done: number) => void,
-  ): Promise<CaseSummary[]> {
-    const summaries: CaseSummary[] = [];
+  ): Promise<Placed[]> {
+    const placed: Placed[] = [];
+    session.conflicts.begin();
     try {
       for (const [i, record] of records.entries()) {
-        const caseKey = store.keyOf(record.caseId);
-        if (!session.stored.has(caseKey)) session.stored.set(caseKey, await store.putAside(staging, caseKey));
-        summaries.push(await store.save(record, analyses[i] ?? null));
+        placed.push(await session.conflicts.place(record, analyses[i] ?? null));
         onWritten(record.caseId, i + 1);
       }
-      await undo(staging, session, new Set(summaries.map((summary) => summary.caseKey)));
+      await undo(staging, session, new Set(placed.flatMap((one) => (one.kind === 'stored' ? [one.line.caseKey] : []))));
     } catch (error) {
+      session.conflicts.begin();
       await undo(staging, session, new Set());
       throw error;
     }
-    return summaries;
+    return placed;
   }
 
   /** Analyses every readable case anew; a program that ends before the last one finds the rest still marked as pending. */
@@ -189,7 +196,8 @@ export function createHost(options: HostOptions): Host {
     },
     async beginImport() {
       const staging = await store.openStaging();
-      sessions.set(staging.importId, { stored: new Map(), running: null, isWriting: false });
+      const stored = new Map<string, AsideCase | null>();
+      sessions.set(staging.importId, { stored, conflicts: createImportConflicts({ store, pool, staging, stored }), running: null, isWriting: false });
       return { importId: staging.importId };
     },
     async stageFile(importId, relativePath, body) {
@@ -209,6 +217,23 @@ export function createHost(options: HostOptions): Host {
       } finally {
         session.running = null;
         session.isWriting = false;
+        emit({ kind: 'library-changed' });
+      }
+    },
+    async compareChange({ importId, caseKey }) {
+      return await sessionOf(importId).session.conflicts.compare(caseKey);
+    },
+    async decideChanges({ importId, decisions }) {
+      const { session } = sessionOf(importId);
+      try {
+        return await exclusively(async () => {
+          const parameters = await store.readParameters();
+          const isCurrent = (analysis: CaseAnalysis | null): boolean => analysis !== null && JSON.stringify(analysis.parameters) === JSON.stringify(parameters);
+          const changed = await session.conflicts.decide(decisions, async (record, held) => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal)));
+          const keys = new Set([...changed.map(({ caseKey }) => caseKey), ...session.stored.keys()]);
+          return { changed, cases: store.list().filter(({ caseKey }) => keys.has(caseKey)) };
+        });
+      } finally {
         emit({ kind: 'library-changed' });
       }
     },

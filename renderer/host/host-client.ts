@@ -51,6 +51,8 @@ export function buildConnection(transport: Transport): HostConnection {
     renameMapping: (args) => call(transport, 'renameMapping', args),
     removeMapping: (args) => call(transport, 'removeMapping', args),
     readMapping: (args) => call(transport, 'readMapping', args),
+    compareChange: (args) => call(transport, 'compareChange', args),
+    decideChanges: (args) => call(transport, 'decideChanges', args),
     endImport: (args) => call(transport, 'endImport', args),
     cancelImport: (args) => call(transport, 'cancelImport', args),
     importSamples: () => call(transport, 'importSamples', null),

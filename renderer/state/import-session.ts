@@ -1,4 +1,4 @@
-import type { ImportResult } from '../../core/protocol/host-api.ts';
+import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult } from '../../core/protocol/host-api.ts';
 import type { ChosenFile } from './dropped-files.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, type Overrule, type OverruleSet } from './overrules.ts';
@@ -26,7 +26,10 @@ export type ImportState =
       /** The zone of all files as a person stated it, now and when this report was made; null: nobody did. */
       readonly zone: string | null;
       readonly appliedZone: string | null;
+      /** Why the last reading again, or the last decision, did not go through. */
       readonly problem: Problem | null;
+      /** A decision about known cases is being carried out. */
+      readonly isDeciding: boolean;
     }
   | { readonly kind: 'cancelled' }
   | { readonly kind: 'failed'; readonly problem: Problem };
@@ -39,11 +42,22 @@ export interface ImportSession extends ReadableStore<ImportState> {
   readAgain(): Promise<void>;
   say(file: string, overrule: Overrule): void;
   sayZone(zone: string | null): void;
+  /** Carries out what was decided about known cases that this import reads otherwise. */
+  decide(choices: readonly ChangeChoice[]): Promise<void>;
   unsay(file: string, field: string): void;
   cancel(): Promise<void>;
   /** Ends the import: the host drops the staged files. */
   finish(): Promise<void>;
   dispose(): void;
+}
+
+/** Returns the lines of a report after a decision: the same cases as they are now, and the new ones where both are kept. */
+function linesAfter(result: ImportResult, changed: readonly ChangedCase[], lines: readonly CaseSummary[]): CaseSummary[] {
+  const namesOf = (list: readonly ChangedCase[]): ReadonlySet<string> => new Set(list.flatMap(({ storedAs }) => (storedAs === null ? [] : [storedAs])));
+  const formerNames = namesOf(result.changed);
+  const names = namesOf(changed);
+  const now = new Map(lines.map((line) => [line.caseKey, line]));
+  return [...result.cases.filter(({ caseId }) => !formerNames.has(caseId)).map((line) => now.get(line.caseKey) ?? line), ...lines.filter(({ caseId }) => names.has(caseId))];
 }
 
 /** After this long without a word an import elsewhere is taken as over: it may have failed without changing the library. */
@@ -91,7 +105,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
 
   const run = async (id: string, files: readonly string[], overrules: OverruleSet, zone: string | null): Promise<void> => {
     const result = await host.runImport({ importId: id, overrules: overruleList(overrules, files), zone, mapping: null });
-    store.set({ kind: 'report', result, overrules, appliedOverrules: overrules, zone, appliedZone: zone, problem: null });
+    store.set({ kind: 'report', result, overrules, appliedOverrules: overrules, zone, appliedZone: zone, problem: null, isDeciding: false });
     onImported();
   };
 
@@ -156,6 +170,22 @@ export function createImportSession(host: HostConnection, onImported: () => void
     sayZone(zone) {
       const state = store.get();
       if (state.kind === 'report') store.set({ ...state, zone });
+    },
+    async decide(choices) {
+      const state = store.get();
+      if (state.kind !== 'report' || state.isDeciding) return;
+      store.set({ ...state, isDeciding: true, problem: null });
+      let problem: Problem | null = null;
+      let { result } = state;
+      try {
+        const { changed, cases } = await host.decideChanges({ importId: result.importId, decisions: choices });
+        result = { ...result, changed, cases: linesAfter(result, changed, cases) };
+        onImported();
+      } catch (error) {
+        problem = describeProblem(error, 'Carrying out your decision');
+      }
+      const now = store.get();
+      if (now.kind === 'report' && now.result.importId === result.importId) store.set({ ...now, result, isDeciding: false, problem });
     },
     unsay(file, field) {
       const state = store.get();

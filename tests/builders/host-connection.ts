@@ -3,6 +3,7 @@ import { EMPTY_COHORT, EMPTY_SITE_DETAIL } from './site-comparison.ts';
 import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
 import { buildFilePreview } from './file-preview.ts';
+import { buildCaseComparison } from './case-comparison.ts';
 import { buildCaseAnalysis } from './stored-case.ts';
 
 /** A connection whose calls answer with the simplest valid thing, and through which a test can send events. */
@@ -17,7 +18,6 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     describe: () => Promise.resolve({ productVersion: '0.0.0-test', door: 'browser', libraryName: 'test' }),
     listCases: () => Promise.resolve([]),
     beginImport: () => Promise.resolve({ importId: 'i1' }),
-    runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
     previewFile: ({ file }) => Promise.resolve(buildFilePreview({ file })),
     listKnownTerms: () => Promise.resolve({ drugs: [{ inn: 'phenylephrine', isVasopressor: true }], events: [{ kind: 'position', term: 'arms tucked' }] }),
     listMappings: () => Promise.resolve([]),
@@ -25,9 +25,12 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     renameMapping: () => Promise.resolve([]),
     removeMapping: () => Promise.resolve([]),
     readMapping: () => Promise.resolve({ schema: 'lacuna-mapping/1', name: 'read', files: [] }),
+    runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [] }),
+    compareChange: () => Promise.resolve(buildCaseComparison()),
+    decideChanges: () => Promise.resolve({ changed: [], cases: [] }),
     endImport: () => Promise.resolve({ ended: true }),
     cancelImport: () => Promise.resolve({ cancelled: true }),
-    importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [] }),
+    importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [] }),
     analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
     prepareRobustness: () => Promise.resolve({ sites: [], gaps: [], exposures: [], caseEndMs: 0, deviceHoldMs: 0, handTimeMs: 120_000, keepRecordGaps: false }),
     siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),

@@ -11,6 +11,7 @@ import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { siteCohort } from '../../core/sites/site-cohort.ts';
 import type { AnalysisPool } from '../../electron/host/analysis-pool.ts';
 import { buildFilePreview } from './file-preview.ts';
+import { createAnalysisService } from '../../core/worker/analysis-service.ts';
 import { buildCaseAnalysis, buildCaseRecord } from './stored-case.ts';
 
 type ImportArgs = Parameters<AnalysisPool['importFiles']>;
@@ -84,6 +85,7 @@ export function buildStandInPool(over: {
       signal?.throwIfAborted();
       return siteCohort(cases);
     },
+    compare: (before, after) => createAnalysisService('0.0.0-test', () => undefined).compare(before, after),
     async dispose() {
       pool.isDisposed = true;
     },

@@ -1,4 +1,4 @@
-import { mkdtemp, mkdir, writeFile, rm, cp } from 'node:fs/promises';
+import { mkdtemp, mkdir, writeFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -37,7 +37,8 @@ test('a bad file gets its message, and the others come in', async ({ frame, impo
   try {
     const chosen = join(folder, 'mixed-folder');
     await mkdir(chosen);
-    await cp(join(SAMPLES, 'K10-without-loss'), join(chosen, 'good'), { recursive: true });
+    await mkdir(join(chosen, 'good'));
+    await writeFile(join(chosen, 'good', 'trends.csv'), table('2031-04-24', 200));
     await writeFile(join(chosen, 'picture.csv'), Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13, 0x49, 0x48, 0x44, 0x52, 0, 1, 2, 3]));
     await frame.goTo('Import');
     await imports.chooseFolder(chosen);

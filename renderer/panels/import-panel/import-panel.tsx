@@ -1,4 +1,5 @@
 import { useRef, useState, type DragEvent, type JSX } from 'react';
+import type { ImportResult } from '../../../core/protocol/host-api.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
 import { isKnownZone } from '../../format/time-text.ts';
 import { filesFromDrop, filesFromInput, type ChosenFile } from '../../state/dropped-files.ts';
@@ -12,6 +13,8 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
+import { unchangedText } from './change-text.ts';
+import { ChangedCases } from './changed-cases.tsx';
 import { CoverageTable } from './coverage-table.tsx';
 import { FileSection } from './file-section.tsx';
 import { knownZones } from './reading-choices.ts';
@@ -132,22 +135,23 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
   const [isFinishing, setIsFinishing] = useState(false);
   const sums = sumReports(result.files);
   const isUnread = !sameOverrules(overrules, state.appliedOverrules) || state.zone !== state.appliedZone;
+  const waiting = result.changed.filter(({ decision }) => decision === null).length;
   const said = countOverrules(overrules) + (state.zone === null ? 0 : 1);
   const finish = (): void => void session.imports.finish();
   return (
     <div className="page import">
       <div className="page-head">
         <h1>Import report</h1>
-        <Button onClick={() => (isUnread ? setIsFinishing(true) : finish())}>Done, import something else</Button>
+        <Button onClick={() => (isUnread || waiting > 0 ? setIsFinishing(true) : finish())}>Done, import something else</Button>
       </div>
       <p className="lead" role="status">{headlineText(sums, result.cases.length)}.</p>
       <p>
         {rowsText(sums)}.
         {sums.openGuesses === 0 ? ' Nothing had to be guessed.' : ` ${countText(sums.openGuesses, 'guess is', 'guesses are')} worth a look: each is shown with its file and can be overruled.`}
-        {result.replaced.length === 0 ? '' : ` Already in the library and replaced: ${result.replaced.join(', ')}.`}
+        {result.replaced.length === 0 ? '' : ` In the library as a copy that could not be read, and replaced: ${result.replaced.join(', ')}.`}
       </p>
       {state.problem === null ? null : (
-        <Notice tone="problem" title="Reading again did not go through; the report below is the earlier one." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice>
+        <Notice tone="problem" title="This did not go through; the report below is the earlier one." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice>
       )}
       {said === 0 && !isUnread ? null : (
         <div className={`read-again${isUnread ? ' read-again-due' : ''}`}>
@@ -157,6 +161,8 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
           <Button look="primary" disabled={!isUnread} onClick={() => void session.imports.readAgain()}>Read again</Button>
         </div>
       )}
+      {result.unchanged.length === 0 ? null : <Unchanged result={result} />}
+      {result.changed.length === 0 ? null : <ChangedCases result={result} isDeciding={state.isDeciding} />}
       {result.cases.length === 0 ? null : (
         <section>
           <h2>Cases</h2>
@@ -179,7 +185,7 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
       </section>
       {isFinishing ? (
         <Dialog
-          title="Leave without reading again?" onClose={() => setIsFinishing(false)}
+          title={isUnread ? 'Leave without reading again?' : 'Leave without deciding?'} onClose={() => setIsFinishing(false)}
           actions={
             <>
               <Button onClick={() => setIsFinishing(false)}>Stay</Button>
@@ -187,10 +193,24 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
             </>
           }
         >
-          <p>What you overruled since the last reading has not been applied. The cases stay in the library as the report shows them.</p>
+          {isUnread ? <p>What you overruled since the last reading has not been applied. The cases stay in the library as the report shows them.</p> : null}
+          {waiting === 0 ? null : <p>{countText(waiting, 'case', 'cases')} of this import {waiting === 1 ? 'differs' : 'differ'} from the library and {waiting === 1 ? 'waits' : 'wait'} for a decision. If you leave, the library keeps the earlier {waiting === 1 ? 'one' : 'ones'}.</p>}
         </Dialog>
       ) : null}
     </div>
+  );
+}
+
+/** Cases named in a sentence. */
+const NAMED = 12;
+
+function Unchanged({ result }: { readonly result: ImportResult }): JSX.Element {
+  const { unchanged } = result;
+  const named = unchanged.slice(0, NAMED).map(unchangedText).join(', ');
+  return (
+    <Notice tone="note" title={`${countText(unchanged.length, 'case is', 'cases are')} in the library already; nothing was stored a second time.`}>
+      <p>{named}{unchanged.length > NAMED ? ` and ${unchanged.length - NAMED} more` : ''}. To have the files read otherwise, overrule the reading below and read again.</p>
+    </Notice>
   );
 }
 

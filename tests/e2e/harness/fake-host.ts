@@ -200,7 +200,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       }
       if (state === 'failed') trouble('The disk is full: the cases could not be stored.', 'Free some space in the library’s folder and import again.');
       const result: ImportResult = {
-        importId: 'import-1', files: [{ ...REPORT, guesses: overrules.length > 0 ? REPORT.guesses.slice(1) : REPORT.guesses }, BAD_REPORT], rejectedRows: REJECTED, rejectedRowsCut: false, cases: CASES.slice(0, 2), replaced: ['tv-001'],
+        importId: 'import-1', files: [{ ...REPORT, guesses: overrules.length > 0 ? REPORT.guesses.slice(1) : REPORT.guesses }, BAD_REPORT], rejectedRows: REJECTED, rejectedRowsCut: false, cases: CASES.slice(0, 2), replaced: [], unchanged: [], changed: [],
       };
       return result;
     },
@@ -209,8 +209,10 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     importSamples() {
       cases = [...CASES];
       tell({ kind: 'library-changed' });
-      return Promise.resolve({ importId: 'import-2', files: [], rejectedRows: [], rejectedRowsCut: false, cases, replaced: [] });
+      return Promise.resolve({ importId: 'import-2', files: [], rejectedRows: [], rejectedRowsCut: false, cases, replaced: [], unchanged: [], changed: [] });
     },
+    compareChange: () => trouble('No case waits for a decision.', 'Import something first.'),
+    decideChanges: () => Promise.resolve({ changed: [], cases: [] }),
     async analyze({ caseKey, parameters }) {
       await pause(60);
       return analysis(caseKey.replace('key-', 'tv-'), parameters);

@@ -80,26 +80,34 @@ describe('an import', () => {
     expect(pool.imports[0]!.files.map((file) => file.folderName)).toEqual(['drugs', 'drugs']);
   });
 
-  test('says which cases it replaced', async () => {
+  test('of what the library holds already stores nothing a second time and says where it is', async () => {
     start(buildStandInPool());
-    await run(await staged('A/x.csv'));
+    const first = await run(await staged('A/x.csv'));
     const result = await run(await staged('A/x.csv', 'B/x.csv'));
-    expect(result.replaced).toEqual(['A']);
+    const [held] = first.cases;
+    expect(result.unchanged[0]).toEqual({ caseId: 'A', heldBy: { caseKey: held!.caseKey, caseId: 'A' } });
+    expect(result.unchanged[1]).toMatchObject({ caseId: 'B', heldBy: { caseId: 'A' } }); // its stand-in file has the same digest and content
+    expect(result.cases.map((line) => line.caseId)).toEqual(['A']);
+    expect([result.changed, result.replaced]).toEqual([[], []]);
+    expect(await caseIds()).toEqual(['A']);
   });
 
-  test('that is run again with other readings takes back what its first run stored, and what that replaced comes back', async () => {
+  test('that is run again with other readings takes back what its first run stored', async () => {
     let names: readonly string[] = ['old'];
     const pool = start(buildStandInPool({ read: async () => names.map((caseId) => buildCaseRecord({ caseId, attributes: { run: String(pool.imports.length) } })) }));
     await host.endImport({ importId: await staged('x.csv').then(async (id) => (await run(id), id)) });
     names = ['old', 'wrong'];
     const importId = await staged('x.csv');
-    expect((await run(importId)).replaced).toEqual(['old']);
+    const { changed } = await run(importId);
+    expect(changed.map((one) => one.caseId)).toEqual(['old']);
+    await host.decideChanges({ importId, decisions: [{ caseKey: changed[0]!.caseKey, decision: 'replace', storeAs: null }] });
     names = ['right'];
     const overrules = [{ file: 'x.csv', rules: { dateOrder: 'dmy' as const } }];
     const mapping = { schema: 'lacuna-mapping/1' as const, name: 'house', files: [{ match: {}, reading: { zone: 'UTC' } }] };
     const again = await run(importId, { overrules, mapping });
-    expect(again.replaced).toEqual([]);
-    expect(pool.imports.at(-1)!.options.mapping).toEqual({ ...mapping, files: [{ match: { path: 'x.csv' }, reading: { dateOrder: 'dmy' }, name: '' }, ...mapping.files] });
+      [
+        'dmy',
+      ],
     expect(await caseIds()).toEqual(['old', 'right']);
     const old = (await host.listCases()).find((line) => line.caseId === 'old')!;
     const decoded = decodeCase(await host.openCase(old.caseKey));
@@ -219,7 +227,36 @@ describe('the gate before the host', () => {
       expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
-      ['analyze', 'beginImport', 'cancelComparison', 'cancelImport', 'compareSites', 'describe', 'endImport', 'getParameters', 'importSamples', 'listCases', 'listKnownTerms', 'listMappings', 'listParameterSets', 'prepareRobustness', 'previewFile', 'readMapping', 'readParameterSet', 'removeCase', 'removeMapping', 'removeParameterSet', 'renameMapping', 'runImport', 'saveMapping', 'saveParameterSet', 'saveParameters', 'siteDetail'],
+      [
+        'analyze',
+        'beginImport',
+        'cancelComparison',
+        'cancelImport',
+        'compareChange',
+        'compareSites',
+        'decideChanges',
+        'describe',
+        'endImport',
+        'getParameters',
+        'importSamples',
+        'listCases',
+        'listKnownTerms',
+        'listMappings',
+        'listParameterSets',
+        'prepareRobustness',
+        'previewFile',
+        'readMapping',
+        'readParameterSet',
+        'removeCase',
+        'removeMapping',
+        'removeParameterSet',
+        'renameMapping',
+        'runImport',
+        'saveMapping',
+        'saveParameterSet',
+        'saveParameters',
+        'siteDetail',
+      ],
     );
   });
 

@@ -1,0 +1,144 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import type { CaseRecord } from '../../../../core/model/case.ts';
+import { decodeCase } from '../../../../core/persist/case-bytes.ts';
+import type { AsideCase, CaseStore, StagingArea } from '../../../../electron/host/case-store.ts';
+import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
+import { createImportConflicts } from '../../../../electron/host/import-conflicts.ts';
+import type { ImportConflicts } from '../../../../electron/host/import-conflicts.ts';
+import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
+
+let folder = '';
+let store: CaseStore;
+let staging: StagingArea;
+let stored: Map<string, AsideCase | null>;
+let conflicts: ImportConflicts;
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'lacuna-conflicts-'));
+  store = await openFolderStore(join(folder, 'library'));
+  await beginImport();
+});
+afterEach(async () => {
+  await store.close();
+  await rm(folder, { recursive: true, force: true });
+});
+
+async function beginImport(): Promise<void> {
+  staging = await store.openStaging();
+  stored = new Map();
+  conflicts = createImportConflicts({ store, pool: buildStandInPool(), staging, stored });
+}
+const record = (caseId: string, values: readonly number[], over: Partial<CaseRecord> = {}): CaseRecord => buildCaseRecord({ caseId, channels: [buildChannel(values)], ...over });
+const place = (one: CaseRecord) => conflicts.place(one, buildCaseAnalysis(undefined, { caseId: one.caseId }));
+const decide = (caseKey: string, decision: 'replace' | 'keep old' | 'keep both', storeAs: string | null = null) => conflicts.decide([{ caseKey, decision, storeAs }], async (_record, held) => held);
+async function valuesOf(caseId: string): Promise<number[] | null> {
+  const line = store.list().find((one) => one.caseId === caseId);
+  if (line === undefined) return null;
+  const decoded = decodeCase(await store.readBytes(line.caseKey));
+  return decoded.ok ? [...decoded.value.record.channels[0]!.value] : null;
+}
+
+describe('a case of a known name', () => {
+  test('with the same content is left alone', async () => {
+    await store.save(record('A', [98, 97]), null);
+    expect(await place(record('A', [98, 97]))).toMatchObject({ kind: 'unchanged' });
+    expect(conflicts.changed).toEqual([]);
+  });
+
+  test('with other content is held back until somebody decides, and says in figures what differs', async () => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    const placed = await place(record('A', [98, 90, 91]));
+    expect(placed).toMatchObject({ kind: 'held', changed: { caseKey, rows: { added: 1, removed: 0, changed: 1 }, events: 0, drugs: 0, dropouts: null, decision: null } });
+    expect(await valuesOf('A')).toEqual([98, 97]);
+    expect(await conflicts.compare(caseKey)).toMatchObject({ isSame: false, channels: [{ rowsAdded: 1, rowsChanged: 1 }] });
+  });
+
+  test('that is replaced keeps its key, so that what hangs on it stays', async () => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    await place(record('A', [90]));
+    expect(await decide(caseKey, 'replace')).toMatchObject([{ caseKey, decision: 'replace' }]);
+    expect(await valuesOf('A')).toEqual([90]);
+    expect(store.list().map((line) => line.caseKey)).toEqual([caseKey]);
+  });
+
+  test('is kept beside the new one under another name', async () => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    await place(record('A', [90]));
+    await decide(caseKey, 'keep both', 'A, second export');
+    expect([await valuesOf('A'), await valuesOf('A, second export')]).toEqual([[98, 97], [90]]);
+    const line = store.list().find((one) => one.caseId === 'A, second export');
+    const decoded = decodeCase(await store.readBytes(line!.caseKey));
+    expect(decoded.ok && [decoded.value.record.caseId, decoded.value.analysis?.caseId]).toEqual(['A, second export', 'A, second export']);
+  });
+
+  test('can be decided otherwise as long as the import is open; nothing of the earlier decision stays', async () => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    await place(record('A', [90]));
+    await decide(caseKey, 'replace');
+    await decide(caseKey, 'keep both', 'B');
+    expect([await valuesOf('A'), await valuesOf('B')]).toEqual([[98, 97], [90]]);
+    await decide(caseKey, 'keep both', 'B'); // its own name is free for it
+    await decide(caseKey, 'keep old');
+    expect([await valuesOf('A'), await valuesOf('B')]).toEqual([[98, 97], null]);
+    await decide(caseKey, 'replace');
+    expect(await valuesOf('A')).toEqual([90]);
+    expect(await conflicts.compare(caseKey)).toMatchObject({ channels: [{ rowsBefore: 2, rowsAfter: 1 }] });
+  });
+
+  test('is asked about anew when the import is read again, against what was there before it', async () => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    await place(record('A', [90]));
+    await decide(caseKey, 'replace');
+    conflicts.begin();
+    expect(await place(record('A', [91]))).toMatchObject({ kind: 'held', changed: { decision: null } });
+    expect(await valuesOf('A')).toEqual([98, 97]);
+    conflicts.begin();
+    expect(await place(record('A', [98, 97]))).toMatchObject({ kind: 'unchanged' });
+  });
+
+  test('whose stored copy is damaged is replaced without a question: there is nothing to keep', async () => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    const { writeFile } = await import('node:fs/promises');
+    await writeFile(join(folder, 'library', 'cases', `${caseKey}.case`), 'rubbish');
+    await store.refresh(caseKey);
+    expect(await place(record('A', [90]))).toMatchObject({ kind: 'stored', replacedUnreadable: true });
+    expect(await valuesOf('A')).toEqual([90]);
+  });
+});
+
+describe('a decision is refused whole', () => {
+  test.each([
+    ['that names no new name', 'keep both', null, 'name-missing'],
+    ['with a name that another case has', 'keep both', 'B', 'name-taken'],
+    ['with the name of the case itself', 'keep both', 'A', 'name-taken'],
+  ] as const)('%s', async (_name, decision, storeAs, code) => {
+    const { caseKey } = await store.save(record('A', [98, 97]), null);
+    await store.save(record('B', [1]), null);
+    await place(record('A', [90]));
+    await expect(decide(caseKey, decision, storeAs)).rejects.toMatchObject({ code });
+    expect([await valuesOf('A'), await valuesOf('B')]).toEqual([[98, 97], [1]]);
+  });
+
+  test('about a case that does not wait', async () => {
+    await expect(decide('0'.repeat(32), 'replace')).rejects.toMatchObject({ code: 'no-such-change' });
+  });
+});
+
+describe('the same files under another name', () => {
+  test('are no new case, also when only some of the files of the stored one come', async () => {
+    const sources = [buildCaseRecord().sources[0]!, { name: 'drugs.csv', sha256: 'cd'.repeat(32), byteLength: 9, kind: 'administrations' as const, clockOffsetMs: 0 }];
+    const drugs = buildCaseRecord().drugs.map((drug) => ({ ...drug, source: { sourceIndex: 1, line: 2 } }));
+    const { caseKey } = await store.save(record('K1', [98, 97], { sources, drugs }), null);
+    expect(await place(record('trends', [98, 97], { drugs: [] }))).toMatchObject({ kind: 'unchanged', unchanged: { caseId: 'trends', heldBy: { caseKey, caseId: 'K1' } } });
+    expect(await place(record('K1', [98, 97], { drugs: [] }))).toMatchObject({ kind: 'unchanged' });
+    expect(store.list()).toHaveLength(1);
+  });
+
+  test('read otherwise are a case of their own', async () => {
+    await store.save(record('K1', [98, 97]), null);
+    expect(await place(record('trends', [98]))).toMatchObject({ kind: 'stored' });
+  });
+});
