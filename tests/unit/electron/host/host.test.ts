@@ -105,9 +105,8 @@ describe('an import', () => {
     const overrules = [{ file: 'x.csv', rules: { dateOrder: 'dmy' as const } }];
     const mapping = { schema: 'lacuna-mapping/1' as const, name: 'house', files: [{ match: {}, reading: { zone: 'UTC' } }] };
     const again = await run(importId, { overrules, mapping });
-      [
-        'dmy',
-      ],
+    expect(again.changed).toEqual([]);
+    expect(pool.imports.at(-1)!.options.mapping).toEqual({ ...mapping, files: [{ match: { path: 'x.csv' }, reading: { dateOrder: 'dmy' }, name: '' }, ...mapping.files] });
     expect(await caseIds()).toEqual(['old', 'right']);
     const old = (await host.listCases()).find((line) => line.caseId === 'old')!;
     const decoded = decodeCase(await host.openCase(old.caseKey));
