@@ -3,9 +3,11 @@ import type { Failure } from '../base/result.ts';
 import { caseAnalysisSchema } from '../model/analysis-schema.ts';
 import { filePreviewSchema } from '../model/file-preview-schema.ts';
 import { caseComparisonSchema } from '../model/case-comparison-schema.ts';
+import { clockComparisonSchema } from '../model/clock-comparison-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
 import { knownTermsSchema } from '../model/known-terms-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
+import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
@@ -75,6 +77,7 @@ const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSche
 const parameterSetsSchema = z.array(analysisParametersSchema);
 const mappingsSchema = z.array(mappingSchema);
 const importArgsSchema = z.strictObject({ importId: keySchema });
+const clockChangeFields = { caseKey: keySchema, sourceIndex: z.number().int().min(0), offsetMs: z.number().int().min(-MAX_CLOCK_OFFSET_S * 1000).max(MAX_CLOCK_OFFSET_S * 1000) };
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
 
 /** The schema of every call, checked by the door before the host sees it and by the page before it is used. */
@@ -111,6 +114,9 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   siteDetail: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: siteDetailSchema },
   compareSites: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema) }), reply: siteCohortSchema },
   cancelComparison: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
+  proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
+  tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
+  setClockOffset: { args: z.strictObject({ ...clockChangeFields, isProposal: z.boolean() }), reply: caseSummarySchema },
   removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },
   saveParameters: { args: parametersArgsSchema, reply: caseListSchema },

@@ -1,5 +1,6 @@
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { FilePreview } from '../model/file-preview.ts';
+import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
@@ -38,6 +39,13 @@ export interface HostDescription {
   readonly door: 'desktop' | 'browser';
   /** The library folder's own name, without its path. */
   readonly libraryName: string;
+}
+
+/** A clock to be set: the whole offset that the source bears afterwards, in ms. */
+export interface ClockChange {
+  readonly caseKey: string;
+  readonly sourceIndex: number;
+  readonly offsetMs: number;
 }
 
 export interface ImportResult {
@@ -141,6 +149,12 @@ export interface HostApi {
    */
   compareSites(args: { readonly jobId: string; readonly caseKeys: readonly string[] }): Promise<SiteCohort>;
   cancelComparison(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
+  /** Returns how the clocks of a case's sources stand to one another, and what offsets are proposed. Changes nothing. */
+  proposeClockOffsets(args: { readonly caseKey: string }): Promise<readonly ClockComparison[]>;
+  /** Returns the analysis that the case would have with this clock offset, under the library's parameters. Changes nothing. */
+  tryClockOffset(args: ClockChange): Promise<CaseAnalysis>;
+  /** Sets the clock of one source, analyses the case anew and stores it. With `isProposal` the offset must be one that is proposed: its evidence is kept with the case. */
+  setClockOffset(args: ClockChange & { readonly isProposal: boolean }): Promise<CaseSummary>;
   removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;
   /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */

@@ -7,6 +7,7 @@ import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FilePreview } from '../model/file-preview.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
+import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
@@ -14,9 +15,12 @@ import type { PreparedCase } from '../model/prepared-case.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
 import { decodeCase } from '../persist/case-bytes.ts';
+import { acceptedOffset } from '../pipeline/accepted-offset.ts';
 import { analyzeCase } from '../pipeline/analyze-case.ts';
 import type { FileReading } from '../pipeline/import-files.ts';
 import { assembleCases, readFile } from '../pipeline/import-files.ts';
+import { proposeClockOffsets } from '../pipeline/propose-clock-offsets.ts';
+import { setClockOffset } from '../pipeline/set-clock-offset.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
@@ -43,6 +47,13 @@ export interface ReadingOptions {
   readonly keepIdentifiers: boolean;
 }
 
+/** A clock to be set: the whole offset of a source. With `isProposal` it must be one that is proposed, and its evidence is kept. */
+export interface ClockSetting {
+  readonly sourceIndex: number;
+  readonly offsetMs: number;
+  readonly isProposal: boolean;
+}
+
 /** A sign of life from a worker while it reads: a plain message beside the calls, never a proxied callback. */
 export interface WorkerMessage {
   readonly kind: 'bytes-read';
@@ -67,6 +78,9 @@ export interface AnalysisService {
   /** Returns the names that a person may choose from when a phrase is to be explained. */
   listKnownTerms(): Promise<KnownTerms>;
   analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
+  proposeClockOffsets(record: CaseRecord): Promise<readonly ClockComparison[]>;
+  /** Returns the case with the clock of one source set, or why it cannot be set. */
+  setClockOffset(record: CaseRecord, change: ClockSetting): Promise<Result<CaseRecord>>;
   prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): Promise<PreparedCase>;
   /** Returns the sensors of a stored case over time; fails as `decodeCase` does. */
   siteDetail(bytes: Uint8Array, parameters: AnalysisParameters): Promise<Result<SiteDetail>>;
@@ -114,6 +128,14 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async analyze(record, parameters) {
       return analyzeCase(record, parameters, productVersion);
+    },
+    async proposeClockOffsets(record) {
+      return proposeClockOffsets(record);
+    },
+    async setClockOffset(record, { sourceIndex, offsetMs, isProposal }) {
+      if (!isProposal) return setClockOffset(record, sourceIndex, offsetMs, null);
+      const accepted = acceptedOffset(record, sourceIndex, offsetMs);
+      return accepted.ok ? setClockOffset(record, sourceIndex, offsetMs, accepted.value) : accepted;
     },
     async prepareRobustness(record, parameters) {
       return prepareRobustness(record, parameters);

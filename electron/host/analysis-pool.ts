@@ -5,6 +5,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FilePreview } from '../../core/model/file-preview.ts';
 import type { CaseComparison } from '../../core/model/case-comparison.ts';
+import type { ClockComparison } from '../../core/model/clock-comparison.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
@@ -14,7 +15,7 @@ import type { SiteDetail } from '../../core/model/site-detail.ts';
 import type { FileReading } from '../../core/pipeline/import-files.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
-import type { AnalysisService, ComparedCases, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, ClockSetting, ComparedCases, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
 import { buffersOf } from '../../core/worker/transferables.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
@@ -72,6 +73,10 @@ export interface AnalysisPool {
    * Errors  as `analyze`.
    */
   compare(before: Uint8Array, after: Uint8Array, hooks?: CallHooks): Promise<Result<CaseComparison>>;
+  /** Returns how the clocks of a case's sources stand to one another. Errors as `analyze`. */
+  proposeClockOffsets(record: CaseRecord, hooks?: CallHooks): Promise<readonly ClockComparison[]>;
+  /** Returns the case with one clock set, or why it cannot be. Errors as `analyze`. */
+  setClockOffset(record: CaseRecord, change: ClockSetting, hooks?: CallHooks): Promise<Result<CaseRecord>>;
   /** Ends every worker; what is pending rejects. */
   dispose(): Promise<void>;
 }
@@ -199,6 +204,12 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     compare(before, after, { signal } = {}) {
       return schedule((service) => service.compare(before, after), { signal });
+    },
+    proposeClockOffsets(record, { signal } = {}) {
+      return schedule((service) => service.proposeClockOffsets(record), { signal });
+    },
+    setClockOffset(record, change, { signal } = {}) {
+      return schedule((service) => service.setClockOffset(record, change), { signal });
     },
     async dispose() {
       isDisposed = true;

@@ -8,6 +8,7 @@ import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary, FileOverrule, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
+import type { ClockSetting } from '../../core/worker/analysis-service.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import { importSamples } from './sample-import.ts';
 import { inTurns } from './in-turns.ts';
@@ -84,6 +85,13 @@ export function createHost(options: HostOptions): Host {
     const decoded = decodeCase(await store.readBytes(caseKey));
     if (!decoded.ok) throw new FailureError(decoded.failure);
     return decoded.value.record;
+  }
+
+  /** Returns a stored case with the clock of one source set; what is stored stays as it is. */
+  async function withClock(caseKey: string, change: ClockSetting): Promise<CaseRecord> {
+    const moved = await pool.setClockOffset(await readCase(caseKey), change, { signal: closing.signal });
+    if (!moved.ok) throw new FailureError(moved.failure);
+    return moved.value;
   }
 
   /** Takes back what an earlier run of the same import stored and `kept` does not name. */
@@ -267,6 +275,24 @@ export function createHost(options: HostOptions): Host {
     compareSites: comparisons.compare,
     async cancelComparison({ jobId }) {
       return { cancelled: comparisons.cancel(jobId) };
+    },
+    async proposeClockOffsets({ caseKey }) {
+      return await pool.proposeClockOffsets(await readCase(caseKey), { signal: closing.signal });
+    },
+    async tryClockOffset({ caseKey, sourceIndex, offsetMs }) {
+      const moved = await withClock(caseKey, { sourceIndex, offsetMs, isProposal: false });
+      return await pool.analyze(moved, await store.readParameters(), { signal: closing.signal });
+    },
+    async setClockOffset({ caseKey, sourceIndex, offsetMs, isProposal }) {
+      try {
+        return await exclusively(async () => {
+          const moved = await withClock(caseKey, { sourceIndex, offsetMs, isProposal });
+          // A case without its analysis would be worse than one with a wrong clock: a failure leaves the stored one as it is.
+          return await store.save(moved, await pool.analyze(moved, await store.readParameters(), { signal: closing.signal }));
+        });
+      } finally {
+        emit({ kind: 'library-changed' });
+      }
     },
     async removeCase({ caseKey }) {
       const removed = await exclusively(() => store.remove(caseKey));

@@ -4,6 +4,7 @@ import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
 import { buildFilePreview } from './file-preview.ts';
 import { buildCaseComparison } from './case-comparison.ts';
+import { buildCaseSummary } from './case-summary.ts';
 import { buildCaseAnalysis } from './stored-case.ts';
 
 /** A connection whose calls answer with the simplest valid thing, and through which a test can send events. */
@@ -36,6 +37,9 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),
     compareSites: () => Promise.resolve(EMPTY_COHORT),
     cancelComparison: () => Promise.resolve({ cancelled: true }),
+    proposeClockOffsets: () => Promise.resolve([]),
+    tryClockOffset: () => Promise.resolve(buildCaseAnalysis()),
+    setClockOffset: ({ caseKey }) => Promise.resolve(buildCaseSummary({ caseKey })),
     removeCase: () => Promise.resolve({ removed: true }),
     getParameters: () => Promise.resolve(DEFAULT_PARAMETERS),
     saveParameters: () => Promise.resolve([]),

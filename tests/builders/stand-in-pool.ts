@@ -86,6 +86,12 @@ export function buildStandInPool(over: {
       return siteCohort(cases);
     },
     compare: (before, after) => createAnalysisService('0.0.0-test', () => undefined).compare(before, after),
+    async proposeClockOffsets() {
+      return [];
+    },
+    async setClockOffset(record, { sourceIndex, offsetMs }) {
+      return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
+    },
     async dispose() {
       pool.isDisposed = true;
     },

@@ -104,6 +104,12 @@ describe('the whole way through the browser door', () => {
     expect(saved[0]).toMatchObject({ caseKey, dropouts: 0 });
     await call('saveParameters', { parameters: DEFAULT_PARAMETERS });
 
+    expect(await call('proposeClockOffsets', { caseKey })).toEqual([]);
+    expect((await call<{ sites: { totals: { count: number } }[] }>('tryClockOffset', { caseKey, sourceIndex: 0, offsetMs: 60_000 })).sites[0]!.totals.count).toBe(1);
+    expect(await call('setClockOffset', { caseKey, sourceIndex: 0, offsetMs: 3_600_000, isProposal: false })).toMatchObject({ caseKey, dropouts: 1 });
+    await call('setClockOffset', { caseKey, sourceIndex: 0, offsetMs: 0, isProposal: false });
+    expect((await send('GET', `/bytes/case/${caseKey}`)).body.equals(bytes.body)).toBe(true);
+
     await call('endImport', { importId });
     expect(await call('removeCase', { caseKey })).toEqual({ removed: true });
     expect(await call('listCases')).toEqual([]);

@@ -234,6 +234,24 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return { parameters: saved, cases: figures.length, leftOut: [], ...siteCohort(figures) };
     },
     cancelComparison: () => Promise.resolve({ cancelled: true }),
+    async proposeClockOffsets() {
+      await pause(60);
+      return [{
+        sourceIndex: 1, againstIndex: 0, verdict: 'proposed', offsetMs: 84_000, words: 'Against trends.csv the course of HR agrees best at +84 s (correlation 0.91, at present 0.12; 412 pairs), between +72 s and +97 s. Which of the two clocks is right the data do not tell.',
+        evidence: [{
+          method: 'course', ownName: 'HR', againstName: 'HR', n: 412, nOf: null, offsetMs: 84_000, lowMs: 72_000, highMs: 97_000, peak: 0.91, atPresent: 0.12, next: 0.34, reason: null,
+          curve: Array.from({ length: 121 }, (_, i): [number, number] => [(i - 50) * 10_000, Math.round(1000 * (0.9 * Math.exp(-(((i - 58.4) / 6) ** 2)) + 0.1 * Math.sin(i))) / 1000]),
+        }],
+      }];
+    },
+    async tryClockOffset({ caseKey }) {
+      await pause(60);
+      return analysis(caseKey.replace('key-', 'tv-'), saved);
+    },
+    setClockOffset({ caseKey }) {
+      const own = cases.find((entry) => entry.caseKey === caseKey);
+      return own === undefined ? Promise.resolve(trouble('There is no such case in the library.', 'Open the library again.')) : Promise.resolve(own);
+    },
     removeCase({ caseKey }) {
       cases = cases.filter((entry) => entry.caseKey !== caseKey);
       return Promise.resolve({ removed: true });

@@ -198,6 +198,48 @@ describe('parameters', () => {
   });
 });
 
+describe('a clock of a stored case', () => {
+  const stored = async (pool: StandInPool) => {
+    start(pool);
+    const { cases } = await run(await staged('A/x.csv'));
+    return cases[0]!.caseKey;
+  };
+  const offsetsOf = async (caseKey: string) => {
+    const decoded = decodeCase(await host.openCase(caseKey));
+    return decoded.ok ? decoded.value.record.sources.map((source) => source.clockOffsetMs) : [];
+  };
+
+  test('is set, analysed with the library\'s parameters and stored; set back, the stored bytes are what they were', async () => {
+    const pool = buildStandInPool();
+    const caseKey = await stored(pool);
+    const before = await host.openCase(caseKey);
+    expect(await host.setClockOffset({ caseKey, sourceIndex: 0, offsetMs: 84_000, isProposal: false })).toMatchObject({ caseKey, caseId: 'A', dropouts: 1 });
+    expect(await offsetsOf(caseKey)).toEqual([84_000]);
+    expect(pool.analyzed.at(-1)).toEqual({ caseId: 'A', parameters: await host.getParameters() });
+    expect(events.at(-1)).toEqual({ kind: 'library-changed' });
+    await host.setClockOffset({ caseKey, sourceIndex: 0, offsetMs: 0, isProposal: false });
+    expect(await host.openCase(caseKey)).toEqual(before);
+  });
+
+  test('may be tried: the analysis comes, the stored case stays', async () => {
+    const caseKey = await stored(buildStandInPool());
+    const before = await host.openCase(caseKey);
+    expect((await host.tryClockOffset({ caseKey, sourceIndex: 0, offsetMs: 5000 })).caseId).toBe('A');
+    expect(await host.openCase(caseKey)).toEqual(before);
+  });
+
+  test('that cannot be set says why, and the case stays as it is; so it does when the analysis is lost', async () => {
+    const pool = buildStandInPool({ analyze: async () => { throw new Error('lost'); } });
+    const caseKey = await stored(pool);
+    const before = await host.openCase(caseKey);
+    await expect(host.setClockOffset({ caseKey, sourceIndex: 0, offsetMs: 1, isProposal: false })).rejects.toThrow('lost');
+    expect(await host.openCase(caseKey)).toEqual(before);
+    pool.setClockOffset = async () => ({ ok: false, failure: { code: 'case-without-parts', message: 'no', remedy: 'import again' } });
+    await expect(host.setClockOffset({ caseKey, sourceIndex: 0, offsetMs: 1, isProposal: false })).rejects.toMatchObject({ code: 'case-without-parts' });
+    expect(await host.openCase(caseKey)).toEqual(before);
+  });
+});
+
 test('a removed case is gone, and a second removal says so', async () => {
   start(buildStandInPool());
   const { cases } = await run(await staged('A/x.csv'));
@@ -244,6 +286,7 @@ describe('the gate before the host', () => {
         'listParameterSets',
         'prepareRobustness',
         'previewFile',
+        'proposeClockOffsets',
         'readMapping',
         'readParameterSet',
         'removeCase',
@@ -254,7 +297,9 @@ describe('the gate before the host', () => {
         'saveMapping',
         'saveParameterSet',
         'saveParameters',
+        'setClockOffset',
         'siteDetail',
+        'tryClockOffset',
       ],
     );
   });
@@ -267,6 +312,9 @@ describe('the gate before the host', () => {
     ['saveParameters', { parameters: { ...DEFAULT_PARAMETERS, minDurationS: -1 } }],
     ['saveParameters', { parameters: { ...DEFAULT_PARAMETERS, minDurationS: 'thirty' } }],
     ['runImport', { importId: '0'.repeat(32), overrules: [], zone: null }],
+    ['setClockOffset', { caseKey: '0'.repeat(32), sourceIndex: 0, offsetMs: 1000 }],
+    ['setClockOffset', { caseKey: '0'.repeat(32), sourceIndex: -1, offsetMs: 1000, isProposal: false }],
+    ['tryClockOffset', { caseKey: '0'.repeat(32), sourceIndex: 0, offsetMs: 32_000_000_000 }],
   ])('refuses %s with %j before the host sees it', async (method, args) => {
     start(buildStandInPool());
     expect(await ask(method, args)).toMatchObject({ ok: false, failure: { code: 'bad-call' } });
