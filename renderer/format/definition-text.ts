@@ -7,7 +7,7 @@ import { durationText } from './time-text.ts';
  */
 export function definitionText(parameters: AnalysisParameters): string {
   const parts = [
-    `a dropout is a loss of at least ${durationText(parameters.minDurationS * 1000)}, mid estimate`,
+    `set “${parameters.name}”: a dropout is a loss of at least ${durationText(parameters.minDurationS * 1000)}, mid estimate`,
     parameters.bridgeS === 0
       ? 'losses parted by any information, except a single value, count apart'
       : `losses parted by less than ${durationText(parameters.bridgeS * 1000)} of information count as one`,
@@ -20,7 +20,7 @@ export function definitionText(parameters: AnalysisParameters): string {
 /** Returns the definition in its shortest form, for a line under a number: "≥ 30 s, bridging < 10 s, record gaps out". */
 export function shortDefinitionText(parameters: AnalysisParameters): string {
   const parts = [
-    `≥ ${durationText(parameters.minDurationS * 1000)}`,
+    `“${parameters.name}”: ≥ ${durationText(parameters.minDurationS * 1000)}`,
     parameters.bridgeS === 0 ? 'no bridging' : `bridging < ${durationText(parameters.bridgeS * 1000)}`,
     parameters.keepRecordGaps ? 'record gaps kept' : 'record gaps out',
     `device hold ${durationText(parameters.deviceHoldS * 1000)}`,

@@ -1,3 +1,4 @@
+import { PARAMETER_PRESETS, UNSAVED_SET_NAME } from '../../core/model/parameter-presets.ts';
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../core/model/parameters.ts';
 import { sameParameters } from '../../core/model/same-parameters.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
@@ -13,6 +14,8 @@ export interface DefinitionsState {
   readonly draft: AnalysisParameters;
   readonly saving: 'no' | 'working';
   readonly problem: Problem | null;
+  /** Sets saved under a name, those of the program left out. */
+  readonly sets: readonly AnalysisParameters[];
 }
 
 export interface DefinitionsStore extends ReadableStore<DefinitionsState> {
@@ -22,22 +25,43 @@ export interface DefinitionsStore extends ReadableStore<DefinitionsState> {
   revert(): void;
   /** Goes to the program's own defaults (not saved until asked). */
   resetToDefaults(): void;
+  /** Puts a whole set on trial. */
+  choose(parameters: AnalysisParameters): void;
+  /** Keeps the draft under a name, in place of a set of that name. Returns whether it was kept. */
+  saveAs(name: string): Promise<boolean>;
+  removeSet(name: string): Promise<void>;
+  /** Puts the set on trial that the text of a parameters file holds. Returns whether it could be read. */
+  readSet(text: string): Promise<boolean>;
   /** Stores the draft for the whole library. Returns the new library figures, or null when that failed. */
   saveForLibrary(): Promise<readonly CaseSummary[] | null>;
 }
 
-function named(parameters: AnalysisParameters): AnalysisParameters {
-  return { ...parameters, name: sameParameters(parameters, DEFAULT_PARAMETERS) ? DEFAULT_PARAMETERS.name : 'own' };
+/** Gives a set the name of the known set that it equals, or says that it is nobody's. */
+function named(parameters: AnalysisParameters, sets: readonly AnalysisParameters[]): AnalysisParameters {
+  const known = [...PARAMETER_PRESETS.map((preset) => preset.parameters), ...sets].find((set) => sameParameters(set, parameters));
+  return { ...parameters, name: known?.name ?? UNSAVED_SET_NAME };
 }
 
 /** Returns the analysis parameters: the saved set and the one being tried. */
 export function createDefinitions(host: HostConnection): DefinitionsStore {
-  const store = createStore<DefinitionsState>({ saved: null, draft: DEFAULT_PARAMETERS, saving: 'no', problem: null });
+  const store = createStore<DefinitionsState>({ saved: null, draft: DEFAULT_PARAMETERS, saving: 'no', problem: null, sets: [] });
   const newest = createNewest();
+  /** Runs a call about the sets and keeps what it says of the problem. */
+  const withSets = async (what: string, work: () => Promise<Partial<DefinitionsState>>): Promise<boolean> => {
+    try {
+      const change = await work();
+      store.set({ ...store.get(), problem: null, ...change });
+      return true;
+    } catch (error) {
+      store.set({ ...store.get(), problem: describeProblem(error, what) });
+      return false;
+    }
+  };
   return {
     get: store.get,
     subscribe: store.subscribe,
     async load() {
+      await withSets('Reading the saved sets', async () => ({ sets: await host.listParameterSets() }));
       try {
         const answer = await newest.run(() => host.getParameters());
         if (answer === null) return;
@@ -49,11 +73,27 @@ export function createDefinitions(host: HostConnection): DefinitionsStore {
       }
     },
     change(part) {
-      store.set({ ...store.get(), draft: named({ ...store.get().draft, ...part }) });
+      store.set({ ...store.get(), draft: named({ ...store.get().draft, ...part }, store.get().sets) });
     },
     revert() {
       const state = store.get();
       store.set({ ...state, draft: state.saved ?? DEFAULT_PARAMETERS });
+    },
+    choose(parameters) {
+      store.set({ ...store.get(), draft: parameters });
+    },
+    async saveAs(name) {
+      const parameters = { ...store.get().draft, name };
+      return await withSets('Keeping the set', async () => ({ sets: await host.saveParameterSet({ parameters }), draft: parameters }));
+    },
+    async removeSet(name) {
+      await withSets('Removing the set', async () => {
+        const sets = await host.removeParameterSet({ name });
+        return { sets, draft: named(store.get().draft, sets) };
+      });
+    },
+    async readSet(text) {
+      return await withSets('Reading the file', async () => ({ draft: await host.readParameterSet({ text }) }));
     },
     resetToDefaults() {
       store.set({ ...store.get(), draft: DEFAULT_PARAMETERS });

@@ -10,6 +10,7 @@ import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from 
 import { createPreferences, type PreferenceStore } from './preferences.ts';
 import { describeProblem } from './problem.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
+import { createTrial, type TrialStore } from './trial.ts';
 
 export const PLACES = ['library', 'case', 'import', 'definitions', 'about'] as const;
 export type Place = (typeof PLACES)[number];
@@ -23,6 +24,7 @@ export interface Session {
   readonly cases: CaseStore;
   readonly imports: ImportSession;
   readonly definitions: DefinitionsStore;
+  readonly trial: TrialStore;
   readonly preferences: PreferenceStore;
   readonly messages: MessageStore;
   readonly description: ReadableStore<HostDescription | null>;
@@ -79,6 +81,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     cases,
     imports,
     definitions,
+    trial: createTrial(host),
     preferences: createPreferences(storage),
     messages,
     description,

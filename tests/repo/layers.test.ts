@@ -42,6 +42,10 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/panels': [
     'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
   ],
+  // What a hand drags is worked out where the hand is; everything else the page shows comes from the host.
+  'renderer/panels/definitions/trial': [
+    'renderer/state', 'renderer/timeline', 'renderer/widgets', 'renderer/format', 'renderer/panels/case-view', 'core/model', 'core/robustness/apply-definition.ts',
+  ],
   'renderer/widgets': [],
   'renderer/format': ['core/base', 'core/time', 'core/model'],
   'renderer/styles': [],

@@ -10,20 +10,41 @@ import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { CheckField, ChoiceRow, NumberField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { Tabs } from '../../widgets/tabs.tsx';
 import { compareAnalyses, countLinks, exceeds, type EffectSide } from './effect.ts';
 import { PARAMETER_GROUPS, type LookBackEntry, type PairEntry, type ParameterEntry } from './parameter-catalog.ts';
+import { ParameterPicture } from './pictures/parameter-picture.tsx';
+import { SetsTab } from './sets-tab.tsx';
+import { TrialTab } from './trial/trial-tab.tsx';
 
 type Change = (part: Partial<AnalysisParameters>) => void;
 
 /** Returns the definitions: every parameter of the analysis, explained, with its effect on the open case beside it. */
 export function DefinitionsPanel(): JSX.Element {
   const session = useSession();
-  const { draft, saved, problem } = useStore(session.definitions);
-  const caseState = useStore(session.cases);
+  const { draft } = useStore(session.definitions);
+  const [tab, setTab] = useState('each');
   return (
     <div className="page definitions">
       <h1>Definitions</h1>
       <p className="lead">In force here: {definitionText(draft)}.</p>
+      <Tabs
+        label="Parts of the definitions" chosen={tab} onChoose={setTab}
+        tabs={[
+          { id: 'each', label: 'Each definition', content: () => <EachDefinition /> },
+          { id: 'trial', label: 'How much hangs on it', content: () => <TrialTab /> },
+          { id: 'sets', label: 'Sets', content: () => <SetsTab /> },
+        ]}
+      />
+    </div>
+  );
+}
+
+function EachDefinition(): JSX.Element {
+  const session = useSession();
+  const { draft, saved, problem } = useStore(session.definitions);
+  const caseState = useStore(session.cases);
+  return (
       <div className="definitions-columns">
         <div className="definitions-list">
           {PARAMETER_GROUPS.map((group) => (
@@ -43,7 +64,6 @@ export function DefinitionsPanel(): JSX.Element {
           )}
         </aside>
       </div>
-    </div>
   );
 }
 
@@ -79,9 +99,12 @@ function Parameter({ entry, draft, change }: { readonly entry: ParameterEntry; r
   return (
     <div className="parameter" data-parameter={entry.key}>
       <div className="parameter-control"><Control entry={entry} draft={draft} change={change} /></div>
+      <div className="parameter-about">
+        <ParameterPicture parameterKey={entry.key} parameters={draft} />
       <p className="parameter-text">
         {entry.explanation} <span className="soft">Default: {defaultText(entry)}. Source: {entry.source}.</span>
       </p>
+      </div>
     </div>
   );
 }

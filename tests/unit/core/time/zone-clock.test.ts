@@ -56,8 +56,9 @@ describe('wall-clock time of a zone', () => {
   it('looks the rules up once per stretch, not per row', () => {
     const clock = new ZoneClock('Europe/Berlin');
     const start = Date.UTC(2031, 5, 1);
-    const began = performance.now();
-    for (let i = 0; i < 1_000_000; i += 1) clock.toUtc(start + i * 1000, -Infinity);
-    expect(performance.now() - began).toBeLessThan(1500);
+    // Looked up for every row this takes minutes: the runner's own limit ends it.
+    let last = NaN;
+    for (let i = 0; i < 1_000_000; i += 1) last = clock.toUtc(start + i * 1000, -Infinity);
+    expect(last).toBe(start + 999_999_000 - 7_200_000);
   });
 });
