@@ -41,10 +41,8 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/timeline': ['renderer/state', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/signal/envelope.ts'],
   'renderer/panels': [
     'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
-  ],
-  // What a hand drags is worked out where the hand is; everything else the page shows comes from the host.
-  'renderer/panels/definitions/trial': [
-    'renderer/state', 'renderer/timeline', 'renderer/widgets', 'renderer/format', 'renderer/panels/case-view', 'core/model', 'core/robustness/apply-definition.ts',
+    // What a hand drags is worked out where the hand is; everything else the page shows comes from the host.
+    'core/robustness/apply-definition.ts',
   ],
   'renderer/widgets': [],
   'renderer/format': ['core/base', 'core/time', 'core/model'],
