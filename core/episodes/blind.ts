@@ -6,7 +6,7 @@ import type { SiteTrack } from '../quality/site-track.ts';
 import { bridgeRuns } from './bridge.ts';
 import type { SiteLosses } from './dropouts.ts';
 import { intervalAround } from './dropouts.ts';
-import type { LossRun } from '../model/loss-run.ts';
+import type { LossRun, RunWidening } from '../model/loss-run.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
 
 /** The losses of one sensor that was monitored. */
@@ -54,13 +54,9 @@ export function findBlind(sites: readonly MonitoredSite[], gaps: readonly Record
   for (const { possible, certain } of common) {
     const middle = (possible.startMs + possible.endMs) / 2;
     const isOpen = spans.some((span) => span.endMs === possible.endMs) && !monitored.some((m) => beginsAt(m, possible.endMs));
-    runs.push({
-      lastGoodMs: possible.startMs,
-      firstLostMs: certain?.startMs ?? middle,
-      lastLostMs: certain?.endMs ?? middle,
-      firstGoodMs: possible.endMs,
-      isOpen,
-    });
+    const run = { lastGoodMs: possible.startMs, firstLostMs: certain?.startMs ?? middle, lastLostMs: certain?.endMs ?? middle, firstGoodMs: possible.endMs, isOpen };
+    const widening = commonWidening(monitored, possible, parameters.deviceHoldS * 1000);
+    runs.push(widening === null ? run : { ...run, widening });
   }
 
   const blind: BlindInterval[] = [];
@@ -111,6 +107,17 @@ function silencesOf({ losses }: MonitoredSite): Silence[] {
 
 function coarsestAround(sites: readonly MonitoredSite[], run: LossRun): number {
   return sites.reduce((most, { site }) => Math.max(most, intervalAround(site, run)), 0);
+}
+
+/**
+ * Returns the widening of a time in which every sensor was silent, null where no sensor's losses are widened: as sure as the least
+ * sure of the sensors, as long as the longest. Where a sensor is silent because it is not on, nothing more is certain.
+ */
+function commonWidening(sites: readonly MonitoredSite[], possible: Interval, deviceHoldMs: number): RunWidening | null {
+  const own = sites.map(({ losses }) => losses.runs.find((run) => run.lastGoodMs <= possible.startMs && run.firstGoodMs >= possible.endMs));
+  if (own.every((run) => run?.widening === undefined)) return null;
+  const all = own.map((run): RunWidening => ({ lowMs: run?.widening?.lowMs ?? 0, highMs: run?.widening?.highMs ?? 0, holdMs: run?.widening?.holdMs ?? deviceHoldMs }));
+  return { lowMs: Math.min(...all.map(({ lowMs }) => lowMs)), highMs: Math.max(...all.map(({ highMs }) => highMs)), holdMs: Math.max(...all.map(({ holdMs }) => holdMs ?? deviceHoldMs)) };
 }
 
 /** Overlaps of two lists of silences, both in time order and disjoint. */

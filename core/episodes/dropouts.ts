@@ -15,6 +15,7 @@ import type { LossGroup } from './bridge.ts';
 import type { LossRun } from '../model/loss-run.ts';
 import { firstLost, informationRange, lossRuns } from './loss-runs.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
+import { wideningOf } from './widening.ts';
 
 /** A dropout before anything is linked to it. */
 export type BareDropout = Omit<Dropout, 'returnComparison' | 'cannotExclude' | 'patterns' | 'evidence' | 'pressureBefore' | 'links' | 'responses'>;
@@ -62,7 +63,11 @@ export function findLosses(site: SiteTrack, rule: InformationRule, context: Loss
   }
   const monitored = { startMs: site.track.tMs[range.first] ?? NaN, endMs: site.track.tMs[range.last] ?? NaN };
 
-  const runs = lossRuns(site, range, rule);
+  const widened = (run: LossRun): LossRun => {
+    const widening = wideningOf(site, run, rule);
+    return widening === null ? run : { ...run, widening };
+  };
+  const runs = lossRuns(site, range, rule).map(widened);
   const firstLostMs = firstLost(site, range.last, range.end);
   const others = context.sites.filter((other) => other !== site);
   const censoring = censorAfterLast(site, monitored.endMs, firstLostMs, others, context.channels, context.events, {
@@ -73,7 +78,7 @@ export function findLosses(site: SiteTrack, rule: InformationRule, context: Loss
   });
   if (censoring !== null && censoring.atMs > monitored.endMs) {
     const from = Math.min(firstLostMs, censoring.atMs);
-    runs.push({ lastGoodMs: monitored.endMs, firstLostMs: from, lastLostMs: censoring.atMs, firstGoodMs: censoring.atMs, isOpen: true });
+    runs.push(widened({ lastGoodMs: monitored.endMs, firstLostMs: from, lastLostMs: censoring.atMs, firstGoodMs: censoring.atMs, isOpen: true }));
   }
 
   const dropouts: BareDropout[] = [];

@@ -13,6 +13,7 @@ export interface LostTime {
 }
 
 export interface LostTimeRules {
+  /** For runs whose channel has no hold of its own. */
   readonly deviceHoldMs: number;
   /** True: record gaps are not taken off. */
   readonly keepRecordGaps: boolean;
@@ -23,6 +24,8 @@ export interface LostTimeRules {
  * Shape   low ≤ mid ≤ high, each the sum over the runs; so information between runs is taken off with its own limits.
  * Units   ms. The device hold widens `high` only: by the whole hold for the first run, and for a later one by no more
  *         than the information before it, since no display can have been held for longer than it showed something.
+ *         What a mapping states of the making of the values moves low and high, and so their mean
+ *         (docs/methods/value-making.md).
  * Missing record gaps inside a run are taken off: its shortest from `high`, its longest from `low`, never below 0.
  * Source  analysis-spec 3 to 5; docs/methods/dropout.md.
  * Example last good 0, first lost 10, last lost 30, first good 40 s → 20, 30, 40 s.
@@ -31,12 +34,16 @@ export function lostTime(group: LossGroup, gaps: readonly RecordGap[], rules: Lo
   let lost = NO_TIME;
   let gapTime = NO_TIME;
   group.runs.forEach((run, i) => {
-    const low = run.lastLostMs - run.firstLostMs;
-    const high = run.firstGoodMs - run.lastGoodMs;
+    const before = group.runs[i - 1];
+    const { lowMs = 0, highMs = 0, holdMs = null } = run.widening ?? {};
+    // Between two runs of a group a value can be lost in part to one of them only.
+    const room = before === undefined ? Infinity : run.lastGoodMs - before.firstGoodMs;
+    const high = run.firstGoodMs - run.lastGoodMs + Math.min(highMs, room);
+    const low = Math.min(high, run.lastLostMs - run.firstLostMs + lowMs);
     const inside = gapInside(run, gaps);
     const off = rules.keepRecordGaps ? NO_TIME : inside;
-    const before = group.runs[i - 1];
-    const hold = before === undefined ? rules.deviceHoldMs : Math.min(rules.deviceHoldMs, informationBetween(before, run));
+    const longestHold = holdMs ?? rules.deviceHoldMs;
+    const hold = before === undefined ? longestHold : Math.min(longestHold, informationBetween(before, run));
     lost = add(lost, {
       low: Math.max(0, low - off.high),
       mid: Math.max(0, (low + high) / 2 - off.mid),

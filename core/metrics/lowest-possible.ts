@@ -2,6 +2,7 @@ import { lowerBound } from '../base/search.ts';
 import type { LowestPossible } from '../model/hypoxaemia.ts';
 import type { FourInstants } from '../model/analysis.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import { wideningOf } from '../episodes/widening.ts';
 import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
 
@@ -31,7 +32,8 @@ export function lowestBetween(before: Point, after: Point, fallPctPerS: number, 
 /**
  * Returns how low SpO2 can have been inside a dropout. A bound that cannot be excluded, not an estimate.
  * Shape   information inside a joined dropout bounds it from both sides. `deviceHoldS` lets the first fall begin that much
- *         before the last good sample, since the display may have repeated an old value.
+ *         before the last good sample, since the display may have repeated an old value; so do a hold, and the interval of means and
+ *         medians, that a mapping states.
  * Missing a loss that was not restored has no value after it: SpO2 can have fallen until `endMs`.
  * Source  handbook 7.1; docs/metrics/cannot-be-excluded.md.
  */
@@ -44,6 +46,8 @@ export function lowestPossible(dropout: FourInstants, endMs: number, site: SiteT
   for (let i = lowerBound(tMs, dropout.lastGoodMs); i < tMs.length && (tMs[i] ?? Infinity) <= untilMs; i++) {
     if ((status[i] ?? 0) >= lowest) points.push({ atMs: tMs[i] ?? NaN, pct: value[i] ?? NaN });
   }
+  const widening = wideningOf(site, { lastGoodMs: dropout.lastGoodMs, firstGoodMs: untilMs, isOpen: dropout.firstGoodMs === null }, rule);
+  const earlierMs = (widening?.holdMs ?? parameters.deviceHoldS * 1000) + (widening?.highMs ?? 0);
   const edge: Point[] = [];
   points.forEach((point, i) => {
     const before = points[i - 1];
@@ -51,7 +55,7 @@ export function lowestPossible(dropout: FourInstants, endMs: number, site: SiteT
       edge.push(point);
       return;
     }
-    const heldMs = i === 1 ? parameters.deviceHoldS * 1000 : 0;
+    const heldMs = i === 1 ? earlierMs : 0;
     edge.push(...lowestBetween({ atMs: before.atMs - heldMs, pct: before.pct }, point, fallPctPerS, risePctPerS).slice(1));
   });
   const last = points[points.length - 1];

@@ -1,4 +1,5 @@
 import type { CaseMs } from '../base/brand.ts';
+import type { ValueMaking } from './mapping.ts';
 import type { Quantity } from './quantity.ts';
 import type { Site } from './site.ts';
 
@@ -36,6 +37,10 @@ export interface Channel {
   readonly sourceIndex: number;
   /** 'wide': a sample exists for every row of the table; 'long': only for rows that name this channel. */
   readonly layout: 'wide' | 'long';
+  /** How the record keeper made its values, as a mapping states it. Left out: not stated. */
+  readonly valueMaking?: ValueMaking | undefined;
+  /** How long the device went on showing its last value, seconds, as a mapping states it. Left out: the parameter of the analysis. */
+  readonly deviceHoldS?: number | undefined;
   readonly tMs: Float64Array;
   readonly value: Float64Array;
   readonly mark: Uint8Array;

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { SOURCE_KINDS } from './case.ts';
 import type { FileReport, Guess, RejectedRow, Withheld } from './import-report.ts';
+import { VALUE_MAKINGS } from './mapping.ts';
 import { readingRulesSchema } from './mapping-schema.ts';
 
 /** One decision that a file did not force. */
@@ -44,6 +45,8 @@ export const fileReportSchema: z.ZodType<FileReport> = z.strictObject({
   withheld: z.array(withheldSchema).optional(),
   unknown_phrases: z.array(z.strictObject({ text: z.string(), kind: z.enum(['drug', 'event']), count: z.number(), first_line: z.number() })).optional(),
   unknown_phrases_not_listed: z.number().optional(),
+  value_making: z.enum([...VALUE_MAKINGS, 'not stated']).optional(),
+  device_hold_s: z.number().nullable().optional(),
   sha256: z.string(),
   byte_length: z.number(),
   container: z.strictObject({ file: z.string(), sha256: z.string(), byte_length: z.number() }).optional(),

@@ -1,5 +1,5 @@
 import type { SourceKind } from './case.ts';
-import type { ReadingRules } from './mapping.ts';
+import type { ReadingRules, ValueMaking } from './mapping.ts';
 
 /** A decision the product took where the file allows more than one reading. */
 export interface Guess {
@@ -72,6 +72,10 @@ export interface FileReport {
   readonly unknown_phrases?: readonly UnknownPhrase[] | undefined;
   /** Entries whose phrase is not known either and stands in no line of the list. */
   readonly unknown_phrases_not_listed?: number | undefined;
+  /** How its values were made, as a mapping states it. Left out where the file holds no values. */
+  readonly value_making?: ValueMaking | 'not stated' | undefined;
+  /** Device hold as a mapping states it, null where it does not. Left out where the file holds no values. */
+  readonly device_hold_s?: number | null | undefined;
   readonly sha256: string;
   readonly byte_length: number;
   /** The file on the disk that this is a part of: an archive or a workbook. Left out for a file of its own. */

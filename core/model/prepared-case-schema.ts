@@ -4,7 +4,7 @@ import type { LossRun } from './loss-run.ts';
 import type { PreparedCase, PreparedLosses } from './prepared-case.ts';
 import { SITES } from './site.ts';
 
-const lossRunSchema: z.ZodType<LossRun> = z.strictObject({ lastGoodMs: z.number(), firstLostMs: z.number(), lastLostMs: z.number(), firstGoodMs: z.number(), isOpen: z.boolean() });
+const lossRunSchema: z.ZodType<LossRun> = z.strictObject({ lastGoodMs: z.number(), firstLostMs: z.number(), lastLostMs: z.number(), firstGoodMs: z.number(), isOpen: z.boolean(), widening: z.strictObject({ lowMs: z.number(), highMs: z.number(), holdMs: z.number().nullable() }).optional() });
 
 const preparedLossesSchema: z.ZodType<PreparedLosses> = z.strictObject({
   runs: z.array(lossRunSchema),

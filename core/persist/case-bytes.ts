@@ -24,7 +24,7 @@ import type { ArrayPlace, ArrayType, CaseHead, Stored, StoredPart } from './case
  */
 
 /** Raised by one with every change of the form; an older program refuses a newer file instead of misreading it. */
-export const CASE_BYTES_VERSION = 3;
+export const CASE_BYTES_VERSION = 4;
 
 const MAGIC = [0x89, 0x4c, 0x41, 0x43, 0x55, 0x4e, 0x41, 0x0a];
 const FIXED_BYTES = 24;

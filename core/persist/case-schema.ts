@@ -7,6 +7,7 @@ import type { CaseRecord } from '../model/case.ts';
 import type { Channel } from '../model/channel.ts';
 import { acceptedOffsetSchema } from '../model/clock-comparison-schema.ts';
 import { EVENT_KINDS } from '../model/event.ts';
+import { VALUE_MAKINGS } from '../model/mapping.ts';
 import { QUANTITIES } from '../model/quantity.ts';
 import { SITES } from '../model/site.ts';
 
@@ -37,7 +38,8 @@ const count = z.number().int().min(0);
 const sourceRefSchema = z.strictObject({ sourceIndex: count, line: z.number() });
 
 const placeFields = { quantity: z.enum(QUANTITIES), label: z.string(), unit: z.string(), site: z.enum(SITES).nullable(), sensor: z.string() };
-const sampleFields = { layout: z.enum(['wide', 'long']), tMs: count, value: count, mark: count, line: count };
+// Forms before 4 knew nothing of the making of values and of device hold.
+const sampleFields = { layout: z.enum(['wide', 'long']), valueMaking: z.enum(VALUE_MAKINGS).optional(), deviceHoldS: z.number().min(0).optional(), tMs: count, value: count, mark: count, line: count };
 
 // A decoded object has its fields in the order of its schema: it is the order in which the assembly sets them, so that a case
 // that was read and written again has the same bytes.

@@ -44,6 +44,11 @@ export function analysisFindings(
     if (intervals.length > 1) {
       add('interval-changes', 'note', `${name} was recorded at different intervals in turn: ${intervals.map((s) => `${Math.round(s * 10) / 10} s`).join(', ')}.`);
     }
+    const making = makingWords(site.channel, analysis.intervalMs);
+    if (making !== null) add('value-making', 'note', `${name}: ${making}`);
+    if (site.channel.deviceHoldS !== undefined) {
+      add('device-hold', 'note', `${name}: the device went on showing its last value for up to ${site.channel.deviceHoldS} s, as the mapping states; the high estimates are wider by that much.`);
+    }
     const ownEndMs = site.track.tMs[site.track.tMs.length - 1] ?? 0;
     const tailMs = analysis.monitored === null ? 0 : ownEndMs - analysis.monitored.endMs;
     const isCounted = analysis.dropouts.some((d) => d.censoredAtMs !== null);
@@ -76,6 +81,23 @@ export function analysisFindings(
     add('no-heart-rate', 'note', 'There is no heart rate from an ECG, so repeated (held) and disputed SpO2 values could not be looked for.');
   }
   return findings;
+}
+
+/** Says what the stated making of the values does to the results; null where nothing is stated. */
+function makingWords({ valueMaking }: Channel, intervalMs: number | null): string | null {
+  const seconds = (ms: number): string => `${Math.round(ms / 100) / 10} s`;
+  switch (valueMaking) {
+    case 'mean':
+    case 'median':
+      return `each stored value is the ${valueMaking} of its interval, as the mapping states.${intervalMs === null ? '' : ` A loss of less than ${seconds(intervalMs)} leaves no trace, and one of less than ${seconds(2 * intervalMs)} may leave none.`}`;
+    case 'snapshot':
+      return `each stored value is one instantaneous value, as the mapping states.${intervalMs === null ? '' : ` A loss of less than ${seconds(intervalMs)} shows only if it falls on one.`}`;
+    case 'hold':
+      return 'a stored value may be an older one carried on, as the mapping states. A loss may have begun with the last change of the value before it shows; the high estimates say so.';
+    case 'unknown':
+    case undefined:
+      return null;
+  }
 }
 
 function shareOutside(channel: Channel, [low, high]: readonly [number, number]): number {

@@ -88,7 +88,9 @@ function timesOf(placed: readonly Placed<CaseEvent | DrugRecord>[], sourceIndex:
 function casePart({ file, reading }: Part, eventTimes: readonly EntryTime[], drugTimes: readonly EntryTime[]): CasePart {
   const { nDuplicates, nConflicts, firstConflictLine } = reading;
   const { name, basis } = file.zone;
-  const channels = reading.channels.map(({ quantity, label, unit, site, sensor, layout, tMs, value, mark, line }) => ({ quantity, label, unit, site, sensor, layout, tMs, value, mark, line }));
+  const channels = reading.channels.map(({ quantity, label, unit, site, sensor, layout, valueMaking, deviceHoldS, tMs, value, mark, line }) => ({
+    quantity, label, unit, site, sensor, layout, ...(valueMaking === undefined ? {} : { valueMaking }), ...(deviceHoldS === undefined ? {} : { deviceHoldS }), tMs, value, mark, line,
+  }));
   return { clock: file.clock, mayBeTimeOfDay: file.asTimeOfDay !== undefined, zone: { name, basis }, canSwapDayAndMonth: file.canSwapDayAndMonth, channels, eventTimes, drugTimes, nDuplicates, nConflicts, firstConflictLine };
 }
 

@@ -111,7 +111,14 @@ function shiftOnce(part: PlacedChannel, shifted: Map<Float64Array, Map<number, F
 
 function toChannel(part: PlacedChannel, sensor: string, tMs: Float64Array): Channel {
   const { quantity, label, unit, site, layout, value, mark, line } = part.channel;
-  return { channelId: '', quantity, label, unit, site, sensor, sourceIndex: part.sourceIndex, layout, tMs, value, mark, line };
+  return { channelId: '', quantity, label, unit, site, sensor, sourceIndex: part.sourceIndex, layout, ...commonFacts([part]), tMs, value, mark, line };
+}
+
+/** What all parts say of the making of their values; of different device holds the longest, which leaves nothing out. */
+function commonFacts(parts: readonly PlacedChannel[]): Pick<Channel, 'valueMaking' | 'deviceHoldS'> {
+  const [making, ...others] = [...new Set(parts.map(({ channel }) => channel.valueMaking))];
+  const holds = parts.flatMap(({ channel }) => channel.deviceHoldS ?? []);
+  return { ...(making === undefined || others.length > 0 ? {} : { valueMaking: making }), ...(holds.length === 0 ? {} : { deviceHoldS: Math.max(...holds) }) };
 }
 
 function joinParts(joint: Joint, findings: Finding[]): Channel {
@@ -140,6 +147,10 @@ function joinParts(joint: Joint, findings: Finding[]): Channel {
     message: `"${label}" was joined from ${parts.length} parts${sources.size > 1 ? ` of ${sources.size} files` : ''} that continue one another.`,
     count: parts.length,
   });
+  const facts = commonFacts(parts);
+  if (parts.some(({ channel }) => channel.valueMaking !== facts.valueMaking)) {
+    findings.push({ code: 'value-making-differs', severity: 'warning', message: `"${label}": its files state different makings of their values; it is taken as not stated.`, count: 1 });
+  }
   if (ordered.nConflicts > 0) findings.push({ code: 'conflicting-values', severity: 'warning', message: `"${label}": two files give different values at one instant; the first plausible one was kept.`, count: ordered.nConflicts });
   return {
     channelId: '',
@@ -150,6 +161,7 @@ function joinParts(joint: Joint, findings: Finding[]): Channel {
     sensor: joint.sensor,
     sourceIndex: first?.sourceIndex ?? 0,
     layout: parts.every((part) => part.channel.layout === 'wide') ? 'wide' : 'long',
+    ...facts,
     tMs: ordered.tMs,
     value: column.value,
     mark: column.mark,

@@ -11,6 +11,7 @@ import { emptyReport, offsetName, sourceOf } from './read-source.ts';
 import { MAX_LISTED_REJECTS, type RowAccount } from './row-account.ts';
 import type { StatedWords } from './stated-words.ts';
 import { needlessRuleNotes, unmetColumnNotes } from './unmet-rules.ts';
+import { valueFactFields, valueFactNotes, withValueFacts } from './value-facts.ts';
 
 const MAX_NOTES = 60;
 
@@ -58,7 +59,7 @@ export function carriedReading(carried: Carried): FileReading {
   const totals = account.totals();
   const kind = kindOf(cases);
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const notes = [...carried.notes, ...carried.phrases.notes(), ...carried.words.notes(), ...unmetColumnNotes(rules, carried.columns.map((column) => column.heading), 0), ...needlessRuleNotes(rules), ...duplicateNotes(cases), ...zoneNotes(carried)];
+  const notes = [...carried.notes, ...carried.phrases.notes(), ...carried.words.notes(), ...unmetColumnNotes(rules, carried.columns.map((column) => column.heading), 0), ...needlessRuleNotes(rules), ...duplicateNotes(cases), ...zoneNotes(carried), ...valueFactNotes(cases, rules)];
   if (clockOffsetMs !== 0) notes.push(`Its clock was set by hand: ${clockOffsetWords(clockOffsetMs)}.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -93,10 +94,11 @@ export function carriedReading(carried: Carried): FileReading {
       guesses: carried.guesses,
       columns: carried.columns,
       ...carried.phrases.report(),
+      ...valueFactFields(cases, rules),
       failure,
     },
     rejectedRows: account.rejectedRows,
-    cases,
+    cases: withValueFacts(cases, rules),
   };
 }
 

@@ -28,6 +28,7 @@ import type { TableContext, TableReader } from './table-reader.ts';
 import type { TablePlan } from './table-plan.ts';
 import { TimeColumn } from './time-column.ts';
 import { unmetColumnNotes } from './unmet-rules.ts';
+import { valueFactFields, valueFactNotes, withValueFacts } from './value-facts.ts';
 import { WatchedTimeColumn } from './watched-time-column.ts';
 import { WideReader } from './wide-reader.ts';
 
@@ -363,8 +364,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const kind = kindOf(plan, reader);
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const cases = plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases;
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
+  const cases = withValueFacts(plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases, rules);
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
   if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -382,6 +383,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     columns: result.columns,
     cases: [],
     ...phrases.report(),
+    ...valueFactFields(cases, rules),
     sha256,
     byte_length: source.byteLength,
     failure:

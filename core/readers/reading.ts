@@ -2,6 +2,7 @@ import type { SourceKind } from '../model/case.ts';
 import type { EventKind } from '../model/event.ts';
 import type { FileReport, Guess, RejectedRow } from '../model/import-report.ts';
 import type { DrugRecord } from '../model/drug.ts';
+import type { ValueMaking } from '../model/mapping.ts';
 import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
 
@@ -17,6 +18,9 @@ export interface RawChannel {
   readonly site: Site | null;
   readonly sensor: string;
   readonly layout: 'wide' | 'long';
+  /** As a mapping states them; left out where it does not. */
+  readonly valueMaking?: ValueMaking | undefined;
+  readonly deviceHoldS?: number | undefined;
   /** Strictly rising. */
   readonly tMs: Float64Array;
   readonly value: Float64Array;

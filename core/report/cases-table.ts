@@ -1,5 +1,6 @@
 import { union } from '../base/interval.ts';
 import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
+import type { Channel } from '../model/channel.ts';
 import type { LowRunRule } from '../model/hypoxaemia.ts';
 import { spansMs } from '../episodes/blind.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
@@ -187,6 +188,9 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'case_end_s', meaning: 'end of the case', unit: 's', how: 'anaesthesia end where the events give it, else the last row; seconds from the first trend row', cell: ({ context }) => seconds(context.analysis.bounds.endMs) },
   { name: 'case_end_at', meaning: 'the same as an instant', unit: '', how: 'ISO 8601 with offset in the zone of the case; empty where the record has no date', cell: ({ context }) => context.at(context.analysis.bounds.endMs) },
   { name: 'case_end_from', meaning: 'what the end was taken from', unit: '', how: '`anaesthesia end` or `last row`', cell: ({ context }) => context.analysis.bounds.endFrom },
+  { name: 'value_making', meaning: 'how the record keeper made the stored values of the sensor', unit: '', how: 'as a mapping states it: `snapshot`, `mean`, `median` or `hold` (an older value carried on); `not stated` where it does not; see docs/methods/value-making.md for what it does to the estimates', cell: ({ context, site }) => (site === null ? null : (channelOf(context, site)?.valueMaking ?? 'not stated')) },
+  { name: 'device_hold_s', meaning: 'how long the device is taken to have shown its last value before it blanked', unit: 's', how: 'added to the high estimate of each dropout', cell: ({ context, site }) => (site === null ? null : (channelOf(context, site)?.deviceHoldS ?? context.analysis.parameters.deviceHoldS)) },
+  { name: 'device_hold_from', meaning: 'who says so', unit: '', how: '`mapping`: stated for the file; `parameter`: `deviceHoldS` of the run', cell: ({ context, site }) => (site === null ? null : channelOf(context, site)?.deviceHoldS === undefined ? 'parameter' : 'mapping') },
   { name: 'zone', meaning: 'time zone in which the instants are written', unit: '', how: 'stated by the user or by the input; `UTC` where nobody stated it, which zone_stated then says', cell: ({ context }) => context.record.origin.zone },
   { name: 'zone_stated', meaning: 'whether somebody stated the zone', unit: '', how: '`yes` or `no`', cell: ({ context }) => context.record.origin.zoneStated },
   { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set by hand', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
@@ -209,6 +213,10 @@ function caseMonitoredMs({ sites, recordGaps, parameters }: CaseAnalysis): numbe
     ),
   );
   return spansMs(spans, gapSpans(recordGaps), parameters.keepRecordGaps);
+}
+
+function channelOf({ record }: CaseContext, site: SiteAnalysis): Channel | undefined {
+  return record.channels.find((channel) => channel.channelId === site.channelId);
 }
 
 function clockOffsets({ record }: CaseContext): string {

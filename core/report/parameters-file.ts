@@ -28,9 +28,24 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
 }
 
 /** Returns each file on the disk once, however many parts it had. */
-function inputsOf(files: readonly FileReport[]): { readonly file: string; readonly sha256: string; readonly byte_length: number }[] {
-  const inputs = new Map(files.map((report) => report.container ?? report).map(({ file, sha256, byte_length }) => [file, { file, sha256, byte_length }]));
+function inputsOf(files: readonly FileReport[]): Input[] {
+  const inputs = new Map<string, Input>();
+  for (const report of files) {
+    const { file, sha256, byte_length } = report.container ?? report;
+    const before = inputs.get(file)?.value_making ?? [];
+    const making = report.value_making === undefined ? [] : [{ value_making: report.value_making, device_hold_s: report.device_hold_s ?? null }];
+    const isKnown = (one: Input['value_making'][number]): boolean => before.some((own) => own.value_making === one.value_making && own.device_hold_s === one.device_hold_s);
+    inputs.set(file, { file, sha256, byte_length, value_making: [...before, ...making.filter((one) => !isKnown(one))] });
+  }
   return [...inputs.values()];
+}
+
+interface Input {
+  readonly file: string;
+  readonly sha256: string;
+  readonly byte_length: number;
+  /** What is stated of the values in it, each different statement once. */
+  readonly value_making: readonly { readonly value_making: string; readonly device_hold_s: number | null }[];
 }
 
 type Described = Readonly<Record<keyof AnalysisParameters, readonly [meaning: string, unit: string, how: string]>>;
@@ -97,4 +112,6 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'inputs[].file', meaning: 'input file', unit: '', how: 'path relative to the given input' },
   { name: 'inputs[].sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes; empty where it could not be opened' },
   { name: 'inputs[].byte_length', meaning: 'size of the file', unit: 'By', how: 'from the disk' },
+  { name: 'inputs[].value_making[].value_making', meaning: 'how the stored values in it were made', unit: '', how: 'as a mapping states it, or `not stated`; each different statement about its parts once; empty where it holds no values' },
+  { name: 'inputs[].value_making[].device_hold_s', meaning: 'device hold of these values', unit: 's', how: 'as a mapping states it; null: the parameter `deviceHoldS` holds' },
 ];

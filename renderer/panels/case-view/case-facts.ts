@@ -1,5 +1,6 @@
 import type { CaseAnalysis, Dropout, Exposure, Link, SiteAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
+import type { ValueMaking } from '../../../core/model/mapping.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { countText, doseText, numberText, saturationText, unitText } from '../../format/number-text.ts';
 import { durationText, intervalText, leadText, limitsText, type CaseClock } from '../../format/time-text.ts';
@@ -16,6 +17,21 @@ export function recordedText(site: SiteAnalysis): string {
   const changes = texts.filter((text, index) => text !== texts[index - 1]);
   if (changes.length > 3) return `mostly ${intervalText(site.intervalMs)}, changing ${countText(changes.length - 1, 'time', 'times')}`;
   return changes.join(', then ');
+}
+
+const MAKING_TEXT: Readonly<Record<ValueMaking, string>> = {
+  snapshot: 'single values',
+  mean: 'mean of each interval',
+  median: 'median of each interval',
+  hold: 'an older value may be carried on',
+  unknown: 'how each value was made is not stated',
+};
+
+/** Returns how the values of a sensor were made and held, as a mapping states it: "median of each interval, device hold 10 s". */
+export function makingText(site: SiteAnalysis, record: CaseRecord): string {
+  const channel = record.channels.find((own) => own.channelId === site.channelId);
+  const making = MAKING_TEXT[channel?.valueMaking ?? 'unknown'];
+  return channel?.deviceHoldS === undefined ? making : `${making}, device hold ${numberText(channel.deviceHoldS)} s`;
 }
 
 /** Returns an exposure in words: "phenylephrine 100 µg", "arms tucked", "norepinephrine infusion to 8 µg/min". */

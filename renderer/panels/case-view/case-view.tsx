@@ -91,7 +91,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
     <div className="case-view">
       <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
       <div className="sums-frame">
-        <SumsTable analysis={analysis} styles={styles} />
+        <SumsTable record={openCase.record} analysis={analysis} styles={styles} />
       </div>
       <SplitPane
         label="Border between timeline and list" share={preferences.caseSplit} min={0.3} max={0.85}

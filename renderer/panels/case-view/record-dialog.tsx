@@ -5,7 +5,7 @@ import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { byteText, countText, numberText, shareText, unitText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText, type CaseClock } from '../../format/time-text.ts';
 import { Dialog } from '../../widgets/dialog.tsx';
-import { recordedText, siteText } from './case-facts.ts';
+import { makingText, recordedText, siteText } from './case-facts.ts';
 
 export interface RecordDialogProps {
   readonly record: CaseRecord;
@@ -35,12 +35,13 @@ export function RecordDialog({ record, analysis, clock, onClose }: RecordDialogP
       )}
       <h3>SpO2 by site</h3>
       <table className="plain-table">
-        <thead><tr><th scope="col">Site</th><th scope="col">Recorded</th><th scope="col">Monitored</th><th scope="col">Doubtful</th><th scope="col">Samples by class</th></tr></thead>
+        <thead><tr><th scope="col">Site</th><th scope="col">Recorded</th><th scope="col">How made</th><th scope="col">Monitored</th><th scope="col">Doubtful</th><th scope="col">Samples by class</th></tr></thead>
         <tbody>
           {analysis.sites.map((site) => (
             <tr key={site.siteKey}>
               <th scope="row">{siteText(site.siteKey)}</th>
               <td>{recordedText(site)}</td>
+              <td>{makingText(site, record)}</td>
               <td>{site.monitored === null ? (site.notMonitoredReason ?? 'not monitored') : `${clock.clock(site.monitored.startMs)} to ${clock.clock(site.monitored.endMs)}`}</td>
               <td>{durationText(site.doubtfulMs)}{site.monitoredMs > 0 ? ` (${shareText(site.doubtfulMs / site.monitoredMs)})` : ''}</td>
               <td>{Object.entries(site.statusCounts).filter(([, count]) => count > 0).map(([status, count]) => `${status} ${numberText(count)}`).join(', ')}</td>

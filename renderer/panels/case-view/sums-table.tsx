@@ -1,18 +1,20 @@
 import type { JSX } from 'react';
 import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../../../core/model/analysis.ts';
+import type { CaseRecord } from '../../../core/model/case.ts';
 import { numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
-import { belowText, recordedText } from './case-facts.ts';
+import { belowText, makingText, recordedText } from './case-facts.ts';
 import { SiteName } from './site-mark.tsx';
 
 export interface SumsTableProps {
+  readonly record: CaseRecord;
   readonly analysis: CaseAnalysis;
   readonly styles: ReadonlyMap<string, LineStyle>;
 }
 
 /** Returns what was lost, by site: every primary number with the result that counts doubtful samples as lost beneath it. */
-export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
+export function SumsTable({ record, analysis, styles }: SumsTableProps): JSX.Element {
   const thresholds = [...new Set(analysis.sites.flatMap((site) => site.below.map((below) => below.thresholdPct)))].sort((a, b) => b - a);
   return (
     <table className="sums">
@@ -33,7 +35,7 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
         </tr>
       </thead>
       <tbody>
-        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} styles={styles} thresholds={thresholds} />)}
+        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} record={record} styles={styles} thresholds={thresholds} />)}
         {analysis.sites.length > 1 ? (
           <tr className="sums-first">
             <th scope="row">no site at all (blind)</th>
@@ -47,7 +49,7 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
   );
 }
 
-function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; readonly styles: SumsTableProps['styles']; readonly thresholds: readonly number[] }): JSX.Element {
+function SiteRows({ site, record, styles, thresholds }: { readonly site: SiteAnalysis; readonly record: CaseRecord; readonly styles: SumsTableProps['styles']; readonly thresholds: readonly number[] }): JSX.Element {
   if (site.monitored === null) {
     return (
       <tr className="sums-first">
@@ -66,7 +68,7 @@ function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; r
       </tr>
       <tr className="sums-second">
         <th scope="row">doubtful as lost</th>
-        <td>{recordedText(site)}</td>
+        <td>{recordedText(site)}; {makingText(site, record)}</td>
         <TotalsCells totals={site.totalsDoubtfulLost} />
       </tr>
     </>

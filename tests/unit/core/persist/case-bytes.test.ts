@@ -86,6 +86,23 @@ describe('a case stored by form 2, before it kept what its sources gave', () => 
   });
 });
 
+describe('a case stored by form 3, before the making of values and device hold', () => {
+  test('still opens, with nothing stated', () => {
+    const bytes = new Uint8Array(readFileSync(new URL('../../../fixtures/stored-cases/form-3.case', import.meta.url)));
+    expect(new DataView(bytes.buffer, bytes.byteOffset).getUint32(8, true)).toBe(3);
+    const { channels, parts } = decodedOrThrow(bytes).record;
+    expect(channels).toEqual(buildCaseRecord().channels);
+    expect(parts?.[0]?.channels[0]?.valueMaking).toBeUndefined();
+  });
+});
+
+describe('the making of values and device hold', () => {
+  test('come back with the channel', () => {
+    const record = buildCaseRecord({ channels: [buildChannel([98, 97], { valueMaking: 'median', deviceHoldS: 10 })] });
+    expect(decodedOrThrow(encodeCase(record, null)).record).toEqual(record);
+  });
+});
+
 describe('what the sources gave', () => {
   test('comes back with arrays shared as they were, and costs no second copy of the values', () => {
     const channel = buildChannel([98, 97, Number.NaN, 96]);

@@ -183,7 +183,7 @@ describe('the files of a run', () => {
     const text = texts(runOf())['parameters.json'] ?? '';
     expect(JSON.parse(text)).toEqual({
       product: 'lacuna', product_version: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keep_identifiers: false,
-      inputs: [{ file: 'trends.csv', sha256: 'ab'.repeat(32), byte_length: 99 }],
+      inputs: [{ file: 'trends.csv', sha256: 'ab'.repeat(32), byte_length: 99, value_making: [] }],
     });
   });
 

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import type { Exposure } from '../../../../../core/model/analysis.ts';
+import type { CaseRecord } from '../../../../../core/model/case.ts';
+import type { Channel } from '../../../../../core/model/channel.ts';
 import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
-import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, markText, pressureText, recordedText, siteText } from '../../../../../renderer/panels/case-view/case-facts.ts';
-import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../../../builders/stored-case.ts';
+import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, makingText, markText, pressureText, recordedText, siteText } from '../../../../../renderer/panels/case-view/case-facts.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildChannel, buildDropout } from '../../../../builders/stored-case.ts';
 
 const clock = createCaseClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 0, zone: 'UTC', zoneStated: false });
 const analysis = buildCaseAnalysis();
@@ -70,5 +72,15 @@ describe('sites and records in words', () => {
   });
   it('says what a record holds', () => {
     expect(holdingsText(buildCaseRecord())).toBe('1 channel (SpO2), 1 event, 1 drug entry');
+  });
+});
+
+describe('how values were made', () => {
+  it('says what a mapping states, and that nothing is stated', () => {
+    const [site] = buildCaseAnalysis().sites;
+    const record = (facts: Partial<Channel>): CaseRecord => buildCaseRecord({ channels: [buildChannel([98, 97], facts)] });
+    expect(makingText(site!, record({}))).toBe('how each value was made is not stated');
+    expect(makingText(site!, record({ valueMaking: 'median', deviceHoldS: 10 }))).toBe('median of each interval, device hold 10 s');
+    expect(makingText(site!, record({ valueMaking: 'hold' }))).toBe('an older value may be carried on');
   });
 });
