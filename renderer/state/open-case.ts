@@ -6,7 +6,7 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { createNewest, delay } from './newest.ts';
 import { describeProblem, type Problem } from './problem.ts';
-import { allDropouts, keepSelection, neighbourDropout, NOTHING_SELECTED, type Selection } from './selection.ts';
+import { allDropouts, findDropout, keepSelection, neighbourDropout, NOTHING_SELECTED, type Selection } from './selection.ts';
 import { createStore, type ReadableStore } from './store.ts';
 import { createViewport, type Viewport } from './viewport.ts';
 
@@ -32,6 +32,8 @@ export interface OpenCase {
   readonly selection: ReadableStore<Selection>;
   readonly viewport: Viewport;
   select(selection: Selection): void;
+  /** Brings a time into the window and puts the cursor at its start; chooses nothing. */
+  show(interval: Interval): void;
   /** Chooses the next (1) or previous (−1) dropout of any site. Returns false at either end. */
   step(step: 1 | -1): boolean;
   /** Analyses again with `parameters` after a short wait; a newer call overtakes an older one. */
@@ -53,7 +55,7 @@ export function selectedInterval(selection: Selection, analysis: CaseAnalysis): 
     case 'none':
       return null;
     case 'dropout': {
-      const dropout = allDropouts(analysis).find((candidate) => candidate.dropoutId === selection.dropoutId);
+      const dropout = findDropout(analysis, selection.dropoutId);
       return dropout === undefined
         ? null
         : { startMs: dropout.lastGoodMs, endMs: dropout.firstGoodMs ?? dropout.censoredAtMs ?? dropout.lastLostMs ?? dropout.firstLostMs };
@@ -93,13 +95,15 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
   const viewport = createViewport(parts.extentOf(record, first));
   const newest = createNewest();
 
-  const select = (next: Selection): void => {
-    selection.set(next);
-    const interval = selectedInterval(next, analysis.get());
-    if (interval === null) return;
+  const show = (interval: Interval): void => {
     const padding = Math.min(MOST_SHOWN_AROUND_MS, Math.max(SHOWN_AROUND_MS, interval.endMs - interval.startMs));
     viewport.show(interval, padding);
     viewport.setCursorMs(interval.startMs);
+  };
+  const select = (next: Selection): void => {
+    selection.set(next);
+    const interval = selectedInterval(next, analysis.get());
+    if (interval !== null) show(interval);
   };
 
   return {
@@ -111,6 +115,7 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
     selection,
     viewport,
     select,
+    show,
     step(step) {
       const chosen = selection.get();
       const next = neighbourDropout(allDropouts(analysis.get()), chosen.kind === 'dropout' ? chosen.dropoutId : null, step);

@@ -16,6 +16,23 @@ export function allDropouts(analysis: CaseAnalysis): Dropout[] {
 }
 
 /**
+ * Returns the dropouts that are there only when doubtful values count as lost: those of the second result that touch none
+ * of the first at their site, by onset.
+ */
+export function doubtfulOnlyDropouts(analysis: CaseAnalysis): Dropout[] {
+  return analysis.sites
+    .flatMap(({ dropouts, dropoutsDoubtfulLost }) =>
+      dropoutsDoubtfulLost.filter((second) => !dropouts.some((first) => first.lastGoodMs < (second.firstGoodMs ?? Infinity) && second.lastGoodMs < (first.firstGoodMs ?? Infinity))),
+    )
+    .sort((a, b) => a.firstLostMs - b.firstLostMs);
+}
+
+/** Returns the dropout with this id, of the first result or, where it has none, of those that only the second has. */
+export function findDropout(analysis: CaseAnalysis, dropoutId: string): Dropout | undefined {
+  return allDropouts(analysis).find((dropout) => dropout.dropoutId === dropoutId) ?? doubtfulOnlyDropouts(analysis).find((dropout) => dropout.dropoutId === dropoutId);
+}
+
+/**
  * Returns the dropout that follows (`step` 1) or precedes (−1) the chosen one; without a choice, the first or last.
  * Returns null at either end and where there is none.
  */
@@ -31,7 +48,7 @@ export function keepSelection(selection: Selection, analysis: CaseAnalysis): Sel
     case 'none':
       return selection;
     case 'dropout':
-      return allDropouts(analysis).some((dropout) => dropout.dropoutId === selection.dropoutId) ? selection : NOTHING_SELECTED;
+      return findDropout(analysis, selection.dropoutId) !== undefined ? selection : NOTHING_SELECTED;
     case 'blind':
       return analysis.blind.some((blind) => blind.number === selection.number) ? selection : NOTHING_SELECTED;
     case 'record gap':

@@ -95,7 +95,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
         topPx: row.topPx, bottomPx: row.topPx + row.heightPx, target: { kind: 'dropout', dropoutId: shape.dropoutId },
       });
     }
-    paintDoubtful(ctx, stripSpans(scene.doubtful.get(row.siteKey) ?? [], window, plotWidthPx, 2), row, palette);
+    paintDoubtful(ctx, stripSpans(scene.doubtful.get(row.siteKey) ?? [], window, plotWidthPx, 2), row, color);
   }
   for (const row of layout.statusRows) {
     const site = analysis.sites.find((candidate) => candidate.siteKey === row.siteKey);
@@ -296,13 +296,13 @@ function paintBlind(ctx: CanvasRenderingContext2D, shape: LossShape, row: Box, p
   fillSpan(ctx, shape.certain, topPx, heightPx, palette.lostInk);
 }
 
-function paintDoubtful(ctx: CanvasRenderingContext2D, spans: readonly PxSpan[], row: Box, palette: Palette): void {
-  for (const span of spans) {
-    fillSpan(ctx, span, row.topPx + row.heightPx - 5, 4, palette.doubtfulFill);
-    ctx.strokeStyle = palette.lostInk;
-    ctx.lineWidth = 0.75;
-    ctx.strokeRect(span.leftPx, row.topPx + row.heightPx - 5, span.rightPx - span.leftPx, 4);
-  }
+/** A hollow dropout: lost only when doubtful values count as lost. */
+function paintDoubtful(ctx: CanvasRenderingContext2D, spans: readonly PxSpan[], row: Box, color: string): void {
+  ctx.strokeStyle = color;
+  ctx.lineWidth = 1;
+  ctx.setLineDash([3, 2]);
+  for (const span of spans) ctx.strokeRect(span.leftPx + 0.5, row.topPx + 3.5, Math.max(1, span.rightPx - span.leftPx - 1), row.heightPx - 7);
+  ctx.setLineDash([]);
 }
 
 /** Each status has a pattern of its own: upright strokes, slanted ones, two flat lines (a display that stood still), a lattice, strokes the other way. */

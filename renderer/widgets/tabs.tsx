@@ -47,7 +47,7 @@ export function Tabs({ label, tabs, chosen, onChoose }: TabsProps): JSX.Element 
         ))}
       </div>
       {current === undefined ? null : (
-        <div role="tabpanel" id={`${id}-panel`} aria-labelledby={`${id}-${current.id}`} className="tab-panel" tabIndex={-1}>
+        <div key={current.id} role="tabpanel" id={`${id}-panel`} aria-labelledby={`${id}-${current.id}`} className="tab-panel" tabIndex={-1}>
           {current.content()}
         </div>
       )}

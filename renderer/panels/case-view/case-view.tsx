@@ -11,14 +11,18 @@ import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { Timeline } from '../../timeline/timeline.tsx';
 import { Button } from '../../widgets/button.tsx';
+import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { SplitPane } from '../../widgets/split-pane.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
 import { holdingsText } from './case-facts.ts';
 import { DropoutList } from './dropout-list.tsx';
+import { EXPLANATION_NAMES, ExplanationList } from './explanations.tsx';
+import { LowSpo2Part } from './low-spo2-part.tsx';
 import { BlindList, ExposureList, GapList } from './other-lists.tsx';
 import { RecordDialog } from './record-dialog.tsx';
+import { RestorationPart } from './restoration-part.tsx';
 import { stylesOf } from './site-mark.tsx';
 import { SumsTable } from './sums-table.tsx';
 
@@ -57,7 +61,8 @@ export function CaseView({ themeName }: { readonly themeName: ThemeName }): JSX.
   }
 }
 
-type ListTab = 'dropouts' | 'exposures' | 'blind' | 'gaps';
+const LIST_TABS = ['dropouts', 'low', 'restored', 'exposures', 'blind', 'gaps'] as const;
+type ListTab = (typeof LIST_TABS)[number];
 
 /** Returns the tab on which a selected thing is listed. */
 function tabOf(selection: Selection): ListTab {
@@ -85,6 +90,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   /* Choosing something brings its list to the front; choosing a tab afterwards wins until the next choice. */
   const tab = selection === chosenTab.at || selection.kind === 'none' ? chosenTab.tab : tabOf(selection);
   const listProps = { analysis, clock, selection, onSelect: openCase.select };
+  const selectDropout = (dropoutId: string): void => openCase.select({ kind: 'dropout', dropoutId });
   const dropouts = analysis.sites.reduce((count, site) => count + site.dropouts.length, 0);
 
   return (
@@ -101,7 +107,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
             <Timeline
               record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
               selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
-              onSelectDropout={(dropoutId) => openCase.select({ kind: 'dropout', dropoutId })}
+              onSelectDropout={selectDropout}
             />
           </section>
         }
@@ -110,13 +116,18 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
             <Tabs
               label="Lists of this case" chosen={tab}
               onChoose={(id) => {
-                const next = (['dropouts', 'exposures', 'blind', 'gaps'] as const).find((name) => name === id);
+                const next = LIST_TABS.find((name) => name === id);
                 if (next !== undefined) setChosenTab({ tab: next, at: selection });
               }}
               tabs={[
-                { id: 'dropouts', label: `Dropouts ${numberText(dropouts)}`, content: () => <DropoutList {...listProps} styles={styles} /> },
+                { id: 'dropouts', label: `Dropouts ${numberText(dropouts)}`, content: () => <DropoutList {...listProps} record={openCase.record} styles={styles} /> },
+                {
+                  id: 'low', label: 'Low SpO2',
+                  content: () => <LowSpo2Part record={openCase.record} analysis={analysis} clock={clock} styles={styles} onShow={openCase.show} onSelectDropout={selectDropout} />,
+                },
+                { id: 'restored', label: 'Restored', content: () => <RestorationPart analysis={analysis} clock={clock} styles={styles} onSelectDropout={selectDropout} /> },
                 { id: 'exposures', label: `Exposures ${numberText(analysis.exposures.length)}`, content: () => <ExposureList {...listProps} /> },
-                { id: 'blind', label: `Blind ${numberText(analysis.blind.length)}`, content: () => <BlindList {...listProps} /> },
+                { id: 'blind', label: `Blind ${numberText(analysis.blind.length)}`, content: () => <BlindList {...listProps} onShow={openCase.show} /> },
                 { id: 'gaps', label: `Record gaps ${numberText(analysis.recordGaps.length)}`, content: () => <GapList {...listProps} /> },
               ]}
             />
@@ -141,6 +152,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const recomputing = useStore(openCase.recomputing);
   const definitions = useStore(session.definitions);
   const [isRecordOpen, setIsRecordOpen] = useState(false);
+  const [isHowOpen, setIsHowOpen] = useState(false);
   const { record } = openCase;
   const { bounds } = analysis;
   const findings = record.findings.length + analysis.findings.length;
@@ -153,6 +165,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
           {clock.date(bounds.startMs) ?? 'no date'} · {clock.clock(bounds.startMs)} to {clock.clock(bounds.endMs)}, {durationText(bounds.endMs - bounds.startMs)}
         </p>
         <div className="case-actions">
+          <Button look="link" onClick={() => setIsHowOpen(true)}>How figures are worked out</Button>
           <Button look="link" onClick={() => setIsRecordOpen(true)}>
             The record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
           </Button>
@@ -176,6 +189,11 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         <Notice tone="problem" title="The figures below are from before the last change." live>
           <p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p>
         </Notice>
+      ) : null}
+      {isHowOpen ? (
+        <Dialog title="How the figures of this screen are worked out" onClose={() => setIsHowOpen(false)} width="wide">
+          <ExplanationList names={EXPLANATION_NAMES} />
+        </Dialog>
       ) : null}
       {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}
     </header>

@@ -1,16 +1,26 @@
-import { useEffect, useRef, useState, type JSX } from 'react';
+import { useEffect, useMemo, useRef, useState, type JSX } from 'react';
 import type { CaseAnalysis, Dropout, Exposure } from '../../../core/model/analysis.ts';
-import { countText, plainNumberText } from '../../format/number-text.ts';
+import type { CaseRecord } from '../../../core/model/case.ts';
+import type { Channel } from '../../../core/model/channel.ts';
+import { numberText, plainNumberText } from '../../format/number-text.ts';
 import { durationText, limitsText, rangeText, type CaseClock } from '../../format/time-text.ts';
-import { allDropouts, type Selection } from '../../state/selection.ts';
+import { allDropouts, doubtfulOnlyDropouts, type Selection } from '../../state/selection.ts';
+import { BOUND_CAUTION, roundedDown } from '../../timeline/bound-shape.ts';
+import { channelSiteKey } from '../../timeline/lanes.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
-import { SelectField } from '../../widgets/field.tsx';
+import { Disclosure } from '../../widgets/disclosure.tsx';
+import { CheckField, SelectField } from '../../widgets/field.tsx';
 import { beforeAfterText, endingText, exposuresById, linkText, lostSamplesText, markText, pressureText, siteText } from './case-facts.ts';
+import { comparisonText, doubtfulLostText, responsesText, restoredText } from './evidence-words.ts';
+import { HowWorkedOut } from './explanations.tsx';
+import { OnsetCourse } from './onset-course.tsx';
+import { courseText, patternWords } from './onset-words.ts';
 import { SiteName } from './site-mark.tsx';
 
 export interface DropoutListProps {
+  readonly record: CaseRecord;
   readonly analysis: CaseAnalysis;
   readonly clock: CaseClock;
   readonly styles: ReadonlyMap<string, LineStyle>;
@@ -22,12 +32,18 @@ export interface DropoutListProps {
 const LINKS_SHOWN = 2;
 
 /** Returns the dropouts in time order; the chosen one shows all that is known of it. */
-export function DropoutList({ analysis, clock, styles, selection, onSelect }: DropoutListProps): JSX.Element {
+export function DropoutList({ record, analysis, clock, styles, selection, onSelect }: DropoutListProps): JSX.Element {
   const [site, setSite] = useState('');
+  const [withDoubtful, setWithDoubtful] = useState(false);
   const ref = useRef<HTMLDivElement>(null);
-  const exposures = exposuresById(analysis);
-  const all = allDropouts(analysis);
-  const shown = site === '' ? all : all.filter((dropout) => dropout.siteKey === site);
+  const exposures = useMemo(() => exposuresById(analysis), [analysis]);
+  const indexes = useMemo(() => perfusionChannels(record), [record]);
+  const first = useMemo(() => allDropouts(analysis), [analysis]);
+  const second = useMemo(() => doubtfulOnlyDropouts(analysis), [analysis]);
+  const isSecond = useMemo(() => new Set(second), [second]);
+  const all = useMemo(() => (withDoubtful ? [...first, ...second].sort((a, b) => a.firstLostMs - b.firstLostMs) : first), [first, second, withDoubtful]);
+  const shown = useMemo(() => (site === '' ? all : all.filter((dropout) => dropout.siteKey === site)), [all, site]);
+  const columns = useMemo(() => dropoutColumns(analysis, clock, styles, isSecond), [analysis, clock, styles, isSecond]);
   const selectedId = selection.kind === 'dropout' ? selection.dropoutId : null;
   const isHidden = selectedId !== null && !shown.some((dropout) => dropout.dropoutId === selectedId);
 
@@ -38,43 +54,60 @@ export function DropoutList({ analysis, clock, styles, selection, onSelect }: Dr
     row?.scrollIntoView({ block: 'nearest' });
   }, [selectedId]);
 
-  if (all.length === 0) return <NoDropouts analysis={analysis} />;
+  if (first.length === 0 && second.length === 0) return <NoDropouts analysis={analysis} />;
   return (
     <div ref={ref}>
-      {analysis.sites.length > 1 ? (
+      {analysis.sites.length > 1 || second.length > 0 ? (
         <div className="list-filter">
-          <SelectField
-            label="Show" value={site} onChange={setSite}
-            choices={[
-              { value: '', label: `every site (${all.length})` },
-              ...analysis.sites.map((entry) => ({ value: entry.siteKey, label: `${siteText(entry.siteKey)} (${entry.dropouts.length})` })),
-            ]}
-          />
-          {isHidden ? <Button look="link" onClick={() => setSite('')}>The chosen dropout is at another site: show every site</Button> : null}
+          {analysis.sites.length > 1 ? (
+            <SelectField
+              label="Show" value={site} onChange={setSite}
+              choices={[
+                { value: '', label: `every site (${first.length})` },
+                ...analysis.sites.map((entry) => ({ value: entry.siteKey, label: `${siteText(entry.siteKey)} (${entry.dropouts.length})` })),
+              ]}
+            />
+          ) : null}
+          {second.length > 0 ? <CheckField label={`also ${numberText(second.length)} only with doubtful values as lost`} checked={withDoubtful} onChange={setWithDoubtful} /> : null}
+          {isHidden && site !== '' ? <Button look="link" onClick={() => setSite('')}>The chosen dropout is at another site: show every site</Button> : null}
         </div>
       ) : null}
-      {shown.length === 0 ? <p className="list-empty">No dropout at this site.</p> : (
+      {first.length === 0 ? <NoDropouts analysis={analysis} /> : null}
+      {shown.length === 0 ? (first.length === 0 ? null : <p className="list-empty">No dropout at this site.</p>) : (
         <DataGrid
           label="Dropouts"
-          columns={dropoutColumns(analysis, clock, styles)}
+          columns={columns}
           rows={shown}
           rowKey={(dropout) => dropout.dropoutId}
-          rowLabel={(dropout) => rowLabel(dropout, clock)}
+          rowLabel={(dropout) => rowLabel(dropout, clock, isSecond.has(dropout))}
           selectedKey={selectedId}
           selectOnMove
           onSelect={(dropout) => onSelect({ kind: 'dropout', dropoutId: dropout.dropoutId })}
           below={(dropout, isSelected) =>
             isSelected
-              ? <DropoutDetails dropout={dropout} analysis={analysis} exposures={exposures} clock={clock} />
-              : <PrecededLine dropout={dropout} exposures={exposures} />}
+              ? <DropoutDetails dropout={dropout} isSecond={isSecond.has(dropout)} record={record} analysis={analysis} exposures={exposures} clock={clock} channel={indexes.get(dropout.siteKey)} style={styles.get(dropout.siteKey)} />
+              : <PrecededLine dropout={dropout} analysis={analysis} exposures={exposures} channel={indexes.get(dropout.siteKey)} style={styles.get(dropout.siteKey)} />}
         />
       )}
     </div>
   );
 }
 
-function rowLabel(dropout: Dropout, clock: CaseClock): string {
-  return `Dropout ${dropout.number}, ${siteText(dropout.siteKey)}, ${clock.clock(dropout.firstLostMs)}, lost ${rangeText(dropout.lostMs)}, SpO2 ${beforeAfterText(dropout)}`;
+/** Returns the perfusion index of every sensor that has one; of two the one with more values, as the analysis takes it. */
+function perfusionChannels(record: CaseRecord): ReadonlyMap<string, Channel> {
+  const found = new Map<string, Channel>();
+  const count = (channel: Channel): number => channel.value.reduce((sum, value) => (Number.isFinite(value) ? sum + 1 : sum), 0);
+  for (const channel of record.channels) {
+    const key = channelSiteKey(channel);
+    if (channel.quantity !== 'perfusion-index' || key === null) continue;
+    const other = found.get(key);
+    if (other === undefined || count(channel) > count(other)) found.set(key, channel);
+  }
+  return found;
+}
+
+function rowLabel(dropout: Dropout, clock: CaseClock, isSecond: boolean): string {
+  return `Dropout ${isSecond ? 'only with doubtful values as lost' : dropout.number}, ${siteText(dropout.siteKey)}, ${clock.clock(dropout.firstLostMs)}, lost ${rangeText(dropout.lostMs)}, SpO2 ${beforeAfterText(dropout)}`;
 }
 
 function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Element {
@@ -83,9 +116,9 @@ function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Elem
   return <p className="list-empty">No dropout of at least {durationText(analysis.parameters.minDurationS * 1000)} was found. Shorter losses may be there; the definitions can be changed.</p>;
 }
 
-function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles']): GridColumn<Dropout>[] {
+function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles'], isSecond: ReadonlySet<Dropout>): GridColumn<Dropout>[] {
   return [
-    { id: 'number', header: 'No.', align: 'right', cell: (dropout) => dropout.number },
+    { id: 'number', header: 'No.', align: 'right', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
     {
       id: 'site', header: 'Site, onset', headerTitle: 'The onset is the first lost sample',
       cell: (dropout) => (
@@ -120,65 +153,106 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
   ];
 }
 
-function PrecededLine({ dropout, exposures }: { readonly dropout: Dropout; readonly exposures: ReadonlyMap<string, Exposure> }): JSX.Element {
-  const patterns = dropout.patterns.length === 0 ? '' : `Pattern: ${dropout.patterns.join(', ')}. `;
-  if (dropout.links.length === 0) return <span className="soft">{patterns}Nothing on record in the look-back before it.</span>;
-  const more = dropout.links.length - LINKS_SHOWN;
-  return (
-    <span className="preceded">
-      {patterns}
-      <span className="soft">Preceded by </span>
-      {dropout.links.slice(0, LINKS_SHOWN).map((link) => linkText(link, exposures)).join('; ')}
-      {more > 0 ? <span className="soft"> and {more} more</span> : null}
-    </span>
-  );
-}
-
-interface DropoutDetailsProps {
+interface PrecededLineProps {
   readonly dropout: Dropout;
   readonly analysis: CaseAnalysis;
   readonly exposures: ReadonlyMap<string, Exposure>;
+  readonly channel: Channel | undefined;
+  readonly style: LineStyle | undefined;
+}
+
+function PrecededLine({ dropout, analysis, exposures, channel, style }: PrecededLineProps): JSX.Element {
+  const more = dropout.links.length - LINKS_SHOWN;
+  return (
+    <div className="preceded">
+      {channel === undefined ? null : <OnsetCourse dropout={dropout} channel={channel} parameters={analysis.parameters} style={style} size="row" />}
+      <span>
+        {dropout.patterns.length === 0 ? null : <>Looks: {dropout.patterns.join(', ')}. </>}
+        {dropout.links.length === 0 ? <span className="soft">Nothing on record in the look-back before it.</span> : (
+          <>
+            <span className="soft">Preceded by </span>
+            {dropout.links.slice(0, LINKS_SHOWN).map((link) => linkText(link, exposures)).join('; ')}
+            {more > 0 ? <span className="soft"> and {more} more</span> : null}
+          </>
+        )}
+      </span>
+    </div>
+  );
+}
+
+interface DropoutDetailsProps extends PrecededLineProps {
+  /** Only there when doubtful values count as lost. */
+  readonly isSecond: boolean;
+  readonly record: CaseRecord;
   readonly clock: CaseClock;
 }
 
-function DropoutDetails({ dropout, analysis, exposures, clock }: DropoutDetailsProps): JSX.Element {
+function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock, channel, style }: DropoutDetailsProps): JSX.Element {
   const pressure = pressureText(dropout, analysis.parameters.pressureBeforeS);
   const instant = (ms: number | null): string => (ms === null ? 'never in this record' : clock.clock(ms));
+  const patterns = patternWords(dropout, analysis, record, clock);
+  const holding = patterns.filter((words) => words.holds);
+  const others = patterns.filter((words) => !words.holds);
   return (
-    <dl className="details">
-      <div>
-        <dt>Preceded by</dt>
-        <dd>
-          {dropout.links.length === 0 ? 'nothing on record in the look-back' : (
-            <ul>{dropout.links.map((link) => <li key={link.exposureId}>{linkText(link, exposures)}</li>)}</ul>
-          )}
-        </dd>
-      </div>
-      <div>
-        <dt>Done during it</dt>
-        <dd>
-          {dropout.responses.length === 0 ? 'nothing on record' : (
-            <ul>{dropout.responses.map((link) => <li key={link.exposureId}>{linkText(link, exposures)}</li>)}</ul>
-          )}
-        </dd>
-      </div>
-      <div><dt>Pressure before</dt><dd>{pressure ?? 'no pressure on record in the time before'}</dd></div>
-      <div><dt>Perfusion index before</dt><dd>{dropout.perfusionBefore === null ? 'not recorded' : plainNumberText(dropout.perfusionBefore, 2)}</dd></div>
-      <div>
-        <dt>Bounds</dt>
-        <dd>
-          last good {instant(dropout.lastGoodMs)}, first lost {instant(dropout.firstLostMs)}; last lost {instant(dropout.lastLostMs)}, first good {instant(dropout.firstGoodMs)}
-        </dd>
-      </div>
-      <div>
-        <dt>Lost values</dt>
-        <dd>
-          {lostSamplesText(dropout)}
-          {dropout.bridgedMs > 0 ? `; ${durationText(dropout.bridgedMs)} of information inside, taken off` : ''}
-          {dropout.recordGapMs.high > 0 ? `; record gap inside of ${rangeText(dropout.recordGapMs)}${analysis.parameters.keepRecordGaps ? ', kept in' : ', taken off'}` : ''}
-        </dd>
-      </div>
-      <div><dt>Patterns</dt><dd>{dropout.patterns.length === 0 ? 'none' : countText(dropout.patterns.length, 'pattern', 'patterns') + ': ' + dropout.patterns.join(', ')}</dd></div>
-    </dl>
+    <>
+      {isSecond ? <p className="only-second">This is a dropout only when doubtful values count as lost; it is in no figure of the first result.</p> : null}
+      <dl className="details">
+        <div>
+          <dt>Preceded by</dt>
+          <dd>
+            {dropout.links.length === 0 ? 'nothing on record in the look-back' : (
+              <ul>{dropout.links.map((link) => <li key={link.exposureId}>{linkText(link, exposures)}</li>)}</ul>
+            )}
+          </dd>
+        </div>
+        <div>
+          <dt>Onset patterns</dt>
+          <dd>
+            {holding.length === 0 ? 'none holds' : <ul>{holding.map(({ pattern, figures }) => <li key={pattern}><strong>{pattern}</strong>: {figures}</li>)}</ul>}
+            <span className="soft under">Patterns are evidence for a reviewer, not a verdict.</span>
+            <Disclosure summary={`The figures of the ${others.length} others`}>
+              <ul>{others.map(({ pattern, figures }) => <li key={pattern}>not <strong>{pattern}</strong>: {figures}</li>)}</ul>
+            </Disclosure>
+          </dd>
+        </div>
+        <div>
+          <dt>Perfusion index before</dt>
+          <dd>
+            {channel === undefined ? 'not recorded at this sensor' : (
+              <>
+                <OnsetCourse dropout={dropout} channel={channel} parameters={analysis.parameters} style={style} size="details" />
+                <span className="under">{courseText(dropout)}{dropout.perfusionBefore === null ? '' : ` Last ${plainNumberText(dropout.perfusionBefore, 2)}.`}</span>
+                <span className="soft under">Log scale; lines at 0.3 and 1, common practice; no value is filled in. Not comparable between makes of oximeter.</span>
+              </>
+            )}
+          </dd>
+        </div>
+        <div><dt>Pressure before</dt><dd>{pressure ?? 'no pressure on record in the time before'}</dd></div>
+        <div><dt>Information back</dt><dd>{restoredText(dropout)}</dd></div>
+        <div><dt>Done during it</dt><dd>{responsesText(dropout, exposures)}</dd></div>
+        <div><dt>Change over the gap</dt><dd>{comparisonText(dropout)}</dd></div>
+        {isSecond ? null : <div><dt>Doubtful as lost</dt><dd>{doubtfulLostText(dropout, analysis)}</dd></div>}
+        <div>
+          <dt>Bounds</dt>
+          <dd>
+            last good {instant(dropout.lastGoodMs)}, first lost {instant(dropout.firstLostMs)}; last lost {instant(dropout.lastLostMs)}, first good {instant(dropout.firstGoodMs)}
+          </dd>
+        </div>
+        <div>
+          <dt>Lost values</dt>
+          <dd>
+            {lostSamplesText(dropout)}
+            {dropout.bridgedMs > 0 ? `; ${durationText(dropout.bridgedMs)} of information inside, taken off` : ''}
+            {dropout.recordGapMs.high > 0 ? `; record gap inside of ${rangeText(dropout.recordGapMs)}${analysis.parameters.keepRecordGaps ? ', kept in' : ', taken off'}` : ''}
+          </dd>
+        </div>
+      </dl>
+      <Disclosure summary="What cannot be excluded inside it">
+        <p>
+          <strong>{BOUND_CAUTION}</strong> SpO2 down to {roundedDown(dropout.cannotExclude.pct)} % ({clock.clock(dropout.cannotExclude.atMs)}) cannot be excluded, falling at {plainNumberText(analysis.parameters.fallPctPerS)} %/s at most and rising at {plainNumberText(analysis.parameters.risePctPerS)} %/s at most{dropout.firstGoodMs === null ? '; information never came back, so the bound has no end' : ''}. It says nothing about what is likely.
+        </p>
+      </Disclosure>
+      <HowWorkedOut names={['lost', 'links', 'patterns', 'comparison', 'second', 'bound']} />
+    </>
   );
 }

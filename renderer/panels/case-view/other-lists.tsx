@@ -1,10 +1,14 @@
 import type { JSX } from 'react';
+import type { Interval } from '../../../core/base/interval.ts';
 import type { BlindInterval, CaseAnalysis, Exposure, RecordGap } from '../../../core/model/analysis.ts';
-import { durationText, limitsText, type CaseClock } from '../../format/time-text.ts';
+import { countText, shareText } from '../../format/number-text.ts';
+import { durationText, limitsText, rangeText, type CaseClock } from '../../format/time-text.ts';
 import type { Selection } from '../../state/selection.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
 import { exposureText, followersByExposure, siteText, type Follower } from './case-facts.ts';
+import { blindOnlyDoubtful } from './evidence-words.ts';
+import { HowWorkedOut } from './explanations.tsx';
 
 export interface ListProps {
   readonly analysis: CaseAnalysis;
@@ -14,9 +18,15 @@ export interface ListProps {
 }
 
 /** Returns the times in which no site gave information. */
-export function BlindList({ analysis, clock, selection, onSelect }: ListProps): JSX.Element {
+export function BlindList({ analysis, clock, selection, onSelect, onShow }: ListProps & { readonly onShow: (interval: Interval) => void }): JSX.Element {
+  const second = <BlindSecond analysis={analysis} clock={clock} onShow={onShow} />;
   if (analysis.blind.length === 0) {
-    return <p className="list-empty">There was no time of at least {durationText(analysis.parameters.minDurationS * 1000)} in which no site gave information.</p>;
+    return (
+      <>
+        <p className="list-empty">There was no time of at least {durationText(analysis.parameters.minDurationS * 1000)} in which no site gave information.</p>
+        {second}
+      </>
+    );
   }
   const columns: GridColumn<BlindInterval>[] = [
     { id: 'number', header: 'No.', align: 'right', cell: (blind) => blind.number },
@@ -36,11 +46,46 @@ export function BlindList({ analysis, clock, selection, onSelect }: ListProps): 
     },
   ];
   return (
-    <DataGrid
-      label="Blind intervals" columns={columns} rows={analysis.blind} rowKey={(blind) => String(blind.number)} selectOnMove
-      selectedKey={selection.kind === 'blind' ? String(selection.number) : null}
-      onSelect={(blind) => onSelect({ kind: 'blind', number: blind.number })}
-    />
+    <>
+      <DataGrid
+        label="Blind intervals" columns={columns} rows={analysis.blind} rowKey={(blind) => String(blind.number)} selectOnMove
+        selectedKey={selection.kind === 'blind' ? String(selection.number) : null}
+        onSelect={(blind) => onSelect({ kind: 'blind', number: blind.number })}
+      />
+      {second}
+    </>
+  );
+}
+
+/** The second result of blind time: its sum, and the intervals that the first does not have. */
+function BlindSecond({ analysis, clock, onShow }: { readonly analysis: CaseAnalysis; readonly clock: CaseClock; readonly onShow: (interval: Interval) => void }): JSX.Element {
+  const { count, lostMs, shareMid } = analysis.blindTotalsDoubtfulLost;
+  const only = blindOnlyDoubtful(analysis);
+  return (
+    <div className="evidence-part">
+      <p>
+        <strong>With doubtful values as lost:</strong> {countText(count, 'blind interval', 'blind intervals')}, {rangeText(lostMs)} in all, {shareText(shareMid)} of the monitored time.
+        {only.length === 0 ? ' None of them stands apart from those of the first result.' : ''}
+      </p>
+      {only.length === 0 ? null : (
+        <table className="plain-table evidence-table">
+          <caption className="caption-left">Only with doubtful values as lost</caption>
+          <thead><tr><th scope="col">From</th><th scope="col">Blind</th><th scope="col">Ended</th></tr></thead>
+          <tbody>
+            {only.map((blind) => (
+              <tr key={blind.number}>
+                <th scope="row">
+                  <Button look="link" title="Show in the timeline" onClick={() => onShow({ startMs: blind.lastGoodMs, endMs: blind.firstGoodMs ?? analysis.bounds.endMs })}>{clock.clock(blind.firstLostMs)}</Button>
+                </th>
+                <td className="figure">{rangeText(blind.lostMs)}</td>
+                <td>{blind.restoredBy}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+      <HowWorkedOut names={['blind', 'second', 'share']} />
+    </div>
   );
 }
 

@@ -37,12 +37,20 @@ export function SumsTable({ record, analysis, styles }: SumsTableProps): JSX.Ele
       <tbody>
         {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} record={record} styles={styles} thresholds={thresholds} />)}
         {analysis.sites.length > 1 ? (
-          <tr className="sums-first">
-            <th scope="row">no site at all (blind)</th>
-            <td />
-            <TotalsCells totals={analysis.blindTotals} />
-            {thresholds.map((threshold) => <td key={threshold} />)}
-          </tr>
+          <>
+            <tr className="sums-first">
+              <th scope="row">no site at all (blind)</th>
+              <td />
+              <TotalsCells totals={analysis.blindTotals} />
+              {thresholds.map((threshold) => <td key={threshold} />)}
+            </tr>
+            <tr className="sums-second">
+              <th scope="row">doubtful as lost</th>
+              <td />
+              <TotalsCells totals={analysis.blindTotalsDoubtfulLost} />
+              {thresholds.map((threshold) => <td key={threshold} />)}
+            </tr>
+          </>
         ) : null}
       </tbody>
     </table>
@@ -64,12 +72,13 @@ function SiteRows({ site, record, styles, thresholds }: { readonly site: SiteAna
         <th scope="row"><SiteName siteKey={site.siteKey} styles={styles} /></th>
         <td>{durationText(site.monitoredMs)}</td>
         <TotalsCells totals={site.totals} />
-        {thresholds.map((threshold) => <BelowCell key={threshold} below={site.below.find((below) => below.thresholdPct === threshold)} />)}
+        {thresholds.map((threshold) => <BelowCell key={threshold} below={site.below.find((below) => below.thresholdPct === threshold)} isSecond={false} />)}
       </tr>
       <tr className="sums-second">
         <th scope="row">doubtful as lost</th>
         <td>{recordedText(site)}; {makingText(site, record)}</td>
-        <TotalsCells totals={site.totalsDoubtfulLost} />
+        {site.statusCounts.good === 0 ? <td colSpan={4}>no good value at all: nothing to count from</td> : <TotalsCells totals={site.totalsDoubtfulLost} />}
+        {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
       </tr>
     </>
   );
@@ -89,13 +98,13 @@ function TotalsCells({ totals }: { readonly totals: DropoutTotals }): JSX.Elemen
   );
 }
 
-function BelowCell({ below }: { readonly below: BelowThreshold | undefined }): JSX.Element {
-  if (below === undefined) return <td rowSpan={2}>–</td>;
+function BelowCell({ below, isSecond }: { readonly below: BelowThreshold | undefined; readonly isSecond: boolean }): JSX.Element {
+  if (below === undefined) return <td>–</td>;
   const { observed, limits } = belowText(below);
   return (
-    <td rowSpan={2} className="sums-below">
-      <span className="figure">{observed}</span>
-      <span className="soft sums-limits" title="What it could be if the lost time had been all above or all below">({limits})</span>
+    <td className="sums-below">
+      <span className={isSecond ? undefined : 'figure'}>{observed}</span>
+      {' '}<span className="soft sums-limits" title="What it could be if the lost time had been all above or all below">({limits})</span>
     </td>
   );
 }

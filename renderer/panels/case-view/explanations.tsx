@@ -1,0 +1,48 @@
+import type { JSX } from 'react';
+import { Disclosure } from '../../widgets/disclosure.tsx';
+
+/** How one figure of the case screen is worked out, and the page of the documentation that says all of it. */
+interface Explanation {
+  readonly figure: string;
+  readonly text: string;
+  readonly page: string;
+}
+
+const EXPLANATIONS = {
+  lost: { figure: 'Time lost', text: 'Low runs from the first lost value to the last, high from the last good value to the first good one, mid is their mean. The sampling interval hides the rest.', page: 'methods/dropout' },
+  share: { figure: 'Share', text: 'Time lost, mid, over the time in which the site was meant to give information; record gaps taken out unless the definition keeps them.', page: 'methods/monitored-time' },
+  second: { figure: 'Doubtful as lost', text: 'The same worked out with weak and disputed values counted as lost instead of as information.', page: 'methods/sample-status' },
+  below: { figure: 'Time and area below a threshold', text: 'Along the lines between neighbouring values, cut where they cross the threshold, never across a loss. “Could be” takes the lost time as all above, then as all below.', page: 'metrics/time-below' },
+  hypoxaemia: { figure: 'Lowest value, T90, runs and desaturations', text: 'While there was information. A run is below 90 % (or 85 % and less) for 2 min or more; a desaturation is a fall from the median of the time before.', page: 'metrics/hypoxaemia' },
+  comparison: { figure: 'Change over the gap', text: 'SpO2 after less SpO2 before, set beside the changes over intervals of the same length in the same case at the same sensor in which nothing was lost. They overlap, so their share is no probability.', page: 'metrics/drop-on-return' },
+  bound: { figure: 'What cannot be excluded', text: 'From the last good value down at the greatest rate of fall, and up to the first good one at the greatest rate of rise. A bound, not what happened.', page: 'metrics/cannot-be-excluded' },
+  patterns: { figure: 'Onset patterns', text: 'Rules on what the record shows just before a loss. Every pattern whose rule holds is named, several or none.', page: 'methods/onset-patterns' },
+  blind: { figure: 'Blind intervals', text: 'No site gave information: certain where the losses of all sites overlap, possible where they can have overlapped.', page: 'methods/blind-interval' },
+  restoration: { figure: 'Time to information', text: 'Median time lost until the same sensor informed again; dropouts that ended elsewhere or never are taken as longer than they were followed (product-limit).', page: 'metrics/restoration' },
+  links: { figure: 'What preceded, what was done', text: 'Entries of the record within their look-back before the onset, and those during the loss. What was not written down is not here.', page: 'methods/linkage' },
+} as const satisfies Readonly<Record<string, Explanation>>;
+
+export type ExplanationName = keyof typeof EXPLANATIONS;
+export const EXPLANATION_NAMES = ['lost', 'share', 'second', 'below', 'hypoxaemia', 'comparison', 'bound', 'patterns', 'blind', 'restoration', 'links'] as const satisfies readonly ExplanationName[];
+
+/** Returns how figures are worked out, one sentence or two each, with the page that says all of it. */
+export function ExplanationList({ names }: { readonly names: readonly ExplanationName[] }): JSX.Element {
+  return (
+    <dl className="explanations">
+      {names.map((name) => {
+        const { figure, text, page } = EXPLANATIONS[name];
+        return (
+          <div key={name}>
+            <dt>{figure}</dt>
+            <dd>{text} <span className="soft">More: docs/{page}.md</span></dd>
+          </div>
+        );
+      })}
+    </dl>
+  );
+}
+
+/** Returns the same under a heading that opens. */
+export function HowWorkedOut({ names }: { readonly names: readonly ExplanationName[] }): JSX.Element {
+  return <Disclosure summary="How is this worked out?"><ExplanationList names={names} /></Disclosure>;
+}
