@@ -16,7 +16,7 @@ for (const theme of ['Light', 'Dark'] as const) {
     await page.keyboard.press('n');
     await expect(openCase.chosen).toHaveCount(1);
     expect(await frame.seriousFindings(), 'case with a dropout chosen').toEqual([]);
-    for (const list of ['Exposures', 'Blind', 'Record gaps'] as const) {
+    for (const list of ['Low SpO2', 'Restored', 'Exposures', 'Blind', 'Record gaps'] as const) {
       await openCase.showList(list);
       expect(await frame.seriousFindings(), list).toEqual([]);
     }

@@ -21,7 +21,7 @@ export class CasePage {
     await expect(this.page.locator('.tl-root')).toBeVisible();
   }
 
-  async showList(name: 'Dropouts' | 'Exposures' | 'Blind' | 'Record gaps'): Promise<void> {
+  async showList(name: 'Dropouts' | 'Low SpO2' | 'Restored' | 'Exposures' | 'Blind' | 'Record gaps'): Promise<void> {
     await this.page.getByRole('tab', { name: new RegExp(`^${name}`) }).click();
   }
 
