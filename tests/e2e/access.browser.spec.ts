@@ -7,7 +7,7 @@ const SAMPLES = fileURLToPath(new URL('../../sample-cases/cases/', import.meta.u
 /* WCAG 2.x rules as axe-core checks them; nothing serious or critical may stand on any screen in either theme. */
 for (const theme of ['Light', 'Dark'] as const) {
   test(`every screen in the ${theme.toLowerCase()} theme passes axe`, async ({ frame, library, openCase, imports, page }) => {
-    test.setTimeout(180_000);
+    test.setTimeout(300_000);
     await frame.choose(theme);
     expect(await frame.seriousFindings(), 'library').toEqual([]);
     await library.openCase('K06-finger-and-ear');
