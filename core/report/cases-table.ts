@@ -7,6 +7,7 @@ import { gapSpans } from '../episodes/gap-spans.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, recorded, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** A row of cases.csv: one sensor, or the whole case with its blind intervals (`site` null). */
 export interface CaseRow {
@@ -200,6 +201,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   ...SIGNAL_COLUMNS,
   ...RESTORATION_COLUMNS,
   ...DOUBTFUL_LOST_COLUMNS,
+  PARAMETER_SET_COLUMN,
 ];
 
 /**

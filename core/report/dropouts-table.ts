@@ -3,6 +3,7 @@ import type { SensorPlace } from '../model/site.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, recorded, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** A row of dropouts.csv. */
 export type DropoutRow =
@@ -110,4 +111,5 @@ export const DROPOUT_COLUMNS: readonly Column<DropoutRow>[] = [
   { name: 'matched_high_change', meaning: '95 % of them changed by this or less', unit: '%', how: 'after − before', cell: (row) => computed(dropoutOf(row)?.returnComparison?.highPoints ?? null) },
   { name: 'matched_share_as_low', meaning: 'share of them that fell by as much as over this dropout, or more', unit: '1', how: '', cell: (row) => computed(dropoutOf(row)?.returnComparison?.shareAsLow ?? null) },
   { name: 'lowest_not_excluded', meaning: 'SpO2 that cannot be excluded inside the dropout: a bound, not what happened', unit: '%', how: 'from the values before and after and the greatest rates `fallPctPerS` and `risePctPerS`; empty for blind intervals', cell: (row) => computed(dropoutOf(row)?.cannotExclude.pct ?? null) },
+  PARAMETER_SET_COLUMN,
 ];

@@ -3,6 +3,7 @@ import type { CaseContext } from './case-context.ts';
 import { inOrder } from './case-context.ts';
 import type { Column } from './column.ts';
 import { recorded, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** A row of exposures.csv. */
 export interface ExposureRow {
@@ -36,4 +37,5 @@ export const EXPOSURE_COLUMNS: readonly Column<ExposureRow>[] = [
   { name: 'by_hand', meaning: 'whether its time was typed by hand', unit: '', how: '`yes` or `no`', cell: ({ exposure }) => exposure.manual },
   { name: 'flags', meaning: 'what a person should look at', unit: '', how: 'ambiguous name, improbable unit and the like; several parted by ";"', cell: ({ exposure }) => exposure.flags.join(';') },
   { name: 'exposure_id', meaning: 'names the exposure in links.csv', unit: '', how: 'opaque, unique within the case', cell: ({ exposure }) => exposure.exposureId },
+  PARAMETER_SET_COLUMN,
 ];

@@ -2,6 +2,7 @@ import type { Dropout, Exposure, Link, SiteAnalysis } from '../model/analysis.ts
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { recorded, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** A row of links.csv: one dropout and one exposure. */
 export interface LinkRow {
@@ -42,4 +43,5 @@ export const LINK_COLUMNS: readonly Column<LinkRow>[] = [
   { name: 'by_hand', meaning: 'whether the time of the exposure was typed by hand', unit: '', how: '`yes` or `no`', cell: ({ exposure }) => exposure.manual },
   { name: 'flags', meaning: 'what a person should look at', unit: '', how: 'as in exposures.csv', cell: ({ exposure }) => exposure.flags.join(';') },
   { name: 'exposure_id', meaning: 'the row of exposures.csv', unit: '', how: 'opaque, unique within the case', cell: ({ exposure }) => exposure.exposureId },
+  PARAMETER_SET_COLUMN,
 ];

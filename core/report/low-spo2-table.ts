@@ -4,6 +4,7 @@ import type { CaseContext } from './case-context.ts';
 import { inOrder } from './case-context.ts';
 import type { Column } from './column.ts';
 import { recorded, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** A row of low-spo2.csv: a desaturation, or a run of low values under a published rule. */
 export interface LowRow {
@@ -56,4 +57,5 @@ export const LOW_COLUMNS: readonly Column<LowRow>[] = [
   { name: 'dyes', meaning: 'dyes given so shortly before that they may explain a false low value', unit: '', how: 'methylene blue 30 min, others 10 min', cell: ({ dyes }) => dyes },
   { name: 'sensor_events', meaning: 'times the sensor was put on, moved or taken off beside it: it may have read falsely low', unit: '', how: 'within `handTimeS` to either side; events of this site or of none named', cell: ({ sensorEvents }) => sensorEvents },
   { name: 'head_down', meaning: 'whether a forehead sensor was worn head down: it may have read falsely low', unit: '', how: '`yes` or `no`', cell: ({ headDown }) => headDown },
+  PARAMETER_SET_COLUMN,
 ];

@@ -5,6 +5,7 @@ import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** Minimum durations from 5 s to 10 min. Source: analysis-spec 10; the published ones among them: handbook 1.1. */
 const DURATIONS_S = [5, 10, 15, 20, 30, 45, 60, 90, 120, 180, 300, 600] as const;
@@ -72,4 +73,5 @@ export const ROBUSTNESS_COLUMNS: readonly Column<RobustnessRow>[] = [
   { name: 'linked_any', meaning: 'dropouts with an exposure before them, certain or possible', unit: '', how: 'association in time, not cause', cell: ({ point }) => point.linkedAny },
   { name: 'linked_any_half_look_back', meaning: 'the same with every look-back halved', unit: '', how: 'states reach as far as they last, whatever the look-back', cell: ({ atShorterLookBack }) => atShorterLookBack.linkedAny },
   { name: 'linked_any_double_look_back', meaning: 'the same with every look-back doubled', unit: '', how: 'states reach as far as they last, whatever the look-back', cell: ({ atLongerLookBack }) => atLongerLookBack.linkedAny },
+  PARAMETER_SET_COLUMN,
 ];

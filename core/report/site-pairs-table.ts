@@ -3,6 +3,7 @@ import { coveredRange } from '../model/site-comparison.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, recorded, seconds } from './numbers.ts';
+import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
 /** A row of site-pairs.csv: two sensors of one case. */
 export interface PairRow {
@@ -65,4 +66,5 @@ export const PAIR_COLUMNS: readonly Column<PairRow>[] = [
   { name: 'first_covered_share_high', meaning: 'the most that first_covered_share can be', unit: '1', how: 'edges of losses counted for the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.firstCoveredShare, pair.firstCovered)?.high ?? null) },
   { name: 'second_covered_share_low', meaning: 'the least that second_covered_share can be', unit: '1', how: 'edges of losses counted against the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.secondCoveredShare, pair.secondCovered)?.low ?? null) },
   { name: 'second_covered_share_high', meaning: 'the most that second_covered_share can be', unit: '1', how: 'edges of losses counted for the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.secondCoveredShare, pair.secondCovered)?.high ?? null) },
+  PARAMETER_SET_COLUMN,
 ];
