@@ -48,7 +48,7 @@ function jumpy(x1: number, x2: number, y: number, size: number): Shape {
 function shortest(p: AnalysisParameters): Shape[] {
   return [
     flat(0, 30), loss(30, 44, false), flat(44, 80), loss(80, 118), flat(118, 150), loss(150, 220), flat(220, 240),
-    text(22, 12, 'shorter'), span(80, 118, seconds(p.minDurationS)), text(166, 12, 'longer: counts'),
+    text(22, 12, 'shorter'), span(80, 118, seconds(p.minDurationS)), text(156, 12, 'longer: counts'),
   ];
 }
 

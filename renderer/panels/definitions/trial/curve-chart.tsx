@@ -21,7 +21,7 @@ export interface CurveChartProps {
 const WIDTH = 560;
 const FRAME_HEIGHT = 104;
 const LEFT = 54;
-const RIGHT = 14;
+const RIGHT = 30;
 const TICKS_S = [5, 10, 30, 60, 120, 300, 600];
 const COUNT_FRAME: CurveFrame = { left: LEFT, top: 22, width: WIDTH - LEFT - RIGHT, height: FRAME_HEIGHT };
 const LOST_FRAME: CurveFrame = { left: LEFT, top: 172, width: WIDTH - LEFT - RIGHT, height: FRAME_HEIGHT };

@@ -81,7 +81,7 @@ function Trial({ openCase, prepared, parameters }: TrialProps): JSX.Element {
   };
   if (prepared.sites.length === 0) return <p>No SpO2 was recorded in this case, so there is nothing to define.</p>;
   return (
-    <div className="trial">
+    <div className="definition-trial">
       <div className="trial-controls">
         <StepSlider
           label="Shortest loss that counts" steps={DURATION_STEPS_S} index={nearestStep(tried.minDurationS)} textOf={() => durationText(tried.minDurationS * 1000)}
@@ -194,7 +194,10 @@ function DropoutTable({ listed, openCase, styles }: { readonly listed: readonly 
   const rows = showsAll ? listed : listed.slice(0, ROWS_SHOWN);
   return (
     <section className="trial-list" aria-label="Dropouts of the tried definition">
-      <h2>{countText(there, 'dropout', 'dropouts')} <span className="soft">with {countText(listed.length - there, 'other', 'others')} that only the definition in force has</span></h2>
+      <h2>
+        {countText(there, 'dropout', 'dropouts')}
+        {listed.length === there ? null : <span className="soft">, and {numberText(listed.length - there)} more that only the definition in force has</span>}
+      </h2>
       <table className="plain-table">
         <thead><tr><th scope="col">Site</th><th scope="col">Onset</th><th scope="col">Lost, mid</th><th scope="col">low to high</th><th scope="col">Exposures before</th><th scope="col">Against the definition in force</th></tr></thead>
         <tbody>
