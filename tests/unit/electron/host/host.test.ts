@@ -351,7 +351,7 @@ describe('the comparison of sites', () => {
     expect(events.filter((event) => event.kind === 'comparison-progress').at(-1)).toEqual({ kind: 'comparison-progress', jobId: job, done: 3, total: 3 });
     expect(await host.compareSites({ jobId: job, caseKeys: keys })).toEqual(first);
     expect(pool.figured).toHaveLength(3);
-    await run(await staged('B/x.csv'));
+    await store.save(buildCaseRecord({ caseId: 'B' }), null); // a case that changes
     await host.compareSites({ jobId: job, caseKeys: keys });
     expect(pool.figured).toEqual([...keys, keys[1]!]);
     await host.saveParameters({ parameters: { ...DEFAULT_PARAMETERS, lagSwingPoints: 3 } });
