@@ -6,6 +6,7 @@ import { caseComparisonSchema } from '../model/case-comparison-schema.ts';
 import { clockComparisonSchema } from '../model/clock-comparison-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
 import { knownTermsSchema } from '../model/known-terms-schema.ts';
+import { earlierReadingSchema, ledgerImportSchema, ledgerLineSchema, ledgerPlaceSchema, ledgerRowsSchema } from '../model/ledger-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
 import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
@@ -71,24 +72,43 @@ const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   replaced: z.array(z.string()),
   unchanged: z.array(z.strictObject({ caseId: z.string(), heldBy: z.strictObject({ caseKey: keySchema, caseId: z.string() }) })),
   changed: z.array(changedCaseSchema),
+  earlier: z.array(z.strictObject({ file: z.string(), reading: earlierReadingSchema })),
 });
 
 const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSchema });
 const parameterSetsSchema = z.array(analysisParametersSchema);
 const mappingsSchema = z.array(mappingSchema);
+const fileOverrulesSchema = z.array(z.strictObject({ file: z.string(), rules: readingRulesSchema, mapping: z.string().max(2000).optional() }));
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const clockChangeFields = { caseKey: keySchema, sourceIndex: z.number().int().min(0), offsetMs: z.number().int().min(-MAX_CLOCK_OFFSET_S * 1000).max(MAX_CLOCK_OFFSET_S * 1000) };
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
 
 /** The schema of every call, checked by the door before the host sees it and by the page before it is used. */
 export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
+  listLedger: { args: z.null(), reply: z.array(ledgerLineSchema) },
+  openLedger: { args: z.strictObject({ importId: keySchema, run: z.number().int().min(1).nullable() }), reply: ledgerImportSchema },
+  ledgerRows: {
+    args: z.strictObject({ importId: keySchema, run: z.number().int().min(1), file: z.string(), reason: z.string(), from: z.number().int().min(0) }),
+    reply: ledgerRowsSchema,
+  },
+  matchStaged: {
+    args: z.strictObject({ importId: keySchema, place: ledgerPlaceSchema }),
+    reply: z.strictObject({
+      matched: z.array(z.string()),
+      foreign: z.array(z.string()),
+      missing: z.array(z.strictObject({ file: z.string(), byteLength: z.number() })),
+      overrules: fileOverrulesSchema,
+      zone: z.string().nullable(),
+      mapping: mappingSchema.nullable(),
+    }),
+  },
   describe: { args: z.null(), reply: z.strictObject({ productVersion: z.string(), door: z.enum(['desktop', 'browser']), libraryName: z.string() }) },
   listCases: { args: z.null(), reply: caseListSchema },
   beginImport: { args: z.null(), reply: importArgsSchema },
   runImport: {
     args: z.strictObject({
       importId: keySchema,
-      overrules: z.array(z.strictObject({ file: z.string(), rules: readingRulesSchema, mapping: z.string().max(2000).optional() })),
+      overrules: fileOverrulesSchema,
       zone: z.string().nullable(),
       mapping: mappingSchema.nullable(),
     }),

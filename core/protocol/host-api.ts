@@ -2,6 +2,7 @@ import type { CaseAnalysis } from '../model/analysis.ts';
 import type { FilePreview } from '../model/file-preview.ts';
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import type { EarlierReading, LedgerImport, LedgerLine, LedgerPlace, LedgerRows } from '../model/ledger.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
@@ -62,6 +63,22 @@ export interface ImportResult {
   readonly unchanged: readonly UnchangedCase[];
   /** Cases whose name is known and whose content differs: none of them was stored; each waits for `decideChanges`. */
   readonly changed: readonly ChangedCase[];
+  /** Files, or parts of archives and workbooks, whose very bytes were read at an earlier import. */
+  readonly earlier: readonly { readonly file: string; readonly reading: EarlierReading }[];
+}
+
+/** Files chosen again for an import whose rejected rows are to be taken in. */
+export interface StagedMatch {
+  /** The names they had then, which they bear again. */
+  readonly matched: readonly string[];
+  /** Files of other content; they are dropped from the import. */
+  readonly foreign: readonly string[];
+  /** Files of that import that were not chosen. */
+  readonly missing: readonly { readonly file: string; readonly byteLength: number }[];
+  /** What was said at that import. */
+  readonly overrules: readonly FileOverrule[];
+  readonly zone: string | null;
+  readonly mapping: Mapping | null;
 }
 
 export interface ChangeChoice {
@@ -109,6 +126,14 @@ export interface FileOverrule {
  */
 export interface HostApi {
   describe(): Promise<HostDescription>;
+  /** Returns every import that this library saw, the newest first. */
+  listLedger(): Promise<readonly LedgerLine[]>;
+  /** Returns one import with one of its readings; without `run` the last that went through. */
+  openLedger(args: { readonly importId: string; readonly run: number | null }): Promise<LedgerImport>;
+  /** Returns rejected rows of one file and reason, some at a time, after the first `from`. */
+  ledgerRows(args: LedgerPlace & { readonly file: string; readonly reason: string; readonly from: number }): Promise<LedgerRows>;
+  /** Compares the staged files with those of an earlier reading, by digest, and prepares the import to read them again as they were. */
+  matchStaged(args: { readonly importId: string; readonly place: LedgerPlace }): Promise<StagedMatch>;
   listCases(): Promise<readonly CaseSummary[]>;
   /** Opens a staging area for one import. */
   beginImport(): Promise<{ readonly importId: string }>;

@@ -3,6 +3,7 @@ import type { CaseRecord } from '../../core/model/case.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
+import type { ImportLedger } from './import-ledger.ts';
 
 /** A place for the bytes of files that were chosen for one import. */
 export interface StagingArea {
@@ -14,6 +15,8 @@ export interface StagingArea {
    * Errors  rejects with a FailureError when the path leads outside the import or the disk refuses; nothing stays of the file.
    */
   stage(relativePath: string, body: AsyncIterable<Uint8Array>): Promise<{ readonly byteLength: number }>;
+  /** Removes every file that `names` does not name by its path, and gives the others the names it says. */
+  keepOnly(names: ReadonlyMap<string, string>): Promise<void>;
 }
 
 export interface StagedFile {
@@ -89,6 +92,7 @@ export interface CaseStore {
   readonly parameterSets: ParameterSetStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
+  readonly ledger: ImportLedger;
   readonly isReanalysisPending: boolean;
   /** Says that every case has been analysed with the stored parameters. */
   endReanalysis(): Promise<void>;

@@ -12,6 +12,7 @@ import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
 import type { CaseStore, StagingArea } from './case-store.ts';
 import { summarizeCase, summarizeUnreadable } from './case-summary.ts';
+import { buildFolderLedger, clearLedger } from './folder-ledger.ts';
 import { buildFolderStaging } from './folder-staging.ts';
 import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
@@ -27,6 +28,7 @@ import { systemCode, writeFailure } from './write-failure.ts';
  *   mappings.json    mappings saved under a name
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
+ *   ledger/          what was done at every import (folder-ledger.ts); only ever added to
  *   incoming/        files of imports that are not over; emptied at every start
  *   lock             which program has the library open
  */
@@ -59,6 +61,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const libraryName = basename(root);
   const casesFolder = join(root, 'cases');
   const incoming = join(root, 'incoming');
+  const ledgerFolder = join(root, 'ledger');
   const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
   try {
     await makeFolder(root, 0o700);
@@ -74,6 +77,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   try {
     await removeUnfinished(root);
     await removeUnfinished(casesFolder);
+    await clearLedger(ledgerFolder);
     await rm(incoming, { recursive: true, force: true });
     await mkdir(incoming, { mode: 0o700 });
     library = await readLibraryFile(root);
@@ -220,6 +224,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       }
     },
     parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
+    ledger: buildFolderLedger(ledgerFolder),
     mappings: buildSavedMappings(join(root, 'mappings.json')),
     async saveParameters(parameters) {
       try {

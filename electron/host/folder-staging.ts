@@ -27,6 +27,14 @@ export function buildFolderStaging(importId: string, folder: string): StagingAre
       else await rm(files.splice(earlier, 1, staged)[0]?.path ?? path, { force: true });
       return { byteLength };
     },
+    async keepOnly(names) {
+      for (const { path, relativePath } of files) if (!names.has(relativePath)) await rm(path, { force: true });
+      const kept = files.flatMap((file) => {
+        const name = names.get(file.relativePath);
+        return name === undefined ? [] : [{ ...file, relativePath: name }];
+      });
+      files.splice(0, files.length, ...kept);
+    },
   };
 }
 

@@ -16,9 +16,16 @@ import { createSiteComparisons } from './site-comparisons.ts';
 import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
 import { createImportConflicts } from './import-conflicts.ts';
 import type { ImportConflicts, Placed } from './import-conflicts.ts';
+import { createLedgerKeeper } from './ledger-keeper.ts';
+import type { LedgerKeeper } from './ledger-keeper.ts';
+import type { ReadEntries } from './ledger-line.ts';
+import { openedImport } from './ledger-line.ts';
+import { matchStaged } from './match-staged.ts';
 
 /** More rejected rows than anyone reads on a screen; the counts in the report are complete. */
 const MAX_REJECTED_ROWS = 1000;
+/** Rejected rows that go to the page at a time. */
+const LEDGER_ROWS_AT_ONCE = 200;
 /** Progress is told at most this often. */
 const PROGRESS_EVERY_MS = 50;
 
@@ -32,6 +39,8 @@ export interface HostOptions {
   readonly samplesFolder: string;
   /** Cases analysed at the same time; bounds the memory, not the results. */
   readonly casesAtOnce: number;
+  /** What the ledger dates its entries with; the machine's clock when left out. */
+  readonly now?: () => Date;
 }
 
 /** The host: everything the page can ask for, knowing neither Electron nor HTTP. */
@@ -49,6 +58,7 @@ interface ImportSession {
   /** Cases this import stored, each with the one it put aside. */
   readonly stored: Map<string, AsideCase | null>;
   readonly conflicts: ImportConflicts;
+  readonly keeper: LedgerKeeper;
   running: AbortController | null;
   /** Once cases are being written the run goes through: it is short, and half an import is worth nothing. */
   isWriting: boolean;
@@ -81,6 +91,16 @@ export function createHost(options: HostOptions): Host {
     return { staging, session };
   }
 
+  function isReading(importId: string): boolean {
+    return (sessions.get(importId)?.running ?? null) !== null;
+  }
+
+  async function readLedger(importId: string): Promise<ReadEntries> {
+    const read = await store.ledger.read(importId);
+    if (read.entries.length + read.damaged === 0) throw ledgerMissing();
+    return read;
+  }
+
   async function readCase(caseKey: string): Promise<CaseRecord> {
     const decoded = decodeCase(await store.readBytes(caseKey));
     if (!decoded.ok) throw new FailureError(decoded.failure);
@@ -109,7 +129,9 @@ export function createHost(options: HostOptions): Host {
     signal.throwIfAborted();
     const parameters = await store.readParameters();
     const tell = throttled((progress: Omit<Extract<HostEvent, { kind: 'import-progress' }>, 'kind' | 'importId'>) => emit({ kind: 'import-progress', importId: args.importId, ...progress }));
-    const files = toInputFiles(staging.files);
+    await session.keeper.begin(staging.files);
+    const looseName = session.keeper.looseName ?? looseNameOf(staging.files);
+    const files = toInputFiles(staging.files, looseName);
     const outcome = await pool.importFiles(files, { zone: args.zone, mapping: withOverrules(args.mapping, args.overrules), keepIdentifiers: false }, { signal, onProgress: tell });
 
     const step = (stage: 'analysing' | 'writing', caseId: string, done: number): void => tell({ stage, file: caseId, bytesDone: done, bytesTotal: outcome.cases.length });
@@ -123,7 +145,10 @@ export function createHost(options: HostOptions): Host {
 
     signal.throwIfAborted();
     session.isWriting = true;
-    const placed = await writeCases(outcome.cases, analyses, staging, session, (caseId, done) => step('writing', caseId, done));
+    const earlier = await session.keeper.earlier(outcome.files);
+    const placed = await writeCases(outcome.cases, analyses, staging, session, (caseId, done) => step('writing', caseId, done), async (all) => {
+      await session.keeper.finish({ request: args, files: outcome.files, placed: all, rejected: outcome.rejectedRows }, looseName);
+    });
     return {
       importId: args.importId,
       files: outcome.files,
@@ -133,12 +158,13 @@ export function createHost(options: HostOptions): Host {
       replaced: placed.flatMap((one) => (one.kind === 'stored' && one.replacedUnreadable ? [one.line.caseId] : [])),
       unchanged: placed.flatMap((one) => (one.kind === 'unchanged' ? [one.unchanged] : [])),
       changed: placed.flatMap((one) => (one.kind === 'held' ? [one.changed] : [])),
+      earlier,
     };
   }
 
   /**
    * Stores the cases of one run in place of those of an earlier run of the same import; those that differ from what the library holds
-   * under their name are held back. After a failure the library is as before the import.
+   * under their name are held back. `onPlaced` is the last step. After a failure, of that too, the library is as before the import.
    */
   async function writeCases(
     records: readonly CaseRecord[],
@@ -146,6 +172,7 @@ export function createHost(options: HostOptions): Host {
     staging: StagingArea,
     session: ImportSession,
     onWritten: (caseId: string, done: number) => void,
+    onPlaced: (placed: readonly Placed[]) => Promise<void>,
   ): Promise<Placed[]> {
     const placed: Placed[] = [];
     session.conflicts.begin();
@@ -155,6 +182,7 @@ export function createHost(options: HostOptions): Host {
         onWritten(record.caseId, i + 1);
       }
       await undo(staging, session, new Set(placed.flatMap((one) => (one.kind === 'stored' ? [one.line.caseKey] : []))));
+      await onPlaced(placed);
     } catch (error) {
       session.conflicts.begin();
       await undo(staging, session, new Set());
@@ -205,7 +233,8 @@ export function createHost(options: HostOptions): Host {
     async beginImport() {
       const staging = await store.openStaging();
       const stored = new Map<string, AsideCase | null>();
-      sessions.set(staging.importId, { stored, conflicts: createImportConflicts({ store, pool, staging, stored }), running: null, isWriting: false });
+      const keeper = createLedgerKeeper({ ledger: store.ledger, importId: staging.importId, productVersion: options.productVersion, now: options.now ?? (() => new Date()) });
+      sessions.set(staging.importId, { stored, conflicts: createImportConflicts({ store, pool, staging, stored }), keeper, running: null, isWriting: false });
       return { importId: staging.importId };
     },
     async stageFile(importId, relativePath, body) {
@@ -220,7 +249,9 @@ export function createHost(options: HostOptions): Host {
       try {
         return await exclusively(() => runImport(args, staging, session, signal));
       } catch (error) {
-        if (signal.aborted && !session.isWriting) throw new FailureError({ code: 'cancelled', message: 'The reading was cancelled; the library is as it was before.', remedy: 'Start it again whenever you like.' });
+        const isCancelled = signal.aborted && !session.isWriting;
+        await session.keeper.stop(error, isCancelled).catch(() => undefined); // the error itself is what is told; without this entry the ledger shows an interrupted reading
+        if (isCancelled) throw new FailureError({ code: 'cancelled', message: 'The reading was cancelled; the library is as it was before.', remedy: 'Start it again whenever you like.' });
         throw error;
       } finally {
         session.running = null;
@@ -238,12 +269,31 @@ export function createHost(options: HostOptions): Host {
           const parameters = await store.readParameters();
           const isCurrent = (analysis: CaseAnalysis | null): boolean => analysis !== null && JSON.stringify(analysis.parameters) === JSON.stringify(parameters);
           const changed = await session.conflicts.decide(decisions, async (record, held) => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal)));
+          await session.keeper.decide(decisions, changed);
           const keys = new Set([...changed.map(({ caseKey }) => caseKey), ...session.stored.keys()]);
           return { changed, cases: store.list().filter(({ caseKey }) => keys.has(caseKey)) };
         });
       } finally {
         emit({ kind: 'library-changed' });
       }
+    },
+    async listLedger() {
+      const lines = await store.ledger.list();
+      return lines.map((line) => (isReading(line.importId) ? { ...line, state: 'running' as const } : line)).sort((a, b) => (a.firstAt < b.firstAt ? 1 : a.firstAt > b.firstAt ? -1 : a.importId < b.importId ? -1 : 1));
+    },
+    async openLedger({ importId, run }) {
+      return openedImport(await readLedger(importId), isReading(importId), run);
+    },
+    async ledgerRows({ importId, run, ...wanted }) {
+      return await store.ledger.rejectedRows({ importId, run }, { ...wanted, limit: LEDGER_ROWS_AT_ONCE });
+    },
+    async matchStaged({ importId, place }) {
+      const { staging, session } = sessionOf(importId);
+      const { run } = openedImport(await readLedger(place.importId), false, place.run);
+      if (run === null) throw ledgerMissing();
+      const match = await matchStaged(staging, run);
+      session.keeper.correct(run);
+      return { ...match, overrules: run.overrules, zone: run.zone, mapping: run.mapping };
     },
     async endImport({ importId }) {
       const session = sessions.get(importId);
@@ -307,8 +357,8 @@ export function createHost(options: HostOptions): Host {
       });
     },
     async previewFile({ importId, file, zone, rules }) {
-      const { staging } = sessionOf(importId);
-      const around = toInputFiles(staging.files).find((staged) => staged.relativePath === file || file.startsWith(`${staged.relativePath}/`));
+      const { staging, session } = sessionOf(importId);
+      const around = toInputFiles(staging.files, session.keeper.looseName ?? looseNameOf(staging.files)).find((staged) => staged.relativePath === file || file.startsWith(`${staged.relativePath}/`));
       if (around === undefined) throw new FailureError({ code: 'file-missing', message: `This import holds no file ${file}.`, file, remedy: 'Choose the files again and import them anew.' });
       const preview = await pool.previewFile(around, { file, zone, rules }, { signal: closing.signal });
       if (!preview.ok) throw new FailureError(preview.failure);
@@ -353,11 +403,19 @@ export function createHost(options: HostOptions): Host {
   return host;
 }
 
+function ledgerMissing(): FailureError {
+  return new FailureError({ code: 'ledger-missing', message: 'The ledger of this library has no such import.', remedy: 'Go back to the list of imports.' });
+}
+
+/** Files chosen one by one come without their folder: the first one's name has to name the case they may form. */
+function looseNameOf(staged: readonly StagedFile[]): string {
+  const [first] = staged.map(({ relativePath }) => relativePath).filter((path) => !path.includes('/')).sort();
+  return first?.replace(/\.[^.]+$/, '') ?? '';
+}
+
 /** Returns the staged files as the reader wants them: sorted by path, so that the order of choosing changes nothing. */
-function toInputFiles(staged: readonly StagedFile[]): { path: string; relativePath: string; folderName: string; byteLength: number }[] {
+function toInputFiles(staged: readonly StagedFile[], looseName: string): { path: string; relativePath: string; folderName: string; byteLength: number }[] {
   const files = [...staged].sort((a, b) => (a.relativePath < b.relativePath ? -1 : 1));
-  // Files chosen one by one come without their folder: the first one's name has to name the case they may form.
-  const looseName = files.find((file) => !file.relativePath.includes('/'))?.relativePath.replace(/\.[^.]+$/, '') ?? '';
   return files.map(({ path, relativePath, byteLength }) => ({ path, relativePath, byteLength, folderName: relativePath.split('/').at(-2) ?? looseName }));
 }
 

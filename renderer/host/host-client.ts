@@ -40,6 +40,10 @@ export function connectHost(): HostConnection {
 /** Returns the typed host over any transport; every reply is checked against the schema of its call. */
 export function buildConnection(transport: Transport): HostConnection {
   return {
+    listLedger: () => call(transport, 'listLedger', null),
+    openLedger: (args) => call(transport, 'openLedger', args),
+    ledgerRows: (args) => call(transport, 'ledgerRows', args),
+    matchStaged: (args) => call(transport, 'matchStaged', args),
     describe: () => call(transport, 'describe', null),
     listCases: () => call(transport, 'listCases', null),
     beginImport: () => call(transport, 'beginImport', null),

@@ -16,6 +16,10 @@ export interface TestConnection extends HostConnection {
 export function buildHostConnection(over: Partial<HostConnection> = {}): TestConnection {
   const listeners = new Set<(event: HostEvent) => void>();
   return {
+    listLedger: () => Promise.resolve([]),
+    openLedger: () => Promise.reject(new Error('no import')),
+    ledgerRows: () => Promise.resolve({ rows: [], kept: 0 }),
+    matchStaged: () => Promise.resolve({ matched: [], foreign: [], missing: [], overrules: [], zone: null, mapping: null }),
     describe: () => Promise.resolve({ productVersion: '0.0.0-test', door: 'browser', libraryName: 'test' }),
     listCases: () => Promise.resolve([]),
     beginImport: () => Promise.resolve({ importId: 'i1' }),
@@ -26,12 +30,12 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     renameMapping: () => Promise.resolve([]),
     removeMapping: () => Promise.resolve([]),
     readMapping: () => Promise.resolve({ schema: 'lacuna-mapping/1', name: 'read', files: [] }),
-    runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [] }),
+    runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], earlier: [] }),
     compareChange: () => Promise.resolve(buildCaseComparison()),
     decideChanges: () => Promise.resolve({ changed: [], cases: [] }),
     endImport: () => Promise.resolve({ ended: true }),
     cancelImport: () => Promise.resolve({ cancelled: true }),
-    importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [] }),
+    importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], earlier: [] }),
     analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
     prepareRobustness: () => Promise.resolve({ sites: [], gaps: [], exposures: [], caseEndMs: 0, deviceHoldMs: 0, handTimeMs: 120_000, keepRecordGaps: false }),
     siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),

@@ -42,6 +42,7 @@ export function buildStandInPool(over: {
   read?: (...args: ImportArgs) => Promise<readonly CaseRecord[]>;
   analyze?: (record: CaseRecord, parameters: AnalysisParameters) => Promise<CaseAnalysis>;
   rejectedRows?: readonly RejectedRow[];
+  report?: (file: string) => FileReport;
   beforeFigures?: (caseKey: string) => Promise<void>;
 } = {}): StandInPool {
   const read = over.read ?? (async (files) => files.map((file) => buildCaseRecord({ caseId: file.folderName })));
@@ -55,7 +56,7 @@ export function buildStandInPool(over: {
       pool.imports.push({ files: args[0], options: args[1] });
       const cases = await read(...args);
       args[2]?.signal?.throwIfAborted();
-      return { cases, files: args[0].map((file) => buildFileReport({ file: file.relativePath })), rejectedRows: over.rejectedRows ?? [] };
+      return { cases, files: args[0].map((file) => over.report?.(file.relativePath) ?? buildFileReport({ file: file.relativePath })), rejectedRows: over.rejectedRows ?? [] };
     },
     async analyze(record, parameters) {
       pool.analyzed.push({ caseId: record.caseId, parameters });

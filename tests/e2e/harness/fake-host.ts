@@ -186,6 +186,10 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     throw Object.assign(new Error(message), { code: 'fake', remedy });
   };
   const host: HostConnection = {
+    listLedger: () => Promise.resolve([]),
+    openLedger: () => trouble('There is no such import.', 'Go back to the list.'),
+    ledgerRows: () => Promise.resolve({ rows: [], kept: 0 }),
+    matchStaged: () => Promise.resolve({ matched: [], foreign: [], missing: [], overrules: [], zone: null, mapping: null }),
     describe: () => Promise.resolve({ productVersion: '0.1.0', door: 'browser', libraryName: 'tidewater-vale' }),
     listCases: async () => {
       if (state === 'loading') await new Promise(() => undefined);
@@ -200,7 +204,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       }
       if (state === 'failed') trouble('The disk is full: the cases could not be stored.', 'Free some space in the library’s folder and import again.');
       const result: ImportResult = {
-        importId: 'import-1', files: [{ ...REPORT, guesses: overrules.length > 0 ? REPORT.guesses.slice(1) : REPORT.guesses }, BAD_REPORT], rejectedRows: REJECTED, rejectedRowsCut: false, cases: CASES.slice(0, 2), replaced: [], unchanged: [], changed: [],
+        importId: 'import-1', files: [{ ...REPORT, guesses: overrules.length > 0 ? REPORT.guesses.slice(1) : REPORT.guesses }, BAD_REPORT], rejectedRows: REJECTED, rejectedRowsCut: false, cases: CASES.slice(0, 2), replaced: [], unchanged: [], changed: [], earlier: [],
       };
       return result;
     },
@@ -209,7 +213,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     importSamples() {
       cases = [...CASES];
       tell({ kind: 'library-changed' });
-      return Promise.resolve({ importId: 'import-2', files: [], rejectedRows: [], rejectedRowsCut: false, cases, replaced: [], unchanged: [], changed: [] });
+      return Promise.resolve({ importId: 'import-2', files: [], rejectedRows: [], rejectedRowsCut: false, cases, replaced: [], unchanged: [], changed: [], earlier: [] });
     },
     compareChange: () => trouble('No case waits for a decision.', 'Import something first.'),
     decideChanges: () => Promise.resolve({ changed: [], cases: [] }),

@@ -5,7 +5,7 @@ import { createImportSession, type ImportState } from '../../../../renderer/stat
 import { buildHostConnection } from '../../../builders/host-connection.ts';
 
 const file = (relativePath: string, text: string): { relativePath: string; body: Blob } => ({ relativePath, body: new Blob([text]) });
-const result = (over: Partial<ImportResult> = {}): ImportResult => ({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], ...over });
+const result = (over: Partial<ImportResult> = {}): ImportResult => ({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], earlier: [], ...over });
 const fileReport = (name: string): ImportResult['files'][number] => ({
   file: name, kind: 'trends', encoding: 'utf-8', delimiter: ',', layout: 'wide', rows_read: 1, rows_accepted: 1, rows_rejected: 0, rejected: [], notes: [], guesses: [], columns: [], cases: ['c'], sha256: '', byte_length: 3, failure: null,
 });

@@ -1,0 +1,101 @@
+import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
+import { LEDGER_SCHEMA, type LedgerPlace, type LedgerRun } from '../../core/model/ledger.ts';
+import { toFailure } from '../../core/protocol/failure-error.ts';
+import type { ChangedCase, ChangeChoice, HostApi, ImportResult } from '../../core/protocol/host-api.ts';
+import type { StagedFile } from './case-store.ts';
+import type { Placed } from './import-conflicts.ts';
+import type { ImportLedger } from './import-ledger.ts';
+import { ledgerCases, overruledFields } from './ledger-entry.ts';
+
+export interface KeeperOptions {
+  readonly ledger: ImportLedger;
+  readonly importId: string;
+  readonly productVersion: string;
+  readonly now: () => Date;
+}
+
+/** What a reading that went through leaves behind. */
+export interface FinishedReading {
+  readonly request: Omit<Parameters<HostApi['runImport']>[0], 'importId'>;
+  readonly files: readonly FileReport[];
+  readonly placed: readonly Placed[];
+  readonly rejected: Iterable<RejectedRow> | AsyncIterable<RejectedRow>;
+}
+
+/** Writes one import into the ledger as it goes on. Errors  each call rejects as `ImportLedger.append` does. */
+export interface LedgerKeeper {
+  /** Says that this import takes in again what an earlier reading rejected; call before `begin`. */
+  correct(run: LedgerRun): void;
+  /** Returns the name of the case that files without a folder make: of the reading that is corrected, else null. */
+  readonly looseName: string | null;
+  begin(staged: readonly StagedFile[]): Promise<void>;
+  finish(reading: FinishedReading, looseName: string): Promise<void>;
+  /** Says that the reading did not go through; nothing where none began. */
+  stop(error: unknown, isCancelled: boolean): Promise<void>;
+  decide(choices: readonly ChangeChoice[], changed: readonly ChangedCase[]): Promise<void>;
+  /** Returns which files were read at another import before. */
+  earlier(files: readonly FileReport[]): Promise<ImportResult['earlier']>;
+}
+
+/** Returns the keeper of one import that is about to begin. */
+export function createLedgerKeeper({ ledger, importId, productVersion, now }: KeeperOptions): LedgerKeeper {
+  let run = 0;
+  let isBegun = false;
+  let corrects: LedgerPlace | null = null;
+  let looseName: string | null = null;
+  let filesBefore: readonly FileReport[] = [];
+  const base = (): { readonly schema: typeof LEDGER_SCHEMA; readonly importId: string; readonly at: string; readonly productVersion: string; readonly run: number } => ({
+    schema: LEDGER_SCHEMA, importId, at: now().toISOString(), productVersion, run,
+  });
+  return {
+    correct(corrected) {
+      corrects = { importId: corrected.importId, run: corrected.run };
+      looseName = corrected.looseName;
+      filesBefore = corrected.files;
+    },
+    get looseName() {
+      return looseName;
+    },
+    async begin(staged) {
+      run = Math.max(run, ...(await ledger.read(importId)).entries.map((entry) => entry.run)) + 1;
+      await ledger.append({ ...base(), kind: 'begun', files: staged.map(({ relativePath, byteLength }) => ({ file: relativePath, byteLength })), corrects });
+      isBegun = true;
+    },
+    async finish({ request, files, placed, rejected }, usedLooseName) {
+      const { zone, mapping, overrules } = request;
+      await ledger.append(
+        { ...base(), kind: 'run', zone, mapping, overrules, overruled: overruledFields(overrules, filesBefore), files, cases: ledgerCases(placed), looseName: usedLooseName },
+        rejected,
+      );
+      isBegun = false;
+      // What the product takes on its own is known from the readings before anything was said; a later one keeps silent about it.
+      filesBefore = files.map((file) => withEarlierGuesses(file, filesBefore.find((before) => before.file === file.file)));
+    },
+    async stop(error, isCancelled) {
+      if (!isBegun) return;
+      isBegun = false;
+      await ledger.append({ ...base(), kind: 'stopped', why: isCancelled ? 'cancelled' : 'failed', message: isCancelled ? '' : toFailure(error).message });
+    },
+    async decide(choices, changed) {
+      const names = new Map(changed.map(({ caseKey, caseId }) => [caseKey, caseId]));
+      await ledger.append({
+        ...base(),
+        kind: 'decision',
+        decisions: choices.map(({ caseKey, decision, storeAs }) => ({ caseKey, caseId: names.get(caseKey) ?? '', decision, storedAs: decision === 'keep both' ? (storeAs?.trim() ?? null) : null })),
+      });
+    },
+    async earlier(files) {
+      const readings = await ledger.earlierReadings(files.flatMap(({ sha256, container }) => [sha256, ...(container === undefined ? [] : [container.sha256])]), importId);
+      return files.flatMap(({ file, sha256, container }) => {
+        const reading = readings.get(sha256) ?? readings.get(container?.sha256 ?? '');
+        return reading === undefined ? [] : [{ file, reading }];
+      });
+    },
+  };
+}
+
+function withEarlierGuesses(file: FileReport, before: FileReport | undefined): FileReport {
+  if (before === undefined) return file;
+  const fields = new Set(file.guesses.map(({ field }) => field));
+  return { ...file, guesses: [...file.guesses, ...before.guesses.filter(({ field }) => !fields.has(field))], columns: before.columns };
+}
