@@ -1,7 +1,6 @@
 import { createReadStream, createWriteStream } from 'node:fs';
 import { open, readFile, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { createInterface } from 'node:readline';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { createGunzip, createGzip } from 'node:zlib';
@@ -24,6 +23,8 @@ import { writeFailure } from './write-failure.ts';
  * Rows are written before their entry: an entry that is there has its rows.
  */
 
+/** Rows handed to the packer at a time. */
+const ROWS_PACKED = 1000;
 const IMPORT_FOLDER = /^[0-9a-f]{32}$/;
 const ENTRY_FILE = /^(\d{4})\.json$/;
 const headSchema = z.object({ run: z.number().int(), kind: z.string() });
@@ -57,10 +58,12 @@ export function buildFolderLedger(folder: string): ImportLedger {
     async rejectedRows({ importId, run }: LedgerPlace, { file, reason, from, limit }) {
       const rows: { line: number; row: string }[] = [];
       let kept = 0;
-      for await (const row of readRows(join(folder, importId), run)) {
-        if (row.file !== file || row.reason !== reason) continue;
-        if (kept >= from && rows.length < limit) rows.push({ line: row.line, row: row.row });
-        kept += 1;
+      for await (const some of readRows(join(folder, importId), run)) {
+        for (const row of some) {
+          if (row.file !== file || row.reason !== reason) continue;
+          if (kept >= from && rows.length < limit) rows.push({ line: row.line, row: row.row });
+          kept += 1;
+        }
       }
       return { rows, kept };
     },
@@ -151,11 +154,16 @@ async function writeRows(path: string, rows: Iterable<RejectedRow> | AsyncIterab
   const beside = `${path}${UNFINISHED}`;
   let kept = 0;
   async function* lines(): AsyncGenerator<string> {
+    let batch: string[] = [];
     for await (const row of rows) {
-      if (kept >= MAX_LEDGER_ROWS) return;
+      if (kept >= MAX_LEDGER_ROWS) break;
       kept += 1;
-      yield `${JSON.stringify(row)}\n`;
+      batch.push(`${JSON.stringify(row)}\n`);
+      if (batch.length < ROWS_PACKED) continue;
+      yield batch.join('');
+      batch = [];
     }
+    yield batch.join('');
   }
   await pipeline(Readable.from(lines()), createGzip(), createWriteStream(beside, { mode: 0o600 }));
   const file = await open(beside, 'r+');
@@ -169,7 +177,8 @@ async function writeRows(path: string, rows: Iterable<RejectedRow> | AsyncIterab
   return kept;
 }
 
-async function* readRows(own: string, run: number): AsyncGenerator<RejectedRow> {
+/** Gives the rows of one reading some at a time, in the order in which they were written. */
+async function* readRows(own: string, run: number): AsyncGenerator<readonly RejectedRow[]> {
   for (const name of (await namesIn(own)).filter((one) => ENTRY_FILE.test(one)).sort()) {
     const head = headSchema.safeParse(await readFile(join(own, name), 'utf8').then((text): unknown => JSON.parse(text)).catch(() => null));
     if (!head.success || head.data.kind !== 'run' || head.data.run !== run) continue;
@@ -177,9 +186,14 @@ async function* readRows(own: string, run: number): AsyncGenerator<RejectedRow> 
     const unpacked = createGunzip();
     source.on('error', (error) => unpacked.destroy(error));
     try {
-      for await (const line of createInterface({ input: source.pipe(unpacked), crlfDelay: Infinity })) {
-        const row = rejectedRowSchema.safeParse(JSON.parse(line));
-        if (row.success) yield row.data;
+      let rest = '';
+      for await (const chunk of source.pipe(unpacked).setEncoding('utf8')) {
+        const lines = (rest + String(chunk)).split('\n');
+        rest = lines.pop() ?? '';
+        yield lines.flatMap((line) => {
+          const row = rejectedRowSchema.safeParse(JSON.parse(line));
+          return row.success ? [row.data] : [];
+        });
       }
     } catch (error) {
       if (!isSystemError(error, 'ENOENT')) throw error; // a reading without rejected rows has no file of them
