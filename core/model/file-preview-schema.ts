@@ -40,6 +40,7 @@ const rowSchema: z.ZodType<PreviewRow> = z.strictObject({
 const columnSchema: z.ZodType<PreviewColumn> = z.strictObject({
   index: z.number(),
   heading: z.string(),
+  key: z.string(),
   role: z.string(),
   readAs: z.string(),
   quantity: quantity.nullable(),

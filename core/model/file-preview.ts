@@ -64,8 +64,10 @@ export interface PreviewRow {
 export interface PreviewColumn {
   /** -1 for a name of a long table, which stands in the cells of a column and is settled as a column is. */
   readonly index: number;
-  /** The heading as rules name it: `column 3` for a column without one. */
+  /** `column 3` for a column without one. */
   readonly heading: string;
+  /** What rules call it: the heading, or `column 3` where several columns share one. */
+  readonly key: string;
   /** What the column is used for, as the planner has it; '' where the table was not understood. */
   readonly role: string;
   readonly readAs: string;

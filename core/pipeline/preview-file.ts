@@ -126,7 +126,8 @@ function textRows(head: TableHead | null): readonly SampleRow[] {
 function planColumns(plan: TablePlan, reading: FileReading, rules: ReadingRules): PreviewColumn[] {
   const { report } = reading;
   const own = plan.columns.slice(0, MAX_COLUMNS).map((column): PreviewColumn => {
-    const channel = channelOf(reading, column.heading, plan.shape === 'wide');
+    const same = plan.columns.filter((other) => other.heading === column.heading);
+    const channel = channelOf(reading, column.heading, plan.shape === 'wide', same.filter((other) => other.role === 'value').indexOf(column));
     const isPerson = column.role === 'identifier' || (column.role === 'case' && reading.areKeysMasked);
     const guess = guessOn(report.guesses, column.heading);
     const isStated = columnRule(column, rules) !== undefined;
@@ -134,6 +135,7 @@ function planColumns(plan: TablePlan, reading: FileReading, rules: ReadingRules)
     return {
       index: column.index,
       heading: column.heading,
+      key: same.length > 1 ? `column ${column.index + 1}` : column.heading,
       role: column.role,
       readAs: report.columns[column.index]?.readAs ?? '',
       quantity: channel?.quantity ?? (column.role === 'value' ? column.quantity : null),
@@ -160,6 +162,7 @@ function cutColumns(cut: CutHead, rules: ReadingRules): PreviewColumn[] {
     return {
       index,
       heading,
+      key: named !== '' && (cut.block?.headings.filter((other) => other === named).length ?? 0) > 1 ? `column ${index + 1}` : heading,
       role: '',
       readAs: 'not understood yet',
       quantity: stated?.quantity ?? null,
@@ -184,6 +187,7 @@ function namesOf(columns: readonly ColumnReport[], reading: FileReading, rules: 
     return {
       index: -1,
       heading: column.heading,
+      key: column.heading,
       role: 'name',
       readAs: column.readAs,
       quantity,
@@ -202,10 +206,12 @@ function guessOn(guesses: readonly Guess[], heading: string): Guess | undefined 
   return guesses.find((guess) => guess.field === `columns.${heading}`);
 }
 
-function channelOf(reading: FileReading, label: string, isWide: boolean): RawChannel | null {
+/** Returns a channel of a heading or name; of several columns with one heading that of number `nth`. */
+function channelOf(reading: FileReading, label: string, isWide: boolean, nth = 0): RawChannel | null {
   for (const { channels } of reading.cases) {
-    const found = channels.find((channel) => channel.label === label && (!isWide || channel.layout === 'wide'));
-    if (found !== undefined) return found;
+    const found = channels.filter((channel) => channel.label === label && (!isWide || channel.layout === 'wide'));
+    const own = found[Math.max(0, nth)] ?? found[0];
+    if (own !== undefined) return own;
   }
   return null;
 }
@@ -246,11 +252,16 @@ function outcomesOf(reading: FileReading, plan: TablePlan | null, wanted: Readon
     else own.push(outcome);
   };
   for (const { line, reason } of reading.rejectedRows) if (wanted.has(line)) add(line, { kind: 'rejected', reason });
-  const columnOf = new Map(plan?.shape === 'wide' ? plan.columns.map((column) => [column.heading, column.index]) : []);
+  const columnsOf = (label: string): readonly number[] => (plan?.shape === 'wide' ? plan.columns.filter((column) => column.heading === label && column.role === 'value').map((column) => column.index) : []);
   for (const { channels, events, drugs } of reading.cases) {
+    const nSame = new Map<string, number>();
     for (const channel of channels) {
       const { quantity, site, sensor, unit } = channel;
-      const column = columnOf.get(channel.label) ?? -1;
+      // Of columns with one heading the channels come in their order.
+      const nth = nSame.get(channel.label) ?? 0;
+      nSame.set(channel.label, nth + 1);
+      const columns = columnsOf(channel.label);
+      const column = columns[nth % Math.max(1, columns.length)] ?? -1;
       for (let i = 0; i < channel.line.length; i += 1) {
         const line = channel.line[i] ?? 0;
         if (!wanted.has(line)) continue;

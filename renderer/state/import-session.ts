@@ -1,7 +1,9 @@
+import type { FilePreview } from '../../core/model/file-preview.ts';
+import type { ReadingRules } from '../../core/model/mapping.ts';
 import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult } from '../../core/protocol/host-api.ts';
 import type { ChosenFile } from './dropped-files.ts';
 import type { HostConnection } from '../host/host-client.ts';
-import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, type Overrule, type OverruleSet } from './overrules.ts';
+import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, withSaid, type Overrule, type OverruleSet } from './overrules.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -41,6 +43,10 @@ export interface ImportSession extends ReadableStore<ImportState> {
   /** Reads the staged files again with everything that was said. */
   readAgain(): Promise<void>;
   say(file: string, overrule: Overrule): void;
+  /** Puts `said` in place of all that was said about each file. */
+  sayAll(said: ReadonlyMap<string, readonly Overrule[]>): void;
+  /** Returns what the first rows of a staged file become under rules on trial, in the zone stated for all files. */
+  preview(file: string, rules: ReadingRules): Promise<FilePreview>;
   sayZone(zone: string | null): void;
   /** Carries out what was decided about known cases that this import reads otherwise. */
   decide(choices: readonly ChangeChoice[]): Promise<void>;
@@ -166,6 +172,15 @@ export function createImportSession(host: HostConnection, onImported: () => void
     say(file, overrule) {
       const state = store.get();
       if (state.kind === 'report') store.set({ ...state, overrules: withOverrule(state.overrules, file, overrule) });
+    },
+    sayAll(said) {
+      const state = store.get();
+      if (state.kind === 'report') store.set({ ...state, overrules: [...said].reduce((set, [file, own]) => withSaid(set, file, own), state.overrules) });
+    },
+    async preview(file, rules) {
+      const state = store.get();
+      if (importId === null) throw Object.assign(new Error('This import is over; its files are no longer kept.'), { remedy: 'Choose the files again and import them anew.' });
+      return await host.previewFile({ importId, file, zone: state.kind === 'report' ? state.zone : null, rules });
     },
     sayZone(zone) {
       const state = store.get();

@@ -4,6 +4,8 @@ import type { HostDescription } from '../../core/protocol/host-api.ts';
 import { createDefinitions, type DefinitionsStore } from './definitions.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { createImportSession, type ImportSession } from './import-session.ts';
+import { createMappingDesk, type MappingDesk } from './mapping-desk.ts';
+import { createSavedMappings, type SavedMappings } from './saved-mappings.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
 import { createMessages, type MessageStore } from './messages.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
@@ -23,6 +25,9 @@ export interface Session {
   readonly library: LibraryStore;
   readonly cases: CaseStore;
   readonly imports: ImportSession;
+  readonly mappings: SavedMappings;
+  /** The file of the import whose reading is being settled. */
+  readonly desk: MappingDesk;
   readonly definitions: DefinitionsStore;
   readonly trial: TrialStore;
   readonly preferences: PreferenceStore;
@@ -49,6 +54,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const definitions = createDefinitions(host);
   const messages = createMessages();
   const description = createStore<HostDescription | null>(null);
+  const desk = createMappingDesk((file, rules) => imports.preview(file, rules));
   const imports = createImportSession(host, () => void library.reload());
 
   /** The open case follows the definitions on trial, also when it is opened after they were changed. */
@@ -59,6 +65,11 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     const isWorking = state.openCase.recomputing.get().kind !== 'idle';
     if (isWorking || !sameParameters(state.openCase.analysis.get().parameters, draft)) void state.openCase.analyzeWith(draft);
   };
+
+  // A file can be laid out only while its import is at hand.
+  const stopWatching = imports.subscribe(() => {
+    if (imports.get().kind !== 'report') desk.close();
+  });
 
   const stopListening = host.onEvent((event) => {
     if (event.kind === 'library-changed') void library.reload();
@@ -80,6 +91,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     library,
     cases,
     imports,
+    mappings: createSavedMappings(host),
+    desk,
     definitions,
     trial: createTrial(host),
     preferences: createPreferences(storage),
@@ -104,6 +117,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     dispose() {
       stopListening();
       stopFollowing();
+      stopWatching();
       imports.dispose();
       cases.close();
     },

@@ -7,8 +7,8 @@ export function buildFilePreview(over: Partial<FilePreview> = {}): FilePreview {
     file: 'a/trends.csv', layout: 'wide', kind: 'trends', encoding: 'utf-8', delimiter: ',', decimalMark: '.', dateOrder: null, timeForm: 'timestamp', clock: 'absolute', zone: { name: 'UTC', basis: 'none' },
     headings: ['Time', 'SpO2'],
     columns: [
-      { ...column, index: 0, heading: 'Time', role: 'time', readAs: 'time', quantity: null, site: null, unit: '', certainty: 'known', examples: ['2031-04-23 08:00:00'] },
-      { ...column, index: 1, heading: 'SpO2', role: 'value', readAs: 'SpO2, site not stated, %', quantity: 'spo2', site: 'unstated', unit: '%', certainty: 'known', examples: ['97'] },
+      { ...column, index: 0, heading: 'Time', key: 'Time', role: 'time', readAs: 'time', quantity: null, site: null, unit: '', certainty: 'known', examples: ['2031-04-23 08:00:00'] },
+      { ...column, index: 1, heading: 'SpO2', key: 'SpO2', role: 'value', readAs: 'SpO2, site not stated, %', quantity: 'spo2', site: 'unstated', unit: '%', certainty: 'known', examples: ['97'] },
     ],
     rows: [
       { line: 1, part: 'headings', cells: ['Time', 'SpO2'], timeMs: null, becomes: [] },

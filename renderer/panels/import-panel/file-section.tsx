@@ -23,6 +23,8 @@ export interface FileSectionProps {
   readonly othersAreIn: boolean;
   readonly onSay: (overrule: Overrule) => void;
   readonly onUnsay: (field: string) => void;
+  /** Lays the first rows out beside what they become. */
+  readonly onLayOut: () => void;
 }
 
 /** Returns what became of one file, and the ways to overrule it. */
@@ -54,7 +56,8 @@ export function FileSection(props: FileSectionProps): JSX.Element {
             {report.cases.length === 0 ? ' It belongs to no case.' : ` Case${report.cases.length === 1 ? '' : 's'}: ${report.cases.slice(0, 8).join(', ')}${report.cases.length > 8 ? ` and ${report.cases.length - 8} more` : ''}.`}
           </p>
         )}
-        <p className="file-sum"><strong>{rowsText(report)}.</strong></p>
+        <p className="file-sum"><strong>{rowsText(report)}.</strong>{report.mapping === undefined ? '' : ` Read as the saved mapping “${report.mapping}” says.`}</p>
+        {isLayable(report) ? <p><Button onClick={props.onLayOut} aria-label={`Lay out the first rows of ${report.file}`}>Lay out its first rows and settle how they are read…</Button></p> : null}
         {report.rejected.map((group) => (
           <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} />
         ))}
@@ -86,6 +89,11 @@ export function FileSection(props: FileSectionProps): JSX.Element {
       </div>
     </details>
   );
+}
+
+/** Returns whether a file has rows to lay out: it is text of some kind. */
+function isLayable(report: FileReport): boolean {
+  return report.failure === null || report.encoding !== '';
 }
 
 /** Rows of one reason shown when the list is opened. */

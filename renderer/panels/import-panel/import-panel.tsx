@@ -4,7 +4,7 @@ import { byteText, countText, numberText } from '../../format/number-text.ts';
 import { isKnownZone } from '../../format/time-text.ts';
 import { filesFromDrop, filesFromInput, type ChosenFile } from '../../state/dropped-files.ts';
 import type { ImportProgress, ImportState } from '../../state/import-session.ts';
-import { countOverrules, sameOverrules } from '../../state/overrules.ts';
+import { countOverrules, mergeOverrules, sameOverrules } from '../../state/overrules.ts';
 import { describeProblem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -13,6 +13,10 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
+import { MappingOffers } from '../mapping/mapping-offers.tsx';
+import { MappingScreen } from '../mapping/mapping-screen.tsx';
+import { SavedMappingList } from '../mapping/saved-mapping-list.tsx';
+import { UnsureFiles } from '../mapping/unsure-files.tsx';
 import { unchangedText } from './change-text.ts';
 import { ChangedCases } from './changed-cases.tsx';
 import { CoverageTable } from './coverage-table.tsx';
@@ -24,6 +28,8 @@ import { filesByConcern, headlineText, openGuesses, rowsText, sumReports } from 
 export function ImportPanel(): JSX.Element {
   const session = useSession();
   const state = useStore(session.imports);
+  const trial = useStore(session.desk);
+  if (state.kind === 'report' && trial !== null) return <MappingScreen key={trial.file} trial={trial} said={state.overrules.get(trial.file) ?? []} />;
   switch (state.kind) {
     case 'working':
       return <Working progress={state.progress} isCancelling={state.cancelling} />;
@@ -101,6 +107,7 @@ function Choose({ notice }: { readonly notice?: JSX.Element }): JSX.Element {
           Your files are read, never changed. Afterwards the report says for every file what it was read as, which rows were rejected and why, and what had to be guessed; each guess can be overruled.
         </p>
       </div>
+      <SavedMappingList />
     </div>
   );
 }
@@ -153,6 +160,8 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
       {state.problem === null ? null : (
         <Notice tone="problem" title="This did not go through; the report below is the earlier one." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice>
       )}
+      <MappingOffers reports={result.files} overrules={overrules} />
+      <UnsureFiles reports={result.files} overrules={overrules} />
       {said === 0 && !isUnread ? null : (
         <div className={`read-again${isUnread ? ' read-again-due' : ''}`}>
           <span>
@@ -179,6 +188,7 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
             othersAreIn={sums.files > sums.failed}
             onSay={(overrule) => session.imports.say(report.file, overrule)}
             onUnsay={(field) => session.imports.unsay(report.file, field)}
+            onLayOut={() => session.desk.open(report.file, mergeOverrules(overrules.get(report.file) ?? []))}
           />
         ))}
         {result.rejectedRowsCut ? <p className="soft">Of the rejected rows {numberText(result.rejectedRows.length)} are carried to this window; the counts are complete.</p> : null}

@@ -1,5 +1,5 @@
 import { SOURCE_KINDS } from '../../../core/model/case.ts';
-import type { ColumnReading, ReadingRules } from '../../../core/model/mapping.ts';
+import { COLUMN_ROLES, type ColumnReading, type ReadingRules } from '../../../core/model/mapping.ts';
 import { QUANTITIES, QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { SITES, type Site } from '../../../core/model/site.ts';
 import { clockOffsetText } from '../../format/time-text.ts';
@@ -78,25 +78,30 @@ const ROLE_CHOICES: readonly Choice[] = [
   { value: 'role:ignore', label: 'leave it out' },
   { value: 'role:time', label: 'the time' },
   { value: 'role:date', label: 'the date' },
+  { value: 'role:end time', label: 'the time of the end' },
   { value: 'role:case', label: 'the case' },
   { value: 'role:name', label: 'the name of the quantity' },
   { value: 'role:number', label: 'the value' },
   { value: 'role:unit', label: 'the unit' },
   { value: 'role:site', label: 'the sensor’s site' },
+  { value: 'role:sensor', label: 'the sensor’s name' },
   { value: 'role:flag', label: 'a flag beside the value' },
   { value: 'role:drug', label: 'the drug' },
   { value: 'role:dose', label: 'the dose' },
+  { value: 'role:dose unit', label: 'the unit of the dose' },
+  { value: 'role:rate', label: 'the infusion rate' },
+  { value: 'role:rate unit', label: 'the unit of the rate' },
   { value: 'role:route', label: 'the route' },
+  { value: 'role:action', label: 'the kind of entry (start, stop …)' },
   { value: 'role:text', label: 'a text (event, note)' },
 ];
 
 /** What a column can be read as: quantities first, then the parts that a column can play. */
 export const COLUMN_CHOICES: readonly Choice[] = [
   ...QUANTITIES.filter((quantity) => quantity !== 'other').map((quantity) => ({ value: `quantity:${quantity}`, label: QUANTITY_FACTS[quantity].name })),
+  { value: 'quantity:other', label: 'another number, kept as it is' },
   ...ROLE_CHOICES,
 ];
-
-const ROLES = ['ignore', 'time', 'date', 'case', 'name', 'number', 'unit', 'site', 'flag', 'text', 'drug', 'dose', 'route'] as const;
 
 /** Returns whether a column choice is a quantity made by an oximeter sensor, so that a site belongs to it. */
 export function takesSite(choice: string): boolean {
@@ -112,7 +117,7 @@ export function columnReading(choice: string, site: string): { readonly reading:
     const words = `${QUANTITY_FACTS[quantity].name}${knownSite === undefined ? '' : `, ${knownSite}`}`;
     return { reading: knownSite === undefined ? { role: 'value', quantity } : { role: 'value', quantity, site: knownSite }, words };
   }
-  const role = ROLES.find((name) => `role:${name}` === choice);
+  const role = COLUMN_ROLES.find((name) => `role:${name}` === choice);
   if (role === undefined) return null;
   return { reading: { role }, words: ROLE_CHOICES.find((entry) => entry.value === choice)?.label ?? role };
 }

@@ -1,0 +1,59 @@
+import type { FilePreview, PreviewColumn, PreviewRow } from '../../../core/model/file-preview.ts';
+import { unitText } from '../../format/number-text.ts';
+import { createCaseClock } from '../../format/time-text.ts';
+import { columnText, outcomeText, type Shown } from './outcome-text.ts';
+
+/** A column of the right side: what one column of the file becomes. */
+export interface MeaningColumn {
+  readonly column: PreviewColumn;
+  readonly title: string;
+}
+
+export interface ShownRow {
+  readonly row: PreviewRow;
+  /** Rows of the file between this one and the one before are not shown. */
+  readonly isAfterGap: boolean;
+  readonly time: string;
+  /** What each column of the right side became; null where nothing did. */
+  readonly values: readonly (Shown | null)[];
+  /** What belongs to no column of the right side. */
+  readonly entries: readonly Shown[];
+}
+
+/** Both sides of the rows of a preview. */
+export interface RowModel {
+  readonly timeTitle: string;
+  readonly columns: readonly MeaningColumn[];
+  /** Whether any row has an entry, so that the right side needs a column for them. */
+  readonly hasEntries: boolean;
+  readonly rows: readonly ShownRow[];
+}
+
+const PART_TEXT: Readonly<Record<Exclude<PreviewRow['part'], 'row'>, string>> = { preamble: 'stands before the headings, not used', headings: 'the headings', units: 'the units' };
+
+/** Returns the rows of a preview as the screen shows them. */
+export function describeRows(preview: FilePreview): RowModel {
+  const used = new Set(preview.rows.flatMap((row) => row.becomes.flatMap((outcome) => (outcome.kind === 'value' || outcome.kind === 'missing' ? [outcome.column] : []))));
+  const columns = preview.columns
+    .filter((column) => column.index !== -1 && used.has(column.index))
+    .map((column): MeaningColumn => ({ column, title: `${columnText(column)}${column.unit === '' ? '' : `, ${unitText(column.unit)}`}` }));
+  const first = preview.rows.find((row) => row.timeMs !== null)?.timeMs ?? 0;
+  const clock = createCaseClock({ epochMs: preview.clock === 'absolute' ? first : null, clock: preview.clock ?? 'elapsed', originOffsetMs: preview.clock === 'absolute' ? 0 : first, zone: preview.zone.name, zoneStated: preview.zone.basis !== 'none' });
+  const date = preview.clock === 'absolute' ? clock.date(0) : null;
+  let lastLine = 0;
+  let isFirst = true;
+  const rows = preview.rows.map((row): ShownRow => {
+    // Blank lines make small gaps; what is left out makes large ones.
+    const isAfterGap = !isFirst && row.line > lastLine + 20;
+    lastLine = row.line;
+    isFirst = false;
+    const values = columns.map(({ column }) => {
+      const outcome = row.becomes.find((own) => (own.kind === 'value' || own.kind === 'missing') && own.column === column.index);
+      return outcome === undefined ? null : outcomeText(outcome, column);
+    });
+    const rest = row.becomes.filter((own) => !((own.kind === 'value' || own.kind === 'missing') && columns.some(({ column }) => column.index === own.column)));
+    const entries = row.part === 'row' ? rest.map((own) => outcomeText(own, null)) : [{ text: PART_TEXT[row.part], tone: 'nothing' as const }];
+    return { row, isAfterGap, time: row.timeMs === null ? '' : clock.clock(row.timeMs - first), values, entries };
+  });
+  return { timeTitle: date ?? (preview.clock === 'elapsed' ? 'Time elapsed' : 'Time'), columns, hasEntries: rows.some(({ row, entries }) => row.part === 'row' && entries.length > 0), rows };
+}

@@ -1,0 +1,130 @@
+import { useRef, type JSX, type KeyboardEvent, type UIEvent } from 'react';
+import type { FilePreview, PreviewColumn } from '../../../core/model/file-preview.ts';
+import { numberText } from '../../format/number-text.ts';
+import { columnCertaintyText, columnText, isOpenColumn, type Shown } from './outcome-text.ts';
+import type { RowModel, ShownRow } from './row-model.ts';
+
+export interface RowTablesProps {
+  readonly preview: FilePreview;
+  readonly model: RowModel;
+  readonly isStale: boolean;
+  readonly chosen: string | null;
+  readonly onChoose: (key: string) => void;
+}
+
+/** Returns the rows of the file as they stand and, beside them, what they become; both scroll up and down together. */
+export function RowTables({ preview, model, isStale, chosen, onChoose }: RowTablesProps): JSX.Element {
+  const leftRef = useRef<HTMLDivElement>(null);
+  const rightRef = useRef<HTMLDivElement>(null);
+  const follow = (other: HTMLDivElement | null) => (event: UIEvent<HTMLDivElement>): void => {
+    if (other !== null && other.scrollTop !== event.currentTarget.scrollTop) other.scrollTop = event.currentTarget.scrollTop;
+  };
+  const columns = preview.columns.filter((column) => column.index !== -1);
+  const width = Math.max(columns.length, ...model.rows.map(({ row }) => row.cells.length));
+  return (
+    <>
+      <section className="mapping-side" aria-labelledby="mapping-as-stands">
+        <h2 id="mapping-as-stands" className="small-heading">The file as it stands</h2>
+        <div className="mapping-scroll" ref={leftRef} tabIndex={0} role="group" aria-labelledby="mapping-as-stands" onScroll={(event) => follow(rightRef.current)(event)}>
+          <table className="mapping-table">
+            <thead>
+              <tr>
+                <th scope="col" className="align-right">Line</th>
+                {columns.length === 0 ? <th scope="col">Text</th> : <ColumnHeads columns={columns} width={width} chosen={chosen} onChoose={onChoose} />}
+              </tr>
+            </thead>
+            <tbody>{model.rows.map((shown) => <LeftRow key={shown.row.line} shown={shown} columns={columns} chosen={chosen} width={width} />)}</tbody>
+          </table>
+        </div>
+      </section>
+      <section className={`mapping-side${isStale ? ' mapping-stale' : ''}`} aria-labelledby="mapping-becomes">
+        <h2 id="mapping-becomes" className="small-heading">What it becomes{isStale ? ' (being worked out…)' : ''}</h2>
+        <div className="mapping-scroll" ref={rightRef} tabIndex={0} role="group" aria-labelledby="mapping-becomes" aria-busy={isStale} onScroll={(event) => follow(leftRef.current)(event)}>
+          <table className="mapping-table">
+            <thead>
+              <tr>
+                <th scope="col" className="align-right">Line</th>
+                <th scope="col">{model.timeTitle}</th>
+                {model.columns.map(({ column, title }) => <th key={column.index} scope="col" className={column.key === chosen ? 'mapping-chosen' : undefined}><span className="mapping-title" title={title}>{title}</span></th>)}
+                {model.hasEntries || model.columns.length === 0 ? <th scope="col">{model.columns.length === 0 ? 'Becomes' : 'Also'}</th> : null}
+              </tr>
+            </thead>
+            <tbody>{model.rows.map((shown) => <RightRow key={shown.row.line} shown={shown} model={model} chosen={chosen} />)}</tbody>
+          </table>
+        </div>
+      </section>
+    </>
+  );
+}
+
+/** The headings are one stop for the Tab key; the arrow keys go from one to the next. */
+function ColumnHeads({ columns, width, chosen, onChoose }: { readonly columns: readonly PreviewColumn[]; readonly width: number; readonly chosen: string | null; readonly onChoose: (key: string) => void }): JSX.Element {
+  const stop = columns.find((column) => column.key === chosen) ?? columns[0];
+  const onKeyDown = (event: KeyboardEvent<HTMLButtonElement>, at: number): void => {
+    const next = event.key === 'ArrowRight' ? at + 1 : event.key === 'ArrowLeft' ? at - 1 : event.key === 'Home' ? 0 : event.key === 'End' ? columns.length - 1 : null;
+    const column = next === null ? undefined : columns[next];
+    if (column === undefined) return;
+    event.preventDefault();
+    onChoose(column.key);
+    event.currentTarget.closest('tr')?.querySelectorAll<HTMLElement>('button')[next ?? 0]?.focus();
+  };
+  return (
+    <>
+      {columns.map((column, at) => (
+        <th key={column.index} scope="col" className={column.key === chosen ? 'mapping-chosen' : undefined}>
+          <button type="button" className="mapping-head" aria-pressed={column.key === chosen} tabIndex={column === stop ? 0 : -1} title={`${column.heading}: ${column.readAs}`} onClick={() => onChoose(column.key)} onKeyDown={(event) => onKeyDown(event, at)}>
+            <span className="mapping-title">{column.heading}</span>
+            <span className={`mapping-title mapping-role${isOpenColumn(column) ? ' mapping-unsure' : ''}`}>{headNote(column)}</span>
+          </button>
+        </th>
+      ))}
+      {Array.from({ length: Math.max(0, width - columns.length) }, (_, i) => <th key={`more ${i}`} scope="col"><span className="soft">no heading</span></th>)}
+    </>
+  );
+}
+
+function headNote(column: PreviewColumn): string {
+  const certainty = columnCertaintyText(column);
+  if (certainty === 'not known') return '? not known';
+  return certainty === 'assumed' ? `? ${columnText(column)}` : columnText(column);
+}
+
+function LeftRow({ shown, columns, chosen, width }: { readonly shown: ShownRow; readonly columns: readonly PreviewColumn[]; readonly chosen: string | null; readonly width: number }): JSX.Element {
+  const { row } = shown;
+  return (
+    <tr className={`${row.part === 'row' ? '' : 'mapping-part'}${shown.isAfterGap ? ' mapping-gap' : ''}`}>
+      <th scope="row" className="align-right">{numberText(row.line)}</th>
+      {columns.length === 0 ? <td><span className="mapping-text">{row.cells.join(' ')}</span></td> : Array.from({ length: width }, (_, i) => {
+        const cell = row.cells[i];
+        return (
+          <td key={i} className={columns[i] !== undefined && columns[i]?.key === chosen ? 'mapping-chosen' : undefined}>
+            {cell === null ? <span className="soft">[not kept]</span> : <span className="mapping-text" title={cell !== undefined && cell.length > 24 ? cell : undefined}>{cell ?? ''}</span>}
+          </td>
+        );
+      })}
+    </tr>
+  );
+}
+
+function ShownText({ shown }: { readonly shown: Shown }): JSX.Element {
+  return <span className={`mapping-text tone-${shown.tone}`} title={shown.text.length > 24 ? shown.text : undefined}>{shown.text}</span>;
+}
+
+function RightRow({ shown, model, chosen }: { readonly shown: ShownRow; readonly model: RowModel; readonly chosen: string | null }): JSX.Element {
+  const { row, entries, values } = shown;
+  const isWhole = values.every((value) => value === null);
+  const hasLast = model.hasEntries || model.columns.length === 0;
+  const said = entries.map((entry, i) => <span key={i}>{i === 0 ? '' : '; '}<ShownText shown={entry} /></span>);
+  return (
+    <tr className={`${row.part === 'row' ? '' : 'mapping-part'}${shown.isAfterGap ? ' mapping-gap' : ''}`}>
+      <th scope="row" className="align-right">{numberText(row.line)}</th>
+      <td><span className="mapping-text figure">{shown.time}</span></td>
+      {isWhole ? <td colSpan={model.columns.length + (hasLast ? 1 : 0)}>{said}</td> : (
+        <>
+          {values.map((value, i) => <td key={i} className={model.columns[i]?.column.key === chosen ? 'mapping-chosen' : undefined}>{value === null ? null : <ShownText shown={value} />}</td>)}
+          {hasLast ? <td>{said}</td> : null}
+        </>
+      )}
+    </tr>
+  );
+}

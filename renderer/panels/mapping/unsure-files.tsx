@@ -1,0 +1,31 @@
+import type { JSX } from 'react';
+import type { FileReport } from '../../../core/model/import-report.ts';
+import { countText } from '../../format/number-text.ts';
+import { mergeOverrules, type OverruleSet } from '../../state/overrules.ts';
+import { useSession } from '../../state/session.ts';
+import { Button } from '../../widgets/button.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+
+/** Files named here at most; the others are reached from their own part of the report. */
+const MAX_NAMED = 5;
+
+/** Returns the files whose columns a person should look at: text that was not understood, or a column read on an assumption. */
+export function unsureFiles(reports: readonly FileReport[]): FileReport[] {
+  return reports.filter((report) => (report.failure !== null ? report.encoding !== '' && report.layout !== 'edf' : report.guesses.some((guess) => guess.certainty === 'assumed')));
+}
+
+/** Returns the offer to look at the first rows of files whose reading is not sure; nothing where there are none. */
+export function UnsureFiles({ reports, overrules }: { readonly reports: readonly FileReport[]; readonly overrules: OverruleSet }): JSX.Element | null {
+  const session = useSession();
+  const unsure = unsureFiles(reports);
+  if (unsure.length === 0) return null;
+  return (
+    <Notice tone="caution" title={`${countText(unsure.length, 'file is', 'files are')} not read for sure.`}>
+      <p>Look at the first rows beside what they become, and say what the columns are:</p>
+      <ul className="bare-list">
+        {unsure.slice(0, MAX_NAMED).map(({ file }) => <li key={file}><Button look="link" onClick={() => session.desk.open(file, mergeOverrules(overrules.get(file) ?? []))}>{file}</Button></li>)}
+      </ul>
+      {unsure.length > MAX_NAMED ? <p>and {countText(unsure.length - MAX_NAMED, 'more', 'more')} below.</p> : null}
+    </Notice>
+  );
+}
