@@ -79,7 +79,7 @@ export interface PreviewColumn {
   readonly certainty: 'stated' | 'known' | Guess['certainty'] | 'unknown';
   /** Why, where there is something to say. */
   readonly because: string;
-  /** Different texts of its cells, the most frequent first. */
+  /** Different texts of its cells: the most frequent numbers, then the most frequent words. */
   readonly examples: readonly string[];
   readonly isWithheld: boolean;
 }

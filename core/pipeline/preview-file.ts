@@ -12,7 +12,7 @@ import { columnRule } from '../readers/plan-table.ts';
 import { readFile } from '../readers/read-file.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { FileReading, RawChannel } from '../readers/reading.ts';
-import { profileColumn, sampleRows, type SampleRow } from '../readers/sample-table.ts';
+import { kindOfCell, profileColumn, sampleRows, type SampleRow } from '../readers/sample-table.ts';
 import type { TablePlan } from '../readers/table-plan.ts';
 
 /** So many rows are shown from the start of a file, and so many further ones that have something to look at. */
@@ -46,7 +46,7 @@ export async function previewFile(source: ByteSource, request: PreviewRequest, s
   const times = new Map<number, number>();
   const readings = await readFile(source, {
     zone: request.zone,
-    mapping: { schema: 'lacuna-mapping/1', name: '', files: [{ match: { fileName: request.file }, reading: request.rules }] },
+    mapping: { schema: 'lacuna-mapping/1', name: '', files: [{ match: { path: request.file }, reading: request.rules }] },
     keepIdentifiers: false,
     createDigest: () => NO_DIGEST,
     ...(signal === undefined ? {} : { signal }),
@@ -216,8 +216,12 @@ function channelOf(reading: FileReading, label: string, isWide: boolean, nth = 0
   return null;
 }
 
+/** Returns the most frequent texts of a column; of numbers half as many, so that words among them are seen however rare they are. */
 function examplesOf(distinct: ReadonlyMap<string, number>): string[] {
-  return [...distinct].sort((a, b) => b[1] - a[1]).slice(0, MAX_EXAMPLES).map(([text]) => cutText(text));
+  const sorted = [...distinct].sort((a, b) => b[1] - a[1]).map(([text]) => text);
+  const words = sorted.filter((text) => kindOfCell(text) !== 'number');
+  const numbers = sorted.filter((text) => kindOfCell(text) === 'number').slice(0, words.length === 0 ? MAX_EXAMPLES : MAX_EXAMPLES / 2);
+  return [...numbers, ...words].slice(0, MAX_EXAMPLES).map(cutText);
 }
 
 function cutText(text: string): string {

@@ -39,6 +39,11 @@ export function ColumnControls({ rules, preview, onChange, chosen, onChoose }: C
   );
 }
 
+/** Returns whether a cell may stand for “no value”: no number, or one that is negative or made of nines. */
+function isOddCell(text: string): boolean {
+  return !/^\+?\d+(?:[.,]\d+)?$/.test(text) || /^9{3,}$/.test(text) || text === '0';
+}
+
 function columnLabel(column: PreviewColumn, layout: string): string {
   if (column.index === -1) return layout === 'long' ? `in the rows: ${column.heading}` : column.heading;
   return column.key === column.heading ? column.heading : `${column.heading} (${column.key})`;
@@ -94,8 +99,8 @@ function ColumnSettings({ rules, column, onChange }: { readonly rules: TrialProp
       ) : null}
       {isMeasure && !isAName ? (
         <>
-          <WordList label="Cells that mean “no value”" hint="The whole cell; beside those that are known anyway." words={said.sentinels ?? []} suggestions={column.examples.slice(0, 6)} onChange={(words) => say({ sentinels: words })} />
-          <WordList label="Words that mark an artefact" hint="Beside the number, or in a cell of their own. The value is kept and marked." words={said.flagWords ?? []} suggestions={[]} onChange={(words) => say({ flagWords: words })} />
+          <WordList label="Cells that mean “no value”" hint="The whole cell; beside those that are known anyway." words={said.sentinels ?? []} suggestions={column.examples.filter(isOddCell)} onChange={(words) => say({ sentinels: words })} />
+          <WordList label="Words that mark an artefact" hint="Beside the number, or in a cell of their own. The value is kept and marked." words={said.flagWords ?? []} suggestions={column.examples.filter((text) => !/\d/.test(text))} onChange={(words) => say({ flagWords: words })} />
         </>
       ) : null}
       {!isMeasure && !isAName && said.role === 'flag' ? (

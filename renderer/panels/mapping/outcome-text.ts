@@ -43,11 +43,11 @@ export function isOpenColumn(column: PreviewColumn): boolean {
   return columnCertaintyText(column) === 'not known' || column.certainty === 'assumed';
 }
 
-/** Returns the value (or its absence) of one cell, without its quantity. */
-function valueText(outcome: Extract<PreviewOutcome, { kind: 'value' | 'missing' }>): Shown {
+/** Returns the value (or its absence) of one cell with `unit`, without its quantity. */
+function valueText(outcome: Extract<PreviewOutcome, { kind: 'value' | 'missing' }>, unit: string): Shown {
   const flag = outcome.isFlagged ? ', flagged' : '';
   if (outcome.kind === 'missing') return { text: `none (${outcome.why === 'empty' ? 'empty' : 'filler'}${flag})`, tone: 'missing' };
-  return { text: `${plainNumberText(outcome.value, 4)}${outcome.isConverted ? ' (converted)' : ''}${outcome.isFlagged ? ' (flagged)' : ''}`, tone: outcome.isFlagged ? 'flagged' : 'kept' };
+  return { text: `${plainNumberText(outcome.value, 4)}${unit === '' ? '' : ` ${unitText(unit)}`}${outcome.isConverted ? ' (converted)' : ''}${outcome.isFlagged ? ' (flagged)' : ''}`, tone: outcome.isFlagged ? 'flagged' : 'kept' };
 }
 
 const FORM_TEXT = { 'bolus': 'bolus', 'infusion start': 'infusion starts', 'infusion rate': 'infusion rate', 'infusion stop': 'infusion stops' } as const;
@@ -57,10 +57,9 @@ export function outcomeText(outcome: PreviewOutcome, within: PreviewColumn | nul
   switch (outcome.kind) {
     case 'value':
     case 'missing': {
-      const shown = valueText(outcome);
+      const shown = valueText(outcome, within === null && outcome.kind === 'value' ? outcome.unit : '');
       if (within !== null) return outcome.site === within.site && outcome.sensor === within.sensor ? shown : { ...shown, text: `${shown.text}, ${outcome.site ?? ''} ${outcome.sensor}`.trimEnd() };
-      const unit = outcome.kind === 'value' && outcome.unit !== '' ? ` ${unitText(outcome.unit)}` : '';
-      return { ...shown, text: `${measureText(outcome.quantity, outcome.site, outcome.sensor)}: ${shown.text}${unit}` };
+      return { ...shown, text: `${measureText(outcome.quantity, outcome.site, outcome.sensor)}: ${shown.text}` };
     }
     case 'drug': {
       const dose = outcome.amount === null ? 'no dose' : doseText(outcome.amount, outcome.unit);

@@ -9,9 +9,16 @@ import { Notice } from '../../widgets/notice.tsx';
 /** Files named here at most; the others are reached from their own part of the report. */
 const MAX_NAMED = 5;
 
-/** Returns the files whose columns a person should look at: text that was not understood, or a column read on an assumption. */
+/**
+ * Returns the files whose columns a person should look at: text that was not understood, something read on an assumption, most of
+ * its rows not used, or values over time without any SpO2 but with numbers that nobody recognised.
+ */
 export function unsureFiles(reports: readonly FileReport[]): FileReport[] {
-  return reports.filter((report) => (report.failure !== null ? report.encoding !== '' && report.layout !== 'edf' : report.guesses.some((guess) => guess.certainty === 'assumed')));
+  return reports.filter((report) => {
+    if (report.failure !== null) return report.encoding !== '' && report.encoding !== 'binary';
+    if (report.guesses.some((guess) => guess.certainty === 'assumed') || report.rows_rejected > report.rows_accepted) return true;
+    return report.kind === 'trends' && report.columns.some(({ quantity }) => quantity === 'other') && !report.columns.some(({ quantity }) => quantity === 'spo2');
+  });
 }
 
 /** Returns the offer to look at the first rows of files whose reading is not sure; nothing where there are none. */
