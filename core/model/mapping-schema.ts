@@ -16,6 +16,7 @@ const columnReadingSchema: z.ZodType<ColumnReading> = z.strictObject({
   unit: text.optional(),
   sentinels: words.optional(),
   flagWords: words.optional(),
+  identifier: z.enum(['keep', 'leave out']).optional(),
 });
 
 const phraseReadingSchema: z.ZodType<PhraseReading> = z.discriminatedUnion('means', [

@@ -25,6 +25,8 @@ export interface ColumnReading {
   readonly sentinels?: readonly string[] | undefined;
   /** Texts beside or in a cell that mark its value as the export's own artefact. */
   readonly flagWords?: readonly string[] | undefined;
+  /** Whether a column that identifies persons, or was taken for one, is kept or left out (a case column: kept as it stands, or replaced by codes). */
+  readonly identifier?: 'keep' | 'leave out' | undefined;
 }
 
 /** What a person says that a phrase of a drug or event column means, in place of what the dictionary makes of it. */

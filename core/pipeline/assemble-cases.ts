@@ -1,8 +1,11 @@
 import { countWords } from '../base/count-words.ts';
+import { ageOnDay } from '../identity/grouped-age.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FileReport, Guess, RejectedRow } from '../model/import-report.ts';
 import type { ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
+import { DAY_MS } from '../time/civil.ts';
+import { ZoneClock } from '../time/zone-clock.ts';
 import type { Part, PartFile, SourceNotes } from './align-clocks.ts';
 import { buildCase } from './build-case.ts';
 
@@ -28,6 +31,7 @@ function byText(a: string, b: string): number {
 /** Notes that the assembly adds to files, by their place among the readings. */
 class ReportNotes implements SourceNotes {
   private readonly notes = new Map<PartFile, string[]>();
+  private readonly agedFiles = new Set<PartFile>();
   private readonly timeOfDay = new Map<PartFile, string>();
   readonly cases = new Map<FileReading, Set<string>>();
 
@@ -45,6 +49,17 @@ class ReportNotes implements SourceNotes {
 
   of(file: FileReading): readonly string[] {
     return this.notes.get(file) ?? [];
+  }
+
+  groupBirthDates(file: PartFile): void {
+    this.agedFiles.add(file);
+    this.add(file, 'Of the dates of birth only the age at the case was kept, in whole years and as one group from 90 on.');
+  }
+
+  /** Returns what was withheld of a file, birth dates told as grouped where ages were made of them. */
+  withheldOf(file: FileReading): FileReport['withheld'] {
+    if (!this.agedFiles.has(file)) return file.report.withheld;
+    return file.report.withheld?.map((entry) => (entry.looksLike === 'birth date' && entry.heading !== '' && entry.done === 'left out' ? { ...entry, done: 'grouped' as const } : entry));
   }
 
   takeAsTimeOfDay(file: PartFile, because: string): void {
@@ -76,11 +91,11 @@ export function assembleCases(readings: readonly FileReading[], options: ImportO
   const cases: CaseRecord[] = [];
   for (const group of groups) {
     options.signal?.throwIfAborted();
-    cases.push(buildCase(group.id, group.parts, attributes.get(group.id) ?? {}, notes));
+    cases.push(withAge(buildCase(group.id, group.parts, attributes.get(group.id) ?? {}, notes), group.parts, notes));
     for (const part of group.parts) notes.addCase(part.file, group.id);
   }
   cases.sort((a, b) => byText(a.caseId, b.caseId));
-  const files = readings.map((file): FileReport => ({ ...file.report, guesses: notes.guessesOf(file), notes: [...file.report.notes, ...notes.of(file)], cases: [...(notes.cases.get(file) ?? [])].sort(byText) }));
+  const files = readings.map((file): FileReport => ({ ...file.report, guesses: notes.guessesOf(file), withheld: notes.withheldOf(file), notes: [...file.report.notes, ...notes.of(file)], cases: [...(notes.cases.get(file) ?? [])].sort(byText) }));
   const rejectedRows: RejectedRow[] = [];
   for (const file of readings) for (const row of file.rejectedRows) rejectedRows.push(row);
   return { cases, files, rejectedRows };
@@ -106,7 +121,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
   const attributes = new Map<string, Record<string, string>>();
   const listed: { readonly file: FileReading; readonly reading: CaseReading; readonly id: string }[] = [];
   for (const file of files) {
-    if (file.areKeysMasked) notes.add(file, 'What tells its cases apart is the number of a person or a stay: the cases bear the folder’s name or a number instead of it.');
+    if (file.areKeysMasked) notes.add(file, 'What tells its cases apart identifies a person or a stay: the cases bear the folder’s name or a code instead of it.');
     for (const reading of file.cases) {
       const key = keyOf(file, reading);
       const ownFolder = idsOfFolder.get(file.source.folder);
@@ -148,10 +163,7 @@ function groupParts(files: readonly FileReading[], notes: ReportNotes): { groups
   return { groups: [...groups.values()], attributes };
 }
 
-/**
- * Gives the keys of masked case columns neutral names, the same in every file: the folder's name for a key that has a folder
- * to itself, else numbers in the order of the keys.
- */
+/** Returns the names of cases told apart by codes, where a folder's name is better: that of a folder which the code has to itself. */
 function maskedCaseNames(files: readonly FileReading[]): Map<string, string> {
   const foldersOf = new Map<string, Map<string, string>>();
   const keysOf = new Map<string, Set<string>>();
@@ -163,15 +175,23 @@ function maskedCaseNames(files: readonly FileReading[]): Map<string, string> {
       keysOf.set(file.source.folder, (keysOf.get(file.source.folder) ?? new Set<string>()).add(caseKey));
     }
   }
-  const sorted = [...foldersOf.keys()].sort(byText);
-  const digits = String(sorted.length).length;
-  return new Map(
-    sorted.map((key, i) => {
-      const [only, ...rest] = foldersOf.get(key) ?? [];
-      if (only !== undefined && rest.length === 0 && keysOf.get(only[0])?.size === 1) return [key, only[1]];
-      return [key, `case ${String(i + 1).padStart(digits, '0')}`];
-    }),
-  );
+  const names = new Map<string, string>();
+  for (const [key, folders] of foldersOf) {
+    const [only, ...rest] = folders;
+    if (only !== undefined && rest.length === 0 && keysOf.get(only[0])?.size === 1 && only[1] !== '') names.set(key, only[1]);
+  }
+  return names;
+}
+
+/** Adds the age at a dated case where a file states the date of birth and none states the age; over 89 years it is a group. */
+function withAge(record: CaseRecord, parts: readonly FilePart[], notes: ReportNotes): CaseRecord {
+  const part = parts.find((own) => own.reading.bornOnDay !== undefined);
+  const { epochMs, zone } = record.origin;
+  if (part?.reading.bornOnDay === undefined || epochMs === null || Object.keys(record.attributes).some((name) => /^(?:age|alter|âge|edad|età)\b/i.test(name))) return record;
+  const age = ageOnDay(part.reading.bornOnDay, Math.floor((epochMs + new ZoneClock(zone).offsetAt(epochMs)) / DAY_MS));
+  if (age === null) return record;
+  notes.groupBirthDates(part.file);
+  return { ...record, attributes: { ...record.attributes, 'age at the case': age } };
 }
 
 /** Returns the name of each folder's case: the folder's own name, with its parents where two folders share it. */

@@ -40,7 +40,7 @@ export interface PreviewRequest {
  * shown here is what an import makes. Files of the same case may still settle an open date order or an open clock.
  * Errors   bad content is `failure`; rejects with the signal's reason when aborted, and with the source's own error.
  */
-export async function previewFile(source: ByteSource, request: PreviewRequest, signal?: AbortSignal): Promise<FilePreview> {
+export async function previewFile(source: ByteSource, request: PreviewRequest, pseudonymOf: ImportOptions['pseudonymOf'], signal?: AbortSignal): Promise<FilePreview> {
   let head: TableHead | null = null;
   let planned: Result<TablePlan> | null = null;
   const times = new Map<number, number>();
@@ -48,6 +48,7 @@ export async function previewFile(source: ByteSource, request: PreviewRequest, s
     zone: request.zone,
     mapping: { schema: 'lacuna-mapping/1', name: '', files: [{ match: { path: request.file }, reading: request.rules }] },
     keepIdentifiers: false,
+    pseudonymOf,
     createDigest: () => NO_DIGEST,
     ...(signal === undefined ? {} : { signal }),
     head: {

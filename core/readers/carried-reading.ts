@@ -1,6 +1,6 @@
 import { countWords } from '../base/count-words.ts';
 import type { SourceKind } from '../model/case.ts';
-import type { ColumnReport, Guess } from '../model/import-report.ts';
+import type { ColumnReport, Guess, Withheld } from '../model/import-report.ts';
 import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import type { ReadingRules } from '../model/mapping.ts';
@@ -49,6 +49,8 @@ export interface Carried {
   readonly columns: readonly ColumnReport[];
   readonly cases: readonly CaseReading[];
   readonly areKeysMasked: boolean;
+  readonly withheld: readonly Withheld[];
+  readonly identifiersSeen: readonly string[];
   /** What to say when not one row was found. */
   readonly failureWithoutRows: { readonly message: string; readonly remedy: string } | null;
 }
@@ -84,6 +86,7 @@ export function carriedReading(carried: Carried): FileReading {
     clockOffsetMs,
     canSwapDayAndMonth: false,
     areKeysMasked: carried.areKeysMasked,
+    identifiersSeen: carried.identifiersSeen,
     report: {
       ...emptyReport(source, sha256),
       kind,
@@ -95,6 +98,7 @@ export function carriedReading(carried: Carried): FileReading {
       columns: carried.columns,
       ...carried.phrases.report(),
       ...valueFactFields(cases, rules),
+      withheld: carried.withheld,
       failure,
     },
     rejectedRows: account.rejectedRows,

@@ -1,4 +1,5 @@
 import { countWords } from '../base/count-words.ts';
+import { groupedAge } from '../identity/grouped-age.ts';
 import { parseEvent } from '../terms/parse-event.ts';
 import { plainHeading } from './heading-words.ts';
 import type { CaseReading, RawEvent } from './reading.ts';
@@ -51,7 +52,8 @@ export class CaseListReader extends TableReader {
     for (const column of this.attributes) {
       const text = this.textAt(row, column.index);
       if (this.isNothing(text, column.index)) continue;
-      content.attributes[column.heading] ??= text;
+      const kept = column.handling === 'grouped' ? groupedAge(text) : text;
+      if (kept !== null) content.attributes[column.heading] ??= kept;
     }
     if (this.time !== null) {
       for (const { column, term } of this.eventColumns) {

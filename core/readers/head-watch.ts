@@ -16,7 +16,7 @@ export interface TableHead {
  * planned, the time of each row.
  */
 export interface HeadWatch {
-  /** Path of the file, or of the part of a container; everything else is passed by unread. */
+  /** Path of the file, or of the part of a container, as reports show it; everything else is passed by unread. */
   readonly file: string;
   /** Called once the encoding is settled, and again where rules found by headings change it. */
   onHead(head: TableHead): void;

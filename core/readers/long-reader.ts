@@ -1,4 +1,5 @@
 import { countWords } from '../base/count-words.ts';
+import type { IdentifierKind } from '../identity/identifier-heading.ts';
 import { MARK } from '../model/channel.ts';
 import type { ColumnReport, Guess } from '../model/import-report.ts';
 import { QUANTITY_FACTS, type Quantity } from '../model/quantity.ts';
@@ -14,6 +15,7 @@ import { channelWords } from './channel-words.ts';
 import { readAdministration, readNote } from './entry-text.ts';
 import { GrowableFloat64, GrowableUint32, GrowableUint8 } from './growable.ts';
 import { roleOfHeading } from './heading-words.ts';
+import { identityOfHeading } from './place-identifiers.ts';
 import { orderRows, type ValueColumn } from './order-rows.ts';
 import { CELL, NumberReader, parseNumberText } from './parse-number.ts';
 import { columnRule, quantityOfName } from './plan-table.ts';
@@ -28,7 +30,8 @@ import type { TimeColumn } from './time-column.ts';
 interface NameTarget {
   readonly id: number;
   readonly name: string;
-  readonly kind: 'quantity' | 'drug' | 'event' | 'status' | 'ignore';
+  readonly kind: 'quantity' | 'drug' | 'event' | 'status' | 'identifier' | 'ignore';
+  readonly identity: IdentifierKind | null;
   readonly quantity: Quantity;
   readonly ofSensor: boolean;
   readonly site: Site;
@@ -140,6 +143,11 @@ export class LongReader extends TableReader {
         return;
       case 'event':
         this.useEvent(row, tMs, target, content);
+        return;
+      case 'identifier':
+        this.context.watch.named(target.name, target.identity ?? 'other number', [this.textAt(row, this.number), this.textAt(row, this.text)], row.line);
+        target.nValues += 1;
+        account.accept();
         return;
       case 'ignore':
         target.nValues += 1;
@@ -315,6 +323,7 @@ export class LongReader extends TableReader {
       id: this.targetsByName.size,
       name,
       kind,
+      identity: null,
       quantity,
       ofSensor: QUANTITY_FACTS[quantity].ofSensor,
       site,
@@ -325,6 +334,8 @@ export class LongReader extends TableReader {
       nMissing: 0,
     });
     if (rule?.role === 'ignore') return make('ignore');
+    const identity = rule?.identifier === 'leave out' ? (identityOfHeading(name) ?? 'other number') : rule === undefined ? identityOfHeading(name) : null;
+    if (identity !== null && !this.context.keepIdentifiers) return { ...make('identifier'), identity };
     if (rule?.role === 'drug' || rule?.role === 'flag') return make(rule.role === 'drug' ? 'drug' : 'status', rule.quantity, rule.site ?? 'unstated', rule.sensor ?? '');
     if (rule?.role === 'text') return make('event');
     const stated = this.context.phrases.meaningOf(name);
@@ -449,7 +460,7 @@ export class LongReader extends TableReader {
     return [...this.targetsByName.values()].map((target) => {
       const read = readAs.get(target);
       const words =
-        target.kind === 'drug' ? 'drug' : target.kind === 'event' ? 'event' : target.kind === 'status' ? 'status of the sensor' : target.kind === 'ignore' ? 'not used (as stated)' : (read?.words ?? 'not used (the same in every row)');
+        target.kind === 'drug' ? 'drug' : target.kind === 'event' ? 'event' : target.kind === 'status' ? 'status of the sensor' : target.kind === 'identifier' ? `not kept (${target.identity ?? 'identifies a person'})` : target.kind === 'ignore' ? 'not used (as stated)' : (read?.words ?? 'not used (the same in every row)');
       return { heading: target.name, readAs: words, quantity: read?.quantity ?? null, site: read?.site ?? null, values: target.nValues, missing: target.nMissing };
     });
   }

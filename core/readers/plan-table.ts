@@ -15,6 +15,7 @@ import { findHeadings, type HeadingBlock } from './find-headings.ts';
 import { clockSenseOf, elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
 import { chooseDecimal, chooseDelimiter, datePartsOf, modalWidth, profileColumn, sampleRows, type ColumnProfile, type SampleRow } from './sample-table.ts';
 import type { ColumnPlan, ColumnRole, TablePlan, TableShape, TimeForm, TimePlan } from './table-plan.ts';
+import { identityOfHeading, placeIdentifiers } from './place-identifiers.ts';
 import { shiftHeadings } from './shift-headings.ts';
 import { statedDelimiter } from './stated-delimiter.ts';
 import { StatedWords } from './stated-words.ts';
@@ -167,9 +168,11 @@ function planColumns(
     site: 'unstated',
     sensor: '',
     because: '',
+    identity: null,
+    handling: null,
     profile: profiles[index] ?? profileColumn([], index),
   }));
-  const headingRoles = columns.map((column) => roleOfHeading(headings[column.index] ?? ''));
+  const headingRoles = columns.map((column) => headingRole(headings[column.index] ?? ''));
   const time = planTime(columns, headingRoles, rules, guesses, delimiter === -1);
   if (time !== null) {
     setRole(columns, time.column, 'time');
@@ -178,6 +181,7 @@ function planColumns(
   placeColumns(columns, headingRoles, headings, input.keepIdentifiers, input.isWhole);
   placeCase(columns, headingRoles, rules);
   applyColumnRules(columns, rules);
+  placeIdentifiers(columns, headings, rules, input.keepIdentifiers);
   const shape = shapeOf(columns, time, rules);
   if (shape === null) {
     if (time === null) {
@@ -214,6 +218,12 @@ function planColumns(
     sample: data,
     spans,
   });
+}
+
+/** Returns the role that a heading proposes; what it says of a person comes before everything else it may mean. */
+function headingRole(heading: string): HeadingRole | null {
+  const identity = identityOfHeading(heading);
+  return identity === null || identity === 'age' ? roleOfHeading(heading) : 'identifier';
 }
 
 function setRole(columns: readonly ColumnPlan[], index: number, role: ColumnRole): void {
@@ -416,7 +426,7 @@ function placeColumns(columns: readonly ColumnPlan[], roles: readonly (HeadingRo
     const isName = role === 'identifier' && !(/^name$/i.test(heading.trim()));
     if (isName) {
       column.role = keepIdentifiers ? 'attribute' : 'identifier';
-      column.because = 'names a person';
+      column.because = 'identifies a person';
       continue;
     }
     const textShare = filled === 0 ? 0 : profile.nText / filled;
@@ -578,19 +588,19 @@ function placeCase(columns: readonly ColumnPlan[], roles: readonly (HeadingRole 
   };
   const cases = columns.filter((column) => roles[column.index] === 'case' && isFree(column) && looksLikeId(column.profile)).sort((a, b) => score(b) - score(a) || a.index - b.index);
   const patients = columns.filter((column) => roles[column.index] === 'patient' && isFree(column) && looksLikeId(column.profile));
-  // A record number is the last resort: it keeps patients apart, and its texts never become names of cases.
-  const records = columns.filter((column) => isRecordNumber(column.heading) && nFilled(column.profile) > column.profile.nRows * 0.5 && looksLikeId(column.profile));
-  const chosen = cases[0] ?? patients[0] ?? records[0];
+  // Record numbers and names are the last resort: they keep patients apart, and their texts never become names of cases.
+  const isFilled = (column: ColumnPlan): boolean => column.role !== 'time' && column.role !== 'clock' && nFilled(column.profile) > column.profile.nRows * 0.5 && looksLikeId(column.profile);
+  const records = columns.filter((column) => identityOfHeading(column.heading) === 'record number' && isFilled(column));
+  const persons = columns.filter((column) => identityOfHeading(column.heading) === 'name' && NAMES_PATIENT.test(column.heading) && isFilled(column));
+  const chosen = cases[0] ?? patients[0] ?? records[0] ?? persons[0];
   if (chosen !== undefined) {
     chosen.role = 'case';
     chosen.quantity = null;
   }
 }
 
-/** Returns whether a heading names a patient's number in some register: it tells patients apart, but must not be shown. */
-export function isRecordNumber(heading: string): boolean {
-  return roleOfHeading(heading) === 'identifier' && /mrn|emr|record|hospital|health|nhs|pid|insurance|ssn|versich|kv|medicare|chart/i.test(heading) && !/name|birth|geb|address|phone|mail/i.test(heading);
-}
+/** Headings of a patient's whole name; names of staff tell no cases apart. */
+const NAMES_PATIENT = /^(?:pat|pt\b|person|full ?name|nom du patient|nombre del paciente)/i;
 
 /** Returns whether a column's cells could be identifiers: short, and not measurements with decimals. */
 function looksLikeId(profile: ColumnProfile): boolean {

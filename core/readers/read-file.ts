@@ -1,3 +1,4 @@
+import { shownPath } from '../identity/shown-path.ts';
 import { Allowance } from './archive/allowance.ts';
 import { withContainer } from './archive/part.ts';
 import { chooseRules, nameOfRules } from './choose-rules.ts';
@@ -6,24 +7,26 @@ import { readHead, readSource } from './read-source.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
 import { carrierOf, type Inside } from './registry.ts';
+import { withhold } from './withhold.ts';
 
 /**
  * Returns what one file holds: one reading, or one for every file of an archive and every sheet of a workbook.
+ * What identifies persons stays here: see `withhold`.
  * Errors  as `readSource`.
  */
 export function readFile(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
-  return readAt(source, options, 0, new Allowance(source.byteLength));
+  return readAt(source, options, 0, new Allowance(source.byteLength)).then((readings) => readings.map((reading) => withhold(reading, options)));
 }
 
 async function readAt(source: ByteSource, options: ImportOptions, depth: number, allowance: Allowance): Promise<FileReading[]> {
-  if (options.head !== undefined && !leadsTo(options.head, source.relativePath)) return [];
+  if (options.head !== undefined && !leadsTo(options.head, shownPath(source.relativePath, options))) return [];
   const { bytes } = await readHead(source, options.signal);
   const carrier = carrierOf(bytes, source);
   if (carrier === null) return [await readSource(source, options)];
   const inside: Inside = { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) };
   if (carrier.isContainer !== true) {
     // These choose their rules by the file's name alone.
-    const named = nameOfRules(options.mapping, chooseRules(options.mapping, source.relativePath, null));
+    const named = nameOfRules(options.mapping, chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options)));
     const readings = await carrier.read(options.head === undefined ? source : headOf(source, bytes, options.head), options, inside);
     return readings.map((reading) => ({ ...reading, report: { ...reading.report, ...named } }));
   }

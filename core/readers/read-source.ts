@@ -2,12 +2,14 @@ import { countWords } from '../base/count-words.ts';
 import type { SourceKind } from '../model/case.ts';
 import type { FileReport, Guess } from '../model/import-report.ts';
 import type { DateOrder, ReadingRules } from '../model/mapping.ts';
+import { shownPath } from '../identity/shown-path.ts';
 import { splitDate } from '../time/parse-date.ts';
 import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import { AlignedSink } from './aligned-lines.ts';
 import { CaseListReader } from './case-list-reader.ts';
 import { asksForHeadings, chooseRules, nameOfRules } from './choose-rules.ts';
+import { ColumnWatch } from './column-watch.ts';
 import { cutHead } from './cut-head.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
@@ -16,7 +18,7 @@ import { wholeLines, type HeadWatch } from './head-watch.ts';
 import { LongReader } from './long-reader.ts';
 import { markManual } from './mark-manual.ts';
 import { PhraseBook } from './phrase-book.ts';
-import { isRecordNumber, orderWords, planTable } from './plan-table.ts';
+import { orderWords, planTable } from './plan-table.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { CaseReading, FileReading } from './reading.ts';
 import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
@@ -254,7 +256,8 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   if (head.bytes.length === 0) {
     return failed(source, options.createDigest().hex(), '', 'The file is empty (0 bytes).', 1, 'Export it again; check that the export was finished.');
   }
-  let chosen = chooseRules(options.mapping, source.relativePath, null);
+  const shown = shownPath(source.relativePath, options);
+  let chosen = chooseRules(options.mapping, source.relativePath, null, shown);
   let rules = withFixed(chosen, fixed);
   const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
   if (!sniffed.ok) {
@@ -278,7 +281,7 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   const headingsOf = (plan: ReturnType<typeof planTable>): readonly string[] | null => (plan.ok ? plan.value.headings : (cutHead(bytes, head.isWhole, cellEncoding, rules).block?.headings ?? null));
   let planned = planOf(rules);
   if (asksForHeadings(options.mapping)) {
-    const byHeadings = chooseRules(options.mapping, source.relativePath, headingsOf(planned));
+    const byHeadings = chooseRules(options.mapping, source.relativePath, headingsOf(planned), shown);
     if (byHeadings !== chosen) {
       chosen = byHeadings;
       rules = withFixed(chosen, fixed);
@@ -336,11 +339,12 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   }
   const zone = zoneName === null ? null : new ZoneClock(zoneName);
   const decoder = new CellDecoder(cellEncoding);
-  const account = new RowAccount(source.relativePath, plan.columns, decoder, options.keepIdentifiers);
+  const account = new RowAccount(source.relativePath, plan.columns, decoder);
+  const watch = new ColumnWatch(plan.columns, decoder);
   const time = timeColumnOf(plan, zone, decoder, options.head);
   const phrases = new PhraseBook(rules?.phrases);
   const words = new StatedWords(rules);
-  const reader = readerFor({ plan, time, account, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers });
+  const reader = readerFor({ plan, time, account, watch, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers });
   const digest = options.createDigest();
   let bytesDone = 0;
   const splitter = splitterFor(plan, reader, cellEncoding, way);
@@ -364,8 +368,12 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const kind = kindOf(plan, reader);
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const cases = withValueFacts(plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases, rules);
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
+  const marked = withValueFacts(plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases, rules);
+  const cases = marked.map((own): CaseReading => {
+    const bornOnDay = watch.bornOnDay(own.caseKey);
+    return bornOnDay === null ? own : { ...own, bornOnDay };
+  });
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan));
   if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -384,6 +392,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     cases: [],
     ...phrases.report(),
     ...valueFactFields(cases, rules),
+    withheld: watch.entries(),
     sha256,
     byte_length: source.byteLength,
     failure:
@@ -400,7 +409,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     zone: zoneName !== null ? { name: zoneName, basis: 'stated' } : offset !== null && time?.clock === 'absolute' ? { name: offsetName(offset), basis: 'offset' } : { name: 'UTC', basis: 'none' },
     clockOffsetMs,
     canSwapDayAndMonth,
-    areKeysMasked: caseColumn !== undefined && isRecordNumber(caseColumn.heading) && !options.keepIdentifiers,
+    areKeysMasked: rules?.caseId === undefined && caseColumn?.handling === 'replaced by a code',
+    identifiersSeen: watch.seen,
     report,
     rejectedRows: account.rejectedRows,
     cases,
@@ -476,8 +486,8 @@ function clockOffsetNotes(offsetMs: number, time: TimeColumn | null): string[] {
   return [time === null ? 'A clock offset was stated for this file, but it holds no times.' : `Its clock was set by hand: ${clockOffsetWords(offsetMs)}.`];
 }
 
-function identifierNotes(plan: TablePlan, keepIdentifiers: boolean): string[] {
-  const hidden = plan.columns.filter((column) => column.role === 'identifier').map((column) => `"${column.heading}"`);
-  if (hidden.length === 0 || keepIdentifiers) return [];
-  return [`Columns that name persons were not kept: ${hidden.join(', ')}. They are also left out of the rejected rows.`];
+function identifierNotes(plan: TablePlan): string[] {
+  const hidden = plan.columns.filter((column) => column.handling === 'left out').map((column) => `"${column.heading}"`);
+  if (hidden.length === 0) return [];
+  return [`Columns that identify persons were not kept: ${hidden.join(', ')}. They are also left out of the rejected rows.`];
 }

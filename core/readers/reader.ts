@@ -1,3 +1,4 @@
+import type { Door } from '../identity/shown-path.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { Mapping } from '../model/mapping.ts';
@@ -25,10 +26,9 @@ export interface ImportProgress {
   readonly bytesTotal: number;
 }
 
-export interface ImportOptions {
+export interface ImportOptions extends Door {
   readonly zone: string | null;
   readonly mapping: Mapping | null;
-  readonly keepIdentifiers: boolean;
   /** Set for a preview: only the head of one file is read, by the code that reads whole ones. Digests are not made then. */
   readonly head?: HeadWatch | undefined;
   readonly onProgress?: (progress: ImportProgress) => void;

@@ -64,6 +64,8 @@ export interface CaseReading {
   readonly events: readonly RawEvent[];
   readonly drugs: readonly RawDrug[];
   readonly attributes: Readonly<Record<string, string>>;
+  /** Day of birth that the file states (days since 1970-01-01), for the age at the case; it goes no further than the putting together. */
+  readonly bornOnDay?: number | undefined;
   /** Equal rows dropped, and instants at which two values stood. */
   readonly nDuplicates: number;
   readonly nConflicts: number;
@@ -100,8 +102,10 @@ export interface FileReading {
   readonly clockOffsetMs: number;
   /** Day and month may be exchanged in every date of the file: nothing in it tells them apart. */
   readonly canSwapDayAndMonth: boolean;
-  /** The case column holds identifiers of persons: its texts must not become case names. */
+  /** What tells the cases apart identifies persons: `withhold` puts codes in its place. */
   readonly areKeysMasked: boolean;
+  /** What identifying cells of the file say, for `withhold` to find the same elsewhere; it never leaves the reader. */
+  readonly identifiersSeen?: readonly string[] | undefined;
   readonly report: FileReport;
   readonly rejectedRows: readonly RejectedRow[];
   readonly cases: readonly CaseReading[];

@@ -1,14 +1,14 @@
 import { assert } from '../base/assert.ts';
 import type { RejectedGroup, RejectedRow } from '../model/import-report.ts';
 import type { CellDecoder } from './decode-text.ts';
-import { namesPerson } from './heading-words.ts';
+import { groupedAge } from '../identity/grouped-age.ts';
+import { WITHHELD } from '../identity/scrub-text.ts';
 import type { RowView } from './row-splitter.ts';
 import type { ColumnPlan } from './table-plan.ts';
 
 /** So many rejected rows are kept with their text; beyond, they are counted and the report says so. */
 export const MAX_LISTED_REJECTS = 50_000;
 const MAX_ROW_TEXT = 500;
-const HIDDEN = '[not kept]';
 
 /** Counts the rows of one file: every row handed in is accepted or rejected with a reason. */
 export class RowAccount {
@@ -19,14 +19,17 @@ export class RowAccount {
   readonly rejectedRows: RejectedRow[] = [];
   private nRejected = 0;
   private readonly hidden: ReadonlySet<number>;
+  private readonly grouped: ReadonlySet<number>;
+  private readonly width: number;
 
   constructor(
     private readonly file: string,
     columns: readonly ColumnPlan[],
     private readonly decoder: CellDecoder,
-    private readonly keepIdentifiers: boolean,
   ) {
-    this.hidden = new Set(keepIdentifiers ? [] : columns.filter((column) => column.role === 'identifier' || (column.role !== 'name' && namesPerson(column.heading))).map((column) => column.index));
+    this.hidden = new Set(columns.filter((column) => column.handling === 'left out' || column.handling === 'replaced by a code').map((column) => column.index));
+    this.grouped = new Set(columns.filter((column) => column.handling === 'grouped').map((column) => column.index));
+    this.width = columns.length;
   }
 
   /** Counts a row that is used. */
@@ -35,12 +38,12 @@ export class RowAccount {
     this.nAccepted += 1;
   }
 
-  /** Counts a row that is not used and keeps its text, columns that name persons left out. */
+  /** Counts a row that is not used and keeps its text, without the cells of columns that identify persons. */
   reject(row: RowView, reason: string): void {
     let text: string;
-    if (this.hidden.size > 0) {
+    if (this.hidden.size > 0 || this.grouped.size > 0) {
       const cells: string[] = [];
-      for (let i = 0; i < Math.min(row.n, 200); i += 1) cells.push(this.hidden.has(i) && !row.isEmpty(i) ? HIDDEN : this.decoder.decode(row.buf, row.starts[i] ?? 0, row.ends[i] ?? 0));
+      for (let i = 0; i < Math.min(row.n, 200); i += 1) cells.push(this.shownCell(row, i));
       text = cells.join(' | ');
     } else {
       text = this.decoder.decode(row.rawBuf, row.rawStart, Math.min(row.rawEnd, row.rawStart + MAX_ROW_TEXT * 2));
@@ -48,9 +51,19 @@ export class RowAccount {
     this.add(row.line, reason, text);
   }
 
+  private shownCell(row: RowView, i: number): string {
+    const text = this.decoder.decode(row.buf, row.starts[i] ?? 0, row.ends[i] ?? 0);
+    if (row.isEmpty(i)) return text;
+    if (this.hidden.has(i)) return WITHHELD;
+    if (this.grouped.has(i)) return groupedAge(text) ?? WITHHELD;
+    // In a row of another length the identifying cell may stand under any heading: only plain figures and times are shown then.
+    if (row.n !== this.width && this.hidden.size > 0 && !/^[\s\d.,:%+-]{0,8}$/.test(text) && !/^\s*\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}/.test(text)) return WITHHELD;
+    return text;
+  }
+
   /** Counts a line that could not be cut into cells. */
   rejectLine(line: number, reason: string, buf: Uint8Array, start: number, end: number): void {
-    const text = this.hidden.size > 0 ? HIDDEN : this.decoder.decode(buf, start, Math.min(end, start + MAX_ROW_TEXT * 2));
+    const text = this.hidden.size > 0 ? WITHHELD : this.decoder.decode(buf, start, Math.min(end, start + MAX_ROW_TEXT * 2));
     this.add(line, reason, text);
   }
 
@@ -66,8 +79,7 @@ export class RowAccount {
     if (group === undefined) this.groups.set(reason, { count: 1, first: line });
     else group.count += 1;
     if (this.rejectedRows.length >= MAX_LISTED_REJECTS) return;
-    const shown = this.keepIdentifiers || !/\b(?:patient|name|mrn|dob|birth|geb\w*|né\(?e?\)? le|record (?:no|number))\b/i.test(text) || this.hidden.size > 0 ? text : HIDDEN;
-    this.rejectedRows.push({ file: this.file, line, reason, row: shown.length > MAX_ROW_TEXT ? `${shown.slice(0, MAX_ROW_TEXT)} …` : shown });
+    this.rejectedRows.push({ file: this.file, line, reason, row: text.length > MAX_ROW_TEXT ? `${text.slice(0, MAX_ROW_TEXT)} …` : text });
   }
 
   /** Returns the counts for the report. Throws when they do not add up (our bug). */

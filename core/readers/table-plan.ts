@@ -1,4 +1,5 @@
-import type { Guess } from '../model/import-report.ts';
+import type { IdentifierKind } from '../identity/identifier-heading.ts';
+import type { Guess, Withheld } from '../model/import-report.ts';
 import type { DateOrder, DecimalMark } from '../model/mapping.ts';
 import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
@@ -40,6 +41,9 @@ export interface ColumnPlan {
   sensor: string;
   /** Why it is not used, for the report. */
   because: string;
+  /** What it holds of a person, and what is done with it; null for both where it identifies nobody. */
+  identity: IdentifierKind | null;
+  handling: Withheld['done'] | null;
   readonly profile: ColumnProfile;
 }
 

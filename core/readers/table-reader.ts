@@ -2,6 +2,7 @@ import type { ColumnReport, Guess } from '../model/import-report.ts';
 import type { ReadingRules } from '../model/mapping.ts';
 import { ByteMap } from './byte-map.ts';
 import { isFillerWord } from './cell-words.ts';
+import type { ColumnWatch } from './column-watch.ts';
 import type { CellDecoder } from './decode-text.ts';
 import { columnRule } from './plan-table.ts';
 import type { PhraseBook } from './phrase-book.ts';
@@ -17,6 +18,7 @@ export interface TableContext {
   readonly plan: TablePlan;
   readonly time: TimeColumn | null;
   readonly account: RowAccount;
+  readonly watch: ColumnWatch;
   readonly decoder: CellDecoder;
   readonly rules: ReadingRules | null;
   readonly phrases: PhraseBook;
@@ -105,6 +107,7 @@ export abstract class TableReader implements RowSink {
       this.context.account.reject(row, 'row without any content');
       return;
     }
+    this.context.watch.row(row);
     this.useRow(row);
   }
 
@@ -227,7 +230,7 @@ export function roleWords(column: ColumnPlan): string {
     case 'action':
       return 'kind of entry';
     case 'identifier':
-      return 'not kept (names a person)';
+      return `not kept (${column.identity ?? 'identifies a person'})`;
     case 'attribute':
       return column.because === '' ? 'kept as a note on the case' : `not used (${column.because})`;
     case 'value':

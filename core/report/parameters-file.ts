@@ -12,6 +12,10 @@ export interface RunSettings {
   readonly zone: string | null;
   readonly mapping: Mapping | null;
   readonly keepIdentifiers: boolean;
+  /** Where the key of the codes for persons came from; the key itself stands nowhere. */
+  readonly pseudonyms: 'key from a file' | 'key from the input';
+  /** Whether every instant is left out but as seconds from the start of its case. */
+  readonly relativeTime: boolean;
 }
 
 /** Returns parameters.json: everything that, with the same input, gives the same output again. */
@@ -23,6 +27,8 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
     zone: settings.zone,
     mapping: settings.mapping,
     keep_identifiers: settings.keepIdentifiers,
+    pseudonyms: settings.pseudonyms,
+    relative_time: settings.relativeTime,
     inputs: inputsOf(files),
   });
 }
@@ -109,6 +115,8 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'zone', meaning: 'time zone stated for the run', unit: '', how: 'null where nobody stated one; the zone of each case stands in cases.csv' },
   { name: 'mapping', meaning: 'the mapping file of the run, whole', unit: '', how: 'null where none was given' },
   { name: 'keep_identifiers', meaning: 'whether identifiers of patients were kept', unit: '', how: 'as stated by the user' },
+  { name: 'pseudonyms', meaning: 'where the key of the codes for persons and records came from', unit: '', how: '`key from a file` (--pseudonym-key) or `key from the input`: made of the content of the input, so that the same input gives the same codes; the key stands in no file' },
+  { name: 'relative_time', meaning: 'whether every instant was left out but as seconds from the start of its case', unit: '', how: 'as stated by the user (--relative-time)' },
   { name: 'inputs[].file', meaning: 'input file', unit: '', how: 'path relative to the given input' },
   { name: 'inputs[].sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes; empty where it could not be opened' },
   { name: 'inputs[].byte_length', meaning: 'size of the file', unit: 'By', how: 'from the disk' },

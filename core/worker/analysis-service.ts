@@ -25,6 +25,7 @@ import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
+import { pseudonymsOf } from './pseudonyms.ts';
 import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { siteCohort } from '../sites/site-cohort.ts';
@@ -45,6 +46,8 @@ export interface ReadingOptions {
   readonly zone: string | null;
   readonly mapping: Mapping | null;
   readonly keepIdentifiers: boolean;
+  /** Key of the codes that stand for persons and records, hexadecimal. It goes to the workers and into no result. */
+  readonly pseudonymKey: string;
 }
 
 /** A clock to be set: the whole offset of a source. With `isProposal` it must be one that is proposed, and its evidence is kept. */
@@ -74,7 +77,7 @@ export interface AnalysisService {
   readFile(file: InputFile, options: ReadingOptions): Promise<Result<readonly FileReading[]>>;
   assembleCases(readings: readonly FileReading[], options: ReadingOptions): Promise<ImportOutcome>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
-  previewFile(file: InputFile, request: PreviewRequest): Promise<Result<FilePreview>>;
+  previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string): Promise<Result<FilePreview>>;
   /** Returns the names that a person may choose from when a phrase is to be explained. */
   listKnownTerms(): Promise<KnownTerms>;
   analyze(record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis>;
@@ -111,9 +114,9 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
         return fail(failure);
       }
     },
-    async previewFile(file, request) {
+    async previewFile(file, request, pseudonymKey) {
       try {
-        return ok(await previewFile(sourceOf(file, post), request));
+        return ok(await previewFile(sourceOf(file, post), request, pseudonymsOf(pseudonymKey)));
       } catch (error) {
         const failure = diskFailure(error, file);
         if (failure === null) throw error;
@@ -158,8 +161,8 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
   };
 }
 
-function stageOptions(options: ReadingOptions): ImportOptions {
-  return { ...options, createDigest };
+function stageOptions({ pseudonymKey, ...options }: ReadingOptions): ImportOptions {
+  return { ...options, pseudonymOf: pseudonymsOf(pseudonymKey), createDigest };
 }
 
 function createDigest(): ReturnType<ImportOptions['createDigest']> {

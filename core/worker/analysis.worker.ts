@@ -18,7 +18,7 @@ function moved<T extends object>(result: T): T {
 
 const wire: AnalysisService = {
   readFile: async (file, options) => moved(await service.readFile(file, options)),
-  previewFile: async (file, request) => service.previewFile(file, request),
+  previewFile: async (file, request, pseudonymKey) => service.previewFile(file, request, pseudonymKey),
   listKnownTerms: async () => service.listKnownTerms(),
   assembleCases: async (readings, options) => moved(await service.assembleCases(readings, options)),
   analyze: async (record, parameters) => moved(await service.analyze(record, parameters)),

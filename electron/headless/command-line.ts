@@ -8,6 +8,8 @@ export interface Call {
   readonly parameters: string | undefined;
   readonly zone: string | undefined;
   readonly keepIdentifiers: boolean;
+  readonly pseudonymKey: string | undefined;
+  readonly relativeTime: boolean;
   readonly robustness: boolean;
   readonly json: boolean;
   readonly workers: number | undefined;
@@ -37,7 +39,9 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--mapping <file>', 'how files are to be read (JSON); whatever it leaves out is worked out')
     .option('--parameters <file>', 'analysis parameters (JSON); whatever it leaves out has its default')
     .option('--zone <zone>', 'time zone of the records, such as Europe/Berlin')
-    .option('--keep-identifiers', 'keep identifiers of patients', false)
+    .option('--keep-identifiers', 'keep names, record numbers, birth dates and the like, which are left out otherwise', false)
+    .option('--pseudonym-key <file>', 'key of the codes that stand for persons (any file of 16 bytes or more); without it the key comes from the input')
+    .option('--relative-time', 'write times only as seconds from the start of each case, and no date anywhere', false)
     .option('--robustness', 'write robustness.csv too: the figures under other definitions of a dropout', false)
     .option('--json', 'one JSON summary on standard output', false)
     .option('--workers <n>', 'how many files are read at a time; changes no result', workerCount)

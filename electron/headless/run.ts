@@ -1,10 +1,12 @@
 import { availableParallelism } from 'node:os';
+import { shownPath, type Door } from '../../core/identity/shown-path.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
 import type { ImportOutcome } from '../../core/readers/reader.ts';
 import type { AnalyzedCase } from '../../core/report/case-context.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
 import { reportFileNames, reportFiles } from '../../core/report/report-files.ts';
+import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool } from '../host/analysis-pool.ts';
 import { createAnalysisPool, unreadReport } from '../host/analysis-pool.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
@@ -13,6 +15,7 @@ import type { FoundInputs } from './find-inputs.ts';
 import { findInputs } from './find-inputs.ts';
 import { openOutputFolder } from './output-folder.ts';
 import type { ProgressDisplay } from './progress-display.ts';
+import { keyFromInputs, readPseudonymKey } from './pseudonym-key.ts';
 import { checkedZone, readMapping, readParameters } from './read-settings.ts';
 
 export interface RunSurroundings {
@@ -57,7 +60,10 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
     zone: checkedZone(call.zone),
     mapping: await readMapping(call.mapping),
     keepIdentifiers: call.keepIdentifiers,
+    pseudonyms: call.pseudonymKey === undefined ? 'key from the input' : 'key from a file',
+    relativeTime: call.relativeTime,
   };
+  const statedKey = await readPseudonymKey(call.pseudonymKey);
   const inputs = await findInputs(call.inputs, call.out);
   for (const note of inputs.notes) display.say(note);
   const out = await openOutputFolder(call.out);
@@ -65,12 +71,13 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
   const pool = createAnalysisPool({ size, workerUrl, productVersion, onWorkerLost: (failure) => display.say(failure.message) });
   try {
     display.say(`${inputs.files.length} ${inputs.files.length === 1 ? 'file' : 'files'} to read`);
-    const imported = await pool.importFiles(inputs.files, settings, {
+    const pseudonymKey = statedKey ?? (await keyFromInputs(inputs.files));
+    const imported = await pool.importFiles(inputs.files, { ...settings, pseudonymKey }, {
       signal,
       onProgress: ({ bytesDone, bytesTotal }) => display.show('reading', bytesDone, bytesTotal),
     });
     const { cases, unanalyzed } = await analyzeAll(pool, imported, settings, display, signal);
-    const files = [...imported.files, ...unreadableReports(inputs)];
+    const files = [...imported.files, ...unreadableReports(inputs, { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) })];
     await out.write(reportFiles({ settings, files, rejectedRows: imported.rejectedRows, cases, unanalyzed, withRobustness: call.robustness }), signal);
     return summaryOf(call, productVersion, files, imported.rejectedRows, cases, unanalyzed);
   } finally {
@@ -100,8 +107,8 @@ async function analyzeAll(pool: AnalysisPool, { cases }: ImportOutcome, { parame
   return { cases: analyzed, unanalyzed };
 }
 
-function unreadableReports({ unreadable }: FoundInputs): FileReport[] {
-  return unreadable.map(({ relativePath, message, remedy }) => unreadReport(relativePath, 0, { code: 'file-unreadable', message, remedy }));
+function unreadableReports({ unreadable }: FoundInputs, door: Door): FileReport[] {
+  return unreadable.map(({ relativePath, message, remedy }) => unreadReport(shownPath(relativePath, door), 0, { code: 'file-unreadable', message, remedy }));
 }
 
 function summaryOf(call: Call, productVersion: string, files: readonly FileReport[], rejectedRows: readonly RejectedRow[], cases: readonly AnalyzedCase[], unanalyzed: readonly UnanalyzedCase[]): RunSummary {

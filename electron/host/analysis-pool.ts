@@ -1,6 +1,7 @@
 import { setMaxListeners } from 'node:events';
 import { transfer } from 'comlink';
 import type { Failure, Result } from '../../core/base/result.ts';
+import { shownPath, type Door } from '../../core/identity/shown-path.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FilePreview } from '../../core/model/file-preview.ts';
@@ -16,6 +17,7 @@ import type { FileReading } from '../../core/pipeline/import-files.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
 import type { AnalysisService, ClockSetting, ComparedCases, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
+import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import { buffersOf } from '../../core/worker/transferables.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
@@ -60,7 +62,7 @@ export interface AnalysisPool {
    * Returns what the head of a file becomes under given rules.
    * Errors  rejects with a WorkerFailure as `analyze`; a disk that refuses is the failure of the result.
    */
-  previewFile(file: InputFile, request: PreviewRequest, hooks?: CallHooks): Promise<Result<FilePreview>>;
+  previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string, hooks?: CallHooks): Promise<Result<FilePreview>>;
   listKnownTerms(hooks?: CallHooks): Promise<KnownTerms>;
   /** Returns the sensors of a stored case over time. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   siteDetail(bytes: Uint8Array, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<SiteDetail>>;
@@ -156,8 +158,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
 
   return {
     async importFiles(files, readingOptions, { signal, onProgress } = {}) {
-      const { zone, mapping, keepIdentifiers } = readingOptions;
-      const plainOptions: ReadingOptions = { zone, mapping, keepIdentifiers };
+      const { zone, mapping, keepIdentifiers, pseudonymKey } = readingOptions;
+      const plainOptions: ReadingOptions = { zone, mapping, keepIdentifiers, pseudonymKey };
+      const door = { keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
       const advance = onProgress === undefined ? undefined : progressOver(files, onProgress);
       const outcomes = await settled(
         files.map(async (file, index): Promise<Outcome> => {
@@ -177,7 +180,7 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       );
       const read = outcomes.flatMap((outcome) => ('readings' in outcome ? outcome.readings : []));
       const outcome = await schedule((service) => service.assembleCases(transfer(read, buffersOf(read)), plainOptions), { signal });
-      return { ...outcome, files: withUnread(files, outcomes, outcome.files) };
+      return { ...outcome, files: withUnread(files, outcomes, outcome.files, door) };
     },
     analyze(record, parameters, { signal } = {}) {
       // What the sources gave takes no part in an analysis: it stays on this side.
@@ -187,8 +190,8 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     prepareRobustness(record, parameters, { signal } = {}) {
       return schedule((service) => service.prepareRobustness(record, parameters), { signal });
     },
-    previewFile(file, request, { signal } = {}) {
-      return schedule((service) => service.previewFile(file, request), { signal });
+    previewFile(file, request, pseudonymKey, { signal } = {}) {
+      return schedule((service) => service.previewFile(file, request, pseudonymKey), { signal });
     },
     listKnownTerms({ signal } = {}) {
       return schedule((service) => service.listKnownTerms(), { signal });
@@ -240,15 +243,15 @@ async function settled<T>(promises: readonly Promise<T>[]): Promise<T[]> {
 }
 
 /** Puts the reports of the files that never reached the core between the others, so that every input file has at least one. */
-function withUnread(files: readonly InputFile[], outcomes: readonly Outcome[], reports: readonly FileReport[]): FileReport[] {
+function withUnread(files: readonly InputFile[], outcomes: readonly Outcome[], reports: readonly FileReport[], door: Door): FileReport[] {
   let next = 0;
   return files.flatMap((file, index) => {
     const outcome = outcomes[index];
-    if (outcome !== undefined && 'failure' in outcome) return [unreadReport(file.relativePath, file.byteLength, outcome.failure)];
+    if (outcome !== undefined && 'failure' in outcome) return [unreadReport(shownPath(file.relativePath, door), file.byteLength, outcome.failure)];
     const count = outcome?.readings.length ?? 0;
     const own = reports.slice(next, next + count);
     next += count;
-    if (own.length === 0 || own.length < count) throw new Error(`no report for ${file.relativePath}`);
+    if (own.length === 0 || own.length < count) throw new Error('a file has no report');
     return own;
   });
 }

@@ -63,6 +63,8 @@ export interface CaseStore {
   keyOf(caseId: string): string;
   /** Returns a number that changes whenever the stored case of this key does; null when there is none. */
   revisionOf(caseKey: string): number | null;
+  /** Key of the codes that stand for persons and records in this library, hexadecimal: the same in every import. */
+  readonly pseudonymKey: string;
   /** Returns the case as bytes of `core/persist/case-bytes.ts`; rejects with a FailureError when there is none. */
   readBytes(caseKey: string): Promise<Uint8Array>;
   /**

@@ -22,7 +22,7 @@ import { systemCode, writeFailure } from './write-failure.ts';
 
 /*
  * A library as a folder:
- *   library.json     schema, the salt of the file names, whether the samples were offered, whether cases wait for a new analysis
+ *   library.json     schema, the salt of the file names and of the codes for persons, whether the samples were offered, whether cases wait for a new analysis
  *   parameters.json  what the library's figures are computed with
  *   parameter-sets.json  sets saved under a name
  *   mappings.json    mappings saved under a name
@@ -162,6 +162,10 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     keyOf,
     revisionOf: (caseKey) => (index.has(caseKey) ? (revisions.get(caseKey) ?? 0) : null),
+    get pseudonymKey() {
+      // A key of its own, drawn from the library's: a code must not tell which file a case has.
+      return createHmac('sha256', Buffer.from(library.salt, 'hex')).update('pseudonyms').digest('hex');
+    },
     async readBytes(caseKey) {
       if (!index.has(caseKey)) throw missing();
       try {

@@ -1,3 +1,4 @@
+import { shownPath } from '../../core/identity/shown-path.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseMapping } from '../../core/persist/mapping-file.ts';
@@ -9,6 +10,7 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary, FileOverrule, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
 import type { ClockSetting } from '../../core/worker/analysis-service.ts';
+import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import { importSamples } from './sample-import.ts';
 import { inTurns } from './in-turns.ts';
@@ -132,7 +134,7 @@ export function createHost(options: HostOptions): Host {
     await session.keeper.begin(staging.files);
     const looseName = session.keeper.looseName ?? looseNameOf(staging.files);
     const files = toInputFiles(staging.files, looseName);
-    const outcome = await pool.importFiles(files, { zone: args.zone, mapping: withOverrules(args.mapping, args.overrules), keepIdentifiers: false }, { signal, onProgress: tell });
+    const outcome = await pool.importFiles(files, { zone: args.zone, mapping: withOverrules(args.mapping, args.overrules), keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, { signal, onProgress: tell });
 
     const step = (stage: 'analysing' | 'writing', caseId: string, done: number): void => tell({ stage, file: caseId, bytesDone: done, bytesTotal: outcome.cases.length });
     let analysed = 0;
@@ -358,9 +360,11 @@ export function createHost(options: HostOptions): Host {
     },
     async previewFile({ importId, file, zone, rules }) {
       const { staging, session } = sessionOf(importId);
-      const around = toInputFiles(staging.files, session.keeper.looseName ?? looseNameOf(staging.files)).find((staged) => staged.relativePath === file || file.startsWith(`${staged.relativePath}/`));
+      // Reports show a code where a file's name is that of a person.
+      const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
+      const around = toInputFiles(staging.files, session.keeper.looseName ?? looseNameOf(staging.files)).find(({ relativePath }) => [relativePath, shownPath(relativePath, door)].some((path) => path === file || file.startsWith(`${path}/`)));
       if (around === undefined) throw new FailureError({ code: 'file-missing', message: `This import holds no file ${file}.`, file, remedy: 'Choose the files again and import them anew.' });
-      const preview = await pool.previewFile(around, { file, zone, rules }, { signal: closing.signal });
+      const preview = await pool.previewFile(around, { file: around.relativePath === file ? shownPath(file, door) : file, zone, rules }, store.pseudonymKey, { signal: closing.signal });
       if (!preview.ok) throw new FailureError(preview.failure);
       return preview.value;
     },

@@ -50,6 +50,7 @@ if (task === 'papa') {
     zone: 'UTC',
     mapping: null,
     keepIdentifiers: false,
+    pseudonymOf: (identity) => createHash('sha256').update(identity).digest('hex').slice(0, 10),
     createDigest: () => {
       const hash = createHash('sha256');
       return { update: (bytes) => void hash.update(bytes), hex: () => hash.digest('hex') };

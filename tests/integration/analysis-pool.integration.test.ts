@@ -8,7 +8,7 @@ import type { WorkerFailure } from '../../electron/host/worker-supervisor.ts';
 import { buildCaseRecord } from '../builders/stored-case.ts';
 
 const SCRIPTED = new URL('../fixtures/workers/scripted.worker.mjs', import.meta.url);
-const OPTIONS = { zone: null, mapping: null, keepIdentifiers: false };
+const OPTIONS = { zone: null, mapping: null, keepIdentifiers: false, pseudonymKey: '00112233445566778899aabbccddeeff' };
 const pools: AnalysisPool[] = [];
 
 function poolOf(size: number, over: Partial<AnalysisPoolOptions> = {}): AnalysisPool {

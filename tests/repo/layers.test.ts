@@ -13,7 +13,8 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/time': ['core/base'],
   'core/model': ['core/base', 'core/time'],
   'core/terms': ['core/base', 'core/time', 'core/model'],
-  'core/readers': ['core/base', 'core/time', 'core/model', 'core/terms'],
+  'core/identity': ['core/base', 'core/time', 'core/model', 'core/terms'],
+  'core/readers': ['core/base', 'core/time', 'core/model', 'core/terms', 'core/identity'],
   'core/signal': ['core/base', 'core/model'],
   'core/quality': ['core/base', 'core/model', 'core/signal'],
   'core/episodes': ['core/base', 'core/model', 'core/signal', 'core/quality'],
@@ -26,11 +27,11 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
-    'core/base', 'core/time', 'core/model', 'core/terms', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',
+    'core/base', 'core/time', 'core/model', 'core/terms', 'core/identity', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',
     'core/linkage', 'core/metrics', 'core/sites', 'core/clocks', 'core/report', 'core/persist',
   ],
   'core/protocol': ['core/base', 'core/model'],
-  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/compare', 'core/persist', 'core/pipeline', 'core/robustness', 'core/sites', 'core/protocol', 'type:core/readers'],
+  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/persist', 'core/pipeline', 'core/robustness', 'core/sites', 'core/protocol', 'type:core/readers'],
 
   'renderer': [
     'renderer/app', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',
@@ -49,9 +50,9 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/styles': [],
 
   // No stage of the core runs on the host's own thread: it may know their types, the workers run them.
-  'electron/host': ['core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'type:core/readers', 'type:core/pipeline'],
+  'electron/host': ['core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'type:core/readers', 'type:core/pipeline'],
   'electron/headless': [
-    'electron/host', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'type:core/readers', 'type:core/worker', 'package.json',
+    'electron/host', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'core/identity/shown-path.ts', 'core/worker/pseudonyms.ts', 'type:core/readers', 'type:core/worker', 'package.json',
   ],
   'electron/desktop': ['electron/host', 'core/protocol'],
   'electron/loopback': ['electron/host', 'core/protocol', 'electron/launch/find-browser.mjs'],

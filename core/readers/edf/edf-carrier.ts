@@ -1,6 +1,8 @@
+import { shownPath } from '../../identity/shown-path.ts';
 import { carriedReading, statedZone } from '../carried-reading.ts';
 import { chooseRules } from '../choose-rules.ts';
 import { CellDecoder } from '../decode-text.ts';
+import { IdentityNotes } from '../identity-notes.ts';
 import { markManual } from '../mark-manual.ts';
 import { PhraseBook } from '../phrase-book.ts';
 import { failed } from '../read-source.ts';
@@ -52,9 +54,9 @@ class PieceCutter {
 }
 
 async function readEdf(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
-  const rules = chooseRules(options.mapping, source.relativePath, null);
+  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options));
   const zone = statedZone(rules, options);
-  const account = new RowAccount(source.relativePath, [], new CellDecoder('windows-1252'), options.keepIdentifiers);
+  const account = new RowAccount(source.relativePath, [], new CellDecoder('windows-1252'));
   const digest = options.createDigest();
   const cutter = new PieceCutter();
   let fixed: Uint8Array | null = null;
@@ -103,13 +105,18 @@ async function readEdf(source: ByteSource, options: ImportOptions): Promise<File
   if (header.nRecords === -1) notes.push('The header does not state how many data records there are; they were read to the end of the file.');
   else if (nRecords < header.nRecords) notes.push(`The header states ${header.nRecords} data records; the file holds ${nRecords}. It was cut off, or the recording was.`);
   if (!header.hasDate) notes.push('The header carries no date (1 January 1985 stands for one that was taken out); the times are a clock without a date.');
-  return [finished(source, sha256, header, reader.finish(), { account, rules, zone, phrases, words, notes })];
+  return [finished(source, sha256, header, reader.finish(), !options.keepIdentifiers, { account, rules, zone, phrases, words, notes })];
 }
 
-function finished(source: ByteSource, sha256: string, header: EdfHeader, result: EdfResult, rest: Pick<Parameters<typeof carriedReading>[0], 'account' | 'rules' | 'zone' | 'phrases' | 'words'> & { readonly notes: readonly string[] }): FileReading {
+function finished(source: ByteSource, sha256: string, header: EdfHeader, result: EdfResult, isGuarded: boolean, rest: Pick<Parameters<typeof carriedReading>[0], 'account' | 'rules' | 'zone' | 'phrases' | 'words'> & { readonly notes: readonly string[] }): FileReading {
   const { channels, events, drugs } = result;
   const guesses = [...result.guesses];
   const caseKey = rest.rules?.caseId ?? null;
+  const identity = new IdentityNotes(isGuarded);
+  // The subfields of EDF+: hospital code, sex, birth date, name; and in the recording the date, an administration code, who recorded, with what.
+  identity.take('local patient identification', 'name', header.patient.replace(/_/g, ' '), 1);
+  identity.take('local recording identification', 'name', header.recording.replace(/^Startdate \S+/, '').replace(/_/g, ' ').trim(), 1);
+  for (const word of header.patient.split(' ')) identity.see(word.replace(/_/g, ' '));
   const reading: CaseReading = { caseKey, channels, events, drugs, attributes: {}, nDuplicates: 0, nConflicts: 0, firstConflictLine: null };
   return carriedReading({
     source,
@@ -129,6 +136,8 @@ function finished(source: ByteSource, sha256: string, header: EdfHeader, result:
     columns: result.columns,
     cases: markManual([reading], guesses),
     areKeysMasked: false,
+    withheld: identity.entries(),
+    identifiersSeen: identity.seen,
     failureWithoutRows: { message: 'The EDF file holds a header and no data record.', remedy: 'Check that the export covers the time of the case.' },
   });
 }

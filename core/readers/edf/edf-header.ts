@@ -31,6 +31,9 @@ export interface EdfHeader {
   readonly startMs: number;
   /** False where the date was taken out: 1 January 1985 beside no date in the recording field. */
   readonly hasDate: boolean;
+  /** The fields that name patient and recording, for the door to count and to find the same words elsewhere; never kept. */
+  readonly patient: string;
+  readonly recording: string;
 }
 
 const MONTHS = ['JAN', 'FEB', 'MAR', 'APR', 'MAY', 'JUN', 'JUL', 'AUG', 'SEP', 'OCT', 'NOV', 'DEC'];
@@ -52,7 +55,7 @@ export function headerLength(fixed: Uint8Array): number {
  * Returns the header of an EDF or EDF+ file.
  * Shape   `bytes` holds the whole header: 256 bytes and 256 for each signal, fields of fixed length in ASCII.
  * Units   record duration in ms (seconds in the file).
- * Missing the fields that name patient and recording are not looked at, but for the date in the latter.
+ * Missing the fields that name patient and recording are handed on for the door alone.
  * Errors  `broken-edf` names the field that cannot be right.
  * Source  Kemp et al. 1992 (EDF), Kemp and Olivan 2003 (EDF+), as summed up in handbook 8.6, where the details are from memory.
  */
@@ -98,7 +101,7 @@ export function readEdfHeader(bytes: Uint8Array): Result<EdfHeader> {
   const date = dateOf(field(168, 176), asciiOf(bytes, 88, 168));
   if (date === null) return broken(`its start date "${field(168, 176)}" is no date`);
   const clockMs = ((Number(hour) * 60 + Number(minute)) * 60 + Number(second)) * 1000;
-  return ok({ kind, headerBytes, nRecords, recordMs: recordS * 1000, recordBytes, signals, startMs: date.days * DAY_MS + clockMs, hasDate: date.isStated });
+  return ok({ kind, headerBytes, nRecords, recordMs: recordS * 1000, recordBytes, signals, startMs: date.days * DAY_MS + clockMs, hasDate: date.isStated, patient: field(8, 88), recording: field(88, 168) });
 }
 
 /**

@@ -33,6 +33,13 @@ export function textAt(node: FhirNode | null, name: string): string {
   return typeof value === 'string' ? value.trim() : '';
 }
 
+/** Returns every text of the named part, blanks at both ends cut off. */
+export function textsAt(node: FhirNode | null, name: string): string[] {
+  const value = node?.[name];
+  const list: readonly unknown[] = Array.isArray(value) ? value : [value];
+  return list.flatMap((entry) => (typeof entry === 'string' && entry.trim() !== '' ? [entry.trim()] : []));
+}
+
 /** Returns the named part's number (XML gives it as text), NaN when it has none or one that is too large for a double. */
 export function numberAt(node: FhirNode | null, name: string): number {
   const value = node?.[name];

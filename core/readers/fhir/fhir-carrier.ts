@@ -1,3 +1,4 @@
+import { shownPath } from '../../identity/shown-path.ts';
 import { asciiHead } from '../ascii-head.ts';
 import { carriedReading, statedZone } from '../carried-reading.ts';
 import { chooseRules } from '../choose-rules.ts';
@@ -59,7 +60,7 @@ export const FHIR: Carrier = {
 
 async function readFhir(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
   const head = await readHead(source, options.signal);
-  const rules = chooseRules(options.mapping, source.relativePath, null);
+  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options));
   const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
   if (!sniffed.ok) return [failed(source, await digestOf(source, options), '', sniffed.failure.message, sniffed.failure.line ?? 1, sniffed.failure.remedy ?? null)];
   const encoding = sniffed.value;
@@ -67,7 +68,7 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
   const zone = statedZone(rules, options);
   if (zone === null) return [failed(source, await digestOf(source, options), encoding.label, `The time zone "${rules?.zone ?? options.zone ?? ''}" is not known.`, null, 'Use a name such as Europe/Berlin or UTC.')];
   const decoder = new CellDecoder(normalizer.cellEncoding);
-  const account = new RowAccount(source.relativePath, [], decoder, options.keepIdentifiers);
+  const account = new RowAccount(source.relativePath, [], decoder);
   const time = new FhirTime(zone.clock);
   const phrases = new PhraseBook(rules?.phrases);
   const words = new StatedWords(rules);
@@ -124,6 +125,8 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
       columns: result.columns,
       cases: result.cases,
       areKeysMasked: result.areKeysMasked,
+      withheld: result.withheld,
+      identifiersSeen: result.identifiersSeen,
       failureWithoutRows:
         nLeftOut > 0 ? null : { message: 'The file holds JSON or XML, but no FHIR resource.', remedy: 'Export Observation, MedicationAdministration and Procedure resources as a Bundle or as NDJSON, or export the data as CSV.' },
     }),

@@ -1,12 +1,14 @@
 import { MARK } from '../../model/channel.ts';
-import type { ColumnReport, Guess } from '../../model/import-report.ts';
+import type { ColumnReport, Guess, Withheld } from '../../model/import-report.ts';
 import type { ReadingRules } from '../../model/mapping.ts';
 import type { Site } from '../../model/site.ts';
+import { daysFromCivil } from '../../time/civil.ts';
 import { findDrug } from '../../terms/find-drug.ts';
 import { findSite } from '../../terms/find-site.ts';
 import { parseEvents } from '../../terms/parse-event.ts';
 import { nameOfCodings, siteOfCodings, type Coding } from '../coded-name.ts';
 import { readAdministration, readNote, type ReadEntry } from '../entry-text.ts';
+import { IdentityNotes } from '../identity-notes.ts';
 import { markManual } from '../mark-manual.ts';
 import type { PhraseBook } from '../phrase-book.ts';
 import type { CaseReading, RawDrug, RawEvent } from '../reading.ts';
@@ -16,7 +18,7 @@ import type { StatedWords } from '../stated-words.ts';
 import { StayKeys } from '../stay-keys.ts';
 import { Tally } from '../tally.ts';
 import { ValueBook, type BookName, type BookSlot, type ValuePlace } from '../value-book.ts';
-import { asNode, DECIMAL, nodeAt, nodesAt, numberAt, textAt, type FhirNode } from './element.ts';
+import { asNode, DECIMAL, nodeAt, nodesAt, numberAt, textAt, textsAt, type FhirNode } from './element.ts';
 import type { FhirTime, FhirSpan } from './fhir-time.ts';
 import { addressKey, codingsOf, referenceKey, wordsOfConcept } from './references.ts';
 import { readSampledData } from './sampled-data.ts';
@@ -42,6 +44,7 @@ interface Slot {
   readonly said: SaidText[];
   readonly given: Given[];
   readonly events: RawEvent[];
+  subject: string;
 }
 
 interface Medication {
@@ -55,8 +58,12 @@ export interface FhirResult {
   readonly guesses: readonly Guess[];
   readonly notes: readonly string[];
   readonly areKeysMasked: boolean;
+  readonly withheld: readonly Withheld[];
+  readonly identifiersSeen: readonly string[];
 }
 
+/** Types of persons. */
+const PERSONS: ReadonlySet<string> = new Set(['Patient', 'Practitioner', 'PractitionerRole', 'RelatedPerson', 'Person']);
 /** Types that say nothing that is kept as a value, a drug or an event, but that others point to. */
 const POINTED_TO: ReadonlySet<string> = new Set(['Device', 'DeviceMetric', 'Medication', 'Encounter']);
 
@@ -71,6 +78,8 @@ export class FhirReader {
   private readonly keys = new StayKeys();
   private readonly devices = new Map<string, string>();
   private readonly medications = new Map<string, Medication>();
+  private readonly identity: IdentityNotes;
+  private readonly bornOnDay = new Map<string, number>();
   private readonly leftOut = new Tally();
   private readonly absent = new Tally();
   private readonly comparators = new Tally();
@@ -89,6 +98,7 @@ export class FhirReader {
     private readonly keepIdentifiers: boolean,
   ) {
     this.book = new ValueBook(rules, words);
+    this.identity = new IdentityNotes(!keepIdentifiers);
   }
 
   /** Takes whatever stood in the file as one value: a resource, or a Bundle's entry around one. */
@@ -109,6 +119,7 @@ export class FhirReader {
     const id = textAt(resource, 'id');
     if (fullUrl !== '' && id !== '') this.keys.alias(addressKey(fullUrl), `${type}/${id}`);
     const key = id === '' ? addressKey(fullUrl) : `${type}/${id}`;
+    this.noteIdentity(resource, type, key, line);
     switch (type) {
       case 'Bundle':
         for (const entry of nodesAt(resource, 'entry')) this.take(entry, line);
@@ -138,6 +149,42 @@ export class FhirReader {
     this.leftOut.add(type);
   }
 
+  /** Counts what identifies persons in a resource, and remembers it. */
+  private noteIdentity(resource: FhirNode, type: string, key: string, line: number): void {
+    const { identity } = this;
+    for (const name of nodesAt(resource, 'name')) {
+      const words = [...textsAt(name, 'given'), textAt(name, 'family')].filter((part) => part !== '').join(' ');
+      identity.take(`${type}.name`, 'name', words === '' ? textAt(name, 'text') : words, line);
+    }
+    if (PERSONS.has(type)) {
+      for (const own of nodesAt(resource, 'identifier')) identity.take(`${type}.identifier`, 'record number', textAt(own, 'value'), line);
+      for (const own of nodesAt(resource, 'telecom')) identity.take(`${type}.telecom`, 'contact', textAt(own, 'value'), line);
+      for (const own of nodesAt(resource, 'address')) {
+        const lines = textsAt(own, 'line');
+        identity.take(`${type}.address`, 'address', [...lines, textAt(own, 'city')].filter((part) => part !== '').join(', '), line);
+        for (const part of [...lines, textAt(own, 'city'), textAt(own, 'postalCode')]) identity.see(part);
+      }
+      const birth = textAt(resource, 'birthDate');
+      identity.take(`${type}.birthDate`, 'birth date', birth, line);
+      const date = /^(\d{4})-(\d{2})-(\d{2})$/.exec(birth);
+      if (date !== null && type === 'Patient') this.bornOnDay.set(key, daysFromCivil(Number(date[1]), Number(date[2]), Number(date[3])));
+    }
+    if (type === 'Encounter') for (const own of nodesAt(resource, 'identifier')) identity.take('Encounter.identifier', 'record number', textAt(own, 'value'), line);
+    if (type === 'Device') {
+      for (const name of ['serialNumber', 'lotNumber']) identity.take(`Device.${name}`, 'other number', textAt(resource, name), line);
+      for (const own of nodesAt(resource, 'identifier')) identity.take('Device.identifier', 'other number', textAt(own, 'value'), line);
+    }
+    for (const [name, node] of [['subject', nodeAt(resource, 'subject')], ...nodesAt(resource, 'performer').map((own) => ['performer', nodeAt(own, 'actor') ?? own] as const), ...nodesAt(resource, 'participant').map((own) => ['participant', nodeAt(own, 'individual')] as const)] as const) {
+      identity.take(`${type}.${name}`, 'name', textAt(node, 'display'), line);
+    }
+    if (type === 'Observation' || type === 'MedicationAdministration' || type === 'Procedure') {
+      const stay = referenceKey(nodeAt(resource, 'encounter') ?? nodeAt(resource, 'context'));
+      const subject = referenceKey(nodeAt(resource, 'subject'));
+      if (stay !== '') identity.take('encounter', 'record number', stay.slice(stay.lastIndexOf('/') + 1), line, 'replaced by a code');
+      if (subject !== '') identity.take('subject', 'record number', subject.slice(subject.lastIndexOf('/') + 1), line, stay === '' ? 'replaced by a code' : 'left out');
+    }
+  }
+
   private reject(resource: FhirNode, line: number, reason: string): void {
     const type = textAt(resource, 'resourceType');
     const code = wordsOfConcept(nodeAt(resource, 'code'));
@@ -152,9 +199,10 @@ export class FhirReader {
     const key = this.keys.see(encounter, subject);
     let slot = this.slots.get(key);
     if (slot === undefined) {
-      slot = { book: this.book.slot(), said: [], given: [], events: [] };
+      slot = { book: this.book.slot(), said: [], given: [], events: [], subject };
       this.slots.set(key, slot);
     }
+    if (slot.subject === '') slot.subject = subject;
     return slot;
   }
 
@@ -354,7 +402,8 @@ export class FhirReader {
       const given = slot.given.map((one) => this.givenOf(one));
       const drugs = [...given.flatMap(({ drug }) => drug ?? []), ...said.drugs];
       const events = [...slot.events, ...given.flatMap(({ drug, event, more }) => (drug === null ? [event, ...more] : [])), ...said.events];
-      return { caseKey: this.caseName(key), events, drugs, attributes: {}, ...settled };
+      const bornOnDay = this.bornOnDay.get(this.keys.canonical(slot.subject));
+      return { ...(bornOnDay === undefined ? {} : { bornOnDay }), caseKey: this.caseName(key), events, drugs, attributes: {}, ...settled };
     });
     const marked = markManual(cases, guesses);
     notes.push(...this.book.notes, ...this.countNotes(nRepeated));
@@ -363,6 +412,8 @@ export class FhirReader {
       columns: [...this.book.columns(), ...entryColumns(marked)],
       guesses: [...this.book.guesses, ...guesses],
       notes,
+      withheld: this.identity.entries(),
+      identifiersSeen: this.identity.seen,
       areKeysMasked: this.rules?.caseId === undefined && !this.keepIdentifiers && [...slots.keys()].some((key) => key !== ''),
     };
   }
@@ -390,6 +441,7 @@ export class FhirReader {
       for (const said of slot.said) own.said.push(said);
       for (const given of slot.given) own.given.push(given);
       for (const event of slot.events) own.events.push(event);
+      if (own.subject === '') own.subject = slot.subject;
     }
     if (nJoined > 0) notes.push('Resources that name no encounter were put with the only one that the file has for their patient.');
     if (slots.size > 1 && slots.has('')) notes.push('Some resources name neither encounter nor patient: they make a case of their own, named after the folder.');

@@ -1,3 +1,4 @@
+import { shownPath } from '../../identity/shown-path.ts';
 import { asciiHead } from '../ascii-head.ts';
 import { carriedReading, statedZone } from '../carried-reading.ts';
 import { chooseRules } from '../choose-rules.ts';
@@ -21,7 +22,7 @@ export const HL7V2: Carrier = {
 
 async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
   const head = await readHead(source, options.signal);
-  const rules = chooseRules(options.mapping, source.relativePath, null);
+  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options));
   const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
   if (!sniffed.ok) return [failed(source, await digestOf(source, options), '', sniffed.failure.message, sniffed.failure.line ?? 1, sniffed.failure.remedy ?? null)];
   const encoding = sniffed.value;
@@ -29,7 +30,7 @@ async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<Fi
   if (zone === null) return [failed(source, await digestOf(source, options), encoding.label, `The time zone "${rules?.zone ?? options.zone ?? ''}" is not known.`, null, 'Use a name such as Europe/Berlin or UTC.')];
   const normalizer = new ByteNormalizer(encoding);
   const decoder = new CellDecoder(normalizer.cellEncoding);
-  const account = new RowAccount(source.relativePath, [], decoder, options.keepIdentifiers);
+  const account = new RowAccount(source.relativePath, [], decoder);
   const phrases = new PhraseBook(rules?.phrases);
   const words = new StatedWords(rules);
   const reader = new OruReader(account, zone.clock, rules, phrases, words, options.keepIdentifiers);
@@ -71,6 +72,8 @@ async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<Fi
       columns: result.columns,
       cases: result.cases,
       areKeysMasked: result.areKeysMasked,
+      withheld: result.withheld,
+      identifiersSeen: result.identifiersSeen,
       failureWithoutRows: { message: 'The file holds HL7 v2 messages, but no observation of a result message (OBX in ORU^R01).', remedy: 'Export the results (ORU^R01), or export the data as CSV.' },
     }),
   ];

@@ -39,6 +39,11 @@ export class Segment {
     return (this.fields[number] ?? '').split(this.signs.repetition)[0] ?? '';
   }
 
+  /** The sign between the components of a field. */
+  get componentSign(): string {
+    return this.signs.component;
+  }
+
   /** Returns every repetition of a field. */
   repetitions(number: number): string[] {
     return (this.fields[number] ?? '').split(this.signs.repetition);

@@ -1,9 +1,12 @@
 import { MARK } from '../../model/channel.ts';
-import type { ColumnReport, Guess } from '../../model/import-report.ts';
+import type { ColumnReport, Guess, Withheld } from '../../model/import-report.ts';
 import type { ReadingRules } from '../../model/mapping.ts';
+import type { IdentifierKind } from '../../identity/identifier-heading.ts';
 import { normalizeMeasureUnit } from '../../terms/measure-unit.ts';
+import { DAY_MS } from '../../time/civil.ts';
 import type { ZoneClock } from '../../time/zone-clock.ts';
 import { nameOfCodings, siteOfCodings } from '../coded-name.ts';
+import { IdentityNotes } from '../identity-notes.ts';
 import { markManual } from '../mark-manual.ts';
 import type { PhraseBook } from '../phrase-book.ts';
 import type { CaseReading } from '../reading.ts';
@@ -18,6 +21,7 @@ import { delimitersOf, readStamp, Segment, type Delimiters } from './message-tex
 interface Slot {
   readonly book: BookSlot;
   readonly said: SaidText[];
+  bornOnDay: number | null;
 }
 
 /** What the segments before an observation say of it. */
@@ -28,6 +32,7 @@ interface Message {
   readonly offsetMin: number;
   person: string;
   stay: string;
+  bornOnDay: number | null;
   /** OBR-7: the time of observations that have none of their own. */
   time: string;
 }
@@ -37,6 +42,16 @@ const NOT_TO_BE_USED: ReadonlyMap<string, string> = new Map([['D', 'deleted'], [
 /** Flags of OBX-8 that say against the value beside them, and that there is none. Source: IHE device enterprise communication, from memory. */
 const DOUBTED: ReadonlySet<string> = new Set(['INV', 'QUES', 'TEST', 'DEMO', 'CAL']);
 const NOT_AVAILABLE = 'NAV';
+/** Fields that identify persons. Source: HL7 v2.5.1 chapters 3 and 4, from memory; Safe Harbor, 45 CFR 164.514(b)(2)(i). */
+const IDENTIFYING: ReadonlyMap<string, readonly (readonly [number: number, kind: IdentifierKind])[]> = new Map([
+  ['PID', [[2, 'record number'], [3, 'record number'], [4, 'record number'], [5, 'name'], [6, 'name'], [7, 'birth date'], [9, 'name'], [11, 'address'], [13, 'contact'], [14, 'contact'], [18, 'record number'], [19, 'record number'], [20, 'record number'], [21, 'record number'], [23, 'address']]],
+  ['NK1', [[2, 'name'], [4, 'address'], [5, 'contact'], [6, 'contact'], [30, 'name'], [31, 'contact'], [32, 'address']]],
+  ['PV1', [[5, 'record number'], [7, 'name'], [8, 'name'], [9, 'name'], [17, 'name'], [19, 'record number'], [50, 'record number'], [52, 'name']]],
+  ['IN1', [[2, 'record number'], [16, 'name'], [18, 'birth date'], [19, 'address'], [36, 'record number'], [49, 'record number']]],
+  ['GT1', [[2, 'record number'], [3, 'name'], [5, 'address'], [6, 'contact'], [12, 'record number']]],
+  ['OBR', [[10, 'name'], [16, 'name'], [17, 'contact'], [28, 'name'], [32, 'name'], [33, 'name'], [34, 'name'], [35, 'name']]],
+  ['OBX', [[16, 'name'], [18, 'other number']]],
+]);
 const WORDS: ReadonlySet<string> = new Set(['ST', 'TX', 'FT']);
 const CODES: ReadonlySet<string> = new Set(['CE', 'CWE', 'CNE']);
 const NUMBER = /^[-+]?(?:\d+\.?\d*|\.\d+)$/;
@@ -47,6 +62,8 @@ export interface OruResult {
   readonly guesses: readonly Guess[];
   readonly notes: readonly string[];
   readonly areKeysMasked: boolean;
+  readonly withheld: readonly Withheld[];
+  readonly identifiersSeen: readonly string[];
 }
 
 /**
@@ -64,6 +81,7 @@ export class OruReader {
   private readonly otherMessages = new Tally();
   private readonly comparators = new Tally();
   private readonly absent = new Tally();
+  private readonly identity: IdentityNotes;
   private message: Message | null = null;
   private nDateOnly = 0;
   private nDoubted = 0;
@@ -78,6 +96,7 @@ export class OruReader {
     private readonly keepIdentifiers: boolean,
   ) {
     this.book = new ValueBook(rules, words);
+    this.identity = new IdentityNotes(!keepIdentifiers);
   }
 
   /** Takes one segment as text. */
@@ -97,11 +116,15 @@ export class OruReader {
     }
     if (!message.isResult) return;
     const segment = new Segment(text, message.signs);
+    this.noteIdentity(segment, line);
     switch (segment.id) {
-      case 'PID':
+      case 'PID': {
+        const born = readStamp(segment.component(7)).ms;
+        message.bornOnDay = Number.isNaN(born) ? null : Math.floor(born / DAY_MS);
         message.person = segment.component(3) !== '' ? `patient ${segment.component(3)}` : segment.component(2) !== '' ? `patient ${segment.component(2)}` : '';
         if (message.stay === '' && segment.component(18) !== '') message.stay = `account ${segment.component(18)}`;
         return;
+      }
       case 'PV1':
         if (segment.component(19) !== '') message.stay = `visit ${segment.component(19)}`;
         return;
@@ -110,6 +133,19 @@ export class OruReader {
         return;
       case 'OBX':
         this.observation(segment, message, line);
+    }
+  }
+
+  /** Counts the fields that identify patient, relatives and staff, and remembers what they say. */
+  private noteIdentity(segment: Segment, line: number): void {
+    for (const [number, kind] of IDENTIFYING.get(segment.id) ?? []) {
+      const isKey = (segment.id === 'PID' && (number === 3 || number === 18)) || (segment.id === 'PV1' && number === 19);
+      for (const one of segment.repetitions(number)) {
+        const parts = one.split(segment.componentSign).map((part) => segment.plain(part)).filter((part) => part !== '');
+        if (parts.length === 0) continue;
+        this.identity.take(`${segment.id}-${number}`, kind, parts.slice(0, kind === 'name' ? 3 : 1).join(' '), line, isKey ? 'replaced by a code' : 'left out');
+        for (const part of parts.slice(0, 6)) if (part.length >= 4 || kind === 'name') this.identity.see(part);
+      }
     }
   }
 
@@ -126,7 +162,7 @@ export class OruReader {
     const isResult = kind === 'ORU^R01' || kind === 'ORU';
     if (isResult) this.nMessages += 1;
     else this.otherMessages.add(kind);
-    this.message = { signs, isResult, offsetMin: readStamp(segment.component(7)).offsetMin, person: '', stay: '', time: '' };
+    this.message = { signs, isResult, offsetMin: readStamp(segment.component(7)).offsetMin, person: '', stay: '', bornOnDay: null, time: '' };
   }
 
   private observation(segment: Segment, message: Message, line: number): void {
@@ -211,9 +247,10 @@ export class OruReader {
     const key = this.keys.see(message.stay, message.person);
     let slot = this.slots.get(key);
     if (slot === undefined) {
-      slot = { book: this.book.slot(), said: [] };
+      slot = { book: this.book.slot(), said: [], bornOnDay: null };
       this.slots.set(key, slot);
     }
+    slot.bornOnDay ??= message.bornOnDay;
     return slot;
   }
 
@@ -231,6 +268,7 @@ export class OruReader {
       }
       this.book.merge(slot.book, own.book);
       for (const said of slot.said) own.said.push(said);
+      own.bornOnDay ??= slot.bornOnDay;
     }
     let nRepeated = 0;
     const guesses: Guess[] = [];
@@ -243,6 +281,7 @@ export class OruReader {
         events,
         drugs,
         attributes: {},
+        ...(slot.bornOnDay === null ? {} : { bornOnDay: slot.bornOnDay }),
         ...settled,
       };
     });
@@ -252,6 +291,8 @@ export class OruReader {
       columns: this.book.columns(),
       guesses: [...this.book.guesses, ...guesses],
       notes: [...this.book.notes, ...this.countNotes(nRepeated, slots)],
+      withheld: this.identity.entries(),
+      identifiersSeen: this.identity.seen,
       areKeysMasked: !isFixed && !this.keepIdentifiers && this.keys.hasKeys,
     };
   }

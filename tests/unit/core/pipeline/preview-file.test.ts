@@ -10,7 +10,7 @@ import { memorySource, plainImport } from '../../../builders/byte-source.ts';
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 
 async function preview(body: string | Uint8Array, rules: ReadingRules = {}, file = 'case-a/table.csv', of = file): Promise<FilePreview> {
-  const found = await previewFile(memorySource(of, typeof body === 'string' ? bytesOf(body) : body), { file, zone: null, rules });
+  const found = await previewFile(memorySource(of, typeof body === 'string' ? bytesOf(body) : body), { file, zone: null, rules }, plainImport().pseudonymOf);
   // What the host sends must pass the schema that the page holds it against.
   return filePreviewSchema.parse(JSON.parse(JSON.stringify(found)));
 }
@@ -156,7 +156,7 @@ describe('a large file', () => {
     let taken = 0;
     const source = memorySource('x/large.csv', bytes);
     const counted = { ...source, async *open() { for await (const chunk of source.open()) { taken += chunk.length; yield chunk; } } };
-    const shown = await previewFile(counted, { file: 'x/large.csv', zone: null, rules: {} });
+    const shown = await previewFile(counted, { file: 'x/large.csv', zone: null, rules: {} }, plainImport().pseudonymOf);
     expect(taken).toBeLessThan(bytes.length / 2);
     expect(shown.isWhole).toBe(false);
     expect(shown.rowsRead).toBeGreaterThan(5000);
@@ -166,7 +166,7 @@ describe('a large file', () => {
   });
 
   test('gives the same values as the import', async () => {
-    const shown = await previewFile(memorySource('x/large.csv', bytes), { file: 'x/large.csv', zone: null, rules: {} });
+    const shown = await previewFile(memorySource('x/large.csv', bytes), { file: 'x/large.csv', zone: null, rules: {} }, plainImport().pseudonymOf);
     const { cases } = await importFiles([memorySource('x/large.csv', bytes)], plainImport());
     const channel = cases[0]!.channels.find((own) => own.quantity === 'heart-rate')!;
     const shownValues = shown.rows.flatMap((row) => row.becomes.flatMap((outcome) => (outcome.kind === 'value' && outcome.quantity === 'heart-rate' ? [[row.line, outcome.value]] : [])));
@@ -176,7 +176,7 @@ describe('a large file', () => {
 
   test('in two-byte letters is cut between lines', async () => {
     const utf16 = new Uint8Array(Buffer.from(`\uFEFF${['Time,SpO2,HR', ...rows].join('\r\n')}`, 'utf16le'));
-    const shown = await previewFile(memorySource('x/large.csv', utf16), { file: 'x/large.csv', zone: null, rules: {} });
+    const shown = await previewFile(memorySource('x/large.csv', utf16), { file: 'x/large.csv', zone: null, rules: {} }, plainImport().pseudonymOf);
     expect(shown.encoding).toBe('utf-16le');
     expect(shown.rowsRejected).toBe(0);
     expect(shown.rowsRead).toBe(shown.rowsAccepted);

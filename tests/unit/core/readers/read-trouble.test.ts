@@ -100,7 +100,7 @@ describe('columns that name persons', () => {
     expect(everything).not.toContain('123456');
     expect(everything).not.toContain('1961');
     expect(report.notes.join(' ')).toContain('"patient name", "date of birth"');
-    expect(outcome.rejectedRows[0]?.row).toContain('[not kept]');
+    expect(outcome.rejectedRows[0]?.row).toContain('[withheld]');
   });
 
   it('stay in the rejected rows when they are to be kept', async () => {

@@ -63,7 +63,7 @@ function twoSites(over: Partial<CaseAnalysis> = {}): CaseAnalysis {
 
 function runOf(over: Partial<RunResult> = {}): RunResult {
   return {
-    settings: { productVersion: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false },
+    settings: { productVersion: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input', relativeTime: false },
     files: [fileReport()],
     rejectedRows: [rejectedRow()],
     cases: [{ record: buildCaseRecord({ origin: { epochMs: Date.UTC(2031, 3, 3, 6, 15), clock: 'absolute', originOffsetMs: 0, zone: 'Europe/Berlin', zoneStated: true } }), analysis: twoSites() }],

@@ -52,7 +52,7 @@ it('is plain data that can be sent to another thread', () => {
 it('robustness.csv is written on request only, and holds the definition of the run once a sensor with the figures of cases.csv', () => {
   const record = threeLosses();
   const analysis = analyzeCase(record, { ...DEFAULT_PARAMETERS, minDurationS: 37 }, '0.0.0');
-  const settings = { productVersion: '0.0.0', parameters: analysis.parameters, zone: null, mapping: null, keepIdentifiers: false };
+  const settings = { productVersion: '0.0.0', parameters: analysis.parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input' as const, relativeTime: false };
   const files = (withRobustness: boolean) => reportFiles({ settings, files: [], rejectedRows: [], cases: [{ record, analysis }], unanalyzed: [], withRobustness });
   expect(files(false).some((f) => f.name === 'robustness.csv')).toBe(false);
   const text = [...files(true).find((f) => f.name === 'robustness.csv')!.text].join('');

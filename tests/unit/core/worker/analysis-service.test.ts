@@ -9,7 +9,7 @@ import { createAnalysisService } from '../../../../core/worker/analysis-service.
 import { caseOf } from '../../../builders/case-record.ts';
 import { regularChannel, repeat } from '../../../builders/channel.ts';
 
-const OPTIONS = { zone: 'UTC', mapping: null, keepIdentifiers: false };
+const OPTIONS = { zone: 'UTC', mapping: null, keepIdentifiers: false, pseudonymKey: '00112233445566778899aabbccddeeff' };
 const TEXT = 'time,SpO2 finger (%)\n2031-04-03T08:00:00Z,97\n2031-04-03T08:00:10Z,96\n2031-04-03T08:00:20Z,97\n';
 
 let folder: string;

@@ -15,12 +15,12 @@ afterEach(() => {
 
 describe('parseCall', () => {
   it('takes inputs and output, and leaves the rest at its defaults', () => {
-    expect(parseCall(['analyse', 'a', 'b', '--out', 'o'], '1')).toEqual({ inputs: ['a', 'b'], out: 'o', keepIdentifiers: false, robustness: false, json: false });
+    expect(parseCall(['analyse', 'a', 'b', '--out', 'o'], '1')).toEqual({ inputs: ['a', 'b'], out: 'o', keepIdentifiers: false, relativeTime: false, robustness: false, json: false });
   });
 
   it('takes every option, before the inputs too', () => {
-    const args = ['analyse', '--out', 'o', '--mapping', 'm', '--parameters', 'p', '--zone', 'Europe/Berlin', '--keep-identifiers', '--robustness', '--json', '--workers', '3', 'a'];
-    expect(parseCall(args, '1')).toEqual({ inputs: ['a'], out: 'o', mapping: 'm', parameters: 'p', zone: 'Europe/Berlin', keepIdentifiers: true, robustness: true, json: true, workers: 3 });
+    const args = ['analyse', '--out', 'o', '--mapping', 'm', '--parameters', 'p', '--zone', 'Europe/Berlin', '--keep-identifiers', '--pseudonym-key', 'k', '--relative-time', '--robustness', '--json', '--workers', '3', 'a'];
+    expect(parseCall(args, '1')).toEqual({ inputs: ['a'], out: 'o', mapping: 'm', parameters: 'p', zone: 'Europe/Berlin', keepIdentifiers: true, pseudonymKey: 'k', relativeTime: true, robustness: true, json: true, workers: 3 });
   });
 
   it.each([

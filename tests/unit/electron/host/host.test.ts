@@ -63,7 +63,7 @@ describe('an import', () => {
     const pool = start(buildStandInPool());
     const importId = await staged('B/y.csv', 'A/x.csv');
     const result = await run(importId, { zone: 'Europe/Oslo' });
-    expect(pool.imports[0]!.options).toEqual({ zone: 'Europe/Oslo', mapping: null, keepIdentifiers: false });
+    expect(pool.imports[0]!.options).toEqual({ zone: 'Europe/Oslo', mapping: null, keepIdentifiers: false, pseudonymKey: store.pseudonymKey });
     expect(pool.imports[0]!.files.map(({ relativePath, folderName }) => [relativePath, folderName])).toEqual([['A/x.csv', 'A'], ['B/y.csv', 'B']]);
     expect(result.cases.map((line) => [line.caseId, line.dropouts])).toEqual([['A', 1], ['B', 1]]);
     expect(result.replaced).toEqual([]);
