@@ -1,5 +1,6 @@
 import { KNOWN_WORDS } from '../terms/known-words.ts';
 import { OLDEST } from './grouped-age.ts';
+import type { KnownIdentifiers } from './known-identifiers.ts';
 import type { IdentifierKind } from './identifier-heading.ts';
 import { isFrequentName, isGivenName, isNoName, mayBeName } from './name-words.ts';
 import { DATE_TEXT, EMAIL, IP_ADDRESS, isCompactDate, LONG_NUMBER, MAC_ADDRESS, NATIONAL_NUMBER, PHONE, POSTAL_CODE, SHORT_DATE_TEXT, STREET, URL_TEXT, UUID } from './shapes.ts';
@@ -21,7 +22,7 @@ export interface ScrubContext {
   /** Years in which dates are those of the case itself; null where the case has no dates: every whole date then stands out. */
   readonly years: { readonly first: number; readonly last: number } | null;
   /** Words and numbers that columns of this file call names, record numbers, dates of birth …; see `knownIdentifiers`. */
-  readonly known: RegExp | null;
+  readonly known: KnownIdentifiers | null;
   /** Numbers that name a measurement in this file (codes of a terminology, items of a list): no record numbers. */
   readonly codes: ReadonlySet<string>;
 }
@@ -89,7 +90,7 @@ function scrubPiece(whole: string, context: ScrubContext): ScrubbedText {
     return WITHHELD;
   };
   const hasFigure = /\d/.test(text);
-  if (context.known !== null) text = text.replace(context.known, () => blank('name'));
+  if (context.known !== null) text = context.known.replace(text, () => blank('name'));
   if (text.includes('@')) text = text.replace(EMAIL, () => blank('contact'));
   if (/https?:|www\./i.test(text)) text = text.replace(URL_TEXT, () => blank('contact'));
   if (hasFigure) text = scrubFigures(text, context, blank, found);

@@ -4,6 +4,7 @@ import { personInName } from '../identity/path-mask.ts';
 import { scrubText, type ScrubContext } from '../identity/scrub-text.ts';
 import { caseCode, shownName, shownPath, type Door } from '../identity/shown-path.ts';
 import { WithheldTally } from '../identity/withheld-tally.ts';
+import { MARK } from '../model/channel.ts';
 import type { Withheld } from '../model/import-report.ts';
 import { civilFromDays, DAY_MS } from '../time/civil.ts';
 import type { CaseReading, FileReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
@@ -81,6 +82,11 @@ class Scrubber {
     return scrubbed.text;
   }
 
+  /** Whether identifying cells of the file hold just this. */
+  isKnown(text: string): boolean {
+    return this.context.known !== null && this.context.known.replace(text, () => '') !== text;
+  }
+
   /** Returns what is found in a text, without counting it. */
   look(text: string): ReturnType<typeof scrubText> {
     const known = this.cache.get(text);
@@ -114,7 +120,7 @@ function yearsOf(reading: FileReading): ScrubContext['years'] {
 }
 
 function caseWithout(reading: CaseReading, isMasked: boolean, scrubber: Scrubber, door: Door, tally: WithheldTally): CaseReading {
-  const channelOf = (channel: RawChannel): RawChannel => ({ ...channel, label: scrubber.text(channel.label, null), unit: scrubber.text(channel.unit, null), sensor: sensorOf(channel.sensor, scrubber, door, tally) });
+  const channelOf = (channel: RawChannel): RawChannel => ({ ...withoutNumbers(channel, scrubber, tally), label: scrubber.text(channel.label, null), unit: scrubber.text(channel.unit, null), sensor: sensorOf(channel.sensor, scrubber, door, tally) });
   const eventOf = (event: RawEvent): RawEvent => ({ ...event, text: scrubber.text(event.text, event.line) });
   const drugOf = (drug: RawDrug): RawDrug => ({ ...drug, text: scrubber.text(drug.text, drug.line), unit: scrubber.text(drug.unit, drug.line), flags: drug.flags.map((flag) => scrubber.text(flag, null)) });
   return {
@@ -125,6 +131,23 @@ function caseWithout(reading: CaseReading, isMasked: boolean, scrubber: Scrubber
     drugs: reading.drugs.map(drugOf),
     attributes: Object.fromEntries(Object.entries(reading.attributes).map(([name, value]) => [scrubber.look(name).text, scrubber.text(value, null)])),
   };
+}
+
+/** No measurement has so many figures; a record number has, that a shifted row puts under its heading. */
+const LARGEST_MEASURE = 1_000_000;
+
+/** Returns a channel without values that are record numbers: of a known quantity every one too large for it, of others those that identifying cells hold. */
+function withoutNumbers(channel: RawChannel, scrubber: Scrubber, tally: WithheldTally): RawChannel {
+  let copied: { readonly value: Float64Array; readonly mark: Uint8Array } | null = null;
+  for (let i = 0; i < channel.value.length; i += 1) {
+    const value = channel.value[i] as number; // i < length
+    if (!(value >= LARGEST_MEASURE) || value % 1 !== 0 || (channel.quantity === 'other' && !scrubber.isKnown(String(value)))) continue;
+    copied ??= { value: channel.value.slice(), mark: channel.mark.slice() };
+    copied.value[i] = NaN;
+    copied.mark[i] = MARK.sentinel;
+    tally.add(channel.label, 'record number', 'left out', channel.line[i] ?? null);
+  }
+  return copied === null ? channel : { ...channel, ...copied };
 }
 
 /** A code for a masked key, and for a single key among ordinary ones that reads like a person. */
