@@ -4,6 +4,8 @@ import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
 import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
 import { ImportPanel } from '../panels/import-panel/import-panel.tsx';
+import { SitesPanel } from '../panels/sites/sites-panel.tsx';
+import { numberText } from '../format/number-text.ts';
 import type { ThemeChoice } from '../state/preferences.ts';
 import { PLACES, useSession, type Place } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
@@ -18,6 +20,7 @@ import { HelpDialog } from './help-dialog.tsx';
 const PLACE_NAMES: Readonly<Record<Place, string>> = {
   library: 'Library',
   case: 'Case',
+  sites: 'Sites',
   import: 'Import',
   definitions: 'Definitions',
   about: 'About & cautions',
@@ -97,6 +100,8 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
       return <CaseLibrary />;
     case 'case':
       return <CaseView themeName={themeName} />;
+    case 'sites':
+      return <SitesPanel />;
     case 'import':
       return <ImportPanel />;
     case 'definitions':
@@ -113,6 +118,7 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
   const description = useStore(session.description);
   const caseState = useStore(session.cases);
   const importState = useStore(session.imports);
+  const chosen = useStore(session.chosen);
   return (
     <header className="title-bar">
       <div className="product">
@@ -124,6 +130,7 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
           <button key={name} type="button" className="place-link" aria-current={name === place ? 'page' : undefined} onClick={() => session.place.set(name)}>
             {PLACE_NAMES[name]}
             {name === 'case' && caseState.kind === 'open' ? <span className="place-detail"> {caseState.openCase.record.caseId}</span> : null}
+            {name === 'sites' && chosen.size > 0 ? <span className="place-detail"> {numberText(chosen.size)} chosen</span> : null}
             {name === 'import' && importState.kind === 'working' ? <span className="place-detail"> reading…</span> : null}
           </button>
         ))}

@@ -32,11 +32,18 @@ function stepDropout(step: 1 | -1): Command['run'] {
 export const COMMANDS: readonly Command[] = [
   { commandId: 'library', label: 'Go to the library', keys: ['l'], group: 'Places', run: goTo('library') },
   { commandId: 'case', label: 'Go to the open case', keys: ['c'], group: 'Places', run: goTo('case') },
+  { commandId: 'sites', label: 'Go to the sites of the chosen cases', keys: ['s'], group: 'Places', run: goTo('sites') },
   { commandId: 'import', label: 'Go to import', keys: ['i'], group: 'Places', run: goTo('import') },
   { commandId: 'definitions', label: 'Go to the definitions', keys: ['d'], group: 'Places', run: goTo('definitions') },
   { commandId: 'about', label: 'Go to about and cautions', keys: ['a'], group: 'Places', run: goTo('about') },
   { commandId: 'next-dropout', label: 'Next dropout', keys: ['n', ']'], group: 'Case', run: stepDropout(1) },
   { commandId: 'previous-dropout', label: 'Previous dropout', keys: ['p', '['], group: 'Case', run: stepDropout(-1) },
+  {
+    commandId: 'case-part', label: 'Change between the timeline and the sites compared', keys: ['v'], group: 'Case',
+    run: (session) => {
+      if (session.place.get() === 'case') session.casePart.set(session.casePart.get() === 'sites' ? 'timeline' : 'sites');
+    },
+  },
   {
     commandId: 'whole-case', label: 'Show the whole case', keys: ['0'], group: 'Case',
     run: (session) => {
@@ -58,6 +65,7 @@ export const COMMANDS: readonly Command[] = [
 export const LOCAL_KEYS: readonly { readonly where: string; readonly keys: string; readonly does: string }[] = [
   { where: 'Lists', keys: '↑ ↓ Home End', does: 'move from row to row' },
   { where: 'Lists', keys: 'Enter', does: 'open or choose the row' },
+  { where: 'Library', keys: 'Space', does: 'choose the case for work on many cases, or take it out' },
   { where: 'Tabs', keys: '← →', does: 'change the tab' },
   { where: 'Border between timeline and list', keys: '← →', does: 'move the border' },
   { where: 'Dialogs', keys: 'Esc', does: 'close without doing anything' },

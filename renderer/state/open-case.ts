@@ -7,6 +7,7 @@ import type { HostConnection } from '../host/host-client.ts';
 import { createNewest, delay } from './newest.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { allDropouts, findDropout, keepSelection, neighbourDropout, NOTHING_SELECTED, type Selection } from './selection.ts';
+import { createSiteDetail, type SiteDetailStore } from './site-detail.ts';
 import { createStore, type ReadableStore } from './store.ts';
 import { createViewport, type Viewport } from './viewport.ts';
 
@@ -31,6 +32,8 @@ export interface OpenCase {
   readonly recomputing: ReadableStore<Recomputing>;
   readonly selection: ReadableStore<Selection>;
   readonly viewport: Viewport;
+  /** Its sensors over time. */
+  readonly siteDetail: SiteDetailStore;
   select(selection: Selection): void;
   /** Brings a time into the window and puts the cursor at its start; chooses nothing. */
   show(interval: Interval): void;
@@ -94,6 +97,7 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
   const recomputing = createStore<Recomputing>({ kind: 'idle' });
   const viewport = createViewport(parts.extentOf(record, first));
   const newest = createNewest();
+  const siteDetail = createSiteDetail(host, caseKey);
 
   const show = (interval: Interval): void => {
     const padding = Math.min(MOST_SHOWN_AROUND_MS, Math.max(SHOWN_AROUND_MS, interval.endMs - interval.startMs));
@@ -114,6 +118,7 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
     recomputing,
     selection,
     viewport,
+    siteDetail,
     select,
     show,
     step(step) {
@@ -144,6 +149,7 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
     },
     dispose() {
       newest.cancel();
+      siteDetail.dispose();
     },
   };
 }

@@ -8,14 +8,19 @@ import { createMappingDesk, type MappingDesk } from './mapping-desk.ts';
 import { createSavedMappings, type SavedMappings } from './saved-mappings.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
 import { createMessages, type MessageStore } from './messages.ts';
+import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
 import { createPreferences, type PreferenceStore } from './preferences.ts';
 import { describeProblem } from './problem.ts';
+import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 
-export const PLACES = ['library', 'case', 'import', 'definitions', 'about'] as const;
+export const PLACES = ['library', 'case', 'sites', 'import', 'definitions', 'about'] as const;
 export type Place = (typeof PLACES)[number];
+
+/** Which part of an open case is shown. */
+export type CasePart = 'timeline' | 'sites';
 
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
 export interface Session {
@@ -24,6 +29,9 @@ export interface Session {
   readonly place: Store<Place>;
   readonly library: LibraryStore;
   readonly cases: CaseStore;
+  readonly casePart: Store<CasePart>;
+  readonly chosen: ChosenCases;
+  readonly siteCohort: SiteCohortStore;
   readonly imports: ImportSession;
   readonly mappings: SavedMappings;
   /** The file of the import whose reading is being settled. */
@@ -33,8 +41,8 @@ export interface Session {
   readonly preferences: PreferenceStore;
   readonly messages: MessageStore;
   readonly description: ReadableStore<HostDescription | null>;
-  /** Opens a case and goes to its screen. */
-  openCase(caseKey: string): void;
+  /** Opens a case and goes to its screen, to the timeline unless another part is asked for. */
+  openCase(caseKey: string, part?: CasePart): void;
   start(): void;
   dispose(): void;
 }
@@ -51,6 +59,9 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const place = createStore<Place>('library');
   const library = createLibrary(host);
   const cases = createCaseStore(host, decode, extentOf);
+  const casePart = createStore<CasePart>('timeline');
+  const chosen = createChosenCases();
+  const siteCohort = createSiteCohort(host, newJobId);
   const definitions = createDefinitions(host);
   const messages = createMessages();
   const description = createStore<HostDescription | null>(null);
@@ -72,7 +83,10 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   });
 
   const stopListening = host.onEvent((event) => {
-    if (event.kind === 'library-changed') void library.reload();
+    if (event.kind === 'library-changed') {
+      siteCohort.forget();
+      void library.reload();
+    }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
   });
 
@@ -90,6 +104,9 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     place,
     library,
     cases,
+    casePart,
+    chosen,
+    siteCohort,
     imports,
     mappings: createSavedMappings(host),
     desk,
@@ -98,7 +115,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     preferences: createPreferences(storage),
     messages,
     description,
-    openCase(caseKey) {
+    openCase(caseKey, part = 'timeline') {
+      casePart.set(part);
       place.set('case');
       const state = cases.get();
       if (state.kind === 'open' && state.openCase.caseKey === caseKey) return;
@@ -119,9 +137,15 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       stopFollowing();
       stopWatching();
       imports.dispose();
+      siteCohort.dispose();
       cases.close();
     },
   };
+}
+
+/** Returns a name for work of the host that no other work has. */
+function newJobId(): string {
+  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
 }
 
 export const SessionContext = createContext<Session | null>(null);

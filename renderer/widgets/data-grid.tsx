@@ -27,6 +27,8 @@ export interface DataGridProps<Row> {
   /** Called when a row is chosen by pointer, and on every move when `selectOnMove`. */
   readonly onSelect?: ((row: Row) => void) | undefined;
   readonly selectOnMove?: boolean | undefined;
+  /** Space on a row: takes it into a choice of many, or out of it. */
+  readonly onToggle?: ((row: Row) => void) | undefined;
   /** Enter or a double click. */
   readonly onActivate?: ((row: Row) => void) | undefined;
   /** A second line under a row, or null. */
@@ -60,6 +62,7 @@ export function DataGrid<Row>(props: DataGridProps<Row>): JSX.Element {
     else if (event.key === 'Home') focusRow(0);
     else if (event.key === 'End') focusRow(rows.length - 1);
     else if (event.key === 'Enter' && onActivate !== undefined) onActivate(row);
+    else if (event.key === ' ' && props.onToggle !== undefined) props.onToggle(row);
     else if ((event.key === ' ' || event.key === 'Enter') && onSelect !== undefined) onSelect(row);
     else return;
     event.preventDefault();

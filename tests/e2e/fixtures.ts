@@ -3,6 +3,7 @@ import { CasePage } from './pages/case-page.ts';
 import { DefinitionsPage } from './pages/definitions-page.ts';
 import { ImportPage } from './pages/import-page.ts';
 import { LibraryPage } from './pages/library-page.ts';
+import { SitesPage } from './pages/sites-page.ts';
 import { WindowPage } from './pages/window-page.ts';
 import { startWorkstation, type Workstation } from './workstation.ts';
 
@@ -12,6 +13,7 @@ interface Pages {
   readonly openCase: CasePage;
   readonly imports: ImportPage;
   readonly definitions: DefinitionsPage;
+  readonly sites: SitesPage;
 }
 
 /** Tests over one running workstation whose library holds the sample cases; each test has a window of its own, opened. */
@@ -36,6 +38,7 @@ export const test = base.extend<Pages, { workstation: Workstation }>({
   openCase: async ({ page }, use) => use(new CasePage(page)),
   imports: async ({ page }, use) => use(new ImportPage(page)),
   definitions: async ({ page }, use) => use(new DefinitionsPage(page)),
+  sites: async ({ page }, use) => use(new SitesPage(page)),
 });
 
 export { expect } from '@playwright/test';

@@ -36,7 +36,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer': [
     'renderer/app', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',
   ],
-  'renderer/app': ['renderer/panels', 'renderer/state', 'renderer/host', 'renderer/widgets', 'renderer/timeline', 'core/base', 'core/time', 'core/model', 'core/protocol'],
+  'renderer/app': ['renderer/panels', 'renderer/state', 'renderer/host', 'renderer/widgets', 'renderer/format', 'renderer/timeline', 'core/base', 'core/time', 'core/model', 'core/protocol'],
   'renderer/host': ['core/base', 'core/model', 'core/protocol', 'core/persist/case-bytes.ts'],
   'renderer/state': ['renderer/host', 'core/base', 'core/time', 'core/model', 'core/protocol', 'type:core/persist'],
   'renderer/timeline': ['renderer/state', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/signal/envelope.ts'],

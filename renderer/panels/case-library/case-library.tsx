@@ -3,6 +3,7 @@ import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
+import { chosenAmong } from '../../state/chosen-cases.ts';
 import { describeProblem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -84,6 +85,7 @@ function EmptyLibrary(): JSX.Element {
 function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): JSX.Element {
   const session = useSession();
   const definitions = useStore(session.definitions);
+  const chosen = useStore(session.chosen);
   const [filter, setFilter] = useState<LibraryFilter>(NO_FILTER);
   const [minLostText, setMinLostText] = useState('');
   const [minLongestText, setMinLongestText] = useState('');
@@ -97,6 +99,9 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
   }, [cases, deferredFilter, sort]);
   const sums = useMemo(() => sumCases(shown), [shown]);
   const maxHighMs = useMemo(() => cases.reduce((max, summary) => Math.max(max, summary.lostHighMs), 0), [cases]);
+  const choosable = useMemo(() => shown.filter((summary) => summary.problem === null).map((summary) => summary.caseKey), [shown]);
+  const chosenHere = useMemo(() => chosenAmong(cases, chosen).length, [cases, chosen]);
+  const chosenShown = choosable.filter((caseKey) => chosen.has(caseKey)).length;
   const isFiltered = JSON.stringify(filter) !== JSON.stringify(NO_FILTER);
   const change = (part: Partial<LibraryFilter>): void => setFilter((current) => ({ ...current, ...part }));
   const minLost = parseMinutes(minLostText);
@@ -157,17 +162,27 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
           short losses, so numbers of dropouts do not compare between them.
         </p>
       ) : null}
+      <div className="row library-choice">
+        <span role="status">{chosenHere === 0 ? 'No case is chosen.' : `${countText(chosenHere, 'case is', 'cases are')} chosen${chosenShown === chosenHere ? '' : `, ${numberText(chosenShown)} of them shown`}.`}</span>
+        <Button disabled={chosenShown === choosable.length} onClick={() => session.chosen.add(choosable)}>Choose all {numberText(choosable.length)} shown</Button>
+        {chosenShown === 0 || chosenShown === chosenHere ? null : <Button look="quiet" onClick={() => session.chosen.remove(choosable)}>Take those shown out</Button>}
+        {chosenHere === 0 ? null : <Button look="quiet" onClick={session.chosen.clear}>Choose none</Button>}
+        <Button look={chosenHere === 0 ? 'plain' : 'primary'} disabled={chosenHere === 0} onClick={() => session.place.set('sites')}>Compare the sites of the chosen</Button>
+      </div>
       {shown.length === 0 ? (
         <EmptyState title="No case passes this filter"><p>Take a condition away, or choose “Show all”.</p></EmptyState>
       ) : (
         <div className="grid-scroll">
           <DataGrid
             label="Cases"
-            columns={libraryColumns(maxHighMs, setToRemove, session.openCase)}
+            columns={libraryColumns(maxHighMs, setToRemove, session.openCase, chosen, session.chosen.toggle)}
             rows={shown.slice(0, rowsShown)}
             rowKey={(summary) => summary.caseKey}
             sort={sort}
             onSort={setSort}
+            onToggle={(summary) => {
+              if (summary.problem === null) session.chosen.toggle(summary.caseKey);
+            }}
             onActivate={(summary) => {
               if (summary.problem === null) session.openCase(summary.caseKey);
             }}
@@ -190,9 +205,18 @@ function parseMinutes(text: string): number | null {
   return /^\d+(\.\d*)?$/.test(trimmed) ? Number(trimmed) * 60_000 : null;
 }
 
-function libraryColumns(maxHighMs: number, askRemove: (summary: CaseSummary) => void, open: (caseKey: string) => void): GridColumn<CaseSummary>[] {
+function libraryColumns(
+  maxHighMs: number, askRemove: (summary: CaseSummary) => void, open: (caseKey: string) => void, chosen: ReadonlySet<string>, toggle: (caseKey: string) => void,
+): GridColumn<CaseSummary>[] {
   const sound = (render: (summary: CaseSummary) => JSX.Element | string) => (summary: CaseSummary) => (summary.problem === null ? render(summary) : '–');
   return [
+    {
+      id: 'choose', header: <span className="visually-hidden">Chosen</span>,
+      cell: (summary) =>
+        summary.problem === null ? (
+          <input type="checkbox" tabIndex={-1} aria-label={`Choose ${summary.caseId}`} checked={chosen.has(summary.caseKey)} onChange={() => toggle(summary.caseKey)} />
+        ) : null,
+    },
     {
       id: 'name', header: 'Case', isSortable: true,
       cell: (summary) =>

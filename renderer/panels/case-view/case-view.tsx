@@ -14,8 +14,10 @@ import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { ChoiceRow } from '../../widgets/field.tsx';
 import { SplitPane } from '../../widgets/split-pane.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
+import { CaseSites } from '../case-sites/case-sites.tsx';
 import { holdingsText } from './case-facts.ts';
 import { DropoutList } from './dropout-list.tsx';
 import { EXPLANATION_NAMES, ExplanationList } from './explanations.tsx';
@@ -84,6 +86,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const analysis = useStore(openCase.analysis);
   const selection = useStore(openCase.selection);
   const preferences = useStore(session.preferences);
+  const part = useStore(session.casePart);
   const clock = useMemo(() => createCaseClock(openCase.record.origin), [openCase.record]);
   const styles = useMemo(() => stylesOf(analysis.sites), [analysis.sites]);
   const [chosenTab, setChosenTab] = useState<{ readonly tab: ListTab; readonly at: Selection }>({ tab: 'dropouts', at: selection });
@@ -93,6 +96,14 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const selectDropout = (dropoutId: string): void => openCase.select({ kind: 'dropout', dropoutId });
   const dropouts = analysis.sites.reduce((count, site) => count + site.dropouts.length, 0);
 
+  if (part === 'sites') {
+    return (
+      <div className="case-view case-view-sites">
+        <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
+        <CaseSites openCase={openCase} themeName={themeName} />
+      </div>
+    );
+  }
   return (
     <div className="case-view">
       <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
@@ -151,6 +162,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const session = useSession();
   const recomputing = useStore(openCase.recomputing);
   const definitions = useStore(session.definitions);
+  const part = useStore(session.casePart);
   const [isRecordOpen, setIsRecordOpen] = useState(false);
   const [isHowOpen, setIsHowOpen] = useState(false);
   const { record } = openCase;
@@ -166,6 +178,10 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         </p>
         <div className="case-actions">
           <Button look="link" onClick={() => setIsHowOpen(true)}>How figures are worked out</Button>
+          <ChoiceRow
+            legend="Part of the case" legendHidden value={part} onChange={(value) => session.casePart.set(value === 'sites' ? 'sites' : 'timeline')}
+            choices={[{ value: 'timeline', label: 'Timeline' }, { value: 'sites', label: 'Sites compared' }]}
+          />
           <Button look="link" onClick={() => setIsRecordOpen(true)}>
             The record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
           </Button>

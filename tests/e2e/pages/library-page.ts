@@ -28,7 +28,7 @@ export class LibraryPage {
 
   /** Returns the names of the cases from top to bottom. */
   async names(): Promise<string[]> {
-    return this.rows.locator('td:first-child').allInnerTexts();
+    return this.rows.locator('td:nth-child(2)').allInnerTexts();
   }
 
   async openCase(caseId: string): Promise<void> {

@@ -1,0 +1,99 @@
+import type { JSX } from 'react';
+import type { PairDifferences, SitePair } from '../../../core/model/site-comparison.ts';
+import { coveredRange } from '../../../core/model/site-comparison.ts';
+import type { PairDetail } from '../../../core/model/site-detail.ts';
+import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
+import { lagFigureText, pointsText, shareRangeText } from '../../format/site-text.ts';
+import { durationText } from '../../format/time-text.ts';
+import { siteText } from '../case-view/case-facts.ts';
+
+/** Returns how long both, one or none of two sensors gave information, and what each covered of the other's loss. */
+export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Element {
+  const first = siteText(pair.firstKey);
+  const second = siteText(pair.secondKey);
+  const share = (ms: number): string => shareText(pair.sharedMs > 0 ? ms / pair.sharedMs : null);
+  const rows: readonly (readonly [string, number])[] = [
+    ['both', pair.bothMs],
+    [`only the ${first}`, pair.onlyFirstMs],
+    [`only the ${second}`, pair.onlySecondMs],
+    ['none', pair.neitherMs],
+  ];
+  return (
+    <div className="cs-tables">
+      <table className="plain-table">
+        <caption>Who gave information in the {durationText(pair.sharedMs)} in which both were meant to</caption>
+        <thead><tr><th scope="col">Information from</th><th scope="col" className="align-right">Time</th><th scope="col" className="align-right">Share</th></tr></thead>
+        <tbody>
+          {rows.map(([name, ms]) => (
+            <tr key={name}><th scope="row">{name}</th><td className="align-right figure">{durationText(ms)}</td><td className="align-right figure">{share(ms)}</td></tr>
+          ))}
+        </tbody>
+      </table>
+      <table className="plain-table">
+        <caption>Coverage the other site would have given</caption>
+        <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col" className="align-right">Lost</th><th scope="col">Share, mid (low–high)</th></tr></thead>
+        <tbody>
+          <tr><th scope="row">{first}</th><td>{second}</td><td className="align-right figure">{durationText(pair.onlySecondMs + pair.neitherMs)}</td><td className="figure">{shareRangeText(coveredRange(pair.firstCoveredShare, pair.firstCovered))}</td></tr>
+          <tr><th scope="row">{second}</th><td>{first}</td><td className="align-right figure">{durationText(pair.onlyFirstMs + pair.neitherMs)}</td><td className="figure">{shareRangeText(coveredRange(pair.secondCoveredShare, pair.secondCovered))}</td></tr>
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+/** Returns the lag over all swings, at falls and at rises. */
+export function LagTable({ pair }: { readonly pair: SitePair }): JSX.Element {
+  const rows = [['all falls and rises', pair.lag], ['falls', pair.lagAtFalls], ['rises', pair.lagAtRises]] as const;
+  return (
+    <table className="plain-table">
+      <caption>How long the {siteText(pair.secondKey)} comes after the {siteText(pair.firstKey)} (minus: before it)</caption>
+      <thead><tr><th scope="col">At</th><th scope="col">Lag (uncertainty)</th><th scope="col" className="align-right">Correlation</th><th scope="col" className="align-right">Rests on</th></tr></thead>
+      <tbody>
+        {rows.map(([name, figure]) => (
+          <tr key={name}>
+            <th scope="row">{name}</th>
+            <td className="figure">{figure === null ? 'none fits' : lagFigureText(figure)}</td>
+            <td className="align-right figure">{figure === null ? '–' : numberText(figure.peak, 2)}</td>
+            <td className="align-right figure">{figure === null ? '–' : numberText(figure.swings)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+/** Returns bias, limits and root-mean-square difference, of stable pairs and of all instants. */
+export function DifferenceTable({ pair, detail }: { readonly pair: SitePair; readonly detail: PairDetail }): JSX.Element {
+  const cells = (differences: PairDifferences | null, limits: PairDetail['limits']): JSX.Element => (
+    <>
+      <td className="align-right figure">{numberText(differences?.n ?? 0)}</td>
+      <td className="align-right figure">{pointsText(differences?.bias ?? null)}</td>
+      <td className="align-right figure">{numberText(differences?.sd ?? null, 1)}</td>
+      <td className="figure">{limits === null ? '–' : `${pointsText(limits.lower)} to ${pointsText(limits.upper)}`}</td>
+      <td className="align-right figure">{numberText(differences?.rms ?? null, 1)}</td>
+      <td className="align-right figure">{plainNumberText(differences?.maxAbs ?? null, 1)}</td>
+    </>
+  );
+  return (
+    <table className="plain-table">
+      <caption>Differences {siteText(pair.firstKey)} − {siteText(pair.secondKey)}, points of SpO2</caption>
+      <thead>
+        <tr>
+          <th scope="col">Pairs</th><th scope="col" className="align-right">Number</th><th scope="col" className="align-right">Bias</th><th scope="col" className="align-right">SD</th>
+          <th scope="col">Limits of this case</th><th scope="col" className="align-right">Root-mean-square difference</th><th scope="col" className="align-right">Largest</th>
+        </tr>
+      </thead>
+      <tbody>
+        <tr><th scope="row">stable, one a minute at most, lag taken out</th>{cells(pair.stablePairs, detail.limits)}</tr>
+        <tr><th scope="row">every instant, as recorded</th>{cells(pair.allPairs, null)}</tr>
+      </tbody>
+    </table>
+  );
+}
+
+/** Returns the ratio of the perfusion indices in words. */
+export function perfusionRatioText(pair: SitePair): string {
+  const [first, second] = [siteText(pair.firstKey), siteText(pair.secondKey)];
+  if (pair.perfusionRatio === null) return 'No minute has a perfusion index of both sensors, so there is no ratio.';
+  return `Perfusion index of the ${first} over that of the ${second}: ${plainNumberText(pair.perfusionRatio, 2)} (median of ${countText(pair.perfusionMinutes, 'minute', 'minutes')}).`;
+}

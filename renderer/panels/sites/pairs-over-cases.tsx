@@ -1,0 +1,131 @@
+import { useState, type JSX } from 'react';
+import type { CohortPair, CohortPairCase, SiteCohort } from '../../../core/model/site-cohort.ts';
+import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
+import { lagFigureText, lagText, pairCautionText, pointsText, shareRangeText } from '../../format/site-text.ts';
+import { durationText } from '../../format/time-text.ts';
+import { useSession } from '../../state/session.ts';
+import { Button } from '../../widgets/button.tsx';
+import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
+import { SelectField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { siteText } from '../case-view/case-facts.ts';
+import { cohortShareTexts, FEW_CASES, spreadText } from './cohort-text.ts';
+import { ROW_SORTS, sortRows } from './sort-rows.ts';
+
+const ROWS_SHOWN = 200;
+
+/** Returns the pairs of sites, one of them at a time, with the cases behind it. */
+export function PairsOverCases({ cohort }: { readonly cohort: SiteCohort }): JSX.Element {
+  const [chosenKey, setChosenKey] = useState<string | null>(null);
+  const keyOf = (pair: CohortPair): string => `${pair.firstKey}\n${pair.secondKey}`;
+  const byCases = [...cohort.pairs].sort((a, b) => b.cases - a.cases);
+  const pair = byCases.find((one) => keyOf(one) === chosenKey) ?? byCases[0];
+  if (pair === undefined) {
+    return <Notice tone="note" title="No chosen case has two monitored sites."><p>Choose cases in which two sensors were worn at the same time. The strength of the signal of each site stands beneath all the same.</p></Notice>;
+  }
+  return (
+    <section aria-label="Two sites against each other">
+      {byCases.length > 1 ? (
+        <SelectField
+          label="Which two sites" value={keyOf(pair)} onChange={setChosenKey}
+          choices={byCases.map((one) => ({ value: keyOf(one), label: `${siteText(one.firstKey)} and ${siteText(one.secondKey)}: ${countText(one.cases, 'case', 'cases')}` }))}
+        />
+      ) : null}
+      <PairResult key={keyOf(pair)} pair={pair} cohort={cohort} />
+    </section>
+  );
+}
+
+function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly cohort: SiteCohort }): JSX.Element {
+  const [first, second] = [siteText(pair.firstKey), siteText(pair.secondKey)];
+  const share = (ms: number): string => shareText(pair.sharedMs > 0 ? ms / pair.sharedMs : null);
+  const { draws } = cohort;
+  const interval = `${numberText(draws.conf * 100)} % interval over cases`;
+  const times: readonly (readonly [string, number])[] = [['both', pair.bothMs], [`only the ${first}`, pair.onlyFirstMs], [`only the ${second}`, pair.onlySecondMs], ['none', pair.neitherMs]];
+  const ofFirst = cohortShareTexts(pair.firstCovered);
+  const ofSecond = cohortShareTexts(pair.secondCovered);
+  return (
+    <>
+      <h2>{first} and {second}</h2>
+      <p>
+        {pair.cases === 0 ? 'In no case were both worn at once' : `Both were worn at once in ${countText(pair.cases, 'case', 'cases')}, for ${durationText(pair.sharedMs)} together`}
+        {pair.casesOneAfterTheOther === 0 ? '.' : `; one after the other in ${numberText(pair.casesOneAfterTheOther)}, which are not used.`}
+        {pair.cases > 0 && pair.cases < FEW_CASES ? ` Fewer than ${FEW_CASES} cases: an interval over cases is not to be leaned on.` : ''}
+      </p>
+      {pair.cautions.filter(({ caution }) => caution !== 'worn one after the other').map(({ caution, cases }) => <Notice key={caution} tone="caution"><p>In {countText(cases, 'case', 'cases')}: {pairCautionText(caution)}</p></Notice>)}
+      {pair.cases === 0 ? null : (
+        <div className="sites-tables">
+          <table className="plain-table">
+            <caption>Who gave information, all cases together</caption>
+            <thead><tr><th scope="col">Information from</th><th scope="col" className="align-right">Time</th><th scope="col" className="align-right">Share</th></tr></thead>
+            <tbody>{times.map(([name, ms]) => <tr key={name}><th scope="row">{name}</th><td className="align-right figure">{durationText(ms)}</td><td className="align-right figure">{share(ms)}</td></tr>)}</tbody>
+          </table>
+          <table className="plain-table">
+            <caption>Coverage the other site would have given</caption>
+            <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col">Share, mid (low–high by sampling)</th><th scope="col">{interval}</th><th scope="col">Single cases, median (range)</th></tr></thead>
+            <tbody>
+              <tr><th scope="row">{first}</th><td>{second}</td><td className="figure">{ofFirst.share}</td><td className="figure">{ofFirst.interval}</td><td className="sites-spread">{ofFirst.spread}</td></tr>
+              <tr><th scope="row">{second}</th><td>{first}</td><td className="figure">{ofSecond.share}</td><td className="figure">{ofSecond.interval}</td><td className="sites-spread">{ofSecond.spread}</td></tr>
+            </tbody>
+          </table>
+          <table className="plain-table">
+            <caption>Differences {first} − {second}, points of SpO2, stable pairs with the case as the unit</caption>
+            <thead><tr><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Pairs</th><th scope="col" className="align-right">Bias</th><th scope="col" className="align-right">SD, new patient</th><th scope="col">Lower limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col">Upper limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col" className="align-right">Root-mean-square difference</th></tr></thead>
+            <tbody>
+              <tr>
+                <td className="align-right figure">{numberText(pair.differenceCases)}</td><td className="align-right figure">{numberText(pair.differencePairs)}</td><td className="align-right figure">{pointsText(pair.bias)}</td><td className="align-right figure">{numberText(pair.sdTotal, 1)}</td>
+                <td className="figure">{limitText(pair.lower, pair.lowerInterval)}</td><td className="figure">{limitText(pair.upper, pair.upperInterval)}</td><td className="align-right figure">{numberText(pair.rms, 1)}</td>
+              </tr>
+            </tbody>
+          </table>
+          <table className="plain-table">
+            <caption>Lag and perfusion index</caption>
+            <thead><tr><th scope="col">Figure</th><th scope="col">Median over cases (range)</th><th scope="col">{interval}</th></tr></thead>
+            <tbody>
+              <tr><th scope="row">how long the {second} comes after the {first}</th><td className="sites-spread">{pair.lagMs === null ? 'no case has a lag' : spreadText(pair.lagMs, lagText)}</td><td className="figure">{pair.lagInterval === null ? '–' : `${lagText(pair.lagInterval.lower)} to ${lagText(pair.lagInterval.upper)}${(pair.lagMs?.cases ?? 0) < FEW_CASES ? ', few cases' : ''}`}</td></tr>
+              <tr><th scope="row">perfusion index, {first} over {second}</th><td className="sites-spread">{spreadText(pair.perfusionRatio, (value) => plainNumberText(value, 2))}</td><td className="soft">not given</td></tr>
+            </tbody>
+          </table>
+        </div>
+      )}
+      <p className="soft sites-prose">
+        Differences, not errors: neither sensor is a reference. Limits need at least two cases. Intervals over cases come from drawing whole cases anew ({numberText(draws.replicates)} draws, seed {draws.seed}); those of the limits from recovered variances.
+      </p>
+      <h3>The cases behind these figures</h3>
+      <CaseRows pair={pair} />
+    </>
+  );
+}
+
+function limitText(limit: number | null, interval: readonly [number, number] | null): string {
+  if (limit === null) return '–';
+  return interval === null ? pointsText(limit) : `${pointsText(limit)} (${pointsText(interval[0])} to ${pointsText(interval[1])})`;
+}
+
+function CaseRows({ pair }: { readonly pair: CohortPair }): JSX.Element {
+  const session = useSession();
+  const [sort, setSort] = useState<GridSort>({ columnId: 'shared', direction: 'descending' });
+  const [rowsShown, setRowsShown] = useState(ROWS_SHOWN);
+  const [first, second] = [siteText(pair.firstKey), siteText(pair.secondKey)];
+  const rows = sortRows(pair.rows, ROW_SORTS.find((name) => name === sort.columnId) ?? 'shared', sort.direction);
+  const open = (row: CohortPairCase): void => session.openCase(row.caseKey, 'sites');
+  const columns: GridColumn<CohortPairCase>[] = [
+    { id: 'name', header: 'Case', isSortable: true, cell: (row) => <button type="button" className="case-link" tabIndex={-1} onClick={() => open(row)}>{row.caseId}</button> },
+    { id: 'shared', header: 'Worn at once', isSortable: true, align: 'right', cell: (row) => (row.sharedMs > 0 ? durationText(row.sharedMs) : 'one after the other') },
+    { id: 'both', header: 'Both', align: 'right', cell: (row) => durationText(row.bothMs) },
+    { id: 'none', header: 'None', align: 'right', cell: (row) => durationText(row.neitherMs) },
+    { id: 'first', header: `${first} lost, covered by ${second}`, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.firstCovered) },
+    { id: 'second', header: `${second} lost, covered by ${first}`, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.secondCovered) },
+    { id: 'bias', header: 'Bias', isSortable: true, align: 'right', cell: (row) => `${pointsText(row.bias)}${row.pairs === 0 ? '' : ` (${numberText(row.pairs)})`}`, headerTitle: 'Points of SpO2, with the number of stable pairs' },
+    { id: 'lag', header: 'Lag', isSortable: true, align: 'right', cell: (row) => (row.lag === null ? '–' : lagFigureText(row.lag)) },
+    { id: 'pi', header: 'PI ratio', isSortable: true, align: 'right', cell: (row) => plainNumberText(row.perfusionRatio, 2) },
+  ];
+  return (
+    <>
+      <div className="grid-scroll">
+        <DataGrid label={`Cases with ${first} and ${second}`} columns={columns} rows={rows.slice(0, rowsShown)} rowKey={(row) => row.caseKey} sort={sort} onSort={setSort} onActivate={open} />
+      </div>
+      {rows.length > rowsShown ? <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further cases)</Button> : null}
+    </>
+  );
+}
