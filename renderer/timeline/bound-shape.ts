@@ -40,7 +40,7 @@ export function boundShape(dropout: Dropout, window: Interval, widthPx: number):
 
 /** Returns the bound in words; nothing shorter may stand for it. */
 export function boundText(pct: number): string {
-  return `not excluded: ${roundedDown(pct)} %`;
+  return `cannot be excluded: ${roundedDown(pct)} %`;
 }
 
 /** A bound is rounded away from what it bounds: 73.2 reads 73. */

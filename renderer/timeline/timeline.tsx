@@ -245,12 +245,12 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
         Table
       </button>
       <button
-        type="button" className="tl-button" aria-pressed={isBoundShown} disabled={!hasDropouts} title="What cannot be excluded inside dropouts: a bound, not what happened (E)"
+        type="button" className="tl-button" aria-pressed={isBoundShown} disabled={!hasDropouts} title="How low SpO2 can have gone inside dropouts: a bound, not what happened (E)"
         onClick={() => {
           run('toggle bound');
         }}
       >
-        Not excluded
+        Cannot be excluded
       </button>
       {further.length > 0 && <FurtherChannels channels={further} chosenIds={furtherIds} onChoose={onFurther} />}
       <span className="tl-pointed" aria-hidden="true">{pointed}</span>

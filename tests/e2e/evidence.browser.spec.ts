@@ -30,14 +30,14 @@ test('what cannot be excluded is off until asked for, and never without its caut
   await openCase.waitFor('K06-finger-and-ear');
   const caution = page.getByText('What cannot be excluded is not what happened.');
   await expect(caution.first()).toBeHidden();
-  const toggle = page.getByRole('button', { name: 'Not excluded' });
+  const toggle = page.getByRole('button', { name: 'Cannot be excluded' });
   await expect(toggle).toHaveAttribute('aria-pressed', 'false');
   await page.keyboard.press('n');
   await toggle.click();
   await expect(toggle).toHaveAttribute('aria-pressed', 'true');
   await expect(page.getByRole('note')).toContainText('What cannot be excluded is not what happened.');
   await expect(page.getByRole('note')).toContainText('0.5 %/s (adult)');
-  await expect(openCase.timeline.locator('.tl-entry-note').first()).toContainText('not excluded');
+  await expect(openCase.timeline.locator('.tl-entry-note').first()).toContainText('cannot be excluded');
   expect(await frame.seriousFindings(), 'with the bound').toEqual([]);
   await page.getByRole('button', { name: 'Table' }).click();
   await expect(page.getByRole('columnheader', { name: 'Cannot be excluded, down to' })).toBeVisible();

@@ -12,7 +12,7 @@ describe('what cannot be excluded, as drawn', () => {
   it('falls from the last good value at the greatest rate and rises at the greatest rate to the first', () => {
     const shape = boundShape(dropout, WINDOW, 1200);
     expect(shape?.edge.map((point) => [Math.round(point.xPx * 10) / 10, Math.round(point.pct * 10) / 10])).toEqual([[600, 98], [1096, 73.2], [1200, 94]]);
-    expect(shape).toMatchObject({ isOpen: false, label: 'not excluded: 73 %' });
+    expect(shape).toMatchObject({ isOpen: false, label: 'cannot be excluded: 73 %' });
   });
   it('has no right end where information never came back', () => {
     const open = buildDropout({ firstGoodMs: null, lastLostMs: null, cannotExclude: { pct: 48, atMs: 100_000, edge: [{ atMs: 0, pct: 98 }, { atMs: 100_000, pct: 48 }] } });
@@ -23,7 +23,7 @@ describe('what cannot be excluded, as drawn', () => {
     expect(boundShape(buildDropout({ cannotExclude: { pct: 97, atMs: 0, edge: [{ atMs: 0, pct: 97 }] } }), WINDOW, 1200)).toBeNull();
   });
   it('is rounded down and never worded otherwise', () => {
-    expect([boundText(73.2), boundText(73.9), boundText(0), boundText(80)]).toEqual(['not excluded: 73 %', 'not excluded: 73 %', 'not excluded: 0 %', 'not excluded: 80 %']);
+    expect([boundText(73.2), boundText(73.9), boundText(0), boundText(80)]).toEqual(['cannot be excluded: 73 %', 'cannot be excluded: 73 %', 'cannot be excluded: 0 %', 'cannot be excluded: 80 %']);
   });
   it('can be read at any instant inside, and not outside', () => {
     expect(boundAt(dropout, 20_000)).toBeCloseTo(88, 9);

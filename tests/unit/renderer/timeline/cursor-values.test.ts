@@ -46,7 +46,7 @@ describe('the readout of the built case', () => {
     expect(read('spo2@finger', 1497).note).toBe('may be lost, no. 1');
   });
   it('says what cannot be excluded only where it was asked for', () => {
-    expect(read('spo2@finger', 1550, true).note).toMatch(/^lost, no\. 1, not excluded: \d+ %$/);
+    expect(read('spo2@finger', 1550, true).note).toMatch(/^lost, no\. 1, cannot be excluded: \d+ %$/);
     expect(read('spo2@finger', 1000, true).note).toBe('');
   });
   it('says that the record stopped in a record gap, on every line', () => {
