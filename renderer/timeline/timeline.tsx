@@ -231,7 +231,7 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
   return (
     <div className="tl-bar" style={{ height: BAR_PX }}>
       {button('previous dropout', '‹ Previous', 'Previous dropout (P)', !hasDropouts)}
-      {button('next dropout', 'Next dropout ›', 'Next dropout (N)', !hasDropouts)}
+      {button('next dropout', 'Next ›', 'Next dropout (N)', !hasDropouts)}
       <span className="tl-bar-space" />
       {button('zoom out', '−', 'Show more time (−)')}
       {button('zoom in', '+', 'Show less time (+)')}
@@ -281,7 +281,7 @@ function FurtherChannels({ channels, chosenIds, onChoose }: FurtherChannelsProps
         if (ref.current !== null && event.relatedTarget instanceof Node && !ref.current.contains(event.relatedTarget)) ref.current.open = false;
       }}
     >
-      <summary className="tl-button" title="Channels that the program does not use can be drawn as they were recorded">More channels{chosenIds.length === 0 ? '' : ` ${chosenIds.length}`}</summary>
+      <summary className="tl-button" title="Channels that the program does not use can be drawn as they were recorded">Channels{chosenIds.length === 0 ? '' : ` ${chosenIds.length}`}</summary>
       <div className="tl-further-list">
         {channels.map((channel) => (
           <CheckField

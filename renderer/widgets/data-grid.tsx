@@ -11,6 +11,8 @@ export interface GridColumn<Row> {
   /** Read out and shown on hovering where the header is short. */
   readonly headerTitle?: string | undefined;
   readonly align?: 'left' | 'right' | undefined;
+  /** As CSS takes it. With widths a table of many rows is laid out without measuring every cell; a column without one takes the rest. */
+  readonly width?: string | undefined;
   readonly isSortable?: boolean | undefined;
   readonly cell: (row: Row) => ReactNode;
 }
@@ -70,7 +72,8 @@ export function DataGrid<Row>(props: DataGridProps<Row>): JSX.Element {
   };
 
   return (
-    <table className="grid" role="grid" aria-label={label} aria-rowcount={rows.length + 1} ref={ref}>
+    <table className={columns.some((column) => column.width !== undefined) ? 'grid grid-fixed' : 'grid'} role="grid" aria-label={label} aria-rowcount={rows.length + 1} ref={ref}>
+      {columns.some((column) => column.width !== undefined) ? <colgroup>{columns.map((column) => <col key={column.id} style={{ width: column.width }} />)}</colgroup> : null}
       <thead>
         <tr>
           {columns.map((column) => (

@@ -3,7 +3,7 @@ import type { CaseRecord } from '../../../core/model/case.ts';
 import type { ValueMaking } from '../../../core/model/mapping.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { countText, doseText, numberText, saturationText, unitText } from '../../format/number-text.ts';
-import { durationText, intervalText, leadText, limitsText, type CaseClock } from '../../format/time-text.ts';
+import { durationText, intervalText, leadText, type CaseClock } from '../../format/time-text.ts';
 
 /** Returns a sensor's place as it is named on screen. */
 export function siteText(siteKey: string): string {
@@ -116,9 +116,9 @@ export function lostSamplesText(dropout: Dropout): string {
   return parts.length === 0 ? 'rows missing altogether' : parts.join(', ');
 }
 
-/** Returns time below a threshold: what was observed, and what it could be given the time lost. */
-export function belowText(below: { readonly observedMs: number; readonly lowMs: number; readonly highMs: number }): { readonly observed: string; readonly limits: string } {
-  return { observed: durationText(below.observedMs), limits: limitsText({ low: below.lowMs, high: below.highMs }) };
+/** Returns time below a threshold: what was observed, which is the least it can be, and the most, given the time lost. */
+export function belowText(below: { readonly observedMs: number; readonly highMs: number }): { readonly observed: string; readonly atMost: string } {
+  return { observed: durationText(below.observedMs), atMost: durationText(below.highMs) };
 }
 
 /** Returns what a record holds, as one phrase: "8 channels (SpO2 ×2, heart rate …), 12 events, 6 drug entries". */

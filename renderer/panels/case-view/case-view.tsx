@@ -107,7 +107,8 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   return (
     <div className="case-view">
       <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
-      <div className="sums-frame">
+      {/* Where it does not fit it scrolls, so the keyboard must reach it. */}
+      <div className="sums-frame" tabIndex={0} role="group" aria-label="Sums by site">
         <SumsTable record={openCase.record} analysis={analysis} styles={styles} />
       </div>
       <SplitPane

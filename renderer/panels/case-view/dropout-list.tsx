@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState, type JSX } from 'react';
+import { memo, useEffect, useMemo, useRef, useState, type JSX } from 'react';
 import type { CaseAnalysis, Dropout, Exposure } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { Channel } from '../../../core/model/channel.ts';
@@ -118,7 +118,7 @@ function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Elem
 
 function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles'], isSecond: ReadonlySet<Dropout>): GridColumn<Dropout>[] {
   return [
-    { id: 'number', header: 'No.', align: 'right', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
+    { id: 'number', header: 'No.', align: 'right', width: '46px', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
     {
       id: 'site', header: 'Site, onset', headerTitle: 'The onset is the first lost sample',
       cell: (dropout) => (
@@ -129,7 +129,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       ),
     },
     {
-      id: 'lost', header: 'Lost', headerTitle: 'Mid estimate; beneath it the low and high limit',
+      id: 'lost', header: 'Lost', width: '30%', headerTitle: 'Mid estimate; beneath it the low and high limit',
       cell: (dropout) => (
         <>
           <span className="figure">{durationText(dropout.lostMs.mid)}</span>
@@ -138,7 +138,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       ),
     },
     {
-      id: 'spo2', headerTitle: 'Last good value before, first good value after', header: 'SpO2',
+      id: 'spo2', width: '22%', headerTitle: 'Last good value before, first good value after', header: 'SpO2',
       cell: (dropout) => {
         const mark = markText(dropout, analysis.parameters.returnBelowPct);
         return (
@@ -149,7 +149,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
         );
       },
     },
-    { id: 'ended', header: 'Ended', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
+    { id: 'ended', header: 'Ended', width: '16%', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
   ];
 }
 
@@ -161,7 +161,7 @@ interface PrecededLineProps {
   readonly style: LineStyle | undefined;
 }
 
-function PrecededLine({ dropout, analysis, exposures, channel, style }: PrecededLineProps): JSX.Element {
+const PrecededLine = memo(function PrecededLine({ dropout, analysis, exposures, channel, style }: PrecededLineProps): JSX.Element {
   const more = dropout.links.length - LINKS_SHOWN;
   return (
     <div className="preceded">
@@ -178,7 +178,7 @@ function PrecededLine({ dropout, analysis, exposures, channel, style }: Preceded
       </span>
     </div>
   );
-}
+});
 
 interface DropoutDetailsProps extends PrecededLineProps {
   /** Only there when doubtful values count as lost. */

@@ -15,7 +15,7 @@ export interface OnsetCourseProps {
   readonly size: 'row' | 'details';
 }
 
-const SIZES = { row: { widthPx: 112, heightPx: 30 }, details: { widthPx: 400, heightPx: 96 } } as const;
+const SIZES = { row: { widthPx: 112, heightPx: 30 }, details: { widthPx: 274, heightPx: 90 } } as const;
 /** Room for the words round the large drawing. */
 const LEFT_PX = 30;
 const BOTTOM_PX = 18;
@@ -56,12 +56,12 @@ function Drawn({ shape, widthPx, heightPx, style }: DrawnProps): JSX.Element {
   return (
     <>
       <rect className="course-ground" x={0} y={0} width={widthPx} height={heightPx} />
-      {shape.guides.map(({ value, yPx }) => <line key={value} className="course-guide" x1={0} x2={widthPx} y1={yPx} y2={yPx} />)}
+      <path className="course-guide" d={shape.guides.map(({ yPx }) => `M0 ${yPx}H${widthPx}`).join('')} />
       <rect className="course-may-be-lost" x={shape.lastGoodPx} y={0} width={Math.max(0, shape.firstLostPx - shape.lastGoodPx)} height={heightPx} />
       <rect className="course-lost" x={shape.firstLostPx} y={0} width={Math.max(0, widthPx - shape.firstLostPx)} height={heightPx} />
       <line className="course-edge" x1={shape.firstLostPx} x2={shape.firstLostPx} y1={0} y2={heightPx} />
       {shape.resetPx === null ? null : <line className="course-reset" x1={shape.resetPx} x2={shape.resetPx} y1={0} y2={heightPx} />}
-      {shape.ticks.map(({ minutes, xPx }) => <line key={minutes} className="course-tick" x1={xPx} x2={xPx} y1={heightPx - 4} y2={heightPx} />)}
+      <path className="course-tick" d={shape.ticks.map(({ xPx }) => `M${xPx} ${heightPx - 4}V${heightPx}`).join('')} />
       <path className="course-line" d={pathOf(shape.lines)} stroke={style === undefined ? 'currentColor' : cssVariable(style.color)} />
     </>
   );

@@ -28,8 +28,8 @@ export function SumsTable({ record, analysis, styles }: SumsTableProps): JSX.Ele
           <th scope="col" className="align-right">Share</th>
           <th scope="col" className="align-right">Longest</th>
           {thresholds.map((threshold) => (
-            <th key={threshold} scope="col" title="Time below this value: observed while there was information; beneath it, what it could be if the lost time had been all above or all below">
-              &lt; {numberText(threshold)} % (could be)
+            <th key={threshold} scope="col" title="Time below this value as observed while there was information, and what it could be at most, had all the lost time been below. At least it is what was observed.">
+              &lt; {numberText(threshold)} % (at most)
             </th>
           ))}
         </tr>
@@ -76,7 +76,7 @@ function SiteRows({ site, record, styles, thresholds }: { readonly site: SiteAna
       </tr>
       <tr className="sums-second">
         <th scope="row">doubtful as lost</th>
-        <td>{recordedText(site)}; {makingText(site, record)}</td>
+        <td className="sums-recorded" title={`${recordedText(site)}; ${makingText(site, record)}`}>{recordedText(site)}; {makingText(site, record)}</td>
         {site.statusCounts.good === 0 ? <td colSpan={4}>no good value at all: nothing to count from</td> : <TotalsCells totals={site.totalsDoubtfulLost} />}
         {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
       </tr>
@@ -100,11 +100,11 @@ function TotalsCells({ totals }: { readonly totals: DropoutTotals }): JSX.Elemen
 
 function BelowCell({ below, isSecond }: { readonly below: BelowThreshold | undefined; readonly isSecond: boolean }): JSX.Element {
   if (below === undefined) return <td>–</td>;
-  const { observed, limits } = belowText(below);
+  const { observed, atMost } = belowText(below);
   return (
     <td className="sums-below">
       <span className={isSecond ? undefined : 'figure'}>{observed}</span>
-      {' '}<span className="soft sums-limits" title="What it could be if the lost time had been all above or all below">({limits})</span>
+      {' '}<span className="soft sums-limits" title="What it could be at most, had all the lost time been below">({atMost})</span>
     </td>
   );
 }
