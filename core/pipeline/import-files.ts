@@ -1,19 +1,11 @@
 import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import type { FileReading } from '../readers/reading.ts';
 import { readFile } from '../readers/read-file.ts';
-import { assembleCases as assemble } from './assemble-cases.ts';
-import { placeBundles } from './place-bundles.ts';
+import { assembleCases } from './assemble-cases.ts';
 
 export type { FileReading } from '../readers/reading.ts';
 export { readFile } from '../readers/read-file.ts';
-
-/**
- * Returns the cases that readings make together, and the complete report of every file; see `assemble-cases.ts`.
- * Errors  never throws for bad input.
- */
-export function assembleCases(readings: readonly FileReading[], options: ImportOptions): ImportOutcome {
-  return assemble(placeBundles(readings), options);
-}
+export { assembleCases } from './assemble-cases.ts';
 
 /**
  * Returns the cases that files hold, with a report of each file, read one after another.

@@ -13,7 +13,7 @@ import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
-import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult } from './host-api.ts';
+import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult, InterruptedImport } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
 
@@ -79,6 +79,15 @@ const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSche
 const parameterSetsSchema = z.array(analysisParametersSchema);
 const mappingsSchema = z.array(mappingSchema);
 const fileOverrulesSchema = z.array(z.strictObject({ file: z.string(), rules: readingRulesSchema, mapping: z.string().max(2000).optional() }));
+const interruptedImportSchema: z.ZodType<InterruptedImport> = z.strictObject({
+  importId: keySchema,
+  files: z.array(z.strictObject({ file: z.string(), byteLength: z.number() })),
+  filesRead: z.number().int(),
+  cases: z.number().int().nullable(),
+  casesDone: z.number().int(),
+  zone: z.string().nullable(),
+});
+
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const clockChangeFields = { caseKey: keySchema, sourceIndex: z.number().int().min(0), offsetMs: z.number().int().min(-MAX_CLOCK_OFFSET_S * 1000).max(MAX_CLOCK_OFFSET_S * 1000) };
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
@@ -128,6 +137,8 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   },
   endImport: { args: importArgsSchema, reply: z.strictObject({ ended: z.literal(true) }) },
   cancelImport: { args: importArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  interruptedImports: { args: z.null(), reply: z.array(interruptedImportSchema) },
+  resumeImport: { args: importArgsSchema, reply: importResultSchema },
   importSamples: { args: z.null(), reply: importResultSchema },
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
   prepareRobustness: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: preparedCaseSchema },

@@ -119,6 +119,20 @@ export interface FileOverrule {
   readonly mapping?: string | undefined;
 }
 
+/** An import that was running when the program ended. Its files are still there; nothing of it is in the library. */
+export interface InterruptedImport {
+  readonly importId: string;
+  readonly files: readonly { readonly file: string; readonly byteLength: number }[];
+  /** Files that need not be read again. */
+  readonly filesRead: number;
+  /** Cases that the files make; null until all are read. */
+  readonly cases: number | null;
+  /** Cases that need not be made again. */
+  readonly casesDone: number;
+  /** Zone that was stated for it. */
+  readonly zone: string | null;
+}
+
 /**
  * Calls from the page to the host: plain data in, plain data out.
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
@@ -158,9 +172,13 @@ export interface HostApi {
    * one until the import is ended. `storeAs` names the new case where both are kept. A case that is replaced keeps its key.
    */
   decideChanges(args: { readonly importId: string; readonly decisions: readonly ChangeChoice[] }): Promise<{ readonly changed: readonly ChangedCase[]; readonly cases: readonly CaseSummary[] }>;
-  /** Removes the staged files. The report can no longer be overruled after that. */
+  /** Removes the staged files, and what an interrupted import has done. The report can no longer be overruled after that. */
   endImport(args: { readonly importId: string }): Promise<{ readonly ended: true }>;
   cancelImport(args: { readonly importId: string }): Promise<{ readonly cancelled: boolean }>;
+  /** Returns the imports that were running when the program ended, until each is resumed or ended. */
+  interruptedImports(): Promise<readonly InterruptedImport[]>;
+  /** Goes on with such an import from where it was; the result is that of a run that was not interrupted. */
+  resumeImport(args: { readonly importId: string }): Promise<ImportResult>;
   /** Imports the invented sample cases that come with the program. */
   importSamples(): Promise<ImportResult>;
   analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;

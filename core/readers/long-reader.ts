@@ -22,6 +22,7 @@ import { columnRule, quantityOfName } from './plan-table.ts';
 import type { CaseReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
+import { Spill } from './spill.ts';
 import type { CellStatement } from './stated-words.ts';
 import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { TimeColumn } from './time-column.ts';
@@ -81,6 +82,7 @@ export class LongReader extends TableReader {
   private readonly route: number;
   private readonly text: number;
   private readonly width: number;
+  private readonly spill: Spill | null;
   private readonly isLostText = new ByteMap<boolean>(5000);
   private readonly marks = new Map<string, number>();
   private nFlagged = 0;
@@ -91,6 +93,7 @@ export class LongReader extends TableReader {
   constructor(context: TableContext, time: TimeColumn) {
     super(context);
     this.time = time;
+    this.spill = Spill.of(context.shelf);
     const { columns } = context.plan;
     const at = (role: string): number => columns.find((column) => column.role === role)?.index ?? -1;
     this.name = at('name');
@@ -377,10 +380,10 @@ export class LongReader extends TableReader {
         unitText,
         siteText,
         sensorText,
-        tMs: new GrowableFloat64(),
-        line: new GrowableUint32(),
-        value: new GrowableFloat64(),
-        mark: new GrowableUint8(),
+        tMs: new GrowableFloat64(this.spill),
+        line: new GrowableUint32(this.spill),
+        value: new GrowableFloat64(this.spill),
+        mark: new GrowableUint8(this.spill),
       };
       content.series.set(key, series);
     }
@@ -436,7 +439,9 @@ export class LongReader extends TableReader {
           readAs.set(series.target, { words: channelWords(settled.quantity, ofSensor ? site : null, ofSensor ? series.sensor : '', settled.unit), quantity: settled.quantity, site: ofSensor ? series.site : null });
         }
       }
-      cases.push({ caseKey: slot.key, channels, events: content.events, drugs: content.drugs, attributes: {}, nDuplicates, nConflicts, firstConflictLine });
+      const reading: CaseReading = { caseKey: slot.key, channels, events: content.events, drugs: content.drugs, attributes: {}, nDuplicates, nConflicts, firstConflictLine };
+      cases.push(this.context.shelf?.setAside(reading) ?? reading);
+      content.series.clear();
     }
     for (const target of this.targetsByName.values()) {
       const assumption = target.kind === 'quantity' ? (quantityOfName(target.name)?.assumption ?? null) : null;

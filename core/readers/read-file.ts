@@ -7,6 +7,7 @@ import { readHead, readSource } from './read-source.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { FileReading } from './reading.ts';
 import { carrierOf, type Inside } from './registry.ts';
+import type { Shelf } from './shelf.ts';
 import { withhold } from './withhold.ts';
 
 /**
@@ -15,23 +16,28 @@ import { withhold } from './withhold.ts';
  * Errors  as `readSource`.
  */
 export function readFile(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
-  return readAt(source, options, 0, new Allowance(source.byteLength)).then((readings) => readings.map((reading) => withhold(reading, options)));
+  return readAt(source, options, 0, new Allowance(source.byteLength)).then((readings) => readings.map((reading) => withhold(reading, options, options.shelf)));
 }
 
 async function readAt(source: ByteSource, options: ImportOptions, depth: number, allowance: Allowance): Promise<FileReading[]> {
   if (options.head !== undefined && !leadsTo(options.head, shownPath(source.relativePath, options))) return [];
   const { bytes } = await readHead(source, options.signal);
   const carrier = carrierOf(bytes, source);
-  if (carrier === null) return [await readSource(source, options)];
+  if (carrier === null) return [asided(await readSource(source, options), options.shelf)];
   const inside: Inside = { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) };
   if (carrier.isContainer !== true) {
     // These choose their rules by the file's name alone.
     const named = nameOfRules(options.mapping, chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options)));
     const readings = await carrier.read(options.head === undefined ? source : headOf(source, bytes, options.head), options, inside);
-    return readings.map((reading) => ({ ...reading, report: { ...reading.report, ...named } }));
+    return readings.map((reading) => asided({ ...reading, report: { ...reading.report, ...named } }, options.shelf));
   }
-  const readings = await carrier.read(source, options, inside);
+  const readings = (await carrier.read(source, options, inside)).map((reading) => asided(reading, options.shelf));
   return depth === 0 && options.head === undefined ? withContainer(readings, source, options) : readings;
+}
+
+/** Returns a reading with the cases set aside that are still in memory: an archive may have many parts. */
+function asided(reading: FileReading, shelf: Shelf | undefined): FileReading {
+  return shelf === undefined ? reading : { ...reading, cases: reading.cases.map((own) => (own.aside === undefined ? shelf.setAside(own) : own)) };
 }
 
 /** Returns a source of the first lines of a file that is no table, and shows them to a preview. */

@@ -344,7 +344,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const time = timeColumnOf(plan, zone, decoder, options.head);
   const phrases = new PhraseBook(rules?.phrases);
   const words = new StatedWords(rules);
-  const reader = readerFor({ plan, time, account, watch, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers });
+  const reader = readerFor({ plan, time, account, watch, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers, shelf: options.shelf });
   const digest = options.createDigest();
   let bytesDone = 0;
   const splitter = splitterFor(plan, reader, cellEncoding, way);

@@ -3,6 +3,7 @@ import type { CaseRecord } from '../model/case.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { HeadWatch } from './head-watch.ts';
+import type { Shelf } from './shelf.ts';
 
 /**
  * An input that can be opened more than once (deciding a date order may need a second pass).
@@ -33,6 +34,8 @@ export interface ImportOptions extends Door {
   readonly head?: HeadWatch | undefined;
   readonly onProgress?: (progress: ImportProgress) => void;
   readonly signal?: AbortSignal;
+  /** Where what is read is put away as it comes; left out: everything stays in memory. */
+  readonly shelf?: Shelf | undefined;
   /** Returns an incremental sha-256; hashing is the host's, the core has no crypto. */
   readonly createDigest: () => { update(bytes: Uint8Array): void; hex(): string };
 }

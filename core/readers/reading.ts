@@ -5,6 +5,7 @@ import type { DrugRecord } from '../model/drug.ts';
 import type { ValueMaking } from '../model/mapping.ts';
 import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
+import type { AsideContent, ShelvedContent, ShelvedRows } from './shelf.ts';
 
 /** What the times of a file are: `absolute` in UTC ms, the others in ms from midnight of the first day or from the file's own nought. */
 export type ClockKind = 'absolute' | 'time of day' | 'elapsed';
@@ -70,6 +71,10 @@ export interface CaseReading {
   readonly nDuplicates: number;
   readonly nConflicts: number;
   readonly firstConflictLine: number | null;
+  /** Set when samples, events and drugs were set aside: the channels here are empty and the other lists too. */
+  readonly aside?: AsideContent | undefined;
+  /** Set when channels, events and drugs were put away; the lists here are empty then. */
+  readonly shelved?: ShelvedContent | undefined;
 }
 
 /** One file, read: plain data that can cross a thread. Cases are put together from these by `assembleCases`. */
@@ -108,5 +113,7 @@ export interface FileReading {
   readonly identifiersSeen?: readonly string[] | undefined;
   readonly report: FileReport;
   readonly rejectedRows: readonly RejectedRow[];
+  /** Set when the rejected rows were put away; the list here is empty then. */
+  readonly shelvedRows?: ShelvedRows | undefined;
   readonly cases: readonly CaseReading[];
 }

@@ -9,6 +9,7 @@ import type { PhraseBook } from './phrase-book.ts';
 import type { CaseReading } from './reading.ts';
 import type { RowAccount } from './row-account.ts';
 import type { RowSink, RowView, SplitProblem } from './row-splitter.ts';
+import type { Shelf } from './shelf.ts';
 import type { CellStatement, StatedWords } from './stated-words.ts';
 import type { ColumnPlan, TablePlan } from './table-plan.ts';
 import { freshClock, type ClockState, type TimeColumn } from './time-column.ts';
@@ -24,6 +25,7 @@ export interface TableContext {
   readonly phrases: PhraseBook;
   readonly words: StatedWords;
   readonly keepIdentifiers: boolean;
+  readonly shelf: Shelf | undefined;
 }
 
 /** What a reader hands back when the file is at its end. */

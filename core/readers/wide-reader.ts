@@ -17,6 +17,7 @@ import { columnRule } from './plan-table.ts';
 import type { CaseReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
+import { Spill } from './spill.ts';
 import type { CellStatement } from './stated-words.ts';
 import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { ColumnPlan, ColumnRole } from './table-plan.ts';
@@ -59,6 +60,7 @@ export class WideReader extends TableReader {
   private readonly textColumns: readonly ColumnPlan[];
   private readonly flagColumns: readonly FlagColumn[];
   private readonly numbers: NumberReader;
+  private readonly spill: Spill | null;
   private readonly time: TimeColumn;
   private readonly siteColumn: number;
   private readonly sensorColumn: number;
@@ -80,6 +82,7 @@ export class WideReader extends TableReader {
   constructor(context: TableContext, time: TimeColumn) {
     super(context);
     this.time = time;
+    this.spill = Spill.of(context.shelf);
     const { columns } = context.plan;
     this.valueColumns = columns.filter((column) => column.role === 'value');
     this.said = this.valueColumns.map((column) => this.statements[column.index] ?? null);
@@ -273,7 +276,9 @@ export class WideReader extends TableReader {
         if (read.drug !== null) drugs.push(read.drug);
         else events.push(read.event, ...read.more);
       }
-      cases.push({ caseKey: slot.key, channels, events, drugs, attributes: {}, nDuplicates, nConflicts, firstConflictLine });
+      const reading: CaseReading = { caseKey: slot.key, channels, events, drugs, attributes: {}, nDuplicates, nConflicts, firstConflictLine };
+      cases.push(this.context.shelf?.setAside(reading) ?? reading);
+      slot.content.blocks.clear();
     }
     this.addAssumptions(guesses);
     return { cases, columns: this.reportColumns(readAs, keep), guesses, notes: [...notes, ...this.cellNotes()] };
@@ -440,10 +445,10 @@ export class WideReader extends TableReader {
   private newBlock(site: Block['site']): Block {
     return {
       site,
-      tMs: new GrowableFloat64(),
-      line: new GrowableUint32(),
-      values: this.valueColumns.map(() => new GrowableFloat64()),
-      marks: this.valueColumns.map(() => new GrowableUint8()),
+      tMs: new GrowableFloat64(this.spill),
+      line: new GrowableUint32(this.spill),
+      values: this.valueColumns.map(() => new GrowableFloat64(this.spill)),
+      marks: this.valueColumns.map(() => new GrowableUint8(this.spill)),
     };
   }
 

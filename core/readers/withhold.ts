@@ -5,9 +5,10 @@ import { scrubText, type ScrubContext } from '../identity/scrub-text.ts';
 import { caseCode, shownName, shownPath, type Door } from '../identity/shown-path.ts';
 import { WithheldTally } from '../identity/withheld-tally.ts';
 import { MARK } from '../model/channel.ts';
-import type { Withheld } from '../model/import-report.ts';
+import type { RejectedRow, Withheld } from '../model/import-report.ts';
 import { civilFromDays, DAY_MS } from '../time/civil.ts';
 import type { CaseReading, FileReading, RawChannel, RawDrug, RawEvent } from './reading.ts';
+import type { Shelf } from './shelf.ts';
 
 /** Texts that come again on many rows are looked through once. */
 const MOST_CACHED = 200_000;
@@ -15,18 +16,19 @@ const MOST_CACHED = 200_000;
 /**
  * Returns a reading as it may leave its reader: keys of persons and records replaced by codes, free texts, labels, attributes,
  * notes and rejected rows without what looks like an identifier, names of files and folders likewise, and the report's list of what
- * was withheld. With `keepIdentifiers` nothing is changed and the list says what was kept.
+ * was withheld. With `keepIdentifiers` nothing is changed and the list says what was kept. Cases that were set aside on a shelf are
+ * brought back one at a time, and put away with the rejected rows.
  */
-export function withhold(reading: FileReading, door: Door): FileReading {
+export function withhold(reading: FileReading, door: Door, shelf?: Shelf): FileReading {
   const { identifiersSeen, ...rest } = reading;
   if (door.keepIdentifiers) {
     const kept = rest.report.withheld ?? [];
     const note = 'Identifiers were kept, as asked for: no name, number, birth date or free text was looked for or left out.';
-    return { ...rest, report: { ...rest.report, withheld: kept, notes: [...rest.report.notes, note] } };
+    return putAway({ ...rest, report: { ...rest.report, withheld: kept, notes: [...rest.report.notes, note] } }, shelf, (own) => own);
   }
   const tally = new WithheldTally(rest.report.withheld);
   const scrubber = new Scrubber(rest, identifiersSeen ?? [], tally);
-  const cases = rest.cases.map((own) => caseWithout(own, rest.areKeysMasked, scrubber, door, tally));
+  const { cases } = putAway({ ...rest, rejectedRows: [] }, shelf, (own) => caseWithout(own, rest.areKeysMasked, scrubber, door, tally));
   const names = new NameMask(rest, door, tally);
   const { report } = rest;
   const shown = <T>(value: T): T => mapTexts(value, (text) => scrubber.text(names.text(text), null));
@@ -48,9 +50,20 @@ export function withhold(reading: FileReading, door: Door): FileReading {
     source: { ...rest.source, relativePath: shownPath(rest.source.relativePath, door), folder: shownPath(rest.source.folder, door), folderName: shownName(rest.source.folderName, door).name, name: shownName(rest.source.name, door).name },
     ...(rest.bundle === undefined ? {} : { bundle: { folder: shownPath(rest.bundle.folder, door), folderName: shownName(rest.bundle.folderName, door).name } }),
     report: { ...withNames, withheld, notes: [...withNames.notes, ...textNote(withheld)] },
-    rejectedRows,
+    ...rowsAway(rejectedRows, shelf),
     cases,
   };
+}
+
+/** Returns a reading whose cases are finished, one at a time, and put away; without a shelf they stay. */
+function putAway(reading: FileReading, shelf: Shelf | undefined, finish: (own: CaseReading) => CaseReading): FileReading {
+  if (shelf === undefined) return { ...reading, cases: reading.cases.map(finish) };
+  const cases = reading.cases.map((own) => shelf.putAway(finish(shelf.bringBack(own))));
+  return { ...reading, ...rowsAway(reading.rejectedRows, shelf), cases };
+}
+
+function rowsAway(rows: readonly RejectedRow[], shelf: Shelf | undefined): Pick<FileReading, 'rejectedRows' | 'shelvedRows'> {
+  return shelf === undefined ? { rejectedRows: rows } : { rejectedRows: [], shelvedRows: shelf.putRowsAway(rows) };
 }
 
 function textNote(withheld: readonly Withheld[]): string[] {
@@ -107,7 +120,9 @@ function yearsOf(reading: FileReading): ScrubContext['years'] {
     first = Math.min(first, tMs);
     last = Math.max(last, tMs);
   };
-  for (const { channels, events, drugs } of reading.cases) {
+  for (const { channels, events, drugs, aside } of reading.cases) {
+    take(aside?.firstMs);
+    take(aside?.lastMs);
     for (const channel of channels) {
       take(channel.tMs[0]);
       take(channel.tMs.at(-1));

@@ -21,12 +21,8 @@ export interface CaseContext extends AnalyzedCase {
   readonly exposure: (exposureId: string) => Exposure;
 }
 
-/** Returns the contexts of the given cases by case id (code unit order). */
-export function caseContexts(cases: readonly AnalyzedCase[]): CaseContext[] {
-  return cases.map(contextOf).sort((a, b) => inOrder(a.record.caseId, b.record.caseId));
-}
-
-function contextOf({ record, analysis }: AnalyzedCase): CaseContext {
+/** Returns the context of one case. */
+export function contextOf({ record, analysis }: AnalyzedCase): CaseContext {
   const clock = new CaseClock(record.origin);
   const places = new Map(analysis.sites.map((site) => [site.siteKey, site]));
   const exposures = new Map(analysis.exposures.map((exposure) => [exposure.exposureId, exposure]));

@@ -1,5 +1,5 @@
 import type { Cell } from './csv.ts';
-import { csvText } from './csv.ts';
+import { csvRecord } from './csv.ts';
 
 /**
  * One column of an output table: what is written and what the data dictionary says about it come from here,
@@ -15,12 +15,16 @@ export interface Column<Row> {
   readonly cell: (row: Row) => Cell;
 }
 
-/** Yields `rows` as CSV text under the headings of `columns`. */
-export function tableText<Row>(columns: readonly Column<Row>[], rows: Iterable<Row>): Generator<string> {
-  return csvText(
-    columns.map((column) => column.name),
-    cellsOf(columns, rows),
-  );
+/** Returns `rows` as CSV text without the headings. */
+export function rowsText<Row>(columns: readonly Column<Row>[], rows: Iterable<Row>): string {
+  let text = '';
+  for (const cells of cellsOf(columns, rows)) text += csvRecord(cells);
+  return text;
+}
+
+/** Returns the headings of `columns` as the first record of a CSV text. */
+export function headingText<Row>(columns: readonly Column<Row>[]): string {
+  return csvRecord(columns.map((column) => column.name));
 }
 
 function* cellsOf<Row>(columns: readonly Column<Row>[], rows: Iterable<Row>): Generator<Cell[]> {

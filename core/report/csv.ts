@@ -7,11 +7,12 @@ export type Cell = string | number | boolean | null;
  * Source  RFC 4180 section 2; the apostrophe: docs/decisions/0020-output-tables.md.
  */
 export function* csvText(headings: readonly string[], rows: Iterable<readonly Cell[]>): Generator<string> {
-  yield record(headings);
-  for (const row of rows) yield record(row);
+  yield csvRecord(headings);
+  for (const row of rows) yield csvRecord(row);
 }
 
-function record(cells: readonly Cell[]): string {
+/** Returns one record of such a text. */
+export function csvRecord(cells: readonly Cell[]): string {
   return `${cells.map(cellText).join(',')}\r\n`;
 }
 

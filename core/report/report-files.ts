@@ -1,37 +1,37 @@
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
-import type { AnalyzedCase } from './case-context.ts';
-import { caseContexts, inOrder } from './case-context.ts';
-import { CASE_COLUMNS, caseRows } from './cases-table.ts';
-import { tableText } from './column.ts';
+import { inOrder } from './case-context.ts';
+import type { CaseReport, CaseTable } from './case-report.ts';
+import { CASE_COLUMNS } from './cases-table.ts';
+import { headingText, rowsText } from './column.ts';
 import { dataDictionaryText } from './data-dictionary.ts';
-import { DROPOUT_COLUMNS, dropoutRows } from './dropouts-table.ts';
-import { EXPOSURE_COLUMNS, exposureRows } from './exposures-table.ts';
+import { DROPOUT_COLUMNS } from './dropouts-table.ts';
+import { EXPOSURE_COLUMNS } from './exposures-table.ts';
 import type { UnanalyzedCase } from './import-report-file.ts';
 import { importReportText } from './import-report-file.ts';
-import { LINK_COLUMNS, linkRows } from './links-table.ts';
-import { LOW_COLUMNS, lowRows } from './low-spo2-table.ts';
+import { LINK_COLUMNS } from './links-table.ts';
+import { LOW_COLUMNS } from './low-spo2-table.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { parametersText } from './parameters-file.ts';
-import { ROBUSTNESS_COLUMNS, robustnessRows } from './robustness-table.ts';
+import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS, comparisonRows } from './site-comparison-table.ts';
-import { PAIR_COLUMNS, pairRows } from './site-pairs-table.ts';
+import { PAIR_COLUMNS } from './site-pairs-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
-/** All that a run found. */
+/** What a run found apart from the rows of single cases. */
 export interface RunResult {
   readonly settings: RunSettings;
   readonly files: readonly FileReport[];
-  readonly rejectedRows: readonly RejectedRow[];
-  readonly cases: readonly AnalyzedCase[];
+  /** By file (code unit order), then line. */
+  readonly rejectedRows: Iterable<RejectedRow> | AsyncIterable<RejectedRow>;
+  /** What is pooled over cases. */
+  readonly cases: readonly Pick<CaseReport, 'caseId' | 'pairs'>[];
   readonly unanalyzed: readonly UnanalyzedCase[];
-  /** Whether `robustness.csv` is wanted beside the others. */
-  readonly withRobustness: boolean;
 }
 
 /** A file to be written. The text comes in pieces, so that a large table is never one string. */
 export interface ReportFile {
   readonly name: string;
-  readonly text: Iterable<string>;
+  readonly text: Iterable<string> | AsyncIterable<string>;
 }
 
 /** The names of the files that every run writes, in the order in which they are written. */
@@ -41,31 +41,46 @@ export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'ca
 export const ROBUSTNESS_FILE_NAME = 'robustness.csv';
 
 /** Returns the names of the files that a run writes. */
-export function reportFileNames({ withRobustness }: Pick<RunResult, 'withRobustness'>): string[] {
+export function reportFileNames({ withRobustness }: { readonly withRobustness: boolean }): string[] {
   return withRobustness ? [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME] : [...REPORT_FILE_NAMES];
 }
 
+const CASE_TABLE_HEADINGS: Readonly<Record<CaseTable, string>> = {
+  'cases.csv': headingText(CASE_COLUMNS),
+  'dropouts.csv': headingText(DROPOUT_COLUMNS),
+  'links.csv': headingText(LINK_COLUMNS),
+  'exposures.csv': headingText(EXPOSURE_COLUMNS),
+  'low-spo2.csv': headingText(LOW_COLUMNS),
+  'site-pairs.csv': headingText(PAIR_COLUMNS),
+  'robustness.csv': headingText(ROBUSTNESS_COLUMNS),
+};
+
+/** Returns the tables that are written case by case, by case id (code unit order), each with its headings. */
+export function caseTables({ withRobustness }: { readonly withRobustness: boolean }): { readonly name: CaseTable; readonly heading: string }[] {
+  const names = Object.keys(CASE_TABLE_HEADINGS) as CaseTable[]; // the keys of a record of these names
+  return names.filter((name) => withRobustness || name !== ROBUSTNESS_FILE_NAME).map((name) => ({ name, heading: CASE_TABLE_HEADINGS[name] }));
+}
+
 /**
- * Returns every file of a run.
- * Shape   the same result gives the same bytes, whatever the order of `files`, `rejectedRows` and `cases`.
+ * Returns every other file of a run.
+ * Shape   the same result gives the same bytes, whatever the order of `files` and `cases`.
  */
-export function reportFiles(run: RunResult): ReportFile[] {
+export function runFiles(run: RunResult): ReportFile[] {
   const files = [...run.files].sort((a, b) => inOrder(a.file, b.file));
-  const rejected = [...run.rejectedRows].sort((a, b) => inOrder(a.file, b.file) || a.line - b.line);
-  const contexts = caseContexts(run.cases);
-  const texts: Readonly<Record<(typeof REPORT_FILE_NAMES)[number], Iterable<string>>> = {
-    'import-report.json': [importReportText(files, run.unanalyzed)],
-    'rejected-rows.csv': tableText(REJECTED_ROW_COLUMNS, rejected),
-    'cases.csv': tableText(CASE_COLUMNS, caseRows(contexts)),
-    'dropouts.csv': tableText(DROPOUT_COLUMNS, dropoutRows(contexts)),
-    'links.csv': tableText(LINK_COLUMNS, linkRows(contexts)),
-    'exposures.csv': tableText(EXPOSURE_COLUMNS, exposureRows(contexts)),
-    'low-spo2.csv': tableText(LOW_COLUMNS, lowRows(contexts)),
-    'site-pairs.csv': tableText(PAIR_COLUMNS, pairRows(contexts)),
-    'site-comparison.csv': tableText(COMPARISON_COLUMNS, comparisonRows(contexts)),
-    'parameters.json': [parametersText(run.settings, files)],
-    'data-dictionary.md': [dataDictionaryText()],
-  };
-  const always = REPORT_FILE_NAMES.map((name) => ({ name, text: texts[name] }));
-  return run.withRobustness ? [...always, { name: ROBUSTNESS_FILE_NAME, text: tableText(ROBUSTNESS_COLUMNS, robustnessRows(contexts)) }] : always;
+  return [
+    { name: 'import-report.json', text: [importReportText(files, run.unanalyzed)] },
+    { name: 'rejected-rows.csv', text: rejectedText(run.rejectedRows) },
+    { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases))] },
+    { name: 'parameters.json', text: [parametersText(run.settings, files)] },
+    { name: 'data-dictionary.md', text: [dataDictionaryText()] },
+  ];
+}
+
+function rejectedText(rows: RunResult['rejectedRows']): ReportFile['text'] {
+  return Symbol.asyncIterator in rows ? laterRejectedText(rows) : [headingText(REJECTED_ROW_COLUMNS), rowsText(REJECTED_ROW_COLUMNS, rows)];
+}
+
+async function* laterRejectedText(rows: AsyncIterable<RejectedRow>): AsyncGenerator<string> {
+  yield headingText(REJECTED_ROW_COLUMNS);
+  for await (const row of rows) yield rowsText(REJECTED_ROW_COLUMNS, [row]);
 }

@@ -1,13 +1,13 @@
 import { coveredRange } from '../model/site-comparison.ts';
 import type { PooledPair } from '../sites/pooled-pairs.ts';
 import { CASE_BOOTSTRAP, pooledPairs } from '../sites/pooled-pairs.ts';
-import type { CaseContext } from './case-context.ts';
+import type { CaseReport } from './case-report.ts';
 import type { Column } from './column.ts';
 import { computed, seconds } from './numbers.ts';
 
 /** Returns the rows of site-comparison.csv. */
-export function comparisonRows(contexts: readonly CaseContext[]): PooledPair[] {
-  return pooledPairs(contexts.map(({ record, analysis }) => ({ caseId: record.caseId, pairs: analysis.pairs })));
+export function comparisonRows(cases: readonly Pick<CaseReport, 'caseId' | 'pairs'>[]): PooledPair[] {
+  return pooledPairs(cases);
 }
 
 const STABLE = 'pairs of stable stretches, cases as subjects with repeated pairs (Bland & Altman 2007)';

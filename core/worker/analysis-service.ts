@@ -14,11 +14,7 @@ import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
-import { decodeCase } from '../persist/case-bytes.ts';
 import { acceptedOffset } from '../pipeline/accepted-offset.ts';
-import { analyzeCase } from '../pipeline/analyze-case.ts';
-import type { FileReading } from '../pipeline/import-files.ts';
-import { assembleCases, readFile } from '../pipeline/import-files.ts';
 import { proposeClockOffsets } from '../pipeline/propose-clock-offsets.ts';
 import { setClockOffset } from '../pipeline/set-clock-offset.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
@@ -26,9 +22,27 @@ import { listKnownTerms } from '../terms/known-terms.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
 import { pseudonymsOf } from './pseudonyms.ts';
-import type { ByteSource, ImportOptions, ImportOutcome } from '../readers/reader.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { siteCohort } from '../sites/site-cohort.ts';
+import type { FileReport } from '../model/import-report.ts';
+import { sourceDigests } from '../model/source-digests.ts';
+import { decodeCase, encodeCase } from '../persist/case-bytes.ts';
+import { analyzeCase } from '../pipeline/analyze-case.ts';
+import type { GivenPart } from '../pipeline/build-planned-case.ts';
+import { buildPlannedCase } from '../pipeline/build-planned-case.ts';
+import type { CaseRemarks } from '../pipeline/complete-reports.ts';
+import { completeReports } from '../pipeline/complete-reports.ts';
+import { readFile } from '../pipeline/import-files.ts';
+import type { CasePlan, PlannedCase } from '../pipeline/plan-cases.ts';
+import { planCases } from '../pipeline/plan-cases.ts';
+import { summarizeCase } from '../protocol/case-summary.ts';
+import type { CaseSummary } from '../protocol/host-api.ts';
+import type { ByteSource, ImportOptions } from '../readers/reader.ts';
+import type { CaseReading, FileReading } from '../readers/reading.ts';
+import type { CaseReport } from '../report/case-report.ts';
+import { reportCase } from '../report/case-report.ts';
+import type { ShelfPlan } from './shelf-file.ts';
+import { fromShelf, openShelf } from './shelf-file.ts';
 
 /** A file to be read, by its place on disk. Only the path leaves the host; the worker opens the file itself. */
 export interface InputFile {
@@ -65,17 +79,49 @@ export interface WorkerMessage {
   readonly bytesDone: number;
 }
 
+/** A part of a case as a worker is handed it: the reading, put away, and the shelf on which it lies. */
+export interface ShelvedPart {
+  readonly shelfPath: string;
+  readonly file: FileReading;
+  readonly reading: CaseReading;
+}
+
+/** A planned case with all that a worker needs to build it. */
+export interface CaseTask extends Pick<PlannedCase, 'caseId' | 'attributes'> {
+  readonly parts: readonly ShelvedPart[];
+}
+
+/** A case as it is to be stored. */
+export interface MadeCase {
+  /** In the form of `core/persist/case-bytes.ts`. */
+  readonly bytes: Uint8Array<ArrayBuffer>;
+  readonly summary: CaseSummary;
+  /** Of the files that it was read from. */
+  readonly digests: readonly string[];
+  readonly remarks: CaseRemarks;
+}
+
+/** A case as it is to be written into tables. */
+export interface ReportedCase extends CaseReport {
+  readonly remarks: CaseRemarks;
+}
+
 /**
  * The object behind the wire. Every argument and result is plain data that survives a structured clone,
  * and every method returns a promise, so that the proxy on the other side has the same type.
  */
 export interface AnalysisService {
   /**
-   * Returns what one file holds (more than one reading where it is an archive or a workbook), or a failure when the disk does
-   * not give it. Bad content is no failure: it stands in the reading.
+   * Returns what one file holds (more than one reading where it is an archive or a workbook), content and rejected rows put away
+   * on its shelf; or a failure when a disk does not do its part. Bad content is no failure: it stands in the reading.
    */
-  readFile(file: InputFile, options: ReadingOptions): Promise<Result<readonly FileReading[]>>;
-  assembleCases(readings: readonly FileReading[], options: ReadingOptions): Promise<ImportOutcome>;
+  readFile(file: InputFile, options: ReadingOptions, shelf: ShelfPlan): Promise<Result<readonly FileReading[]>>;
+  planCases(readings: readonly FileReading[]): Promise<CasePlan>;
+  /** Returns the case, built and analysed; with null parameters it is stored without an analysis. `caseKey` goes into its summary. */
+  makeCase(task: CaseTask, caseKey: string, parameters: AnalysisParameters | null): Promise<MadeCase>;
+  /** Returns the case's part of every output table. */
+  reportCase(task: CaseTask, parameters: AnalysisParameters, withRobustness: boolean): Promise<ReportedCase>;
+  completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
   previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string): Promise<Result<FilePreview>>;
   /** Returns the names that a person may choose from when a phrase is to be explained. */
@@ -105,9 +151,19 @@ const CHUNK_BYTES = 1 << 20;
  */
 export function createAnalysisService(productVersion: string, post: (message: WorkerMessage) => void): AnalysisService {
   return {
-    async readFile(file, options) {
+    async readFile(file, options, plan) {
+      let bytesDone = 0;
+      const tell = (done: number): void => {
+        bytesDone = done;
+        post({ kind: 'bytes-read', relativePath: file.relativePath, bytesDone });
+      };
       try {
-        return ok(await readFile(sourceOf(file, post), stageOptions(options)));
+        const shelf = openShelf(plan, () => tell(bytesDone));
+        try {
+          return ok(await readFile(sourceOf(file, tell), { ...stageOptions(options), shelf }));
+        } finally {
+          shelf.close();
+        }
       } catch (error) {
         const failure = diskFailure(error, file);
         if (failure === null) throw error;
@@ -116,7 +172,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async previewFile(file, request, pseudonymKey) {
       try {
-        return ok(await previewFile(sourceOf(file, post), request, pseudonymsOf(pseudonymKey)));
+        return ok(await previewFile(sourceOf(file, () => undefined), request, pseudonymsOf(pseudonymKey)));
       } catch (error) {
         const failure = diskFailure(error, file);
         if (failure === null) throw error;
@@ -126,8 +182,20 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async listKnownTerms() {
       return listKnownTerms();
     },
-    async assembleCases(readings, options) {
-      return assembleCases(readings, stageOptions(options));
+    async planCases(readings) {
+      return planCases(readings);
+    },
+    async makeCase(task, caseKey, parameters) {
+      const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
+      const analysis = parameters === null ? null : analyzeCase(record, parameters, productVersion);
+      return { bytes: encodeCase(record, analysis), summary: summarizeCase(caseKey, record, analysis), digests: sourceDigests(record), remarks };
+    },
+    async reportCase(task, parameters, withRobustness) {
+      const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
+      return { ...reportCase({ record, analysis: analyzeCase(record, parameters, productVersion) }, withRobustness), remarks };
+    },
+    async completeReports(readings, plan, remarks) {
+      return completeReports(readings, plan, remarks);
     },
     async analyze(record, parameters) {
       return analyzeCase(record, parameters, productVersion);
@@ -165,12 +233,16 @@ function stageOptions({ pseudonymKey, ...options }: ReadingOptions): ImportOptio
   return { ...options, pseudonymOf: pseudonymsOf(pseudonymKey), createDigest };
 }
 
+function partsOf(task: CaseTask): Promise<GivenPart[]> {
+  return Promise.all(task.parts.map(async ({ shelfPath, file, reading }) => ({ file, reading: await fromShelf(shelfPath, reading) })));
+}
+
 function createDigest(): ReturnType<ImportOptions['createDigest']> {
   const hash = createHash('sha256');
   return { update: (bytes) => void hash.update(bytes), hex: () => hash.digest('hex') };
 }
 
-function sourceOf(file: InputFile, post: (message: WorkerMessage) => void): ByteSource {
+function sourceOf(file: InputFile, tell: (bytesDone: number) => void): ByteSource {
   return {
     relativePath: file.relativePath,
     folderName: file.folderName,
@@ -181,7 +253,7 @@ function sourceOf(file: InputFile, post: (message: WorkerMessage) => void): Byte
         const bytes: Uint8Array = chunk; // a stream without an encoding yields Buffers, which are Uint8Arrays
         yield bytes;
         bytesDone += bytes.byteLength;
-        post({ kind: 'bytes-read', relativePath: file.relativePath, bytesDone });
+        tell(bytesDone);
       }
     },
     async *openRange(start, end) {
@@ -191,17 +263,21 @@ function sourceOf(file: InputFile, post: (message: WorkerMessage) => void): Byte
         const bytes: Uint8Array = chunk; // as above
         yield bytes;
         bytesDone += bytes.byteLength;
-        post({ kind: 'bytes-read', relativePath: file.relativePath, bytesDone });
+        tell(bytesDone);
       }
     },
   };
 }
+
+const DISK_FULL = ['The disk is full: what was read could not be put down.', 'Make room on the disk that holds the results and do it again.'] as const;
 
 const DISK_FAILURES: Readonly<Record<string, readonly [message: string, remedy: string]>> = {
   ENOENT: ['The file is no longer there.', 'Put it back, or leave it out.'],
   EACCES: ['The file may not be read.', 'Ask for permission to read it.'],
   EPERM: ['The file may not be read.', 'Ask for permission to read it.'],
   EISDIR: ['This is a folder, not a file.', 'Choose the files in it.'],
+  ENOSPC: DISK_FULL,
+  EDQUOT: DISK_FULL,
   EIO: ['The disk failed while the file was read.', 'Copy the file to another disk and try again.'],
 };
 
@@ -210,5 +286,5 @@ function diskFailure(error: unknown, file: InputFile): Failure | null {
   if (!(error instanceof Error) || !('syscall' in error) || !('code' in error) || typeof error.code !== 'string') return null;
   const known = DISK_FAILURES[error.code];
   const [message, remedy] = known ?? [`The file could not be read (${error.code}).`, 'Copy it to another place and try again.'];
-  return { code: 'file-unreadable', message, remedy, file: file.relativePath };
+  return { code: known === DISK_FULL ? 'disk-full' : 'file-unreadable', message, remedy, file: file.relativePath };
 }

@@ -17,18 +17,10 @@ function moved<T extends object>(result: T): T {
 }
 
 const wire: AnalysisService = {
-  readFile: async (file, options) => moved(await service.readFile(file, options)),
-  previewFile: async (file, request, pseudonymKey) => service.previewFile(file, request, pseudonymKey),
-  listKnownTerms: async () => service.listKnownTerms(),
-  assembleCases: async (readings, options) => moved(await service.assembleCases(readings, options)),
+  ...service,
+  makeCase: async (task, caseKey, parameters) => moved(await service.makeCase(task, caseKey, parameters)),
   analyze: async (record, parameters) => moved(await service.analyze(record, parameters)),
-  proposeClockOffsets: (record) => service.proposeClockOffsets(record),
   setClockOffset: async (record, change) => moved(await service.setClockOffset(record, change)),
-  prepareRobustness: (record, parameters) => service.prepareRobustness(record, parameters),
-  siteDetail: (bytes, parameters) => service.siteDetail(bytes, parameters),
-  siteFigures: (bytes, caseKey, parameters) => service.siteFigures(bytes, caseKey, parameters),
-  compareCases: (cases) => service.compareCases(cases),
-  compare: (before, after) => service.compare(before, after),
 };
 
 expose(wire, nodeEndpoint(port));

@@ -10,8 +10,12 @@ import { WrongCall, codeOf } from './find-inputs.ts';
  * into place file by file: whoever looks, or pulls the plug, finds each file whole, old or new.
  */
 export interface OutputFolder {
+  /** A folder for what the run needs meanwhile; it goes away with the run. */
+  readonly scratchFolder: string;
+  /** Adds text to a file of the run, which is made at the first piece. The calls follow one another. */
+  append(name: string, text: string): Promise<void>;
   /**
-   * Writes all files or, when it fails or is aborted before the first is moved, none.
+   * Writes all files, those appended to included, or, when it fails or is aborted before the first is moved, none.
    * Errors  throws the signal's reason, the disk's error, or an Error naming the files that could not be replaced.
    */
   write(files: readonly ReportFile[], signal: AbortSignal): Promise<void>;
@@ -43,9 +47,18 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
     throw new WrongCall(`In the output folder, ${name} is not a file: ${folder}`);
   }
   let isWritten = false;
+  const appended = new Map<string, Appended>();
   return {
-    async write(files, signal) {
-      for (const file of files) await writeWhole(join(staging, file.name), file.text, signal);
+    scratchFolder: staging,
+    async append(name, text) {
+      const file = appended.get(name) ?? (await openAppended(join(staging, name)));
+      appended.set(name, file);
+      await file.add(text);
+    },
+    async write(given, signal) {
+      const files = [...[...appended.keys()].map((name) => ({ name })), ...given];
+      for (const file of appended.values()) await file.end();
+      for (const file of given) await writeWhole(join(staging, file.name), file.text, signal);
       signal.throwIfAborted();
       // From here on no abort: the moves take a moment, and all of them belong together.
       isWritten = true;
@@ -55,28 +68,59 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
       if (kept.length > 0) throw new Error(`Some files could not be replaced and are still those of an earlier run: ${kept.join(', ')}. Close them elsewhere and run again.`);
     },
     async discard() {
+      for (const file of appended.values()) await file.close();
       await rm(staging, { recursive: true, force: true });
       if (!isWritten) await removeMade(folder, firstMade);
     },
   };
 }
 
-async function writeWhole(path: string, text: Iterable<string>, signal: AbortSignal): Promise<void> {
-  const file = await open(path, 'wx');
+async function writeWhole(path: string, text: ReportFile['text'], signal: AbortSignal): Promise<void> {
+  const file = await openAppended(path);
   try {
-    let piece = '';
-    for (const part of text) {
-      piece += part;
-      if (piece.length < PIECE_LENGTH) continue;
+    for await (const part of text) {
       signal.throwIfAborted();
-      await file.writeFile(piece);
-      piece = '';
+      await file.add(part);
     }
-    await file.writeFile(piece);
-    await file.sync();
+    await file.end();
   } finally {
     await file.close();
   }
+}
+
+/** A file that is being written, in pieces of about a megabyte. */
+interface Appended {
+  add(text: string): Promise<void>;
+  /** Writes what is left and flushes it to the disk. */
+  end(): Promise<void>;
+  close(): Promise<void>;
+}
+
+async function openAppended(path: string): Promise<Appended> {
+  const file = await open(path, 'wx');
+  let piece = '';
+  let isOpen = true;
+  const close = async (): Promise<void> => {
+    if (!isOpen) return;
+    isOpen = false;
+    await file.close();
+  };
+  return {
+    async add(text) {
+      piece += text;
+      if (piece.length < PIECE_LENGTH) return;
+      const full = piece;
+      piece = '';
+      await file.writeFile(full);
+    },
+    async end() {
+      await file.writeFile(piece);
+      piece = '';
+      await file.sync();
+      await close();
+    },
+    close,
+  };
 }
 
 /** Makes the moves themselves survive a power cut, where the system can. */

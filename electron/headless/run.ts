@@ -1,18 +1,22 @@
 import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
 import { shownPath, type Door } from '../../core/identity/shown-path.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
-import type { ImportOutcome } from '../../core/readers/reader.ts';
-import type { AnalyzedCase } from '../../core/report/case-context.ts';
+import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
+import type { CaseReport } from '../../core/report/case-report.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
-import { reportFileNames, reportFiles } from '../../core/report/report-files.ts';
+import { caseTables, reportFileNames, runFiles } from '../../core/report/report-files.ts';
+import { rejectedRowsOf } from '../../core/worker/shelf-file.ts';
+import type { AnalysisPool, ReadImport } from '../host/analysis-pool.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
-import type { AnalysisPool } from '../host/analysis-pool.ts';
 import { createAnalysisPool, unreadReport } from '../host/analysis-pool.ts';
+import { inTurns } from '../host/in-turns.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
 import type { Call } from './command-line.ts';
 import type { FoundInputs } from './find-inputs.ts';
 import { findInputs } from './find-inputs.ts';
+import type { OutputFolder } from './output-folder.ts';
 import { openOutputFolder } from './output-folder.ts';
 import type { ProgressDisplay } from './progress-display.ts';
 import { keyFromInputs, readPseudonymKey } from './pseudonym-key.ts';
@@ -72,14 +76,14 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
   try {
     display.say(`${inputs.files.length} ${inputs.files.length === 1 ? 'file' : 'files'} to read`);
     const pseudonymKey = statedKey ?? (await keyFromInputs(inputs.files));
-    const imported = await pool.importFiles(inputs.files, { ...settings, pseudonymKey }, {
+    const read = await pool.readFiles(inputs.files, { ...settings, pseudonymKey }, shelvesIn(out.scratchFolder), {
       signal,
       onProgress: ({ bytesDone, bytesTotal }) => display.show('reading', bytesDone, bytesTotal),
     });
-    const { cases, unanalyzed } = await analyzeAll(pool, imported, settings, display, signal);
-    const files = [...imported.files, ...unreadableReports(inputs, { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) })];
-    await out.write(reportFiles({ settings, files, rejectedRows: imported.rejectedRows, cases, unanalyzed, withRobustness: call.robustness }), signal);
-    return summaryOf(call, productVersion, files, imported.rejectedRows, cases, unanalyzed);
+    const { cases, unanalyzed, remarks } = await reportAll(pool, read, { settings, size, out, withRobustness: call.robustness, display, signal });
+    const files = [...(await pool.completeReports(read, remarks, { signal })), ...unreadableReports(inputs, { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) })];
+    await out.write(runFiles({ settings, files, rejectedRows: rejectedRows(read), cases, unanalyzed }), signal);
+    return summaryOf(call, productVersion, files, cases, unanalyzed);
   } finally {
     display.end();
     await pool.dispose();
@@ -87,35 +91,91 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
   }
 }
 
-async function analyzeAll(pool: AnalysisPool, { cases }: ImportOutcome, { parameters }: RunSettings, display: ProgressDisplay, signal: AbortSignal): Promise<{ cases: AnalyzedCase[]; unanalyzed: UnanalyzedCase[] }> {
-  let done = 0;
-  const results = await Promise.allSettled(
-    cases.map(async (record) => {
-      const analysis = await pool.analyze(record, parameters, { signal });
-      display.show('analysing', (done += 1), cases.length);
-      return { record, analysis };
-    }),
-  );
-  signal.throwIfAborted();
-  const analyzed: AnalyzedCase[] = [];
+/** Returns shelves in a folder that lasts as long as the run: nothing is known from before, and nothing is kept for later. */
+function shelvesIn(folder: string): Parameters<AnalysisPool['readFiles']>[2] {
+  return { pathOf: (place) => join(folder, `${place}.shelf`), known: () => null, keep: () => Promise.resolve() };
+}
+
+interface Reporting {
+  readonly settings: RunSettings;
+  readonly size: number;
+  readonly out: OutputFolder;
+  readonly withRobustness: boolean;
+  readonly display: ProgressDisplay;
+  readonly signal: AbortSignal;
+}
+
+/** What is left of a case once its rows are written. */
+type ReportedCase = Omit<CaseReport, 'rows'>;
+
+interface Reported {
+  readonly cases: readonly ReportedCase[];
+  readonly unanalyzed: readonly UnanalyzedCase[];
+  /** In the order of the plan. */
+  readonly remarks: readonly (CaseRemarks | null)[];
+}
+
+/** Builds and analyses the cases and writes the rows of each, in the order of their names, whichever worker was quicker. */
+async function reportAll(pool: AnalysisPool, read: ReadImport, { settings, size, out, withRobustness, display, signal }: Reporting): Promise<Reported> {
+  const inOrder = [...read.plan.cases.entries()].sort(([, a], [, b]) => (a.caseId < b.caseId ? -1 : a.caseId > b.caseId ? 1 : 0));
+  const remarks: (CaseRemarks | null)[] = read.plan.cases.map(() => null);
+  const cases: ReportedCase[] = [];
   const unanalyzed: UnanalyzedCase[] = [];
-  results.forEach((result, index) => {
-    if (result.status === 'fulfilled') analyzed.push(result.value);
-    else if (result.reason instanceof WorkerFailure) unanalyzed.push({ caseId: cases[index]?.caseId ?? '', message: result.reason.message });
-    else throw result.reason;
+  const tables = caseTables({ withRobustness });
+  for (const { name, heading } of tables) await out.append(name, heading);
+  let written: Promise<void> = Promise.resolve();
+  let done = 0;
+  await inTurns(inOrder, size, async ([place, planned]) => {
+    const before = written;
+    let finish: () => void = () => undefined;
+    // The next case writes after this one has; what a failure leaves unwritten is thrown away with the run.
+    written = new Promise((resolve) => (finish = resolve));
+    try {
+      signal.throwIfAborted();
+      const report = await pool.reportCase(read, planned, settings.parameters, withRobustness, { signal }).catch((error: unknown) => {
+        signal.throwIfAborted();
+        if (error instanceof WorkerFailure) return error;
+        throw error;
+      });
+      await before;
+      if (report instanceof WorkerFailure) unanalyzed.push({ caseId: planned.caseId, message: report.message });
+      else {
+        const { rows, remarks: own, ...rest } = report;
+        remarks[place] = own;
+        cases.push(rest);
+        for (const { name } of tables) await out.append(name, rows[name]);
+      }
+      display.show('analysing', (done += 1), inOrder.length);
+    } finally {
+      finish();
+    }
   });
-  return { cases: analyzed, unanalyzed };
+  return { cases, unanalyzed, remarks };
+}
+
+/** Yields the rejected rows of all files by file, then line, those of one file at a time. */
+async function* rejectedRows({ readings, shelfPaths }: ReadImport): AsyncGenerator<RejectedRow> {
+  const byName = new Map<string, number[]>();
+  for (const [i, { report }] of readings.entries()) byName.set(report.file, [...(byName.get(report.file) ?? []), i]);
+  for (const name of [...byName.keys()].sort()) {
+    const rows: RejectedRow[] = [];
+    for (const i of byName.get(name) ?? []) {
+      const reading = readings[i];
+      if (reading !== undefined) for (const row of await rejectedRowsOf(shelfPaths[i] ?? '', reading)) rows.push(row);
+    }
+    yield* rows.sort((a, b) => a.line - b.line);
+  }
 }
 
 function unreadableReports({ unreadable }: FoundInputs, door: Door): FileReport[] {
   return unreadable.map(({ relativePath, message, remedy }) => unreadReport(shownPath(relativePath, door), 0, { code: 'file-unreadable', message, remedy }));
 }
 
-function summaryOf(call: Call, productVersion: string, files: readonly FileReport[], rejectedRows: readonly RejectedRow[], cases: readonly AnalyzedCase[], unanalyzed: readonly UnanalyzedCase[]): RunSummary {
+function summaryOf(call: Call, productVersion: string, files: readonly FileReport[], cases: readonly ReportedCase[], unanalyzed: readonly UnanalyzedCase[]): RunSummary {
   const failed = files.flatMap(({ file, failure }) => (failure === null ? [] : [{ file, message: failure.message }]));
   const sum = (pick: (file: FileReport) => number): number => files.reduce((total, file) => total + pick(file), 0);
-  const over = (pick: (analyzed: AnalyzedCase) => number): number => cases.reduce((total, analyzed) => total + pick(analyzed), 0);
-  const isComplete = files.length > 0 && failed.length === 0 && rejectedRows.length === 0 && sum((f) => f.rows_rejected) === 0 && unanalyzed.length === 0;
+  const over = (figure: keyof CaseReport['figures']): number => cases.reduce((total, { figures }) => total + figures[figure], 0);
+  const isComplete = files.length > 0 && failed.length === 0 && sum((f) => f.rows_rejected) === 0 && unanalyzed.length === 0;
   return {
     product_version: productVersion,
     exit_code: isComplete ? 0 : 1,
@@ -126,10 +186,10 @@ function summaryOf(call: Call, productVersion: string, files: readonly FileRepor
     rows_rejected: sum((f) => f.rows_rejected),
     cases: cases.length + unanalyzed.length,
     cases_not_analysed: unanalyzed.length,
-    dropouts: over(({ analysis }) => analysis.sites.reduce((n, site) => n + site.dropouts.length, 0)),
-    lost_mid_s: over(({ analysis }) => analysis.sites.reduce((ms, site) => ms + site.totals.lostMs.mid, 0)) / 1000,
-    blind_intervals: over(({ analysis }) => analysis.blind.length),
-    blind_mid_s: over(({ analysis }) => analysis.blindTotals.lostMs.mid) / 1000,
+    dropouts: over('dropouts'),
+    lost_mid_s: over('lostMidMs') / 1000,
+    blind_intervals: over('blindIntervals'),
+    blind_mid_s: over('blindMidMs') / 1000,
     failed,
     not_analysed: unanalyzed.map(({ caseId, message }) => ({ case_id: caseId, message })),
     out: call.out,

@@ -1,7 +1,7 @@
 import { setMaxListeners } from 'node:events';
 import { transfer } from 'comlink';
 import type { Failure, Result } from '../../core/base/result.ts';
-import { shownPath, type Door } from '../../core/identity/shown-path.ts';
+import { shownPath } from '../../core/identity/shown-path.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FilePreview } from '../../core/model/file-preview.ts';
@@ -13,12 +13,14 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
-import type { FileReading } from '../../core/pipeline/import-files.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
-import type { ImportOutcome, ImportProgress } from '../../core/readers/reader.ts';
-import type { AnalysisService, ClockSetting, ComparedCases, InputFile, ReadingOptions } from '../../core/worker/analysis-service.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
-import { buffersOf } from '../../core/worker/transferables.ts';
+import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
+import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
+import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { ImportProgress } from '../../core/readers/reader.ts';
+import type { FileReading } from '../../core/readers/reading.ts';
+import type { AnalysisService, CaseTask, ClockSetting, ComparedCases, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -32,25 +34,63 @@ export interface AnalysisPoolOptions {
   readonly onWorkerLost?: ((failure: WorkerFailure) => void) | undefined;
   /** How long a worker may show no sign of life before its call is given up. Default 10 min. */
   readonly silenceMs?: number | undefined;
+  /** How many bytes of growing columns all workers together may hold while they read. Default 192 MB; changes no result. */
+  readonly heldBytes?: number | undefined;
 }
 
 export interface CallHooks {
   readonly signal?: AbortSignal | undefined;
 }
 
-export interface ImportHooks extends CallHooks {
-  /** `bytesDone` and `bytesTotal` are of the whole import; `file` is the one just read from. */
+export interface ReadingHooks extends CallHooks {
+  /** `bytesDone` and `bytesTotal` are of all files; `file` is the one just read from. */
   readonly onProgress?: ((progress: ImportProgress) => void) | undefined;
 }
 
-/** Workers that read and analyse. No result depends on how many there are, or on which of them worked. */
+/** What became of one file: its readings, put away on its shelf, or why it could not be read. */
+export type FileOutcome = { readonly readings: readonly FileReading[] } | { readonly failure: Failure };
+
+/** Where the files of one import are put away while they are read, and what is known of them from an interrupted run. */
+export interface ReadingShelves {
+  /** Returns the absolute path of the shelf of the file at this place. */
+  pathOf(place: number): string;
+  /** Returns what an earlier run made of the file; null: it is to be read. */
+  known(place: number): FileOutcome | null;
+  /** Called once a file is read and its shelf closed, before the next one is counted as done. */
+  keep(place: number, outcome: FileOutcome): Promise<void>;
+}
+
+/** All files of an import, read, and the cases they make. Small: the content lies on the shelves. */
+export interface ReadImport {
+  readonly inputs: readonly InputFile[];
+  /** Their names as reports show them. */
+  readonly shownPaths: readonly string[];
+  /** One per input file, in their order. */
+  readonly outcomes: readonly FileOutcome[];
+  /** Of all files that could be read; an archive has one for each of its parts. */
+  readonly readings: readonly FileReading[];
+  /** The shelf of each reading. */
+  readonly shelfPaths: readonly string[];
+  readonly plan: CasePlan;
+}
+
+/** Workers that read, build and analyse. No result depends on how many there are, or on which of them worked. */
 export interface AnalysisPool {
   /**
-   * Returns the cases of all files together, reports in the order of `files`; a container has one for each of its parts.
-   * Errors  a file that cannot be read, or whose worker was lost, has `failure` in its report and the rest comes in.
-   *         Rejects with the signal's reason when aborted, with a WorkerFailure when putting the cases together failed.
+   * Reads the files and plans the cases that they make. What was read lies on the shelves; memory holds a bounded part of it.
+   * Errors  a file that cannot be read, or whose worker was lost, has `failure` and the rest comes in.
+   *         Rejects with the signal's reason when aborted, with a FailureError when the shelves cannot be written.
    */
-  importFiles(files: readonly InputFile[], options: ReadingOptions, hooks?: ImportHooks): Promise<ImportOutcome>;
+  readFiles(files: readonly InputFile[], options: ReadingOptions, shelves: ReadingShelves, hooks?: ReadingHooks): Promise<ReadImport>;
+  /**
+   * Returns a planned case as it is to be stored; with null parameters without an analysis.
+   * Errors  rejects with a WorkerFailure when its worker was lost; the next call finds a new one.
+   */
+  makeCase(read: ReadImport, planned: PlannedCase, caseKey: string, parameters: AnalysisParameters | null, hooks?: CallHooks): Promise<MadeCase>;
+  /** Returns a planned case's part of the output tables. Errors as `makeCase`. */
+  reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, withRobustness: boolean, hooks?: CallHooks): Promise<ReportedCase>;
+  /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
+  completeReports(read: ReadImport, remarks: readonly (CaseRemarks | null)[], hooks?: CallHooks): Promise<readonly FileReport[]>;
   /**
    * Returns the analysis of one case; the record is copied and stays usable.
    * Errors  rejects with a WorkerFailure when its worker was lost; the next call finds a new one.
@@ -83,6 +123,8 @@ export interface AnalysisPool {
   dispose(): Promise<void>;
 }
 
+/** So many bytes of growing columns all workers together hold while they read. */
+const HELD_BYTES = 192 << 20;
 const SILENCE_MS = 600_000;
 
 type Job<T> = (service: AnalysisService) => PromiseLike<T>;
@@ -157,30 +199,53 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     });
 
   return {
-    async importFiles(files, readingOptions, { signal, onProgress } = {}) {
+    async readFiles(files, readingOptions, shelves, { signal, onProgress } = {}) {
       const { zone, mapping, keepIdentifiers, pseudonymKey } = readingOptions;
       const plainOptions: ReadingOptions = { zone, mapping, keepIdentifiers, pseudonymKey };
       const door = { keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
       const advance = onProgress === undefined ? undefined : progressOver(files, onProgress);
+      const heldBytes = Math.floor((options.heldBytes ?? HELD_BYTES) / Math.max(1, Math.min(options.size, files.length)));
+      const read = async (file: InputFile, place: number): Promise<FileOutcome> => {
+        try {
+          const result = await schedule((service) => service.readFile(file, plainOptions, { path: shelves.pathOf(place), heldBytes }), {
+            signal,
+            onMessage: (message) => advance?.(place, message.bytesDone),
+          });
+          if (result.ok) return { readings: result.value };
+          if (result.failure.code === 'disk-full') throw new FailureError(result.failure);
+          return { failure: result.failure };
+        } catch (error) {
+          if (!(error instanceof WorkerFailure) || error.code === 'closed') throw error;
+          return { failure: toFailure(error) }; // plain, so that it can be kept
+        }
+      };
       const outcomes = await settled(
-        files.map(async (file, index): Promise<Outcome> => {
-          try {
-            const result = await schedule((service) => service.readFile(file, plainOptions), {
-              signal,
-              onMessage: (message) => advance?.(index, message.bytesDone),
-            });
-            advance?.(index, file.byteLength);
-            return result.ok ? { readings: result.value } : { failure: result.failure };
-          } catch (error) {
-            if (!(error instanceof WorkerFailure) || error.code === 'closed') throw error;
-            advance?.(index, file.byteLength);
-            return { failure: error };
+        files.map(async (file, place): Promise<FileOutcome> => {
+          let outcome = shelves.known(place);
+          if (outcome === null) {
+            outcome = await read(file, place);
+            await shelves.keep(place, outcome);
           }
+          advance?.(place, file.byteLength);
+          return outcome;
         }),
       );
-      const read = outcomes.flatMap((outcome) => ('readings' in outcome ? outcome.readings : []));
-      const outcome = await schedule((service) => service.assembleCases(transfer(read, buffersOf(read)), plainOptions), { signal });
-      return { ...outcome, files: withUnread(files, outcomes, outcome.files, door) };
+      const readings = outcomes.flatMap((outcome) => ('readings' in outcome ? outcome.readings : []));
+      const shelfPaths = outcomes.flatMap((outcome, place) => ('readings' in outcome ? outcome.readings.map(() => shelves.pathOf(place)) : []));
+      const plan = await schedule((service) => service.planCases(readings), { signal });
+      return { inputs: files, shownPaths: files.map(({ relativePath }) => shownPath(relativePath, door)), outcomes, readings, shelfPaths, plan };
+    },
+    makeCase(read, planned, caseKey, parameters, { signal } = {}) {
+      const task = taskOf(read, planned);
+      return schedule((service) => service.makeCase(task, caseKey, parameters), { signal });
+    },
+    reportCase(read, planned, parameters, withRobustness, { signal } = {}) {
+      const task = taskOf(read, planned);
+      return schedule((service) => service.reportCase(task, parameters, withRobustness), { signal });
+    },
+    async completeReports(read, remarks, { signal } = {}) {
+      const reports = await schedule((service) => service.completeReports(read.readings, read.plan, remarks), { signal });
+      return withUnread(read, reports);
     },
     analyze(record, parameters, { signal } = {}) {
       // What the sources gave takes no part in an analysis: it stays on this side.
@@ -222,7 +287,20 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
   };
 }
 
-type Outcome = { readonly readings: readonly FileReading[] } | { readonly failure: Failure };
+/** Returns what a worker needs to build a planned case. */
+function taskOf({ readings, shelfPaths }: ReadImport, { caseId, attributes, parts }: PlannedCase): CaseTask {
+  return {
+    caseId,
+    attributes,
+    parts: parts.map(({ file, reading }) => {
+      const from = readings[file];
+      const own = from?.cases[reading];
+      const shelfPath = shelfPaths[file];
+      if (from === undefined || own === undefined || shelfPath === undefined) throw new Error(`the plan of ${caseId} names a reading that is not there`);
+      return { shelfPath, file: { ...from, cases: [], rejectedRows: [] }, reading: own };
+    }),
+  };
+}
 
 /** Bytes with their own buffer move to the worker; a view into a buffer that others share is copied. */
 function moved(bytes: Uint8Array): Uint8Array {
@@ -243,11 +321,11 @@ async function settled<T>(promises: readonly Promise<T>[]): Promise<T[]> {
 }
 
 /** Puts the reports of the files that never reached the core between the others, so that every input file has at least one. */
-function withUnread(files: readonly InputFile[], outcomes: readonly Outcome[], reports: readonly FileReport[], door: Door): FileReport[] {
+function withUnread({ inputs, shownPaths, outcomes }: ReadImport, reports: readonly FileReport[]): FileReport[] {
   let next = 0;
-  return files.flatMap((file, index) => {
-    const outcome = outcomes[index];
-    if (outcome !== undefined && 'failure' in outcome) return [unreadReport(shownPath(file.relativePath, door), file.byteLength, outcome.failure)];
+  return inputs.flatMap((file, place) => {
+    const outcome = outcomes[place];
+    if (outcome !== undefined && 'failure' in outcome) return [unreadReport(shownPaths[place] ?? '', file.byteLength, outcome.failure)];
     const count = outcome?.readings.length ?? 0;
     const own = reports.slice(next, next + count);
     next += count;

@@ -4,6 +4,8 @@ import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger } from './import-ledger.ts';
+import type { MadeCase } from '../../core/worker/analysis-service.ts';
+import type { ImportRun, ImportWork, ReadyCase, WorkDone } from './import-work.ts';
 
 /** A place for the bytes of files that were chosen for one import. */
 export interface StagingArea {
@@ -17,6 +19,19 @@ export interface StagingArea {
   stage(relativePath: string, body: AsyncIterable<Uint8Array>): Promise<{ readonly byteLength: number }>;
   /** Removes every file that `names` does not name by its path, and gives the others the names it says. */
   keepOnly(names: ReadonlyMap<string, string>): Promise<void>;
+  /** Returns the work of a run; where the same run was interrupted before, what it had done is kept. */
+  begin(run: Omit<ImportRun, 'schema' | 'files'>): Promise<ImportWork>;
+  /** Removes the work of a run; what it has put into the library, aside or on hold stays. */
+  end(): Promise<void>;
+  /** Cases that this import has put into the library, and whether each took the place of one from before, which was put aside. */
+  readonly stored: ReadonlyMap<string, boolean>;
+  /** Makes a case ready to be published. */
+  prepare(made: MadeCase): Promise<ReadyCase>;
+  readReady(caseKey: string): Promise<Uint8Array>;
+  readAside(caseKey: string): Promise<Uint8Array>;
+  /** Keeps a case that is ready and must not be published yet for as long as the import lasts. */
+  hold(caseKey: string): Promise<void>;
+  readHeld(caseKey: string): Promise<Uint8Array>;
 }
 
 export interface StagedFile {
@@ -26,9 +41,25 @@ export interface StagedFile {
   readonly byteLength: number;
 }
 
-/** A stored case put aside before another took its place, to be brought back when the import is undone. */
-export interface AsideCase {
-  readonly caseKey: string;
+/** An import that was running when the program ended, with all its files still there. */
+export interface InterruptedRun extends WorkDone {
+  readonly importId: string;
+  readonly run: ImportRun;
+}
+
+/** What is to change in the library at once. */
+export interface Publication {
+  readonly put: readonly ReadyCase[];
+  /** Keys of cases that this import has put there before. */
+  readonly takeBack: readonly string[];
+}
+
+export interface PublicationHooks {
+  readonly signal?: AbortSignal | undefined;
+  /** Told of every case that only has to be given its name. */
+  readonly onFlushed?: ((done: ReadyCase) => void) | undefined;
+  /** Called when the cases begin to come in: it is short, and goes through. */
+  readonly onPoint?: (() => void) | undefined;
 }
 
 /** Sets of parameters by name; every call resolves with all of them, in the order of their names. */
@@ -73,20 +104,17 @@ export interface CaseStore {
    */
   save(record: CaseRecord, analysis: CaseAnalysis | null): Promise<CaseSummary>;
   remove(caseKey: string): Promise<boolean>;
-  /** Puts the present case of this key aside for the time of an import; null when there is none. */
-  putAside(staging: StagingArea, caseKey: string): Promise<AsideCase | null>;
-  /** Returns the bytes of a case that was put aside. */
-  readAside(staging: StagingArea, aside: AsideCase): Promise<Uint8Array>;
-  /** Brings a case back that was put aside, in place of what is there now. */
-  bringBack(staging: StagingArea, aside: AsideCase): Promise<void>;
-  /**
-   * Keeps a case of an import that must not be stored yet, under the key it would have; an earlier one of that key is replaced.
-   * It is gone when the import ends.
-   */
-  hold(staging: StagingArea, caseKey: string, bytes: Uint8Array): Promise<void>;
-  readHeld(staging: StagingArea, caseKey: string): Promise<Uint8Array>;
+  /** Returns the library's line of this key; null when there is none. */
+  lineOf(caseKey: string): CaseSummary | null;
   /** Returns the keys of the readable cases that were read from all of these files, by digest, in the order of `list`. */
   casesFrom(digests: readonly string[]): readonly string[];
+  /**
+   * Puts cases of an import that are ready into the library and takes back others that the import has put there: all or none, also
+   * when the program is killed. Returns the keys of those that replaced a case from before the import.
+   * Errors  rejects with the signal's reason, or with a FailureError when a case cannot be flushed: nothing has changed then. When
+   *         the disk fails later, everything that the import has stored is taken back.
+   */
+  publish(staging: StagingArea, change: Publication, hooks: PublicationHooks): Promise<ReadonlySet<string>>;
   readParameters(): Promise<AnalysisParameters>;
   /** Stores the parameters and marks every case as still to be analysed with them. */
   saveParameters(parameters: AnalysisParameters): Promise<void>;
@@ -100,10 +128,13 @@ export interface CaseStore {
   endReanalysis(): Promise<void>;
   /** Reads a case's line anew, after it turned out to be unreadable. */
   refresh(caseKey: string): Promise<void>;
-  openStaging(): Promise<StagingArea>;
-  /** Removes the staged files and everything put aside. */
+  /** `isResumable`: whether a run that is interrupted is offered again at the next start. */
+  openStaging(options: { readonly isResumable: boolean }): Promise<StagingArea>;
+  /** Returns the imports that an earlier program left unfinished; each has its staging area. */
+  interruptedRuns(): Promise<readonly InterruptedRun[]>;
+  /** Removes the staged files, the work of a run and everything put aside. */
   endStaging(importId: string): Promise<boolean>;
   stagingOf(importId: string): StagingArea | null;
-  /** Gives the library free for another program. */
+  /** Gives the library free for another program. What a running import has done stays for the next start. */
   close(): Promise<void>;
 }

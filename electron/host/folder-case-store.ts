@@ -1,24 +1,28 @@
 import { createHmac, randomBytes } from 'node:crypto';
-import { copyFile, mkdir, readFile, readdir, rm, stat } from 'node:fs/promises';
+import { mkdir, readFile, readdir, rm, stat } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
 import { z } from 'zod';
-import type { CaseRecord } from '../../core/model/case.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
+import { sourceDigests } from '../../core/model/source-digests.ts';
 import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
+import { summarizeCase, summarizeUnreadable } from '../../core/protocol/case-summary.ts';
 import { caseSummarySchema } from '../../core/protocol/host-api-schema.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
-import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
-import type { CaseStore, StagingArea } from './case-store.ts';
-import { summarizeCase, summarizeUnreadable } from './case-summary.ts';
+import { UNFINISHED, flushFolder, isSystemError, writeAtomically } from './atomic-write.ts';
+import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
+import type { FolderStaging } from './folder-staging.ts';
+import { buildFolderStaging, reopenFolderStaging } from './folder-staging.ts';
+import { countWork, flushPrepared, readRun } from './import-work.ts';
 import { buildFolderLedger, clearLedger } from './folder-ledger.ts';
-import { buildFolderStaging } from './folder-staging.ts';
 import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildSavedMappings } from './saved-mappings.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
+import type { PublicationStep } from './publication.ts';
+import { finishPublication, publish } from './publication.ts';
 
 /*
  * A library as a folder:
@@ -29,7 +33,7 @@ import { systemCode, writeFailure } from './write-failure.ts';
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
  *   ledger/          what was done at every import (folder-ledger.ts); only ever added to
- *   incoming/        files of imports that are not over; emptied at every start
+ *   incoming/        files of imports that are not over, with what was done of them; at a start, those that were running are kept
  *   lock             which program has the library open
  */
 
@@ -50,6 +54,7 @@ interface IndexEntry {
 }
 
 const CASE_FILE = /^([0-9a-f]{32})\.case$/;
+const IMPORT_FOLDER = /^[0-9a-f]{32}$/;
 
 /**
  * Returns the library in `folder`, made when it is not there yet.
@@ -73,22 +78,31 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const index = new Map<string, IndexEntry>();
   /** Counts the changes of each case while this program has the library; none is counted as 0. */
   const revisions = new Map<string, number>();
+  const stagings = new Map<string, FolderStaging>();
   let library: LibraryFile;
   try {
     await removeUnfinished(root);
     await removeUnfinished(casesFolder);
     await clearLedger(ledgerFolder);
-    await rm(incoming, { recursive: true, force: true });
-    await mkdir(incoming, { mode: 0o700 });
+    await makeFolder(incoming, 0o700);
+    await clearIncoming();
     library = await readLibraryFile(root);
     await fillIndex();
   } catch (error) {
     await lock.release();
     throw error instanceof FailureError ? error : unusable(libraryName, error);
   }
-  const stagings = new Map<string, StagingArea>();
-  const asideFile = (staging: StagingArea, caseKey: string): string => join(incoming, staging.importId, `${caseKey}.aside`);
-  const heldFile = (staging: StagingArea, caseKey: string): string => join(incoming, staging.importId, `${caseKey}.held`);
+
+  /** Does what is left of a publication, keeps imports that can be gone on with, and removes the rest. */
+  async function clearIncoming(): Promise<void> {
+    for (const importId of await readdir(incoming)) {
+      const folderOfImport = join(incoming, importId);
+      const wasPublishing = await finishPublication(folderOfImport, casesFolder);
+      const staging = wasPublishing || !IMPORT_FOLDER.test(importId) ? null : await reopenFolderStaging(importId, folderOfImport);
+      if (staging === null) await rm(folderOfImport, { recursive: true, force: true });
+      else stagings.set(importId, staging);
+    }
+  }
 
   async function fillIndex(): Promise<void> {
     const cached = await readIndex(join(root, 'index.json'));
@@ -112,7 +126,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       return { summary: summarizeUnreadable(caseKey, `The stored case could not be read from the disk (${systemCode(error)}).`), digests: [] };
     }
     const decoded = decodeCase(bytes);
-    if (decoded.ok) return { summary: summarizeCase(caseKey, decoded.value.record, decoded.value.analysis), digests: digestsOf(decoded.value.record) };
+    if (decoded.ok) return { summary: summarizeCase(caseKey, decoded.value.record, decoded.value.analysis), digests: sourceDigests(decoded.value.record) };
     return { summary: summarizeUnreadable(caseKey, [decoded.failure.message, decoded.failure.remedy].filter(Boolean).join(' ')), digests: [] };
   }
 
@@ -131,6 +145,27 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     const { size, mtimeMs } = await stat(caseFile(caseKey));
     index.set(caseKey, { size, mtimeMs, ...line });
     revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
+  }
+
+  /** Brings the library back to what it was before an import; `more` are cases that it was about to put there, and whether each replaced one. */
+  async function takeAllBack({ folder: importFolder, stored }: FolderStaging, more: ReadonlyMap<string, boolean>): Promise<void> {
+    const put = new Map([...stored, ...more]);
+    await publish(importFolder, casesFolder, [...put].map(([caseKey, replacesOne]) => ({ step: replacesOne ? 'restore' : 'remove', caseKey })));
+    stored.clear();
+    for (const caseKey of put.keys()) await reread(caseKey);
+  }
+
+  /** Looks at a case's file anew, after it came back or went. */
+  async function reread(caseKey: string): Promise<void> {
+    index.delete(caseKey);
+    const isThere = await stat(caseFile(caseKey)).then(() => true, () => false);
+    if (isThere) await note(caseKey, await readLine(caseKey));
+  }
+
+  function known(staging: StagingArea): FolderStaging {
+    const found = stagings.get(staging.importId);
+    if (found === undefined) throw new Error('this import is over');
+    return found;
   }
 
   function keyOf(caseId: string): string {
@@ -183,7 +218,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
         throw writeFailure(error);
       }
       const summary = summarizeCase(caseKey, record, analysis);
-      await note(caseKey, { summary, digests: digestsOf(record) });
+      await note(caseKey, { summary, digests: sourceDigests(record) });
       return summary;
     },
     async remove(caseKey) {
@@ -193,29 +228,40 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       index.delete(caseKey);
       return true;
     },
-    async putAside(staging, caseKey) {
-      if (!index.has(caseKey)) return null;
-      await copyFile(caseFile(caseKey), asideFile(staging, caseKey));
-      return { caseKey };
-    },
-    async bringBack(staging, aside) {
-      await renamePatiently(asideFile(staging, aside.caseKey), caseFile(aside.caseKey));
-      await flushFolder(casesFolder);
-      await note(aside.caseKey, await readLine(aside.caseKey));
-    },
-    readAside: (staging, aside) => readFile(asideFile(staging, aside.caseKey)),
-    async hold(staging, caseKey, bytes) {
-      try {
-        await writeAtomically(heldFile(staging, caseKey), bytes);
-      } catch (error) {
-        throw writeFailure(error);
-      }
-    },
-    readHeld: (staging, caseKey) => readFile(heldFile(staging, caseKey)),
+    lineOf: (caseKey) => index.get(caseKey)?.summary ?? null,
     casesFrom(digests) {
       if (digests.length === 0) return [];
       const found = [...index.values()].filter(({ summary, digests: own }) => summary.caseId !== '' && digests.every((digest) => own.includes(digest)));
       return inOrder(found).map(({ summary }) => summary.caseKey);
+    },
+    async publish(given, { put, takeBack }, { signal, onFlushed, onPoint }) {
+      const { folder: importFolder, stored } = known(given);
+      const replaces = new Map(put.map(({ summary: { caseKey } }) => [caseKey, stored.get(caseKey) ?? index.has(caseKey)]));
+      const takenBack = [...stored].filter(([caseKey]) => takeBack.includes(caseKey) && !replaces.has(caseKey));
+      for (const one of put) {
+        signal?.throwIfAborted();
+        await flushPrepared(importFolder, one.summary.caseKey).catch((error: unknown) => {
+          throw writeFailure(error);
+        });
+        onFlushed?.(one);
+      }
+      onPoint?.();
+      try {
+        await publish(importFolder, casesFolder, [
+          ...[...replaces].map(([caseKey, replacesOne]): PublicationStep => ({ step: 'put', caseKey, aside: replacesOne && !stored.has(caseKey) })),
+          ...takenBack.map(([caseKey, hasAside]): PublicationStep => ({ step: hasAside ? 'restore' : 'remove', caseKey })),
+        ]);
+      } catch (error) {
+        await takeAllBack(known(given), replaces);
+        throw error instanceof Error && 'syscall' in error ? writeFailure(error) : error;
+      }
+      for (const { summary, digests } of put) await note(summary.caseKey, { summary, digests });
+      for (const [caseKey] of takenBack) {
+        await reread(caseKey);
+        stored.delete(caseKey);
+      }
+      for (const [caseKey, replacesOne] of replaces) stored.set(caseKey, replacesOne);
+      return new Set([...replaces].flatMap(([caseKey, replacesOne]) => (replacesOne ? [caseKey] : [])));
     },
     async readParameters() {
       try {
@@ -238,15 +284,24 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
         throw writeFailure(error);
       }
     },
-    async openStaging() {
+    async openStaging({ isResumable }) {
       const importId = randomBytes(16).toString('hex');
       const folderOfImport = join(incoming, importId);
       await mkdir(folderOfImport, { mode: 0o700 });
-      const staging = buildFolderStaging(importId, folderOfImport);
+      const staging = buildFolderStaging(importId, folderOfImport, isResumable);
       stagings.set(importId, staging);
       return staging;
     },
     stagingOf: (importId) => stagings.get(importId) ?? null,
+    async interruptedRuns() {
+      const runs = await Promise.all(
+        [...stagings.values()].map(async ({ importId, folder: importFolder, isLeftOver }): Promise<InterruptedRun[]> => {
+          const run = isLeftOver() ? await readRun(importFolder) : null;
+          return run === null ? [] : [{ importId, run, ...(await countWork(importFolder)) }];
+        }),
+      );
+      return runs.flat();
+    },
     async endStaging(importId) {
       if (!stagings.delete(importId)) return false;
       await rm(join(incoming, importId), { recursive: true, force: true });
@@ -255,7 +310,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     async close() {
       await writeIndex();
-      await rm(incoming, { recursive: true, force: true });
+      for (const { importId, hasWork } of stagings.values()) if (!hasWork()) await rm(join(incoming, importId), { recursive: true, force: true });
       await lock.release();
     },
   };
@@ -263,10 +318,6 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
 
 function inOrder(entries: readonly IndexEntry[]): IndexEntry[] {
   return [...entries].sort(({ summary: a }, { summary: b }) => order(a.caseId, b.caseId) || order(a.caseKey, b.caseKey));
-}
-
-function digestsOf(record: CaseRecord): string[] {
-  return [...new Set(record.sources.map(({ sha256 }) => sha256))].filter((digest) => digest !== '');
 }
 
 /** Code unit order: the same on every machine. */

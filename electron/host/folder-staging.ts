@@ -1,20 +1,60 @@
-import { open, rm } from 'node:fs/promises';
-import { join } from 'node:path';
+import { open, readFile, rename, rm, stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { isSystemError } from './atomic-write.ts';
 import type { StagedFile, StagingArea } from './case-store.ts';
+import { beginWork, endWork, prepareCase, preparedFile, readRun } from './import-work.ts';
+import { makeFolder } from './make-folder.ts';
+import { asideFile } from './publication.ts';
 
 /** More files than any folder of exports holds; a folder chosen by mistake (a whole disk) is stopped here. */
 const MAX_FILES = 20_000;
 const MAX_PATH = 4096;
 
-/** Returns a staging area whose files lie in `folder` under running numbers: their names stay out of the disk. */
-export function buildFolderStaging(importId: string, folder: string): StagingArea {
-  const files: StagedFile[] = [];
-  let next = 0;
+const heldFile = (folder: string, caseKey: string): string => join(folder, 'held', `${caseKey}.case`);
+
+/** A staging area with what the store has to know of it. */
+export interface FolderStaging extends StagingArea {
+  readonly folder: string;
+  /** Cases that this import has put into the library, and whether each had one of its name put aside for it. */
+  readonly stored: Map<string, boolean>;
+  /** Whether a run is going on that a later start may go on with. */
+  hasWork(): boolean;
+  /** Whether that run is an earlier program's and has not been gone on with. */
+  isLeftOver(): boolean;
+}
+
+/** Returns a staging area whose files lie in `folder` under running numbers: their names stay out of the disk. `files`: what lies there already. */
+export function buildFolderStaging(importId: string, folder: string, isResumable: boolean, files: StagedFile[] = []): FolderStaging {
+  let next = files.length;
+  let isLeftOver = files.length > 0;
+  let hasWork = isLeftOver;
   return {
     importId,
+    folder,
     files,
+    stored: new Map(),
+    hasWork: () => hasWork,
+    isLeftOver: () => isLeftOver,
+    async begin(run) {
+      const named = files.map(({ path, relativePath, byteLength }) => ({ name: basename(path), relativePath, byteLength }));
+      hasWork = isResumable;
+      isLeftOver = false;
+      return await beginWork(folder, { schema: 'lacuna-import-run/1', ...run, files: named }, isResumable);
+    },
+    prepare: (made) => prepareCase(folder, made),
+    readReady: (caseKey) => readFile(preparedFile(folder, caseKey)),
+    readAside: (caseKey) => readFile(asideFile(folder, caseKey)),
+    async hold(caseKey) {
+      await makeFolder(join(folder, 'held'), 0o700);
+      await rename(preparedFile(folder, caseKey), heldFile(folder, caseKey));
+    },
+    readHeld: (caseKey) => readFile(heldFile(folder, caseKey)),
+    async end() {
+      hasWork = false;
+      isLeftOver = false;
+      await endWork(folder);
+    },
     async stage(relativePath, body) {
       const cleaned = cleanRelativePath(relativePath);
       if (files.length >= MAX_FILES) throw new FailureError({ code: 'too-many-files', message: `More than ${MAX_FILES} files were chosen.`, remedy: 'Choose the folder that holds the exports, or fewer files at a time.' });
@@ -36,6 +76,21 @@ export function buildFolderStaging(importId: string, folder: string): StagingAre
       files.splice(0, files.length, ...kept);
     },
   };
+}
+
+/**
+ * Returns the staging area of an import that was interrupted while it ran; null where none was running, or where a staged file is
+ * not there as it was.
+ */
+export async function reopenFolderStaging(importId: string, folder: string): Promise<FolderStaging | null> {
+  const run = await readRun(folder);
+  if (run === null || run.files.length === 0) return null;
+  const files = run.files.map(({ name, relativePath, byteLength }): StagedFile => ({ path: join(folder, name), relativePath, byteLength }));
+  for (const { path, byteLength } of files) {
+    const found = await stat(path).catch(() => null);
+    if (found?.size !== byteLength) return null;
+  }
+  return buildFolderStaging(importId, folder, true, files);
 }
 
 async function writeStream(path: string, relativePath: string, body: AsyncIterable<Uint8Array>): Promise<number> {

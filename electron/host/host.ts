@@ -1,35 +1,33 @@
-import { shownPath } from '../../core/identity/shown-path.ts';
+import { shownPath, type Door } from '../../core/identity/shown-path.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseMapping } from '../../core/persist/mapping-file.ts';
 import { parseParameters } from '../../core/persist/parameters-file.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
-import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
-import type { CaseSummary, FileOverrule, HostApi, HostBytes, HostDescription, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
+import type { CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
 import type { ClockSetting } from '../../core/worker/analysis-service.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
-import { importSamples } from './sample-import.ts';
+import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
 import { inTurns } from './in-turns.ts';
+import { toInputFiles } from './input-files.ts';
+import { runImport } from './run-import.ts';
+import type { ImportRequest } from './run-import.ts';
+import { importSamples } from './sample-import.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
-import type { AsideCase, CaseStore, StagedFile, StagingArea } from './case-store.ts';
 import { createImportConflicts } from './import-conflicts.ts';
-import type { ImportConflicts, Placed } from './import-conflicts.ts';
+import type { ImportConflicts } from './import-conflicts.ts';
 import { createLedgerKeeper } from './ledger-keeper.ts';
 import type { LedgerKeeper } from './ledger-keeper.ts';
 import type { ReadEntries } from './ledger-line.ts';
 import { openedImport } from './ledger-line.ts';
 import { matchStaged } from './match-staged.ts';
 
-/** More rejected rows than anyone reads on a screen; the counts in the report are complete. */
-const MAX_REJECTED_ROWS = 1000;
 /** Rejected rows that go to the page at a time. */
 const LEDGER_ROWS_AT_ONCE = 200;
-/** Progress is told at most this often. */
-const PROGRESS_EVERY_MS = 50;
 
 export interface HostOptions {
   readonly store: CaseStore;
@@ -55,14 +53,12 @@ export interface Host extends HostApi, HostBytes {
   close(): Promise<void>;
 }
 
-/** What one import has done to the library so far, so that it can be done again or undone. */
+/** One import of this window. */
 interface ImportSession {
-  /** Cases this import stored, each with the one it put aside. */
-  readonly stored: Map<string, AsideCase | null>;
   readonly conflicts: ImportConflicts;
   readonly keeper: LedgerKeeper;
   running: AbortController | null;
-  /** Once cases are being written the run goes through: it is short, and half an import is worth nothing. */
+  /** Once cases come into the library the run goes through: it is short, and half an import is worth nothing. */
   isWriting: boolean;
 }
 
@@ -88,9 +84,23 @@ export function createHost(options: HostOptions): Host {
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);
-    const session = sessions.get(importId);
-    if (staging === null || session === undefined) throw new FailureError({ code: 'import-over', message: 'This import is over; its files are no longer kept.', remedy: 'Choose the files again and import them anew.' });
+    if (staging === null) throw importOver();
+    const session = sessions.get(importId) ?? { conflicts: createImportConflicts({ store, pool, staging }), keeper: newKeeper(importId), running: null, isWriting: false };
+    sessions.set(importId, session);
     return { staging, session };
+  }
+
+  function newKeeper(importId: string): LedgerKeeper {
+    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now: options.now ?? (() => new Date()) });
+  }
+
+  /** Tells the keeper of an interrupted import what that import corrects, as its first program knew. */
+  async function correctAgain(importId: string): Promise<void> {
+    const begun = (await store.ledger.read(importId)).entries.findLast((entry) => entry.kind === 'begun');
+    const place = begun?.corrects ?? null;
+    if (place === null) return;
+    const { run: corrected } = openedImport(await readLedger(place.importId), false, place.run);
+    if (corrected !== null) sessionOf(importId).session.keeper.correct(corrected);
   }
 
   function isReading(importId: string): boolean {
@@ -101,6 +111,36 @@ export function createHost(options: HostOptions): Host {
     const read = await store.ledger.read(importId);
     if (read.entries.length + read.damaged === 0) throw ledgerMissing();
     return read;
+  }
+
+  async function begin(kind: { readonly isResumable: boolean }): Promise<{ readonly importId: string }> {
+    const { importId } = await store.openStaging(kind);
+    return { importId };
+  }
+
+  async function run(importId: string, request: ImportRequest): Promise<ImportResult> {
+    const { staging, session } = sessionOf(importId);
+    if (session.running !== null) throw new FailureError({ code: 'import-running', message: 'This import is already running.', remedy: 'Wait until it ends, or cancel it.' });
+    const running = new AbortController();
+    session.running = running;
+    const signal = AbortSignal.any([running.signal, closing.signal]);
+    const surroundings = { store, pool, productVersion: options.productVersion, casesAtOnce: options.casesAtOnce, emit };
+    try {
+      return await exclusively(() => runImport(request, staging, { ...surroundings, conflicts: session.conflicts, keeper: session.keeper }, { signal, onPoint: () => (session.isWriting = true) }));
+    } catch (error) {
+      const isCancelled = signal.aborted && !session.isWriting;
+      // A program that closes leaves what is done for its next start; a person who cancels wants none of it.
+      if (!closing.signal.aborted) {
+        await staging.end();
+        await session.keeper.stop(error, isCancelled).catch(() => undefined); // the error itself is what is told; without this entry the ledger shows an interrupted reading
+      }
+      if (isCancelled) throw new FailureError({ code: 'cancelled', message: 'The reading was cancelled; the library is as it was before.', remedy: 'Start it again whenever you like.' });
+      throw error;
+    } finally {
+      session.running = null;
+      session.isWriting = false;
+      emit({ kind: 'library-changed' });
+    }
   }
 
   async function readCase(caseKey: string): Promise<CaseRecord> {
@@ -114,83 +154,6 @@ export function createHost(options: HostOptions): Host {
     const moved = await pool.setClockOffset(await readCase(caseKey), change, { signal: closing.signal });
     if (!moved.ok) throw new FailureError(moved.failure);
     return moved.value;
-  }
-
-  /** Takes back what an earlier run of the same import stored and `kept` does not name. */
-  async function undo(staging: StagingArea, session: ImportSession, kept: ReadonlySet<string>): Promise<void> {
-    for (const [caseKey, aside] of session.stored) {
-      if (kept.has(caseKey)) continue;
-      if (aside === null) await store.remove(caseKey);
-      else await store.bringBack(staging, aside);
-      session.stored.delete(caseKey);
-    }
-  }
-
-  async function runImport(args: Parameters<HostApi['runImport']>[0], staging: StagingArea, session: ImportSession, signal: AbortSignal): Promise<ImportResult> {
-    if (staging.files.length === 0) throw new FailureError({ code: 'nothing-staged', message: 'No file was handed over for this import.', remedy: 'Choose at least one file or folder.' });
-    signal.throwIfAborted();
-    const parameters = await store.readParameters();
-    const tell = throttled((progress: Omit<Extract<HostEvent, { kind: 'import-progress' }>, 'kind' | 'importId'>) => emit({ kind: 'import-progress', importId: args.importId, ...progress }));
-    await session.keeper.begin(staging.files);
-    const looseName = session.keeper.looseName ?? looseNameOf(staging.files);
-    const files = toInputFiles(staging.files, looseName);
-    const outcome = await pool.importFiles(files, { zone: args.zone, mapping: withOverrules(args.mapping, args.overrules), keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, { signal, onProgress: tell });
-
-    const step = (stage: 'analysing' | 'writing', caseId: string, done: number): void => tell({ stage, file: caseId, bytesDone: done, bytesTotal: outcome.cases.length });
-    let analysed = 0;
-    const analyses = await inTurns(outcome.cases, options.casesAtOnce, async (record) => {
-      const analysis = await analyzeOrNull(record, parameters, signal);
-      analysed += 1;
-      step('analysing', record.caseId, analysed);
-      return analysis;
-    });
-
-    signal.throwIfAborted();
-    session.isWriting = true;
-    const earlier = await session.keeper.earlier(outcome.files);
-    const placed = await writeCases(outcome.cases, analyses, staging, session, (caseId, done) => step('writing', caseId, done), async (all) => {
-      await session.keeper.finish({ request: args, files: outcome.files, placed: all, rejected: outcome.rejectedRows }, looseName);
-    });
-    return {
-      importId: args.importId,
-      files: outcome.files,
-      rejectedRows: outcome.rejectedRows.slice(0, MAX_REJECTED_ROWS),
-      rejectedRowsCut: outcome.rejectedRows.length > MAX_REJECTED_ROWS,
-      cases: [...new Map(placed.map(({ line }) => [line.caseKey, line])).values()],
-      replaced: placed.flatMap((one) => (one.kind === 'stored' && one.replacedUnreadable ? [one.line.caseId] : [])),
-      unchanged: placed.flatMap((one) => (one.kind === 'unchanged' ? [one.unchanged] : [])),
-      changed: placed.flatMap((one) => (one.kind === 'held' ? [one.changed] : [])),
-      earlier,
-    };
-  }
-
-  /**
-   * Stores the cases of one run in place of those of an earlier run of the same import; those that differ from what the library holds
-   * under their name are held back. `onPlaced` is the last step. After a failure, of that too, the library is as before the import.
-   */
-  async function writeCases(
-    records: readonly CaseRecord[],
-    analyses: readonly (CaseAnalysis | null)[],
-    staging: StagingArea,
-    session: ImportSession,
-    onWritten: (caseId: string, done: number) => void,
-    onPlaced: (placed: readonly Placed[]) => Promise<void>,
-  ): Promise<Placed[]> {
-    const placed: Placed[] = [];
-    session.conflicts.begin();
-    try {
-      for (const [i, record] of records.entries()) {
-        placed.push(await session.conflicts.place(record, analyses[i] ?? null));
-        onWritten(record.caseId, i + 1);
-      }
-      await undo(staging, session, new Set(placed.flatMap((one) => (one.kind === 'stored' ? [one.line.caseKey] : []))));
-      await onPlaced(placed);
-    } catch (error) {
-      session.conflicts.begin();
-      await undo(staging, session, new Set());
-      throw error;
-    }
-    return placed;
   }
 
   /** Analyses every readable case anew; a program that ends before the last one finds the rest still marked as pending. */
@@ -232,47 +195,33 @@ export function createHost(options: HostOptions): Host {
     async listCases() {
       return store.list();
     },
-    async beginImport() {
-      const staging = await store.openStaging();
-      const stored = new Map<string, AsideCase | null>();
-      const keeper = createLedgerKeeper({ ledger: store.ledger, importId: staging.importId, productVersion: options.productVersion, now: options.now ?? (() => new Date()) });
-      sessions.set(staging.importId, { stored, conflicts: createImportConflicts({ store, pool, staging, stored }), keeper, running: null, isWriting: false });
-      return { importId: staging.importId };
-    },
+    beginImport: () => begin({ isResumable: true }),
     async stageFile(importId, relativePath, body) {
       return await sessionOf(importId).staging.stage(relativePath, body);
     },
-    async runImport(args) {
-      const { staging, session } = sessionOf(args.importId);
-      if (session.running !== null) throw new FailureError({ code: 'import-running', message: 'This import is already running.', remedy: 'Wait until it ends, or cancel it.' });
-      const running = new AbortController();
-      session.running = running;
-      const signal = AbortSignal.any([running.signal, closing.signal]);
-      try {
-        return await exclusively(() => runImport(args, staging, session, signal));
-      } catch (error) {
-        const isCancelled = signal.aborted && !session.isWriting;
-        await session.keeper.stop(error, isCancelled).catch(() => undefined); // the error itself is what is told; without this entry the ledger shows an interrupted reading
-        if (isCancelled) throw new FailureError({ code: 'cancelled', message: 'The reading was cancelled; the library is as it was before.', remedy: 'Start it again whenever you like.' });
-        throw error;
-      } finally {
-        session.running = null;
-        session.isWriting = false;
-        emit({ kind: 'library-changed' });
-      }
+    runImport: ({ importId, ...request }) => run(importId, request),
+    async interruptedImports() {
+      const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
+      return (await store.interruptedRuns()).map((one) => describeInterrupted(one, door));
+    },
+    async resumeImport({ importId }) {
+      const left = (await store.interruptedRuns()).find((one) => one.importId === importId);
+      if (left === undefined) throw importOver();
+      await correctAgain(importId);
+      return await run(importId, left.run.request);
     },
     async compareChange({ importId, caseKey }) {
       return await sessionOf(importId).session.conflicts.compare(caseKey);
     },
     async decideChanges({ importId, decisions }) {
-      const { session } = sessionOf(importId);
+      const { staging, session } = sessionOf(importId);
       try {
         return await exclusively(async () => {
           const parameters = await store.readParameters();
           const isCurrent = (analysis: CaseAnalysis | null): boolean => analysis !== null && JSON.stringify(analysis.parameters) === JSON.stringify(parameters);
           const changed = await session.conflicts.decide(decisions, async (record, held) => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal)));
           await session.keeper.decide(decisions, changed);
-          const keys = new Set([...changed.map(({ caseKey }) => caseKey), ...session.stored.keys()]);
+          const keys = new Set([...changed.map(({ caseKey }) => caseKey), ...staging.stored.keys()]);
           return { changed, cases: store.list().filter(({ caseKey }) => keys.has(caseKey)) };
         });
       } finally {
@@ -312,7 +261,8 @@ export function createHost(options: HostOptions): Host {
       session.running.abort();
       return { cancelled: true };
     },
-    importSamples: () => importSamples(host, options.samplesFolder),
+    // Samples that did not all come in are imported anew at the next start: nothing to ask about.
+    importSamples: () => importSamples(host, () => begin({ isResumable: false }), options.samplesFolder),
     async analyze({ caseKey, parameters }) {
       return await pool.analyze(await readCase(caseKey), parameters, { signal: closing.signal });
     },
@@ -362,7 +312,7 @@ export function createHost(options: HostOptions): Host {
       const { staging, session } = sessionOf(importId);
       // Reports show a code where a file's name is that of a person.
       const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
-      const around = toInputFiles(staging.files, session.keeper.looseName ?? looseNameOf(staging.files)).find(({ relativePath }) => [relativePath, shownPath(relativePath, door)].some((path) => path === file || file.startsWith(`${path}/`)));
+      const around = toInputFiles(staging.files, session.keeper.looseName).find(({ relativePath }) => [relativePath, shownPath(relativePath, door)].some((path) => path === file || file.startsWith(`${path}/`)));
       if (around === undefined) throw new FailureError({ code: 'file-missing', message: `This import holds no file ${file}.`, file, remedy: 'Choose the files again and import them anew.' });
       const preview = await pool.previewFile(around, { file: around.relativePath === file ? shownPath(file, door) : file, zone, rules }, store.pseudonymKey, { signal: closing.signal });
       if (!preview.ok) throw new FailureError(preview.failure);
@@ -411,35 +361,10 @@ function ledgerMissing(): FailureError {
   return new FailureError({ code: 'ledger-missing', message: 'The ledger of this library has no such import.', remedy: 'Go back to the list of imports.' });
 }
 
-/** Files chosen one by one come without their folder: the first one's name has to name the case they may form. */
-function looseNameOf(staged: readonly StagedFile[]): string {
-  const [first] = staged.map(({ relativePath }) => relativePath).filter((path) => !path.includes('/')).sort();
-  return first?.replace(/\.[^.]+$/, '') ?? '';
+function importOver(): FailureError {
+  return new FailureError({ code: 'import-over', message: 'This import is over; its files are no longer kept.', remedy: 'Choose the files again and import them anew.' });
 }
 
-/** Returns the staged files as the reader wants them: sorted by path, so that the order of choosing changes nothing. */
-function toInputFiles(staged: readonly StagedFile[], looseName: string): { path: string; relativePath: string; folderName: string; byteLength: number }[] {
-  const files = [...staged].sort((a, b) => (a.relativePath < b.relativePath ? -1 : 1));
-  return files.map(({ path, relativePath, byteLength }) => ({ path, relativePath, byteLength, folderName: relativePath.split('/').at(-2) ?? looseName }));
-}
-
-/** Returns the mapping with what the user overruled for single files put first, where it wins. */
-function withOverrules(mapping: Mapping | null, overrules: readonly FileOverrule[]): Mapping | null {
-  if (overrules.length === 0) return mapping;
-  // What was said by hand has no name: the report names mappings only.
-  const own = overrules.map(({ file, rules, mapping: from }) => ({ match: { path: file }, reading: rules, name: from ?? '' }));
-  return { schema: 'lacuna-mapping/1', name: mapping?.name ?? 'overruled by hand', files: [...own, ...(mapping?.files ?? [])] };
-}
-
-/** Returns `tell` with calls in quick succession left out; a change of stage and the last step are always told. */
-function throttled<P extends { readonly stage: string; readonly bytesDone: number; readonly bytesTotal: number }>(tell: (progress: P) => void): (progress: P) => void {
-  let last = -Infinity;
-  let stage = '';
-  return (progress) => {
-    const now = performance.now();
-    if (now - last < PROGRESS_EVERY_MS && progress.stage === stage && progress.bytesDone < progress.bytesTotal) return;
-    last = now;
-    stage = progress.stage;
-    tell(progress);
-  };
+function describeInterrupted({ importId, run, filesRead, cases, casesDone }: InterruptedRun, door: Door): InterruptedImport {
+  return { importId, files: run.files.map(({ relativePath, byteLength }) => ({ file: shownPath(relativePath, door), byteLength })), filesRead, cases, casesDone, zone: run.request.zone };
 }

@@ -1,52 +1,59 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseComparison } from '../../core/model/case-comparison.ts';
+import { sourceDigests } from '../../core/model/source-digests.ts';
 import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
+import { summarizeCase } from '../../core/protocol/case-summary.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary, ChangeChoice, ChangedCase, UnchangedCase } from '../../core/protocol/host-api.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
-import type { AsideCase, CaseStore, StagingArea } from './case-store.ts';
+import type { CaseStore, StagingArea } from './case-store.ts';
+import type { ReadyCase } from './import-work.ts';
 
 /** More cases of one and the same file than this are not looked through for one that holds a case of another name. */
 const MAX_TWINS = 8;
 
-/** What became of one case of an import. `line` is what the library now shows for it. */
-export type Placed =
-  | { readonly kind: 'stored'; readonly line: CaseSummary; readonly replacedUnreadable: boolean }
+/** Where one case of an import belongs. `line` is what the library shows for it. */
+export type Verdict =
+  /** It is to be stored; one of its name that cannot be read any more gives way. */
+  | { readonly kind: 'new' }
   | { readonly kind: 'unchanged'; readonly line: CaseSummary; readonly unchanged: UnchangedCase }
   | { readonly kind: 'held'; readonly line: CaseSummary; readonly changed: ChangedCase };
+
+/** What became of one case of an import. `line` is what the library now shows for it. */
+export type Placed = { readonly kind: 'stored'; readonly line: CaseSummary; readonly replacedUnreadable: boolean } | Exclude<Verdict, { readonly kind: 'new' }>;
 
 export interface ConflictOptions {
   readonly store: CaseStore;
   readonly pool: Pick<AnalysisPool, 'compare'>;
   readonly staging: StagingArea;
-  /** Cases this import stored, each with the one it put aside; kept up to date here. */
-  readonly stored: Map<string, AsideCase | null>;
 }
 
 /**
- * Where the cases of one import go. A new case is stored at once; one that the library holds already is left alone; one whose name is
+ * Where the cases of one import go. A new case is stored; one that the library holds already is left alone; one whose name is
  * known and whose content differs is held back, and takes the place of the earlier one only when a person says so.
  */
 export interface ImportConflicts {
   /** Forgets what an earlier run of the import held back. */
   begin(): void;
-  /** Errors  as `CaseStore.save`. */
-  place(record: CaseRecord, analysis: CaseAnalysis | null): Promise<Placed>;
+  /** Returns what is to become of a case that is ready, against the library as it was before the import. Changes nothing. */
+  judge(ready: ReadyCase): Promise<Verdict>;
+  /** Holds cases back that were judged to be changed. */
+  hold(changed: readonly ChangedCase[]): Promise<void>;
   readonly changed: readonly ChangedCase[];
   compare(caseKey: string): Promise<CaseComparison>;
   /**
    * Carries decisions out, each in place of an earlier one on the same case. `analyze` makes an analysis anew where the
    * parameters were changed meanwhile.
-   * Errors  rejects with a FailureError and changes nothing when a name is taken or a case does not wait.
+   * Errors  rejects with a FailureError and changes nothing when a name is taken or a case does not wait; when the disk fails,
+   *         everything that the import has stored is taken back.
    */
   decide(choices: readonly ChangeChoice[], analyze: (record: CaseRecord, held: CaseAnalysis | null) => Promise<CaseAnalysis | null>): Promise<readonly ChangedCase[]>;
 }
 
 /** Returns the conflicts of one import. */
-export function createImportConflicts({ store, pool, staging, stored }: ConflictOptions): ImportConflicts {
+export function createImportConflicts({ store, pool, staging }: ConflictOptions): ImportConflicts {
   const held = new Map<string, ChangedCase>();
-  const lineOf = (caseKey: string): CaseSummary | undefined => store.list().find((line) => line.caseKey === caseKey);
 
   async function compareBytes(before: Uint8Array, after: Uint8Array): Promise<CaseComparison | null> {
     const compared = await pool.compare(before, after);
@@ -54,37 +61,25 @@ export function createImportConflicts({ store, pool, staging, stored }: Conflict
   }
 
   /** Returns the library's case, of whatever name, that holds all of this one; null when there is none. */
-  async function twinOf(record: CaseRecord, bytes: Uint8Array): Promise<CaseSummary | null> {
-    const digests = [...new Set(record.sources.map(({ sha256 }) => sha256))];
-    if (digests.includes('')) return null;
-    const candidates = store.casesFrom(digests).filter((caseKey) => !stored.has(caseKey));
+  async function twinOf({ summary, digests }: ReadyCase): Promise<CaseSummary | null> {
+    const candidates = store.casesFrom(digests).filter((caseKey) => !staging.stored.has(caseKey));
     if (candidates.length > MAX_TWINS) return null;
     for (const caseKey of candidates) {
-      const comparison = await compareBytes(await store.readBytes(caseKey), bytes);
-      if (comparison !== null && comparison.isContained) return lineOf(caseKey) ?? null;
+      const comparison = await compareBytes(await store.readBytes(caseKey), await staging.readReady(summary.caseKey));
+      if (comparison !== null && comparison.isContained) return store.lineOf(caseKey);
     }
     return null;
   }
 
-  /** Takes back a decision, so that the library is as if it had not been taken. */
-  async function takeBack(change: ChangedCase): Promise<void> {
-    if (change.decision === 'replace') {
-      const aside = stored.get(change.caseKey) ?? null;
-      if (aside !== null) await store.bringBack(staging, aside);
-      stored.delete(change.caseKey);
-    }
-    if (change.decision === 'keep both' && change.storedAs !== null) {
-      const caseKey = store.keyOf(change.storedAs);
-      await store.remove(caseKey);
-      stored.delete(caseKey);
-    }
-    held.set(change.caseKey, { ...change, decision: null, storedAs: null });
+  /** Returns the bytes of the case that was in the library before this import. */
+  function before(caseKey: string): Promise<Uint8Array> {
+    return staging.stored.get(caseKey) === true ? staging.readAside(caseKey) : store.readBytes(caseKey);
   }
 
-  async function saveNew(record: CaseRecord, analysis: CaseAnalysis | null): Promise<CaseSummary> {
-    const caseKey = store.keyOf(record.caseId);
-    if (!stored.has(caseKey)) stored.set(caseKey, await store.putAside(staging, caseKey));
-    return await store.save(record, analysis);
+  /** Returns the cases that a decision has put into the library. */
+  function storedBy({ caseKey, decision, storedAs }: ChangedCase): string[] {
+    if (decision === 'replace') return [caseKey];
+    return decision === 'keep both' && storedAs !== null ? [store.keyOf(storedAs)] : [];
   }
 
   return {
@@ -92,35 +87,29 @@ export function createImportConflicts({ store, pool, staging, stored }: Conflict
     get changed() {
       return [...held.values()];
     },
-    async place(record, analysis) {
-      const caseKey = store.keyOf(record.caseId);
-      const earlier = stored.get(caseKey);
-      if (earlier === null) return { kind: 'stored', line: await saveNew(record, analysis), replacedUnreadable: false };
-      if (earlier !== undefined) {
-        // An earlier run of this import replaced it; what to do is asked anew, against what was there before the import.
-        await store.bringBack(staging, earlier);
-        stored.delete(caseKey);
+    async judge(ready) {
+      const { caseKey, caseId } = ready.summary;
+      if (staging.stored.get(caseKey) === false) return { kind: 'new' }; // an earlier run of this import stored it
+      const known = store.lineOf(caseKey);
+      if (known === null) {
+        const twin = await twinOf(ready);
+        return twin === null ? { kind: 'new' } : unchanged(caseId, twin);
       }
-      const known = lineOf(caseKey);
-      const bytes = encodeCase(record, analysis);
-      if (known === undefined || known.caseId === '') {
-        const twin = known === undefined ? await twinOf(record, bytes) : null;
-        if (twin !== null) return unchanged(record, twin);
-        return { kind: 'stored', line: await saveNew(record, analysis), replacedUnreadable: known !== undefined };
+      if (known.caseId === '') return { kind: 'new' };
+      const comparison = await compareBytes(await before(caseKey), await staging.readReady(caseKey));
+      if (comparison === null) return { kind: 'new' };
+      if (comparison.isSame || comparison.isContained) return unchanged(caseId, known);
+      return { kind: 'held', line: known, changed: changeOf(caseKey, caseId, comparison) };
+    },
+    async hold(changes) {
+      for (const change of changes) {
+        await staging.hold(change.caseKey);
+        held.set(change.caseKey, change);
       }
-      const comparison = await compareBytes(await store.readBytes(caseKey), bytes);
-      if (comparison === null) return { kind: 'stored', line: await saveNew(record, analysis), replacedUnreadable: true };
-      if (comparison.isSame || comparison.isContained) return unchanged(record, known);
-      await store.hold(staging, caseKey, bytes);
-      const changed = changeOf(caseKey, record.caseId, comparison);
-      held.set(caseKey, changed);
-      return { kind: 'held', line: known, changed };
     },
     async compare(caseKey) {
       if (!held.has(caseKey)) throw notWaiting();
-      const aside = stored.get(caseKey) ?? null;
-      const before = aside === null ? await store.readBytes(caseKey) : await store.readAside(staging, aside);
-      const comparison = await compareBytes(before, await store.readHeld(staging, caseKey));
+      const comparison = await compareBytes(await before(caseKey), await staging.readHeld(caseKey));
       if (comparison === null) throw new FailureError({ code: 'case-unreadable', message: 'One of the two cases can no longer be read, so that they cannot be compared.', remedy: 'Import the files again.' });
       return comparison;
     },
@@ -136,28 +125,41 @@ export function createImportConflicts({ store, pool, staging, stored }: Conflict
         if (names.has(name)) throw new FailureError({ code: 'name-taken', message: `There is already a case of the name “${name}”.`, remedy: 'Give the new one a name that no case of the library has.' });
         names.add(name);
       }
+      const takeBack = choices.flatMap(({ caseKey }) => storedBy(held.get(caseKey) ?? never()));
+      const put: ReadyCase[] = [];
+      const decided = new Map<string, ChangedCase>();
       for (const { caseKey, decision, storeAs } of choices) {
-        const earlier = held.get(caseKey);
-        if (earlier !== undefined && earlier.decision !== null) await takeBack(earlier);
-        const change = held.get(caseKey);
-        if (change === undefined) throw notWaiting();
-        if (decision !== 'keep old') {
-          const decoded = decodeCase(await store.readHeld(staging, caseKey));
-          if (!decoded.ok) throw new FailureError(decoded.failure);
-          const { record } = decoded.value;
-          const caseId = decision === 'keep both' ? (storeAs?.trim() ?? '') : record.caseId;
-          const renamed = { ...record, caseId };
-          await saveNew(renamed, await analyze(renamed, decoded.value.analysis === null ? null : { ...decoded.value.analysis, caseId }));
-        }
-        held.set(caseKey, { ...change, decision, storedAs: decision === 'keep both' ? (storeAs?.trim() ?? null) : null });
+        const change = held.get(caseKey) ?? never();
+        const storedAs = decision === 'keep both' ? (storeAs?.trim() ?? null) : null;
+        decided.set(caseKey, { ...change, decision, storedAs });
+        if (decision === 'keep old') continue;
+        const decoded = decodeCase(await staging.readHeld(caseKey));
+        if (!decoded.ok) throw new FailureError(decoded.failure);
+        const { record, analysis: earlier } = decoded.value;
+        const caseId = storedAs ?? record.caseId;
+        const renamed = { ...record, caseId };
+        const analysis = await analyze(renamed, earlier === null ? null : { ...earlier, caseId });
+        const summary = summarizeCase(store.keyOf(caseId), renamed, analysis);
+        put.push(await staging.prepare({ bytes: encodeCase(renamed, analysis), summary, digests: sourceDigests(renamed), remarks: { notes: [], asTimeOfDay: [], agedBy: null } }));
       }
+      try {
+        await store.publish(staging, { put, takeBack }, {});
+      } catch (error) {
+        for (const [caseKey, change] of held) held.set(caseKey, { ...change, decision: null, storedAs: null });
+        throw error;
+      }
+      for (const [caseKey, change] of decided) held.set(caseKey, change);
       return [...held.values()];
     },
   };
 }
 
-function unchanged(record: CaseRecord, line: CaseSummary): Placed {
-  return { kind: 'unchanged', line, unchanged: { caseId: record.caseId, heldBy: { caseKey: line.caseKey, caseId: line.caseId } } };
+function never(): never {
+  throw notWaiting();
+}
+
+function unchanged(caseId: string, line: CaseSummary): Verdict {
+  return { kind: 'unchanged', line, unchanged: { caseId, heldBy: { caseKey: line.caseKey, caseId: line.caseId } } };
 }
 
 /** Returns the figures of a comparison that fit into one line. */

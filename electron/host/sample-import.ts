@@ -15,8 +15,8 @@ export async function importSamplesOnce(host: HostApi, store: CaseStore): Promis
 }
 
 /** Returns the report of importing the sample cases, which go through the same import as any other file. */
-export async function importSamples(host: HostApi & HostBytes, samplesFolder: string): Promise<ImportResult> {
-  const { importId } = await host.beginImport();
+export async function importSamples(host: HostApi & HostBytes, begin: HostApi['beginImport'], samplesFolder: string): Promise<ImportResult> {
+  const { importId } = await begin();
   try {
     for (const path of await filesBelow(samplesFolder)) {
       await host.stageFile(importId, relative(samplesFolder, path).split(sep).join('/'), createReadStream(path));

@@ -59,6 +59,8 @@ export function buildConnection(transport: Transport): HostConnection {
     decideChanges: (args) => call(transport, 'decideChanges', args),
     endImport: (args) => call(transport, 'endImport', args),
     cancelImport: (args) => call(transport, 'cancelImport', args),
+    interruptedImports: () => call(transport, 'interruptedImports', null),
+    resumeImport: (args) => call(transport, 'resumeImport', args),
     importSamples: () => call(transport, 'importSamples', null),
     analyze: (args) => call(transport, 'analyze', args),
     prepareRobustness: (args) => call(transport, 'prepareRobustness', args),

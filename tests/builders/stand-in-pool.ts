@@ -7,14 +7,20 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { prepareRobustness } from '../../core/robustness/prepare-robustness.ts';
 import { siteDetail } from '../../core/pipeline/site-detail.ts';
 import { siteFigures } from '../../core/pipeline/site-figures.ts';
-import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { siteCohort } from '../../core/sites/site-cohort.ts';
-import type { AnalysisPool } from '../../electron/host/analysis-pool.ts';
 import { buildFilePreview } from './file-preview.ts';
 import { createAnalysisService } from '../../core/worker/analysis-service.ts';
+import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
+import { sourceDigests } from '../../core/model/source-digests.ts';
+import type { PlannedCase } from '../../core/pipeline/plan-cases.ts';
+import { summarizeCase } from '../../core/protocol/case-summary.ts';
+import type { FileReading } from '../../core/readers/reading.ts';
+import type { AnalysisPool, ReadImport } from '../../electron/host/analysis-pool.ts';
 import { buildCaseAnalysis, buildCaseRecord } from './stored-case.ts';
 
-type ImportArgs = Parameters<AnalysisPool['importFiles']>;
+type ReadArgs = Parameters<AnalysisPool['readFiles']>;
+/** What an import is read from, shelves left out. */
+type ImportArgs = [files: ReadArgs[0], options: ReadArgs[1], hooks: ReadArgs[3]];
 
 export interface StandInPool extends AnalysisPool {
   /** What the host asked for, in order. */
@@ -45,22 +51,43 @@ export function buildStandInPool(over: {
   report?: (file: string) => FileReport;
   beforeFigures?: (caseKey: string) => Promise<void>;
 } = {}): StandInPool {
-  const read = over.read ?? (async (files) => files.map((file) => buildCaseRecord({ caseId: file.folderName })));
+  const read = over.read ?? (async (files) => [...new Set(files.map((file) => file.folderName))].map((caseId) => buildCaseRecord({ caseId })));
+  const recordsOf = new WeakMap<ReadImport, readonly CaseRecord[]>();
+  const recordOf = (from: ReadImport, planned: PlannedCase): CaseRecord => {
+    const record = recordsOf.get(from)?.find(({ caseId }) => caseId === planned.caseId);
+    if (record === undefined) throw new Error(`no record of ${planned.caseId}`);
+    return record;
+  };
+  const analyze = async (record: CaseRecord, parameters: AnalysisParameters): Promise<CaseAnalysis> => {
+    pool.analyzed.push({ caseId: record.caseId, parameters });
+    return over.analyze === undefined ? buildCaseAnalysis(undefined, { caseId: record.caseId, parameters }) : await over.analyze(record, parameters);
+  };
   const pool: StandInPool = {
     imports: [],
     figured: [],
     analyzed: [],
     previews: [],
     isDisposed: false,
-    async importFiles(...args) {
-      pool.imports.push({ files: args[0], options: args[1] });
-      const cases = await read(...args);
-      args[2]?.signal?.throwIfAborted();
-      return { cases, files: args[0].map((file) => over.report?.(file.relativePath) ?? buildFileReport({ file: file.relativePath })), rejectedRows: over.rejectedRows ?? [] };
+    async readFiles(files, options, _shelves, hooks) {
+      pool.imports.push({ files, options });
+      const records = await read(files, options, hooks);
+      hooks?.signal?.throwIfAborted();
+      const result: ReadImport = {
+        inputs: files,
+        shownPaths: [],
+        outcomes: [],
+        readings: [buildReading({ rejectedRows: over.rejectedRows ?? [] })],
+        shelfPaths: [],
+        plan: { cases: records.map(({ caseId }) => ({ caseId, attributes: {}, parts: [] })), notes: [] },
+      };
+      recordsOf.set(result, records);
+      return result;
     },
-    async analyze(record, parameters) {
-      pool.analyzed.push({ caseId: record.caseId, parameters });
-      return over.analyze === undefined ? buildCaseAnalysis(undefined, { caseId: record.caseId, parameters }) : await over.analyze(record, parameters);
+    async makeCase(from, planned, caseKey, parameters, hooks) {
+      hooks?.signal?.throwIfAborted();
+      const record = recordOf(from, planned);
+      const analysis = parameters === null ? null : await analyze(record, parameters);
+      return { bytes: encodeCase(record, analysis), summary: summarizeCase(caseKey, record, analysis), digests: sourceDigests(record), remarks: { notes: [], asTimeOfDay: [], agedBy: null } };
     },
     async prepareRobustness(record, parameters) {
       return prepareRobustness(record, parameters);
@@ -93,11 +120,22 @@ export function buildStandInPool(over: {
     async setClockOffset(record, { sourceIndex, offsetMs }) {
       return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
     },
+    reportCase: () => Promise.reject(new Error('the host writes no tables')),
+    completeReports: (from) => Promise.resolve(from.inputs.map((file) => over.report?.(file.relativePath) ?? buildFileReport({ file: file.relativePath }))),
+    analyze,
     async dispose() {
       pool.isDisposed = true;
     },
   };
   return pool;
+}
+
+function buildReading(over: Partial<FileReading>): FileReading {
+  return {
+    source: { relativePath: 'x.csv', folder: '', folderName: '', name: 'x.csv', sha256: '', byteLength: 0, kind: 'trends' },
+    clock: null, zone: { name: 'UTC', basis: 'none' }, clockOffsetMs: 0, canSwapDayAndMonth: false, areKeysMasked: false,
+    report: buildFileReport(), rejectedRows: [], cases: [], ...over,
+  };
 }
 
 /** Returns a body of bytes as a page would hand it over. */

@@ -1,5 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import type { FileReport } from '../../core/model/import-report.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { InputFile } from '../../core/worker/analysis-service.ts';
 import type { AnalysisPool, AnalysisPoolOptions } from '../../electron/host/analysis-pool.ts';
@@ -22,19 +23,25 @@ afterEach(async () => {
 
 const inputs = (...names: string[]): InputFile[] => names.map((name, i) => ({ path: `/nowhere/${name}`, relativePath: name, folderName: 'nowhere', byteLength: 100 * (i + 1) }));
 const record = (caseId: string): ReturnType<typeof buildCaseRecord> => buildCaseRecord({ caseId });
+/** Reads and reports, as an import does, without a shelf: the scripted worker puts nothing away. */
+async function reportsOf(pool: AnalysisPool, files: readonly InputFile[], hooks?: Parameters<AnalysisPool['readFiles']>[3]): Promise<readonly FileReport[]> {
+  const shelves = { pathOf: (place: number) => `/nowhere/${place}.shelf`, known: () => null, keep: () => Promise.resolve() };
+  const read = await pool.readFiles(files, OPTIONS, shelves, hooks);
+  return await pool.completeReports(read, [], hooks);
+}
 /** Which thread answered: the scripted worker says so in its result. */
 const threadOf = async (pool: AnalysisPool, caseId = 'a'): Promise<number> => ((await pool.analyze(record(caseId), DEFAULT_PARAMETERS)) as unknown as { threadId: number }).threadId;
 
 describe('importing over several workers', () => {
   it.each([1, 2, 5])('reports files in the order given, whatever worker finished first (%i workers)', async (size) => {
-    const outcome = await poolOf(size).importFiles(inputs('slow1', 'b', 'slow2', 'c', 'a'), OPTIONS);
-    expect(outcome.files.map((file) => [file.file, file.rows_read])).toEqual([['slow1', 100], ['b', 200], ['slow2', 300], ['c', 400], ['a', 500]]);
+    const outcome = await reportsOf(poolOf(size), inputs('slow1', 'b', 'slow2', 'c', 'a'));
+    expect(outcome.map((file) => [file.file, file.rows_read])).toEqual([['slow1', 100], ['b', 200], ['slow2', 300], ['c', 400], ['a', 500]]);
   });
 
   it('gives a file whose worker died a failure, and reads the rest', async () => {
     const lost: WorkerFailure[] = [];
-    const outcome = await poolOf(2, { onWorkerLost: (failure) => lost.push(failure) }).importFiles(inputs('a', 'exits', 'b', 'exits too', 'c'), OPTIONS);
-    expect(outcome.files.map((file) => [file.file, file.failure?.message ?? null])).toEqual([
+    const outcome = await reportsOf(poolOf(2, { onWorkerLost: (failure) => lost.push(failure) }), inputs('a', 'exits', 'b', 'exits too', 'c'));
+    expect(outcome.map((file) => [file.file, file.failure?.message ?? null])).toEqual([
       ['a', null],
       ['exits', 'The analysis stopped unexpectedly (exit code 9).'],
       ['b', null],
@@ -45,25 +52,25 @@ describe('importing over several workers', () => {
   });
 
   it('gives an archive as many reports as it has parts, in its place among the others', async () => {
-    const outcome = await poolOf(2).importFiles(inputs('slow', 'two', 'gone', 'b'), OPTIONS);
-    expect(outcome.files.map((file) => file.file)).toEqual(['slow', 'two/1', 'two/2', 'gone', 'b']);
+    const outcome = await reportsOf(poolOf(2), inputs('slow', 'two', 'gone', 'b'));
+    expect(outcome.map((file) => file.file)).toEqual(['slow', 'two/1', 'two/2', 'gone', 'b']);
   });
 
   it('gives a file that the disk refused or a bug stopped a failure, and reads the rest', async () => {
-    const outcome = await poolOf(1).importFiles(inputs('gone', 'throws', 'b'), OPTIONS);
-    expect(outcome.files.map((file) => file.failure?.message ?? null)).toEqual(['The file is no longer there.', 'An error inside the program: a bug', null]);
-    expect(outcome.files[0]?.failure?.remedy).toBe('Put it back.');
+    const outcome = await reportsOf(poolOf(1), inputs('gone', 'throws', 'b'));
+    expect(outcome.map((file) => file.failure?.message ?? null)).toEqual(['The file is no longer there.', 'An error inside the program: a bug', null]);
+    expect(outcome[0]?.failure?.remedy).toBe('Put it back.');
   });
 
   it('gives a file up that shows no sign of life', async () => {
-    const outcome = await poolOf(2, { silenceMs: 400 }).importFiles(inputs('hangs', 'b'), OPTIONS);
-    expect(outcome.files[0]?.failure?.message).toContain('no sign of life');
-    expect(outcome.files[1]?.failure).toBeNull();
+    const outcome = await reportsOf(poolOf(2, { silenceMs: 400 }), inputs('hangs', 'b'));
+    expect(outcome[0]?.failure?.message).toContain('no sign of life');
+    expect(outcome[1]?.failure).toBeNull();
   });
 
   it('counts bytes over all files, never backwards, up to the whole', async () => {
     const seen: ImportProgress[] = [];
-    await poolOf(2).importFiles(inputs('a', 'gone', 'slow', 'b'), OPTIONS, { onProgress: (progress) => seen.push(progress) });
+    await reportsOf(poolOf(2), inputs('a', 'gone', 'slow', 'b'), { onProgress: (progress) => seen.push(progress) });
     const done = seen.map((progress) => progress.bytesDone);
     expect(done).toEqual([...done].sort((x, y) => x - y));
     expect(seen.at(-1)).toMatchObject({ stage: 'reading', bytesDone: 1000, bytesTotal: 1000 });
@@ -72,12 +79,12 @@ describe('importing over several workers', () => {
   it('stops on abort with the signal’s reason, and goes on with the next import', async () => {
     const pool = poolOf(2);
     const abort = new AbortController();
-    const call = pool.importFiles(inputs('hangs', 'hangs too', 'waiting', 'waiting too'), OPTIONS, {
+    const call = reportsOf(pool, inputs('hangs', 'hangs too', 'waiting', 'waiting too'), {
       signal: abort.signal,
     });
     setImmediate(() => abort.abort(new Error('no longer wanted')));
     await expect(call).rejects.toThrow('no longer wanted');
-    expect((await pool.importFiles(inputs('a'), OPTIONS)).files).toHaveLength(1);
+    expect(await reportsOf(pool, inputs('a'))).toHaveLength(1);
   });
 
   it('can be aborted with hundreds of files waiting without a warning', async () => {
@@ -85,7 +92,7 @@ describe('importing over several workers', () => {
     const note = (warning: Error): number => warnings.push(warning);
     process.on('warning', note);
     const abort = new AbortController();
-    const call = poolOf(2).importFiles(inputs('hangs', ...Array.from({ length: 300 }, (_, i) => `waiting ${i}`)), OPTIONS, { signal: abort.signal });
+    const call = reportsOf(poolOf(2), inputs('hangs', ...Array.from({ length: 300 }, (_, i) => `waiting ${i}`)), { signal: abort.signal });
     setImmediate(() => abort.abort(new Error('stop')));
     await expect(call).rejects.toThrow('stop');
     await new Promise((resolve) => setImmediate(resolve));
@@ -94,7 +101,7 @@ describe('importing over several workers', () => {
   });
 
   it('imports nothing from nothing', async () => {
-    expect(await poolOf(1).importFiles([], OPTIONS)).toEqual({ cases: [], files: [], rejectedRows: [] });
+    expect(await reportsOf(poolOf(1), [])).toEqual([]);
   });
 });
 
@@ -120,12 +127,12 @@ describe('analysing in the pool', () => {
 
   it('withdraws a waiting call on abort and leaves the running one alone', async () => {
     const pool = poolOf(1);
-    const first = pool.importFiles(inputs('slow'), OPTIONS);
+    const first = reportsOf(pool, inputs('slow'));
     const abort = new AbortController();
     const second = pool.analyze(record('a'), DEFAULT_PARAMETERS, { signal: abort.signal });
     abort.abort(new Error('not this one'));
     await expect(second).rejects.toThrow('not this one');
-    expect((await first).files).toHaveLength(1);
+    expect(await first).toHaveLength(1);
   });
 
   it('rejects everything pending and waiting when disposed, and every later call', async () => {

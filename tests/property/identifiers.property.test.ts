@@ -8,7 +8,7 @@ import { describe, expect, it } from 'vitest';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { encodeCase } from '../../core/persist/case-bytes.ts';
 import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
-import { reportFiles } from '../../core/report/report-files.ts';
+import { reportTexts } from '../builders/report-texts.ts';
 import { edfBytes } from '../builders/edf-file.ts';
 import { oruMessage, stamp } from '../builders/hl7v2.ts';
 import { importTexts } from '../builders/import-text.ts';
@@ -122,9 +122,9 @@ async function everything(files: Files, keepIdentifiers = false): Promise<{ read
   const outcome = await importTexts(files, { keepIdentifiers });
   const cases = outcome.cases.map((record) => ({ record, analysis: analyzeCase(record, DEFAULT_PARAMETERS, 'test') }));
   const settings = { productVersion: 'test', parameters: DEFAULT_PARAMETERS, zone: null, mapping: null, keepIdentifiers, pseudonyms: 'key from the input' as const, relativeTime: false };
-  const written = reportFiles({ settings, files: outcome.files, rejectedRows: outcome.rejectedRows, cases, unanalyzed: [], withRobustness: true });
+  const written = reportTexts({ settings, files: outcome.files, rejectedRows: outcome.rejectedRows, cases, unanalyzed: [], withRobustness: true });
   const latin = new TextDecoder('latin1');
-  const text = [JSON.stringify(outcome), ...cases.map(({ record, analysis }) => latin.decode(encodeCase(record, analysis))), ...written.map((file) => [...file.text].join(''))].join('\n');
+  const text = [JSON.stringify(outcome), ...cases.map(({ record, analysis }) => latin.decode(encodeCase(record, analysis))), ...Object.values(written)].join('\n');
   return { text, nCases: outcome.cases.length, withheld: outcome.files.reduce((sum, file) => sum + (file.withheld ?? []).reduce((own, entry) => own + entry.count, 0), 0) };
 }
 

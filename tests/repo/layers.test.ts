@@ -30,8 +30,10 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
     'core/base', 'core/time', 'core/model', 'core/terms', 'core/identity', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',
     'core/linkage', 'core/metrics', 'core/sites', 'core/clocks', 'core/report', 'core/persist',
   ],
-  'core/protocol': ['core/base', 'core/model'],
-  'core/worker': ['core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/persist', 'core/pipeline', 'core/robustness', 'core/sites', 'core/protocol', 'type:core/readers'],
+  'core/protocol': ['core/base', 'core/time', 'core/model'],
+  'core/worker': [
+    'core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/sites', 'core/robustness', 'core/report', 'core/persist', 'core/pipeline', 'core/protocol', 'type:core/readers',
+  ],
 
   'renderer': [
     'renderer/app', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',
@@ -52,7 +54,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   // No stage of the core runs on the host's own thread: it may know their types, the workers run them.
   'electron/host': ['core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'type:core/readers', 'type:core/pipeline'],
   'electron/headless': [
-    'electron/host', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'core/identity/shown-path.ts', 'core/worker/pseudonyms.ts', 'type:core/readers', 'type:core/worker', 'package.json',
+    'electron/host', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'core/identity/shown-path.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
   ],
   'electron/desktop': ['electron/host', 'core/protocol'],
   'electron/loopback': ['electron/host', 'core/protocol', 'electron/launch/find-browser.mjs'],

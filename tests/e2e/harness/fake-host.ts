@@ -210,6 +210,8 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     },
     endImport: () => Promise.resolve({ ended: true }),
     cancelImport: () => Promise.resolve({ cancelled: true }),
+    interruptedImports: () => Promise.resolve([]),
+    resumeImport: ({ importId }) => host.runImport({ importId, overrules: [], zone: null, mapping: null }),
     importSamples() {
       cases = [...CASES];
       tell({ kind: 'library-changed' });

@@ -3,15 +3,12 @@ import { describe, expect, it } from 'vitest';
 import type { BlindInterval, CaseAnalysis, Dropout, Exposure, SiteAnalysis } from '../../../../core/model/analysis.ts';
 import type { FileReport, RejectedRow } from '../../../../core/model/import-report.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
-import type { RunResult } from '../../../../core/report/report-files.ts';
-import { REPORT_FILE_NAMES, reportFiles } from '../../../../core/report/report-files.ts';
+import { REPORT_FILE_NAMES } from '../../../../core/report/report-files.ts';
+import type { WholeRun } from '../../../builders/report-texts.ts';
+import { reportTexts } from '../../../builders/report-texts.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../../builders/stored-case.ts';
 
 type Row = Record<string, string>;
-
-function texts(run: RunResult): Record<string, string> {
-  return Object.fromEntries(reportFiles(run).map((file) => [file.name, [...file.text].join('')]));
-}
 
 function table(text: string | undefined): Row[] {
   return Papa.parse<Row>(text ?? '', { header: true, skipEmptyLines: true, newline: '\r\n' }).data;
@@ -61,7 +58,7 @@ function twoSites(over: Partial<CaseAnalysis> = {}): CaseAnalysis {
   };
 }
 
-function runOf(over: Partial<RunResult> = {}): RunResult {
+function runOf(over: Partial<WholeRun> = {}): WholeRun {
   return {
     settings: { productVersion: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input', relativeTime: false },
     files: [fileReport()],
@@ -75,7 +72,7 @@ function runOf(over: Partial<RunResult> = {}): RunResult {
 
 describe('the files of a run', () => {
   it('are those of the contract', () => {
-    expect(Object.keys(texts(runOf()))).toEqual([...REPORT_FILE_NAMES]);
+    expect(Object.keys(reportTexts(runOf())).sort()).toEqual([...REPORT_FILE_NAMES].sort());
   });
 
   it('say which clocks were set by hand, in every row of the case', () => {
@@ -83,14 +80,14 @@ describe('the files of a run', () => {
     if (one === undefined) throw new Error('the builder makes one case');
     const source = one.record.sources[0]!;
     const sources = [source, { ...source, name: 'drugs.csv', clockOffsetMs: 90_500 }, { ...source, name: 'events.csv', clockOffsetMs: -60_000 }];
-    const rows = table(texts(runOf({ cases: [{ ...one, record: { ...one.record, sources } }] }))['cases.csv']);
+    const rows = table(reportTexts(runOf({ cases: [{ ...one, record: { ...one.record, sources } }] }))['cases.csv']);
     expect(new Set(rows.map((row) => row['clock_offsets']))).toEqual(new Set(['drugs.csv: 90.5 | events.csv: -60']));
-    expect(table(texts(runOf())['cases.csv'])[0]?.['clock_offsets']).toBe('');
-    expect(texts(runOf())['data-dictionary.md']).toContain('clock_offsets');
+    expect(table(reportTexts(runOf())['cases.csv'])[0]?.['clock_offsets']).toBe('');
+    expect(reportTexts(runOf())['data-dictionary.md']).toContain('clock_offsets');
   });
 
   it('begin with the fixed columns in their order', () => {
-    const heading = (name: string): string => (texts(runOf())[name] ?? '').split('\r\n')[0] ?? '';
+    const heading = (name: string): string => (reportTexts(runOf())[name] ?? '').split('\r\n')[0] ?? '';
     const fixed: Record<string, string> = {
       'rejected-rows.csv': 'file,line,reason,row',
       'cases.csv': 'case_id,site,interval_s,monitored_s,dropouts,lost_low_s,lost_mid_s,lost_high_s,lost_share_mid,longest_mid_s,doubtful_s,record_gap_s,time_below_90_s,time_below_90_low_s,time_below_90_high_s',
@@ -102,19 +99,19 @@ describe('the files of a run', () => {
   });
 
   it('have a row per sensor and one for the case, sites in the order of the contract', () => {
-    const rows = table(texts(runOf())['cases.csv']);
+    const rows = table(reportTexts(runOf())['cases.csv']);
     expect(rows.map((row) => pick(row, 'case_id', 'site'))).toEqual([['case-1', 'finger'], ['case-1', 'nasal ala'], ['case-1', 'case']]);
     expect(pick(rows[0], 'interval_s', 'monitored_s', 'dropouts', 'lost_low_s', 'lost_mid_s', 'lost_high_s', 'lost_share_mid', 'longest_mid_s', 'time_below_90_high_s')).toEqual(['1', '600', '2', '70', '90', '110', '0.15', '60', '30']);
     expect(pick(rows[2], 'dropouts', 'lost_mid_s', 'lost_share_mid', 'monitored_s', 'interval_s', 'time_below_90_s')).toEqual(['1', '50', '0.0833333', '600', '', '']);
   });
 
   it('leave undefined figures empty and say why a site was not monitored', () => {
-    const nose = table(texts(runOf())['cases.csv'])[1];
+    const nose = table(reportTexts(runOf())['cases.csv'])[1];
     expect(pick(nose, 'interval_s', 'monitored_s', 'dropouts', 'lost_share_mid', 'longest_mid_s', 'time_below_90_s', 'notes')).toEqual(['', '0', '0', '', '', '', 'no value in any row']);
   });
 
   it('write the four instants in seconds and as instants in the zone of the case', () => {
-    const [first, second, third] = table(texts(runOf())['dropouts.csv']);
+    const [first, second, third] = table(reportTexts(runOf())['dropouts.csv']);
     expect(pick(first, 'site', 'dropout', 'last_good_s', 'first_lost_s', 'last_lost_s', 'first_good_s', 'lost_low_s', 'lost_mid_s', 'lost_high_s')).toEqual(['finger', '1', '0', '10', '30', '40', '20', '30', '40']);
     expect(pick(first, 'last_good_at', 'first_good_at')).toEqual(['2031-04-03T08:15:00+02:00', '2031-04-03T08:15:40+02:00']);
     expect(pick(first, 'restored_by', 'restored_site', 'spo2_before', 'spo2_after', 'pi_before', 'patterns')).toEqual(['same site', 'finger', '97', '92', '0.4', 'planned;record gap']);
@@ -123,7 +120,7 @@ describe('the files of a run', () => {
   });
 
   it('list what preceded a dropout and what was done during it', () => {
-    const rows = table(texts(runOf())['links.csv']);
+    const rows = table(reportTexts(runOf())['links.csv']);
     expect(rows.map((row) => pick(row, 'site', 'dropout', 'exposure', 'label', 'dose', 'unit', 'exposure_s', 'lead_s', 'certainty', 'atc'))).toEqual([
       ['finger', '1', 'vasopressor bolus', 'phenylephrine', '100', 'ug', '0.5', '4.5', 'certain', 'C01CA06'],
       ['finger', '1', 'cuff moved', 'cuff moved', '', '', '20', '-15', 'during', ''],
@@ -131,7 +128,7 @@ describe('the files of a run', () => {
   });
 
   it('list every exposure in time order, those that nothing followed too, and disarm formulas', () => {
-    const rows = table(texts(runOf())['exposures.csv']);
+    const rows = table(reportTexts(runOf())['exposures.csv']);
     expect(rows.map((row) => pick(row, 'label', 'at', 'at_s', 'dropouts_after', 'source_text', 'by_hand', 'window_s'))).toEqual([
       ['phenylephrine', '2031-04-03T08:15:00.500+02:00', '0.5', '1', 'phenylephrine 100 mcg IV', 'no', '600'],
       ['cuff moved', '2031-04-03T08:15:20+02:00', '20', '0', "'=cuff to left arm", 'yes', ''],
@@ -143,7 +140,7 @@ describe('the files of a run', () => {
     const changeMs = Date.UTC(2031, 2, 30, 1);
     const spring = buildCaseRecord({ origin: { epochMs: changeMs - 10_000, clock: 'absolute', originOffsetMs: 0, zone: 'Europe/Berlin', zoneStated: true } });
     const later = buildDropout({ lastGoodMs: 9_000, firstLostMs: 10_000, lastLostMs: 40_000, firstGoodMs: 41_000, links: [] });
-    const rows = table(texts(runOf({ cases: [{ record: spring, analysis: buildCaseAnalysis([later, buildDropout({ number: 2, links: [], lastGoodMs: 8_000 })]) }] }))['dropouts.csv']);
+    const rows = table(reportTexts(runOf({ cases: [{ record: spring, analysis: buildCaseAnalysis([later, buildDropout({ number: 2, links: [], lastGoodMs: 8_000 })]) }] }))['dropouts.csv']);
     expect(pick(rows[0], 'last_good_at', 'first_lost_at')).toEqual(['2031-03-30T01:59:59+01:00', '2031-03-30T03:00:00+02:00']);
     expect(pick(rows[1], 'last_good_at')).toEqual(['2031-03-30T01:59:58+01:00']);
   });
@@ -154,33 +151,33 @@ describe('the files of a run', () => {
   ])('leave every instant empty where the record has no date ($clock)', (origin) => {
     const run = runOf({ cases: [{ record: buildCaseRecord({ origin }), analysis: twoSites() }] });
     for (const name of ['cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv']) {
-      for (const row of table(texts(run)[name])) {
+      for (const row of table(reportTexts(run)[name])) {
         for (const [column, value] of Object.entries(row)) if (column === 'at' || column.endsWith('_at')) expect(value, `${name} ${column}`).toBe('');
       }
     }
-    expect(table(texts(run)['dropouts.csv'])[0]?.['first_lost_s']).toBe('10');
+    expect(table(reportTexts(run)['dropouts.csv'])[0]?.['first_lost_s']).toBe('10');
   });
 
   it('do not depend on the order of files, rejected rows and cases', () => {
     const second = { record: buildCaseRecord({ caseId: 'Case-2' }), analysis: buildCaseAnalysis() };
     const forward = runOf({ files: [fileReport(), fileReport({ file: 'a.csv' })], rejectedRows: [rejectedRow(), rejectedRow({ line: 9 }), rejectedRow({ file: 'a.csv' })], cases: [...runOf().cases, second] });
     const backward = { ...forward, files: [...forward.files].reverse(), rejectedRows: [...forward.rejectedRows].reverse(), cases: [...forward.cases].reverse() };
-    expect(texts(backward)).toEqual(texts(forward));
-    expect(table(texts(forward)['cases.csv'])[0]?.['case_id']).toBe('Case-2'); // code units: capitals first
+    expect(reportTexts(backward)).toEqual(reportTexts(forward));
+    expect(table(reportTexts(forward)['cases.csv'])[0]?.['case_id']).toBe('Case-2'); // code units: capitals first
   });
 
   it('carry the rejected rows as they stand in the file', () => {
-    expect(table(texts(runOf())['rejected-rows.csv'])).toEqual([{ file: 'trends.csv', line: '4', reason: 'no time', row: ',97,"x"' }]);
+    expect(table(reportTexts(runOf())['rejected-rows.csv'])).toEqual([{ file: 'trends.csv', line: '4', reason: 'no time', row: ',97,"x"' }]);
   });
 
   it('say in the import report which case was not analysed', () => {
-    const text = texts(runOf({ unanalyzed: [{ caseId: 'case-1', message: 'it broke.' }] }))['import-report.json'] ?? '';
+    const text = reportTexts(runOf({ unanalyzed: [{ caseId: 'case-1', message: 'it broke.' }] }))['import-report.json'] ?? '';
     const report = JSON.parse(text) as FileReport[];
     expect(report[0]).toMatchObject({ file: 'trends.csv', rows_read: 10, rows_accepted: 8, rows_rejected: 2, rejected: [{ reason: 'no time', count: 2, first_line: 4 }], notes: ['a note', 'Case case-1 was read and not analysed: it broke.'] });
   });
 
   it('state every parameter, the version and the digest of every input', () => {
-    const text = texts(runOf())['parameters.json'] ?? '';
+    const text = reportTexts(runOf())['parameters.json'] ?? '';
     expect(JSON.parse(text)).toEqual({
       product: 'lacuna', product_version: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keep_identifiers: false,
       inputs: [{ file: 'trends.csv', sha256: 'ab'.repeat(32), byte_length: 99, value_making: [] }],
@@ -188,14 +185,14 @@ describe('the files of a run', () => {
   });
 
   it('write headings where there is nothing to list', () => {
-    const empty = texts(runOf({ files: [], rejectedRows: [], cases: [] }));
+    const empty = reportTexts(runOf({ files: [], rejectedRows: [], cases: [] }));
     for (const name of ['rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv']) expect((empty[name] ?? '').split('\r\n'), name).toHaveLength(2);
     expect(JSON.parse(empty['import-report.json'] ?? '')).toEqual([]);
   });
 });
 
 describe('the data dictionary', () => {
-  const written = texts(runOf({ files: [fileReport({ failure: { message: 'm', line: 1, remedy: null }, guesses: [{ field: 'dateOrder', taken: 't', because: 'b', certainty: 'likely', alternatives: [{ label: 'l', rules: {} }] }], columns: [{ heading: 'h', readAs: 'r', quantity: null, site: null, values: 1, missing: 0 }] })] }));
+  const written = reportTexts(runOf({ files: [fileReport({ failure: { message: 'm', line: 1, remedy: null }, guesses: [{ field: 'dateOrder', taken: 't', because: 'b', certainty: 'likely', alternatives: [{ label: 'l', rules: {} }] }], columns: [{ heading: 'h', readAs: 'r', quantity: null, site: null, values: 1, missing: 0 }] })] }));
   const dictionary = written['data-dictionary.md'] ?? '';
   const section = (name: string): string => dictionary.split('\n## ').find((part) => part.startsWith(`${name}\n`)) ?? '';
 

@@ -137,7 +137,7 @@ describe('after a crash', () => {
 
   test('staged files of an import that is not over are removed at the next start', async () => {
     let store = await openStore();
-    const staging = await store.openStaging();
+    const staging = await store.openStaging({ isResumable: true });
     await staging.stage('a/x.csv', bodyOf('1'));
     const left = staging.files[0]!.path;
     await store.close();
@@ -221,7 +221,7 @@ describe('a folder that cannot be a library', () => {
 describe('staging', () => {
   test('keeps the structure of the chosen folder in the report and its names out of the disk', async () => {
     const store = await openStore();
-    const staging = await store.openStaging();
+    const staging = await store.openStaging({ isResumable: true });
     expect(await staging.stage('Meyer/day 1\\trends.csv', bodyOf('time,', 'SpO2\n'))).toEqual({ byteLength: 10 });
     expect(staging.files[0]).toMatchObject({ relativePath: 'Meyer/day 1/trends.csv', byteLength: 10 });
     expect(await readFile(staging.files[0]!.path, 'utf8')).toBe('time,SpO2\n');
@@ -234,14 +234,14 @@ describe('staging', () => {
   });
 
   test.each(['/etc/passwd', '../up.csv', 'a/../../up.csv', 'C:\\x.csv', '\\\\server\\x', '', '.', 'a\u0000b', `${'x'.repeat(5000)}.csv`])('refuses the path %j', async (path) => {
-    const staging = await (await openStore()).openStaging();
+    const staging = await (await openStore()).openStaging({ isResumable: true });
     await expect(staging.stage(path, bodyOf('x'))).rejects.toMatchObject({ code: 'bad-path' });
     expect(staging.files).toEqual([]);
   });
 
   test('leaves nothing of a file whose bytes stop coming', async () => {
     const store = await openStore();
-    const staging = await store.openStaging();
+    const staging = await store.openStaging({ isResumable: true });
     async function* broken() {
       yield new Uint8Array(10);
       throw new Error('connection lost');

@@ -3,18 +3,19 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { CaseRecord } from '../../../../core/model/case.ts';
-import { decodeCase } from '../../../../core/persist/case-bytes.ts';
-import type { AsideCase, CaseStore, StagingArea } from '../../../../electron/host/case-store.ts';
+import { sourceDigests } from '../../../../core/model/source-digests.ts';
+import { decodeCase, encodeCase } from '../../../../core/persist/case-bytes.ts';
+import { summarizeCase } from '../../../../core/protocol/case-summary.ts';
+import type { CaseStore, StagingArea } from '../../../../electron/host/case-store.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { createImportConflicts } from '../../../../electron/host/import-conflicts.ts';
-import type { ImportConflicts } from '../../../../electron/host/import-conflicts.ts';
+import type { ImportConflicts, Verdict } from '../../../../electron/host/import-conflicts.ts';
 import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
 
 let folder = '';
 let store: CaseStore;
 let staging: StagingArea;
-let stored: Map<string, AsideCase | null>;
 let conflicts: ImportConflicts;
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), 'lacuna-conflicts-'));
@@ -27,12 +28,20 @@ afterEach(async () => {
 });
 
 async function beginImport(): Promise<void> {
-  staging = await store.openStaging();
-  stored = new Map();
-  conflicts = createImportConflicts({ store, pool: buildStandInPool(), staging, stored });
+  staging = await store.openStaging({ isResumable: true });
+  conflicts = createImportConflicts({ store, pool: buildStandInPool(), staging });
 }
 const record = (caseId: string, values: readonly number[], over: Partial<CaseRecord> = {}): CaseRecord => buildCaseRecord({ caseId, channels: [buildChannel(values)], ...over });
-const place = (one: CaseRecord) => conflicts.place(one, buildCaseAnalysis(undefined, { caseId: one.caseId }));
+/** Makes a case ready and puts it where it belongs, as a run of the import does with all its cases. */
+async function place(one: CaseRecord): Promise<Verdict & { readonly replaced: readonly string[] }> {
+  const analysis = buildCaseAnalysis(undefined, { caseId: one.caseId });
+  const summary = summarizeCase(store.keyOf(one.caseId), one, analysis);
+  const ready = await staging.prepare({ bytes: encodeCase(one, analysis), summary, digests: sourceDigests(one), remarks: { notes: [], asTimeOfDay: [], agedBy: null } });
+  const verdict = await conflicts.judge(ready);
+  const replaced = await store.publish(staging, verdict.kind === 'new' ? { put: [ready], takeBack: [] } : { put: [], takeBack: [summary.caseKey] }, {});
+  if (verdict.kind === 'held') await conflicts.hold([verdict.changed]);
+  return { ...verdict, replaced: [...replaced] };
+}
 const decide = (caseKey: string, decision: 'replace' | 'keep old' | 'keep both', storeAs: string | null = null) => conflicts.decide([{ caseKey, decision, storeAs }], async (_record, held) => held);
 async function valuesOf(caseId: string): Promise<number[] | null> {
   const line = store.list().find((one) => one.caseId === caseId);
@@ -104,7 +113,7 @@ describe('a case of a known name', () => {
     const { writeFile } = await import('node:fs/promises');
     await writeFile(join(folder, 'library', 'cases', `${caseKey}.case`), 'rubbish');
     await store.refresh(caseKey);
-    expect(await place(record('A', [90]))).toMatchObject({ kind: 'stored', replacedUnreadable: true });
+    expect(await place(record('A', [90]))).toMatchObject({ kind: 'new', replaced: [caseKey] });
     expect(await valuesOf('A')).toEqual([90]);
   });
 });
@@ -139,6 +148,6 @@ describe('the same files under another name', () => {
 
   test('read otherwise are a case of their own', async () => {
     await store.save(record('K1', [98, 97]), null);
-    expect(await place(record('trends', [98]))).toMatchObject({ kind: 'stored' });
+    expect(await place(record('trends', [98]))).toMatchObject({ kind: 'new' });
   });
 });

@@ -117,6 +117,6 @@ describe('a preview', () => {
     const { importId } = await host.beginImport();
     await host.stageFile(importId, 'A/x.csv', bodyOf('x'));
     await host.runImport({ importId, zone: null, mapping: null, overrules: [{ file: 'A/x.csv', rules: { kind: 'events' }, mapping: 'theatre 4' }, { file: 'A/y.csv', rules: {} }] });
-    expect(pool.imports[0]!.options.mapping?.files.map(({ match, name }) => [match.fileName, name])).toEqual([['A/x.csv', 'theatre 4'], ['A/y.csv', '']]);
+    expect(pool.imports[0]!.options.mapping?.files.map(({ match, name }) => [match.path, name])).toEqual([['A/x.csv', 'theatre 4'], ['A/y.csv', '']]);
   });
 });

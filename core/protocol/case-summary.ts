@@ -1,8 +1,8 @@
-import type { CaseAnalysis } from '../../core/model/analysis.ts';
-import type { CaseRecord } from '../../core/model/case.ts';
-import { siteKey } from '../../core/model/site.ts';
-import type { CaseSummary } from '../../core/protocol/host-api.ts';
-import { CaseClock } from '../../core/time/case-clock.ts';
+import type { CaseAnalysis } from '../model/analysis.ts';
+import type { CaseRecord } from '../model/case.ts';
+import { siteKey } from '../model/site.ts';
+import type { CaseSummary } from './host-api.ts';
+import { CaseClock } from '../time/case-clock.ts';
 
 /**
  * Returns the library's line for one case: losses summed over its sites, blind time for the case as a whole.
