@@ -63,7 +63,7 @@ describe('importing over several workers', () => {
   });
 
   it('gives a file up that shows no sign of life', async () => {
-    const outcome = await reportsOf(poolOf(2, { silenceMs: 400 }), inputs('hangs', 'b'));
+    const outcome = await reportsOf(poolOf(2, { silenceMs: 3000 }), inputs('hangs', 'b'));
     expect(outcome[0]?.failure?.message).toContain('no sign of life');
     expect(outcome[1]?.failure).toBeNull();
   });
