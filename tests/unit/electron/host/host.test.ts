@@ -359,7 +359,7 @@ describe('the comparison of sites', () => {
     expect(pool.figured).toHaveLength(3);
     await store.save(buildCaseRecord({ caseId: 'B' }), null); // a case that changes
     await host.compareSites({ jobId: job, caseKeys: keys });
-    expect(pool.figured).toEqual([...keys, keys[1]!]);
+    expect([pool.figured.slice(0, 3).sort(), pool.figured.slice(3)]).toEqual([[...keys].sort(), [keys[1]!]]); // two at a time: which of them is first does not matter
     await host.saveParameters({ parameters: { ...DEFAULT_PARAMETERS, lagSwingPoints: 3 } });
     expect((await host.compareSites({ jobId: job, caseKeys: keys })).parameters.lagSwingPoints).toBe(3);
     expect(pool.figured).toHaveLength(7);
