@@ -7,7 +7,7 @@ import { QUANTITIES, QUANTITY_FACTS } from '../model/quantity.ts';
 import { SITES } from '../model/site.ts';
 import { splitAligned } from '../readers/aligned-lines.ts';
 import { cutHead, type CutHead } from '../readers/cut-head.ts';
-import type { TableHead } from '../readers/head-watch.ts';
+import { LINES_AFTER, LINES_BEFORE, type FurtherLines, type TableHead } from '../readers/head-watch.ts';
 import { columnRule } from '../readers/plan-table.ts';
 import { readFile } from '../readers/read-file.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
@@ -33,6 +33,8 @@ export interface PreviewRequest {
   /** The zone of the whole import; one in the rules outweighs it. */
   readonly zone: string | null;
   readonly rules: ReadingRules;
+  /** A line to be shown with those around it, beside the first rows; null for none. */
+  readonly atLine: number | null;
 }
 
 /**
@@ -43,6 +45,7 @@ export interface PreviewRequest {
 export async function previewFile(source: ByteSource, request: PreviewRequest, pseudonymOf: ImportOptions['pseudonymOf'], signal?: AbortSignal): Promise<FilePreview> {
   let head: TableHead | null = null;
   let planned: Result<TablePlan> | null = null;
+  let further: FurtherLines | null = null;
   const times = new Map<number, number>();
   const readings = await readFile(source, {
     zone: request.zone,
@@ -53,14 +56,16 @@ export async function previewFile(source: ByteSource, request: PreviewRequest, p
     ...(signal === undefined ? {} : { signal }),
     head: {
       file: request.file,
+      atLine: request.atLine,
       onHead: (given) => (head = given),
       onPlan: (given) => (planned = given),
+      onFurther: (given) => (further = given),
       onTime: (line, ms) => times.set(line, ms),
     },
   });
   const reading = readings.find(({ report }) => report.file === request.file) ?? readings[0];
   if (reading === undefined) return notThere(request.file);
-  return describe(reading, request.rules, head, planned, times);
+  return describe(reading, request.rules, { head, further }, planned, times, request.atLine);
 }
 
 function notThere(file: string): FilePreview {
@@ -75,8 +80,15 @@ const EMPTY: FilePreview = {
   rowsRead: 0, rowsAccepted: 0, rowsRejected: 0, isWhole: true, guesses: [], notes: [], unknownPhrases: [], failure: null,
 };
 
-function describe(reading: FileReading, rules: ReadingRules, head: TableHead | null, planned: Result<TablePlan> | null, times: ReadonlyMap<number, number>): FilePreview {
+/** The bytes that a preview was made of. */
+interface Looked {
+  readonly head: TableHead | null;
+  readonly further: FurtherLines | null;
+}
+
+function describe(reading: FileReading, rules: ReadingRules, looked: Looked, planned: Result<TablePlan> | null, times: ReadonlyMap<number, number>, atLine: number | null): FilePreview {
   const { report } = reading;
+  const { head } = looked;
   const plan = planned !== null && planned.ok ? planned.value : null;
   const cut = plan === null && planned !== null && head !== null ? cutHead(head.bytes, head.isWhole, head.cellEncoding, rules) : null;
   const columns = plan !== null ? planColumns(plan, reading, rules) : cut !== null ? cutColumns(cut, rules) : namesOf(report.columns, reading, rules);
@@ -104,22 +116,24 @@ function describe(reading: FileReading, rules: ReadingRules, head: TableHead | n
     ...(report.withheld === undefined ? {} : { withheld: report.withheld }),
     failure: report.failure,
   };
-  const sample = plan !== null ? planRows(plan, head) : cut !== null ? cut.rows : textRows(head);
-  return { ...base, rows: previewRows(sample, base, reading, plan, cut, times) };
+  const sample = plan !== null ? planRows(plan, looked) : cut !== null ? cut.rows : textRows(head);
+  return { ...base, rows: previewRows(sample, base, reading, plan, cut, times, atLine) };
 }
 
 /** Returns the rows of a planned table as text, headings and what stands before them included. */
-function planRows(plan: TablePlan, head: TableHead | null): readonly SampleRow[] {
+function planRows(plan: TablePlan, { head, further }: Looked): readonly SampleRow[] {
   if (head === null) return [];
   const rows = sampleRows(head.bytes, head.isWhole, plan.delimiter, head.cellEncoding);
+  if (further !== null) rows.push(...sampleRows(further.bytes, true, plan.delimiter, head.cellEncoding).map((row) => ({ ...row, line: row.line + further.line - 1 })));
   return plan.delimiter !== -1 ? rows : rows.map((row) => ({ line: row.line, cells: splitAligned(row.cells[0] ?? '', plan.spans) }));
 }
 
-/** Returns the lines of a file without cells; none of one that is no text. */
+/** Returns the lines of a file whose lines are its entries; none of one that is no text, or whose entries hold more than what is read of them (a patient's name). */
 function textRows(head: TableHead | null): readonly SampleRow[] {
   if (head === null || head.bytes.includes(0)) return [];
-  return new TextDecoder(head.cellEncoding)
-    .decode(head.bytes)
+  const text = new TextDecoder(head.cellEncoding).decode(head.bytes);
+  if (/^\s*[{[<]/.test(text)) return [];
+  return text
     .split(/\r\n|\n|\r/)
     .map((text, i) => ({ line: i + 1, cells: [text] }));
 }
@@ -287,21 +301,26 @@ function outcomesOf(reading: FileReading, plan: TablePlan | null, wanted: Readon
   return byLine;
 }
 
-/** Returns the lines to show: the first ones, then further ones that have something to look at. */
-function chooseLines(sample: readonly SampleRow[], reading: FileReading, isTable: boolean): SampleRow[] {
+/** Returns the lines to show: the first ones, then further ones that have something to look at, and those around `atLine`. */
+function chooseLines(sample: readonly SampleRow[], reading: FileReading, isTable: boolean, atLine: number | null): SampleRow[] {
   const { used, telling } = linesOf(reading);
   const known = new Set(sample.map(({ line }) => line));
   const textOf = new Map(reading.rejectedRows.map((rejected) => [rejected.line, rejected.row]));
   // Lines that could not be cut into cells, and those of files that are no text.
   const others = [...used].filter((line) => !known.has(line)).map((line) => ({ line, cells: [textOf.get(line) ?? ''] }));
   const lines = [...(isTable ? sample : sample.filter(({ line }) => used.has(line))), ...others].sort((a, b) => a.line - b.line);
-  const further = lines.slice(FIRST_ROWS).filter(({ line }) => telling.has(line));
-  return [...lines.slice(0, FIRST_ROWS), ...further.slice(0, TELLING_ROWS)];
+  let nTelling = 0;
+  return lines.filter(({ line }, i) => {
+    if (i < FIRST_ROWS || (atLine !== null && line >= atLine - LINES_BEFORE && line <= atLine + LINES_AFTER)) return true;
+    if (!telling.has(line) || nTelling === TELLING_ROWS) return false;
+    nTelling += 1;
+    return true;
+  });
 }
 
-function previewRows(sample: readonly SampleRow[], preview: FilePreview, reading: FileReading, plan: TablePlan | null, cut: CutHead | null, times: ReadonlyMap<number, number>): PreviewRow[] {
+function previewRows(sample: readonly SampleRow[], preview: FilePreview, reading: FileReading, plan: TablePlan | null, cut: CutHead | null, times: ReadonlyMap<number, number>, atLine: number | null): PreviewRow[] {
   const isTable = plan !== null || cut !== null;
-  const lines = chooseLines(sample, reading, isTable);
+  const lines = chooseLines(sample, reading, isTable, atLine);
   const wanted = new Set(lines.map(({ line }) => line));
   const byLine = outcomesOf(reading, plan, wanted);
   const timesOfLines = plan === null ? entryTimes(reading, wanted) : times;
@@ -312,7 +331,7 @@ function previewRows(sample: readonly SampleRow[], preview: FilePreview, reading
   return lines.map(({ line, cells }): PreviewRow => {
     const part = headingLines.has(line) ? 'headings' : line === unitLine ? 'units' : isTable && line < firstDataLine ? 'preamble' : 'row';
     const time = timesOfLines.get(line);
-    const own = part === 'row' ? (byLine.get(line) ?? (plan === null ? [] : [unusedRow(plan, cells, preview)])) : [];
+    const own = part === 'row' ? (byLine.get(line) ?? [unusedRow(plan, cells, preview)]) : [];
     return {
       line,
       part,
@@ -324,7 +343,8 @@ function previewRows(sample: readonly SampleRow[], preview: FilePreview, reading
 }
 
 /** Says of an accepted row of which nothing is left why that is so. */
-function unusedRow(plan: TablePlan, cells: readonly string[], preview: FilePreview): PreviewOutcome {
+function unusedRow(plan: TablePlan | null, cells: readonly string[], preview: FilePreview): PreviewOutcome {
+  if (plan === null) return { kind: 'nothing', why: 'nothing yet' };
   if (plan.shape === 'case list') return { kind: 'facts' };
   const name = plan.columns.find((column) => column.role === 'name');
   if (plan.shape === 'long' && name !== undefined) {

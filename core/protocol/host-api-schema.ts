@@ -123,7 +123,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
     }),
     reply: importResultSchema,
   },
-  previewFile: { args: z.strictObject({ importId: keySchema, file: z.string(), zone: z.string().nullable(), rules: readingRulesSchema }), reply: filePreviewSchema },
+  previewFile: { args: z.strictObject({ importId: keySchema, file: z.string(), zone: z.string().nullable(), rules: readingRulesSchema, atLine: z.int().min(1).nullable() }), reply: filePreviewSchema },
   listKnownTerms: { args: z.null(), reply: knownTermsSchema },
   listMappings: { args: z.null(), reply: mappingsSchema },
   saveMapping: { args: z.strictObject({ mapping: mappingSchema, replace: z.boolean() }), reply: mappingsSchema },

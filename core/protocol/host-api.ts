@@ -153,8 +153,8 @@ export interface HostApi {
   beginImport(): Promise<{ readonly importId: string }>;
   /** Reads everything staged, stores the cases, and keeps the staged files so that guesses can be overruled. */
   runImport(args: { readonly importId: string; readonly overrules: readonly FileOverrule[]; readonly zone: string | null; readonly mapping: Mapping | null }): Promise<ImportResult>;
-  /** Returns what the first rows of a staged file, or of a part of one, become under rules that are on trial. Stores nothing. */
-  previewFile(args: { readonly importId: string; readonly file: string; readonly zone: string | null; readonly rules: ReadingRules }): Promise<FilePreview>;
+  /** Returns what the first rows of a staged file, or of a part of one, become under rules that are on trial, and with them the rows around a line. Stores nothing. */
+  previewFile(args: { readonly importId: string; readonly file: string; readonly zone: string | null; readonly rules: ReadingRules; readonly atLine: number | null }): Promise<FilePreview>;
   /** What the dictionary knows, to choose from. */
   listKnownTerms(): Promise<KnownTerms>;
   /** The mappings that were saved, in the order of their names. */

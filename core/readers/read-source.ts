@@ -14,7 +14,7 @@ import { cutHead } from './cut-head.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
 import { EntryReader } from './entry-reader.ts';
-import { wholeLines, type HeadWatch } from './head-watch.ts';
+import { countLineEnds, LINES_BEFORE, linesAround, wholeLines, type FurtherLines, type HeadWatch } from './head-watch.ts';
 import { LongReader } from './long-reader.ts';
 import { markManual } from './mark-manual.ts';
 import { PhraseBook } from './phrase-book.ts';
@@ -106,10 +106,6 @@ export function emptyReport(source: ByteSource, sha256: string): FileReport {
     byte_length: source.byteLength,
     failure: null,
   };
-}
-
-async function* inOne(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
-  yield bytes;
 }
 
 /** Returns what is known of a file apart from its content. */
@@ -297,12 +293,34 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   const headings = headingsOf(planned) ?? [];
   const facts = { ...nameOfRules(options.mapping, chosen), ...(headings.some((heading) => heading !== '') ? { headings } : {}) };
   let reading: FileReading;
-  if (planned.ok) reading = await readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : head.isWhole ? bytes : wholeLines(bytes));
+  if (planned.ok) reading = await readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : await previewLines(source, encoding, bytes, head.isWhole, options.head));
   else {
     const { message, line, remedy } = planned.failure;
     reading = failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
   }
   return { ...reading, report: { ...reading.report, ...facts } };
+}
+
+/** What a preview reads of a file: whole lines at its head, and those around a line further down. */
+interface PreviewLines {
+  readonly head: Uint8Array;
+  readonly further: FurtherLines | null;
+}
+
+async function previewLines(source: ByteSource, encoding: TextEncodingPlan, bytes: Uint8Array, isWhole: boolean, watch: HeadWatch): Promise<PreviewLines> {
+  const head = isWhole ? bytes : wholeLines(bytes);
+  const nLines = isWhole || watch.atLine === null ? Infinity : countLineEnds(head);
+  if (watch.atLine === null || watch.atLine <= nLines) return { head, further: null };
+  // Lines that the head holds already are not read twice.
+  const further = await linesAround(normalized(source, encoding), Math.max(watch.atLine - LINES_BEFORE, nLines + 1), watch.atLine);
+  if (further !== null) watch.onFurther(further);
+  return { head, further };
+}
+
+async function* normalized(source: ByteSource, encoding: TextEncodingPlan): AsyncGenerator<Uint8Array> {
+  const normalizer = new ByteNormalizer(encoding);
+  for await (const chunk of source.open()) yield normalizer.push(chunk);
+  yield normalizer.finish();
 }
 
 /** Returns the time column of a plan; a preview hears of every time. */
@@ -311,8 +329,8 @@ function timeColumnOf(plan: TablePlan, zone: ZoneClock | null, decoder: CellDeco
   return watch === undefined ? new TimeColumn(plan.time, zone, plan.decimal, decoder) : new WatchedTimeColumn(plan.time, zone, plan.decimal, decoder, watch);
 }
 
-/** `headLines`: for a preview, the lines to read instead of the whole source. */
-async function readPlanned(source: ByteSource, options: ImportOptions, rules: ReadingRules | null, encoding: TextEncodingPlan, plan: TablePlan, way: SplitWay, headLines: Uint8Array | null): Promise<FileReading> {
+/** `preview`: the lines to read instead of the whole source. */
+async function readPlanned(source: ByteSource, options: ImportOptions, rules: ReadingRules | null, encoding: TextEncodingPlan, plan: TablePlan, way: SplitWay, preview: PreviewLines | null): Promise<FileReading> {
   const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
   const notes: string[] = [];
   const guesses: Guess[] = [...plan.guesses];
@@ -348,19 +366,27 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const digest = options.createDigest();
   let bytesDone = 0;
   const splitter = splitterFor(plan, reader, cellEncoding, way);
-  await pushAll(
-    headLines === null ? source : { ...source, open: () => inOne(headLines) },
-    // Lines of a head are converted already.
-    headLines === null ? encoding : { ...encoding, bomBytes: 0, way: 'as is' },
-    splitter,
-    (chunk) => {
-      digest.update(chunk);
-      bytesDone += chunk.length;
-      options.onProgress?.({ stage: 'reading', file: source.relativePath, bytesDone, bytesTotal: source.byteLength });
-      return true;
-    },
-    options.signal,
-  );
+  if (preview === null) {
+    await pushAll(
+      source,
+      encoding,
+      splitter,
+      (chunk) => {
+        digest.update(chunk);
+        bytesDone += chunk.length;
+        options.onProgress?.({ stage: 'reading', file: source.relativePath, bytesDone, bytesTotal: source.byteLength });
+        return true;
+      },
+      options.signal,
+    );
+  } else {
+    splitter.push(preview.head);
+    if (preview.further !== null) {
+      splitter.leapTo(preview.further.line);
+      splitter.push(preview.further.bytes);
+    }
+    splitter.finish();
+  }
   const result = reader.finish();
   const putBack = time?.stepsBack.clocksPutBack(plan.shape === 'long') ?? null;
   if (putBack !== null) guesses.push(stepBackGuess(putBack));

@@ -136,6 +136,13 @@ export class RowSplitter {
     this.carry = new Uint8Array(0);
   }
 
+  /** Ends what was handed in so far and goes on as if the next byte were the first of `line`: what lies between is left out. */
+  leapTo(line: number): void {
+    this.finish();
+    this.isSkipping = false;
+    this.line = line;
+  }
+
   /** Lines seen so far. */
   get lines(): number {
     return this.line;

@@ -308,13 +308,13 @@ export function createHost(options: HostOptions): Host {
         return await reanalyzeAll(parameters);
       });
     },
-    async previewFile({ importId, file, zone, rules }) {
+    async previewFile({ importId, file, zone, rules, atLine }) {
       const { staging, session } = sessionOf(importId);
       // Reports show a code where a file's name is that of a person.
       const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
       const around = toInputFiles(staging.files, session.keeper.looseName).find(({ relativePath }) => [relativePath, shownPath(relativePath, door)].some((path) => path === file || file.startsWith(`${path}/`)));
       if (around === undefined) throw new FailureError({ code: 'file-missing', message: `This import holds no file ${file}.`, file, remedy: 'Choose the files again and import them anew.' });
-      const preview = await pool.previewFile(around, { file: around.relativePath === file ? shownPath(file, door) : file, zone, rules }, store.pseudonymKey, { signal: closing.signal });
+      const preview = await pool.previewFile(around, { file: around.relativePath === file ? shownPath(file, door) : file, zone, rules, atLine }, store.pseudonymKey, { signal: closing.signal });
       if (!preview.ok) throw new FailureError(preview.failure);
       return preview.value;
     },

@@ -45,8 +45,8 @@ export interface ImportSession extends ReadableStore<ImportState> {
   say(file: string, overrule: Overrule): void;
   /** Puts `said` in place of all that was said about each file. */
   sayAll(said: ReadonlyMap<string, readonly Overrule[]>): void;
-  /** Returns what the first rows of a staged file become under rules on trial, in the zone stated for all files. */
-  preview(file: string, rules: ReadingRules): Promise<FilePreview>;
+  /** Returns what the first rows of a staged file become under rules on trial, in the zone stated for all files, and with them the rows around a line. */
+  preview(file: string, rules: ReadingRules, atLine: number | null): Promise<FilePreview>;
   sayZone(zone: string | null): void;
   /** Carries out what was decided about known cases that this import reads otherwise. */
   decide(choices: readonly ChangeChoice[]): Promise<void>;
@@ -177,10 +177,10 @@ export function createImportSession(host: HostConnection, onImported: () => void
       const state = store.get();
       if (state.kind === 'report') store.set({ ...state, overrules: [...said].reduce((set, [file, own]) => withSaid(set, file, own), state.overrules) });
     },
-    async preview(file, rules) {
+    async preview(file, rules, atLine) {
       const state = store.get();
       if (importId === null) throw Object.assign(new Error('This import is over; its files are no longer kept.'), { remedy: 'Choose the files again and import them anew.' });
-      return await host.previewFile({ importId, file, zone: state.kind === 'report' ? state.zone : null, rules });
+      return await host.previewFile({ importId, file, zone: state.kind === 'report' ? state.zone : null, rules, atLine });
     },
     sayZone(zone) {
       const state = store.get();

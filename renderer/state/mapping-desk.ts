@@ -19,6 +19,8 @@ export interface PreviewState {
 export interface MappingTrial {
   readonly file: string;
   readonly rules: ReadingRules;
+  /** The line that a person wants to see; null for the first ones. */
+  readonly atLine: number | null;
   /** The rules when the file was opened. */
   readonly atStart: ReadingRules;
   readonly preview: PreviewState;
@@ -28,7 +30,7 @@ export interface MappingTrial {
 
 /** Owns the one file whose reading is being settled, with every step of it. */
 export interface MappingDesk extends ReadableStore<MappingTrial | null> {
-  open(file: string, rules: ReadingRules): void;
+  open(file: string, rules: ReadingRules, atLine?: number | null): void;
   /** Sets new rules; the same ones are no step. Steps with the same `step` name in a row are one (typing a word). */
   change(rules: ReadingRules, step?: string): void;
   undo(): void;
@@ -37,7 +39,7 @@ export interface MappingDesk extends ReadableStore<MappingTrial | null> {
 }
 
 /** Asks for the preview of a file under rules. */
-export type AskPreview = (file: string, rules: ReadingRules) => Promise<FilePreview>;
+export type AskPreview = (file: string, rules: ReadingRules, atLine: number | null) => Promise<FilePreview>;
 
 /** Changes in quick succession (a word being typed) are asked for once. */
 const PAUSE_MS = 120;
@@ -53,7 +55,7 @@ export function createMappingDesk(ask: AskPreview): MappingDesk {
   const look = (pauseMs: number): void => {
     const trial = store.get();
     if (trial === null) return;
-    const { file, rules } = trial;
+    const { file, rules, atLine } = trial;
     const settle = (change: Partial<PreviewState>): void => {
       const now = store.get();
       if (now !== null && now.file === file) store.set({ ...now, preview: { ...now.preview, isStale: false, problem: null, ...change } });
@@ -62,7 +64,7 @@ export function createMappingDesk(ask: AskPreview): MappingDesk {
       .run(async (signal) => {
         await delay(pauseMs, signal);
         signal.throwIfAborted();
-        return await ask(file, rules);
+        return await ask(file, rules, atLine);
       })
       .then(
         (outcome) => {
@@ -82,11 +84,11 @@ export function createMappingDesk(ask: AskPreview): MappingDesk {
   return {
     get: store.get,
     subscribe: store.subscribe,
-    open(file, rules) {
+    open(file, rules, atLine = null) {
       past = [];
       future = [];
       lastStep = null;
-      store.set({ file, rules, atStart: rules, preview: { shown: null, isStale: true, problem: null }, canUndo: false, canRedo: false });
+      store.set({ file, rules, atLine, atStart: rules, preview: { shown: null, isStale: true, problem: null }, canUndo: false, canRedo: false });
       look(0);
     },
     change(rules, step) {

@@ -65,7 +65,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const definitions = createDefinitions(host);
   const messages = createMessages();
   const description = createStore<HostDescription | null>(null);
-  const desk = createMappingDesk((file, rules) => imports.preview(file, rules));
+  const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
   const imports = createImportSession(host, () => void library.reload());
 
   /** The open case follows the definitions on trial, also when it is opened after they were changed. */

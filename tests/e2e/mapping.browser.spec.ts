@@ -102,6 +102,24 @@ test('a file that is not understood is settled on its own rows, saved as a mappi
   for (const name of (await library.names()).filter((own) => !/^K\d\d/.test(own))) await library.remove(name);
 });
 
+test('a rejected row is looked at among its neighbours', async ({ frame, imports, page }) => {
+  const mapping = new MappingPage(page);
+  await frame.goTo('Import');
+  const rows = Array.from({ length: 900 }, (_, i) => `${i === 700 ? 'nonsense' : i},97,70`);
+  await imports.chooseFiles([textFile('far.csv', ['Seconds,SpO2,HR', ...rows].join('\n'))]);
+  await imports.waitForReport();
+  await (await imports.file('far.csv')).getByText(/rejected, first at line 702/).click();
+  await page.getByRole('button', { name: 'Settle how line 702 is read' }).click();
+  await mapping.waitFor('far.csv');
+  const wanted = page.locator('.mapping-wanted');
+  await expect(wanted.first()).toBeInViewport();
+  await expect(wanted.first()).toContainText('nonsense');
+  await expect(wanted.last()).toContainText('rejected: time not readable');
+  await page.getByRole('button', { name: 'Back to the report' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Import report' })).toBeVisible();
+  await page.getByRole('button', { name: 'Done, import something else' }).click();
+});
+
 test('the screen is worked without a pointer, and passes axe in both themes', async ({ frame, imports, library, page }) => {
   test.setTimeout(240_000);
   const mapping = new MappingPage(page);

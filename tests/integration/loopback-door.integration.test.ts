@@ -128,10 +128,10 @@ describe('the whole way through the browser door', () => {
     expect(before.cases).toEqual([]);
 
     const rules = { columns: { 'Kanal 7': { quantity: 'spo2', site: 'ear lobe' } } };
-    const shown = await call<FilePreview>('previewFile', { importId, file: 'Saal 4/werte.csv', zone: null, rules: {} });
+    const shown = await call<FilePreview>('previewFile', { importId, file: 'Saal 4/werte.csv', zone: null, rules: {}, atLine: null });
     expect(shown).toMatchObject({ failure: { line: 1 }, headings: ['Stunde', 'Kanal 7', 'Kanal 8'] });
     expect(shown.rows[1]!.cells).toEqual(['08:00:00', '97', '70']);
-    const tried = await call<FilePreview>('previewFile', { importId, file: 'Saal 4/werte.csv', zone: null, rules });
+    const tried = await call<FilePreview>('previewFile', { importId, file: 'Saal 4/werte.csv', zone: null, rules, atLine: null });
     expect(tried.rows[1]).toMatchObject({ line: 2, timeMs: 8 * 3_600_000, becomes: expect.arrayContaining([expect.objectContaining({ kind: 'value', quantity: 'spo2', site: 'ear lobe', value: 97 })]) });
     const after = await call<ImportResult>('runImport', { importId, overrules: [{ file: 'Saal 4/werte.csv', rules }], zone: null, mapping: null });
     expect(after.cases[0]).toMatchObject({ caseId: 'Saal 4', sites: ['ear lobe'], dropouts: 1 });

@@ -24,7 +24,7 @@ export interface FileSectionProps {
   readonly onSay: (overrule: Overrule) => void;
   readonly onUnsay: (field: string) => void;
   /** Lays the first rows out beside what they become. */
-  readonly onLayOut: () => void;
+  readonly onLayOut: (atLine: number | null) => void;
 }
 
 /** Returns what became of one file, and the ways to overrule it. */
@@ -57,9 +57,9 @@ export function FileSection(props: FileSectionProps): JSX.Element {
           </p>
         )}
         <p className="file-sum"><strong>{rowsText(report)}.</strong>{report.mapping === undefined ? '' : ` Read as the saved mapping “${report.mapping}” says.`}</p>
-        {isLayable(report) ? <p><Button onClick={props.onLayOut} aria-label={`Lay out the first rows of ${report.file}`}>Lay out its first rows and settle how they are read…</Button></p> : null}
+        {isLayable(report) ? <p><Button onClick={() => props.onLayOut(null)} aria-label={`Lay out the first rows of ${report.file}`}>Lay out its first rows and settle how they are read…</Button></p> : null}
         {report.rejected.map((group) => (
-          <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} />
+          <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} onLayOut={props.onLayOut} />
         ))}
         {report.notes.length === 0 ? null : <ul className="notes">{report.notes.map((note) => <li key={note}>{note}</li>)}</ul>}
         {report.guesses.length === 0 ? null : (
@@ -81,7 +81,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
             <h3 className="small-heading">What you said about this file</h3>
             <ul>
               {said.map((overrule) => (
-                <li key={overrule.field}>{overrule.label} <Button look="link" onClick={() => props.onUnsay(overrule.field)}>Take back</Button></li>
+                <li key={overrule.field}>{overrule.label}{overrule.from === undefined ? '' : ` (saved mapping “${overrule.from}”)`} <Button look="link" onClick={() => props.onUnsay(overrule.field)}>Take back</Button></li>
               ))}
             </ul>
           </div>
@@ -99,16 +99,16 @@ function isLayable(report: FileReport): boolean {
 /** Rows of one reason shown when the list is opened. */
 const REJECTED_SHOWN = 100;
 
-function RejectedRows({ group, rows, isCut }: { readonly group: RejectedGroup; readonly rows: readonly RejectedRow[]; readonly isCut: boolean }): JSX.Element {
+function RejectedRows({ group, rows, isCut, onLayOut }: { readonly group: RejectedGroup; readonly rows: readonly RejectedRow[]; readonly isCut: boolean; readonly onLayOut: (atLine: number | null) => void }): JSX.Element {
   const missing = group.count - Math.min(rows.length, REJECTED_SHOWN);
   return (
     <Disclosure summary={<>{countText(group.count, 'row', 'rows')} rejected, first at line {numberText(group.first_line)}: {group.reason}</>}>
       {rows.length === 0 ? <p className="soft">These rows are not carried here.</p> : (
         <table className="plain-table rejected-table">
-          <thead><tr><th scope="col" className="align-right">Line</th><th scope="col">The row as it stands</th></tr></thead>
+          <thead><tr><th scope="col" className="align-right">Line</th><th scope="col">The row as it stands</th><th scope="col"><span className="visually-hidden">Look at it</span></th></tr></thead>
           <tbody>
             {rows.slice(0, REJECTED_SHOWN).map((row) => (
-              <tr key={row.line}><td className="align-right">{numberText(row.line)}</td><td><code>{row.row}</code></td></tr>
+              <tr key={row.line}><td className="align-right">{numberText(row.line)}</td><td><code>{row.row}</code></td><td><Button look="link" aria-label={`Settle how line ${row.line} is read`} onClick={() => onLayOut(row.line)}>Settle</Button></td></tr>
             ))}
           </tbody>
         </table>

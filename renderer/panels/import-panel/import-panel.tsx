@@ -188,7 +188,7 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
             othersAreIn={sums.files > sums.failed}
             onSay={(overrule) => session.imports.say(report.file, overrule)}
             onUnsay={(field) => session.imports.unsay(report.file, field)}
-            onLayOut={() => session.desk.open(report.file, mergeOverrules(overrules.get(report.file) ?? []))}
+            onLayOut={(atLine) => session.desk.open(report.file, mergeOverrules(overrules.get(report.file) ?? []), atLine)}
           />
         ))}
         {result.rejectedRowsCut ? <p className="soft">Of the rejected rows {numberText(result.rejectedRows.length)} are carried to this window; the counts are complete.</p> : null}

@@ -10,6 +10,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
+import { rowsText } from '../import-panel/report-text.ts';
 import { ColumnControls } from './column-controls.tsx';
 import { FileControls } from './file-controls.tsx';
 import { KeptPart } from './kept-part.tsx';
@@ -79,7 +80,7 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
         preview.problem === null ? <Waiting>Reading the first rows…</Waiting> : null
       ) : (
         <div className="mapping-body">
-          <RowTables preview={shown} model={describeRows(shown)} isStale={preview.isStale} chosen={current} onChoose={choose} />
+          <RowTables preview={shown} model={describeRows(shown)} isStale={preview.isStale} chosen={current} atLine={trial.atLine} onChoose={choose} />
           <aside className="mapping-panel" aria-label="What is said about this file">
             <Tabs
               label="What is said about" chosen={part} onChoose={setPart}
@@ -139,6 +140,6 @@ function StateLine({ trial, remark }: { readonly trial: MappingTrial; readonly r
 
 function sampleText(preview: FilePreview): string {
   if (preview.rowsRead === 0) return '';
-  const what = preview.isWhole ? `Of its ${countText(preview.rowsRead, 'row', 'rows')}` : `Of its first ${countText(preview.rowsRead, 'row', 'rows')}`;
-  return `${what} ${numberText(preview.rowsAccepted)} are used, ${numberText(preview.rowsRejected)} rejected.${preview.isWhole ? '' : ' Reading again takes the whole file.'}`;
+  const sum = rowsText({ rows_read: preview.rowsRead, rows_accepted: preview.rowsAccepted, rows_rejected: preview.rowsRejected });
+  return preview.isWhole ? `${sum}.` : `The start of the file: ${sum}. Reading again takes all of it.`;
 }

@@ -1,4 +1,4 @@
-import { useRef, type JSX, type KeyboardEvent, type UIEvent } from 'react';
+import { useEffect, useRef, type JSX, type KeyboardEvent, type UIEvent } from 'react';
 import type { FilePreview, PreviewColumn } from '../../../core/model/file-preview.ts';
 import { numberText } from '../../format/number-text.ts';
 import { columnCertaintyText, columnText, isOpenColumn, type Shown } from './outcome-text.ts';
@@ -9,16 +9,21 @@ export interface RowTablesProps {
   readonly model: RowModel;
   readonly isStale: boolean;
   readonly chosen: string | null;
+  /** The line that is brought into view when the rows come. */
+  readonly atLine: number | null;
   readonly onChoose: (key: string) => void;
 }
 
 /** Returns the rows of the file as they stand and, beside them, what they become; both scroll up and down together. */
-export function RowTables({ preview, model, isStale, chosen, onChoose }: RowTablesProps): JSX.Element {
+export function RowTables({ preview, model, isStale, chosen, atLine, onChoose }: RowTablesProps): JSX.Element {
   const leftRef = useRef<HTMLDivElement>(null);
   const rightRef = useRef<HTMLDivElement>(null);
   const follow = (other: HTMLDivElement | null) => (event: UIEvent<HTMLDivElement>): void => {
     if (other !== null && other.scrollTop !== event.currentTarget.scrollTop) other.scrollTop = event.currentTarget.scrollTop;
   };
+  useEffect(() => {
+    if (atLine !== null) leftRef.current?.querySelector(`[data-line="${atLine}"]`)?.scrollIntoView({ block: 'center', inline: 'nearest' });
+  }, [atLine]);
   const columns = preview.columns.filter((column) => column.index !== -1);
   const width = Math.max(columns.length, ...model.rows.map(({ row }) => row.cells.length));
   return (
@@ -33,7 +38,7 @@ export function RowTables({ preview, model, isStale, chosen, onChoose }: RowTabl
                 {columns.length === 0 ? <th scope="col">Text</th> : <ColumnHeads columns={columns} width={width} chosen={chosen} onChoose={onChoose} />}
               </tr>
             </thead>
-            <tbody>{model.rows.map((shown) => <LeftRow key={shown.row.line} shown={shown} columns={columns} chosen={chosen} width={width} />)}</tbody>
+            <tbody>{model.rows.map((shown) => <LeftRow key={shown.row.line} shown={shown} columns={columns} chosen={chosen} width={width} isWanted={shown.row.line === atLine} />)}</tbody>
           </table>
         </div>
       </section>
@@ -49,7 +54,7 @@ export function RowTables({ preview, model, isStale, chosen, onChoose }: RowTabl
                 {model.hasEntries || model.columns.length === 0 ? <th scope="col">{model.columns.length === 0 ? 'Becomes' : 'Also'}</th> : null}
               </tr>
             </thead>
-            <tbody>{model.rows.map((shown) => <RightRow key={shown.row.line} shown={shown} model={model} chosen={chosen} />)}</tbody>
+            <tbody>{model.rows.map((shown) => <RightRow key={shown.row.line} shown={shown} model={model} chosen={chosen} isWanted={shown.row.line === atLine} />)}</tbody>
           </table>
         </div>
       </section>
@@ -89,12 +94,16 @@ function headNote(column: PreviewColumn): string {
   return certainty === 'assumed' ? `? ${columnText(column)}` : columnText(column);
 }
 
-function LeftRow({ shown, columns, chosen, width }: { readonly shown: ShownRow; readonly columns: readonly PreviewColumn[]; readonly chosen: string | null; readonly width: number }): JSX.Element {
+function rowClass({ row, isAfterGap }: ShownRow, isWanted: boolean): string {
+  return [row.part === 'row' ? '' : 'mapping-part', isAfterGap ? 'mapping-gap' : '', isWanted ? 'mapping-wanted' : ''].filter((name) => name !== '').join(' ');
+}
+
+function LeftRow({ shown, columns, chosen, width, isWanted }: { readonly shown: ShownRow; readonly columns: readonly PreviewColumn[]; readonly chosen: string | null; readonly width: number; readonly isWanted: boolean }): JSX.Element {
   const { row } = shown;
   return (
-    <tr className={`${row.part === 'row' ? '' : 'mapping-part'}${shown.isAfterGap ? ' mapping-gap' : ''}`}>
+    <tr className={rowClass(shown, isWanted)} data-line={row.line}>
       <th scope="row" className="align-right">{numberText(row.line)}</th>
-      {columns.length === 0 ? <td><span className="mapping-text">{row.cells.join(' ')}</span></td> : Array.from({ length: width }, (_, i) => {
+      {columns.length === 0 ? <td><span className="mapping-text">{row.cells.join(' ') || <span className="soft">an entry; this kind of file has no cells</span>}</span></td> : Array.from({ length: width }, (_, i) => {
         const cell = row.cells[i];
         return (
           <td key={i} className={columns[i] !== undefined && columns[i]?.key === chosen ? 'mapping-chosen' : undefined}>
@@ -110,13 +119,13 @@ function ShownText({ shown }: { readonly shown: Shown }): JSX.Element {
   return <span className={`mapping-text tone-${shown.tone}`} title={shown.text.length > 24 ? shown.text : undefined}>{shown.text}</span>;
 }
 
-function RightRow({ shown, model, chosen }: { readonly shown: ShownRow; readonly model: RowModel; readonly chosen: string | null }): JSX.Element {
+function RightRow({ shown, model, chosen, isWanted }: { readonly shown: ShownRow; readonly model: RowModel; readonly chosen: string | null; readonly isWanted: boolean }): JSX.Element {
   const { row, entries, values } = shown;
   const isWhole = values.every((value) => value === null);
   const hasLast = model.hasEntries || model.columns.length === 0;
   const said = entries.map((entry, i) => <span key={i}>{i === 0 ? '' : '; '}<ShownText shown={entry} /></span>);
   return (
-    <tr className={`${row.part === 'row' ? '' : 'mapping-part'}${shown.isAfterGap ? ' mapping-gap' : ''}`}>
+    <tr className={rowClass(shown, isWanted)}>
       <th scope="row" className="align-right">{numberText(row.line)}</th>
       <td><span className="mapping-text figure">{shown.time}</span></td>
       {isWhole ? <td colSpan={model.columns.length + (hasLast ? 1 : 0)}>{said}</td> : (

@@ -10,7 +10,7 @@ import { memorySource, plainImport } from '../../../builders/byte-source.ts';
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 
 async function preview(body: string | Uint8Array, rules: ReadingRules = {}, file = 'case-a/table.csv', of = file): Promise<FilePreview> {
-  const found = await previewFile(memorySource(of, typeof body === 'string' ? bytesOf(body) : body), { file, zone: null, rules }, plainImport().pseudonymOf);
+  const found = await previewFile(memorySource(of, typeof body === 'string' ? bytesOf(body) : body), { file, zone: null, rules, atLine: null }, plainImport().pseudonymOf);
   // What the host sends must pass the schema that the page holds it against.
   return filePreviewSchema.parse(JSON.parse(JSON.stringify(found)));
 }
@@ -156,7 +156,7 @@ describe('a large file', () => {
     let taken = 0;
     const source = memorySource('x/large.csv', bytes);
     const counted = { ...source, async *open() { for await (const chunk of source.open()) { taken += chunk.length; yield chunk; } } };
-    const shown = await previewFile(counted, { file: 'x/large.csv', zone: null, rules: {} }, plainImport().pseudonymOf);
+    const shown = await previewFile(counted, { file: 'x/large.csv', zone: null, rules: {}, atLine: null }, plainImport().pseudonymOf);
     expect(taken).toBeLessThan(bytes.length / 2);
     expect(shown.isWhole).toBe(false);
     expect(shown.rowsRead).toBeGreaterThan(5000);
@@ -166,7 +166,7 @@ describe('a large file', () => {
   });
 
   test('gives the same values as the import', async () => {
-    const shown = await previewFile(memorySource('x/large.csv', bytes), { file: 'x/large.csv', zone: null, rules: {} }, plainImport().pseudonymOf);
+    const shown = await previewFile(memorySource('x/large.csv', bytes), { file: 'x/large.csv', zone: null, rules: {}, atLine: null }, plainImport().pseudonymOf);
     const { cases } = await importFiles([memorySource('x/large.csv', bytes)], plainImport());
     const channel = cases[0]!.channels.find((own) => own.quantity === 'heart-rate')!;
     const shownValues = shown.rows.flatMap((row) => row.becomes.flatMap((outcome) => (outcome.kind === 'value' && outcome.quantity === 'heart-rate' ? [[row.line, outcome.value]] : [])));
@@ -174,9 +174,30 @@ describe('a large file', () => {
     for (const [line, value] of shownValues) expect(channel.value[channel.line.indexOf(line!)]).toBe(value);
   });
 
+  test.each([['\n', 'utf8'], ['\r\n', 'utf8'], ['\r', 'utf8'], ['\r\n', 'utf16le']] as const)('shows a line far down that is asked for, with its neighbours (lines end %j, %s)', async (end, encoding) => {
+    const broken = [...rows];
+    broken[40_000] = '2031-04-23 99:99:99,97,60';
+    const text = new Uint8Array(Buffer.from(`\uFEFF${['Time,SpO2,HR', ...broken].join(end)}`, encoding));
+    const line = 40_002;
+    const shown = await previewFile(memorySource('x/large.csv', text, 50_001), { file: 'x/large.csv', zone: null, rules: {}, atLine: line }, plainImport().pseudonymOf);
+    expect(shown.rows.slice(-41).map((row) => row.line)).toEqual(Array.from({ length: 41 }, (_, i) => line - 10 + i));
+    expect(shown.rows.find((row) => row.line === line)).toMatchObject({ cells: ['2031-04-23 99:99:99', '97', '60'], becomes: [{ kind: 'rejected', reason: 'time not readable' }] });
+    const after = shown.rows.find((row) => row.line === line + 1)!;
+    expect(after.cells[0]).toBe(broken[40_001]!.split(',')[0]);
+    expect(after.timeMs).toBe(Date.UTC(2031, 3, 23, 8) + 40_001_000);
+    expect(shown.rowsRejected).toBe(1);
+  });
+
+  test('shows a line inside its head with its neighbours, and none that is not there', async () => {
+    const near = await previewFile(memorySource('x/large.csv', bytes), { file: 'x/large.csv', zone: null, rules: {}, atLine: 3000 }, plainImport().pseudonymOf);
+    expect(near.rows.filter((row) => row.line > 2500).map((row) => row.line)).toEqual(Array.from({ length: 41 }, (_, i) => 2990 + i));
+    const none = await previewFile(memorySource('x/large.csv', bytes), { file: 'x/large.csv', zone: null, rules: {}, atLine: 90_000 }, plainImport().pseudonymOf);
+    expect(none.rows.at(-1)!.line).toBe(2002);
+  });
+
   test('in two-byte letters is cut between lines', async () => {
     const utf16 = new Uint8Array(Buffer.from(`\uFEFF${['Time,SpO2,HR', ...rows].join('\r\n')}`, 'utf16le'));
-    const shown = await previewFile(memorySource('x/large.csv', utf16), { file: 'x/large.csv', zone: null, rules: {} }, plainImport().pseudonymOf);
+    const shown = await previewFile(memorySource('x/large.csv', utf16), { file: 'x/large.csv', zone: null, rules: {}, atLine: null }, plainImport().pseudonymOf);
     expect(shown.encoding).toBe('utf-16le');
     expect(shown.rowsRejected).toBe(0);
     expect(shown.rowsRead).toBe(shown.rowsAccepted);

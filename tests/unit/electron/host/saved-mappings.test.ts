@@ -105,12 +105,12 @@ describe('a preview', () => {
   test('is asked of the staged file, or of the archive around the part that is named', async () => {
     const { importId } = await host.beginImport();
     for (const path of ['A/x.csv', 'A/all.zip', 'A/all.zip.csv']) await host.stageFile(importId, path, bodyOf('x'));
-    for (const file of ['A/x.csv', 'A/all.zip/in/y.csv', 'A/all.zip.csv']) expect((await host.previewFile({ importId, file, zone: 'Europe/Oslo', rules: { kind: 'events' } })).file).toBe(file);
+    for (const file of ['A/x.csv', 'A/all.zip/in/y.csv', 'A/all.zip.csv']) expect((await host.previewFile({ importId, file, zone: 'Europe/Oslo', rules: { kind: 'events' }, atLine: 7 })).file).toBe(file);
     expect(pool.previews.map(({ of }) => of)).toEqual(['A/x.csv', 'A/all.zip', 'A/all.zip.csv']);
-    expect(pool.previews[1]!.request).toEqual({ file: 'A/all.zip/in/y.csv', zone: 'Europe/Oslo', rules: { kind: 'events' } });
-    await expect(host.previewFile({ importId, file: 'B/x.csv', zone: null, rules: {} })).rejects.toMatchObject({ code: 'file-missing' });
+    expect(pool.previews[1]!.request).toEqual({ file: 'A/all.zip/in/y.csv', zone: 'Europe/Oslo', rules: { kind: 'events' }, atLine: 7 });
+    await expect(host.previewFile({ importId, file: 'B/x.csv', zone: null, rules: {}, atLine: null })).rejects.toMatchObject({ code: 'file-missing' });
     await host.endImport({ importId });
-    await expect(host.previewFile({ importId, file: 'A/x.csv', zone: null, rules: {} })).rejects.toMatchObject({ code: 'import-over' });
+    await expect(host.previewFile({ importId, file: 'A/x.csv', zone: null, rules: {}, atLine: null })).rejects.toMatchObject({ code: 'import-over' });
   });
 
   test('rules of a saved mapping keep its name on their way to the readers; what is said by hand has none', async () => {
