@@ -8,6 +8,7 @@ import { SITES } from '../model/site.ts';
 import { splitAligned } from '../readers/aligned-lines.ts';
 import { cutHead, type CutHead } from '../readers/cut-head.ts';
 import { LINES_AFTER, LINES_BEFORE, type FurtherLines, type TableHead } from '../readers/head-watch.ts';
+import { identityOfHeading } from '../readers/place-identifiers.ts';
 import { columnRule } from '../readers/plan-table.ts';
 import { readFile } from '../readers/read-file.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
@@ -174,6 +175,8 @@ function cutColumns(cut: CutHead, rules: ReadingRules): PreviewColumn[] {
     const named = cut.block?.headings[index] ?? '';
     const heading = named === '' ? `column ${index + 1}` : named;
     const stated = columnRule({ heading, index }, rules);
+    const identity = identityOfHeading(named);
+    const isPerson = stated?.identifier === 'leave out' || (stated?.identifier !== 'keep' && identity !== null && identity !== 'age');
     return {
       index,
       heading,
@@ -186,8 +189,8 @@ function cutColumns(cut: CutHead, rules: ReadingRules): PreviewColumn[] {
       unit: stated?.unit ?? cut.block?.units[index] ?? '',
       certainty: stated === undefined ? 'unknown' : 'stated',
       because: '',
-      examples: examplesOf(profileColumn(data, index).distinct),
-      isWithheld: false,
+      examples: isPerson ? [] : examplesOf(profileColumn(data, index).distinct),
+      isWithheld: isPerson,
     };
   });
 }

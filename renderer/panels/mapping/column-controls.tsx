@@ -106,6 +106,13 @@ function ColumnSettings({ rules, column, onChange }: { readonly rules: TrialProp
       {!isMeasure && !isAName && said.role === 'flag' ? (
         <WordList label="Words that mark an artefact" hint="Cells of this column that say so." words={said.flagWords ?? []} suggestions={column.examples.slice(0, 6)} onChange={(words) => say({ flagWords: words })} />
       ) : null}
+      {isAName ? null : (
+        <SelectField
+          label="Does it identify a person?" value={said.identifier ?? ''}
+          choices={[{ value: '', label: column.isWithheld ? 'as found: yes, not kept' : 'as found: not recognised as such' }, { value: 'leave out', label: 'yes: leave it out' }, { value: 'keep', label: 'no, or it may be kept: keep it as it stands' }]}
+          onChange={(value) => say({ identifier: value === 'keep' || value === 'leave out' ? value : undefined })}
+        />
+      )}
       {column.examples.length === 0 ? null : <p className="soft mapping-examples">In the file: {column.examples.map((text, i) => <code key={i}>{text}</code>)}</p>}
       {Object.keys(said).length === 0 ? null : <Button look="link" onClick={() => onChange(withColumn(rules, heading, Object.fromEntries(Object.keys(said).map((field) => [field, undefined]))))}>Take back all that is said of this column</Button>}
     </>

@@ -35,6 +35,7 @@ export function columnReadingText(reading: ColumnReading): string {
   if (reading.unit !== undefined) parts.push(`in ${reading.unit}`);
   if (reading.sentinels !== undefined) parts.push(`no value: ${listText(reading.sentinels)}`);
   if (reading.flagWords !== undefined) parts.push(`artefact: ${listText(reading.flagWords)}`);
+  if (reading.identifier !== undefined) parts.push(reading.identifier === 'keep' ? 'identifies nobody, kept' : 'identifies persons, left out');
   return parts.join('; ');
 }
 

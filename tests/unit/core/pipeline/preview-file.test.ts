@@ -83,6 +83,15 @@ describe('a table that is not understood', () => {
     expect(after.rows[1]!.timeMs).toBe(8 * 3_600_000);
   });
 
+  test('keeps the cells of columns that name persons to itself all the same', async () => {
+    const text = ['Patient name;Kanal 7', 'Ada Bell;97', 'Ada Bell;96', 'Ada Bell;95'].join('\n');
+    const shown = await preview(text);
+    expect(shown.failure).not.toBeNull();
+    expect(column(shown, 'Patient name')).toMatchObject({ isWithheld: true, examples: [] });
+    expect(JSON.stringify(shown)).not.toContain('Ada Bell');
+    expect(JSON.stringify(await preview(text, { columns: { 'Patient name': { identifier: 'keep' } } }))).toContain('Ada Bell');
+  });
+
   test('without headings has its columns numbered', async () => {
     const shown = await preview(['2031-04-23 08:00:00,97,71', '2031-04-23 08:00:10,96,72', '2031-04-23 08:00:20,95,73'].join('\n'));
     expect(shown.failure?.message).toContain('No headings');

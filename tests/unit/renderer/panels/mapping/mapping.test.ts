@@ -63,12 +63,12 @@ describe('what was said, as a list', () => {
   it('names each thing in words', () => {
     const said = overrulesOf({
       dateOrder: 'dmy', clockOffsetS: 90, deviceHoldS: 12, valueMaking: 'median',
-      columns: { 'K 7': { role: 'value', quantity: 'spo2', site: 'ear lobe', sentinels: ['-?-'] }, 'X': { role: 'ignore' } },
+      columns: { 'K 7': { role: 'value', quantity: 'spo2', site: 'ear lobe', sentinels: ['-?-'] }, 'X': { role: 'ignore' }, 'Y': { identifier: 'leave out' } },
       phrases: { zorb: { means: 'drug', inn: 'ephedrine' }, down: { means: 'event', kind: 'position', term: 'head down', phase: 'start' } },
     }, 'theatre');
     expect(said.map(({ label }) => label)).toEqual([
       'Order in dates: day, month, year', 'Its clock taken as 1 min 30 s behind: 1 min 30 s added to its times', 'The device held its last value for 12 s', 'A stored value is the median of its interval',
-      'K 7: SpO2, ear lobe; no value: “-?-”', 'X: leave it out', '“zorb” means the drug ephedrine', '“down” means the event position: head down, begins',
+      'K 7: SpO2, ear lobe; no value: “-?-”', 'X: leave it out', 'Y: identifies persons, left out', '“zorb” means the drug ephedrine', '“down” means the event position: head down, begins',
     ]);
     expect(said.every(({ from }) => from === 'theatre')).toBe(true);
   });
