@@ -1,5 +1,6 @@
 import type { CaseMs } from '../base/brand.ts';
 import type { CaseAnalysis, Exposure, SiteAnalysis } from '../model/analysis.ts';
+import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { SensorPlace } from '../model/site.ts';
 import { SITES } from '../model/site.ts';
@@ -9,6 +10,8 @@ import { CaseClock } from '../time/case-clock.ts';
 export interface AnalyzedCase {
   readonly record: CaseRecord;
   readonly analysis: CaseAnalysis;
+  /** How the clocks of its sources stand to one another. Left out: nobody asked. */
+  readonly clocks?: readonly ClockComparison[] | undefined;
 }
 
 /** An analysed case with what its rows look up again and again. */
@@ -22,13 +25,14 @@ export interface CaseContext extends AnalyzedCase {
 }
 
 /** Returns the context of one case. */
-export function contextOf({ record, analysis }: AnalyzedCase): CaseContext {
+export function contextOf({ record, analysis, clocks }: AnalyzedCase): CaseContext {
   const clock = new CaseClock(record.origin);
   const places = new Map(analysis.sites.map((site) => [site.siteKey, site]));
   const exposures = new Map(analysis.exposures.map((exposure) => [exposure.exposureId, exposure]));
   return {
     record,
     analysis,
+    clocks,
     at: (atMs) => (atMs === null ? '' : clock.isoText(atMs)),
     sites: [...analysis.sites].sort((a, b) => SITES.indexOf(a.site) - SITES.indexOf(b.site) || inOrder(a.sensor, b.sensor)),
     place: (siteKey) => (siteKey === null ? null : (places.get(siteKey) ?? null)),

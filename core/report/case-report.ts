@@ -2,6 +2,7 @@ import type { SitePair } from '../model/site-comparison.ts';
 import type { AnalyzedCase } from './case-context.ts';
 import { contextOf } from './case-context.ts';
 import { CASE_COLUMNS, caseRows } from './cases-table.ts';
+import { CLOCK_COLUMNS, clockRows } from './clock-offsets-table.ts';
 import { rowsText } from './column.ts';
 import { DROPOUT_COLUMNS, dropoutRows } from './dropouts-table.ts';
 import { EXPOSURE_COLUMNS, exposureRows } from './exposures-table.ts';
@@ -11,7 +12,7 @@ import { ROBUSTNESS_COLUMNS, robustnessRows } from './robustness-table.ts';
 import { PAIR_COLUMNS, pairRows } from './site-pairs-table.ts';
 
 /** The tables whose rows each belong to one case. */
-export type CaseTable = 'cases.csv' | 'dropouts.csv' | 'links.csv' | 'exposures.csv' | 'low-spo2.csv' | 'site-pairs.csv' | 'robustness.csv';
+export type CaseTable = 'cases.csv' | 'dropouts.csv' | 'links.csv' | 'exposures.csv' | 'low-spo2.csv' | 'site-pairs.csv' | 'clock-offsets.csv' | 'robustness.csv';
 
 /** Sums over a run are made from these. */
 export interface CaseFigures {
@@ -43,6 +44,7 @@ export function reportCase(analyzed: AnalyzedCase, withRobustness: boolean): Cas
       'exposures.csv': rowsText(EXPOSURE_COLUMNS, exposureRows([context])),
       'low-spo2.csv': rowsText(LOW_COLUMNS, lowRows([context])),
       'site-pairs.csv': rowsText(PAIR_COLUMNS, pairRows([context])),
+      'clock-offsets.csv': rowsText(CLOCK_COLUMNS, clockRows([context])),
       'robustness.csv': withRobustness ? rowsText(ROBUSTNESS_COLUMNS, robustnessRows([context])) : '',
     },
     pairs: analysis.pairs,

@@ -194,7 +194,8 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'device_hold_from', meaning: 'who says so', unit: '', how: '`mapping`: stated for the file; `parameter`: `deviceHoldS` of the run', cell: ({ context, site }) => (site === null ? null : channelOf(context, site)?.deviceHoldS === undefined ? 'parameter' : 'mapping') },
   { name: 'zone', meaning: 'time zone in which the instants are written', unit: '', how: 'stated by the user or by the input; `UTC` where nobody stated it, which zone_stated then says', cell: ({ context }) => context.record.origin.zone },
   { name: 'zone_stated', meaning: 'whether somebody stated the zone', unit: '', how: '`yes` or `no`', cell: ({ context }) => context.record.origin.zoneStated },
-  { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set by hand', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
+  { name: 'clock_offsets', meaning: 'seconds added to the times of input files whose clock was set', unit: 's', how: 'file name, colon, seconds (positive: the clock was taken as behind); several parted by " | "; empty where none was set', cell: ({ context }) => clockOffsets(context) },
+  { name: 'clock_offset_grounds', meaning: 'why those clocks were set', unit: '', how: '`by hand`, or `accepted proposal` with the file it was compared with, the limits in seconds, and the agreement; in the order of clock_offsets', cell: ({ context }) => clockOffsetGrounds(context) },
   { name: 'record_gaps_can_be_told', meaning: 'whether the record holds channels by which a record gap is told from a dropout', unit: '', how: '`no` where the input has no channel but those of the oximeter', cell: ({ context }) => context.analysis.recordGapsCanBeTold },
   { name: 'notes', meaning: 'what a reader of the row must know', unit: '', how: 'why the site was not monitored; in the row of the case: what was found in the record and its analysis; several parted by " | "', cell: notes },
   ...HYPOXAEMIA_COLUMNS,
@@ -219,6 +220,13 @@ function caseMonitoredMs({ sites, recordGaps, parameters }: CaseAnalysis): numbe
 
 function channelOf({ record }: CaseContext, site: SiteAnalysis): Channel | undefined {
   return record.channels.find((channel) => channel.channelId === site.channelId);
+}
+
+function clockOffsetGrounds({ record }: CaseContext): string {
+  return record.sources
+    .filter((source) => source.clockOffsetMs !== 0)
+    .map(({ name, acceptedOffset: own }) => `${name}: ${own === undefined ? 'by hand' : `accepted proposal against ${own.against}, ${own.lowMs / 1000} to ${own.highMs / 1000} s, agreement ${computed(own.peak) ?? ''} over ${own.n}`}`)
+    .join(' | ');
 }
 
 function clockOffsets({ record }: CaseContext): string {

@@ -8,6 +8,7 @@ import { LOW_COLUMNS } from './low-spo2-table.ts';
 import { PARAMETERS_FIELDS } from './parameters-file.ts';
 import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS } from './site-comparison-table.ts';
+import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
 import { PAIR_COLUMNS } from './site-pairs-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
@@ -25,6 +26,7 @@ const FILES: readonly DescribedFile[] = [
   { name: 'low-spo2.csv', about: 'One row per fall of SpO2 and per run of low values, while there was information. Sorted by case, site, sensor, rule and time.', fields: LOW_COLUMNS },
   { name: 'site-pairs.csv', about: 'One row per case and two of its sensors. Only sensors worn at the same time, or assigned at random, answer which is better; every other comparison describes use. Sorted by case, site and sensor.', fields: PAIR_COLUMNS },
   { name: 'site-comparison.csv', about: 'One row per two sites over all cases of the run. Only sensors worn at the same time, or assigned at random, answer which is better.', fields: COMPARISON_COLUMNS },
+  { name: 'clock-offsets.csv', about: 'One row per case and file with times, but for the file that the others are held against: what the data say of its clock. Only a mapping sets a clock. Sorted by case, then in the order of the files.', fields: CLOCK_COLUMNS },
   { name: 'robustness.csv', about: 'Only with `--robustness`. One row per case, sensor and definition of a dropout: what the figures would be if it were drawn otherwise. Sorted by case, site, sensor, doubtful_lost, bridge_s and min_duration_s.', fields: ROBUSTNESS_COLUMNS },
   { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
   { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },

@@ -2,6 +2,7 @@ import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import { inOrder } from './case-context.ts';
 import type { CaseReport, CaseTable } from './case-report.ts';
 import { CASE_COLUMNS } from './cases-table.ts';
+import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
 import { headingText, rowsText } from './column.ts';
 import { dataDictionaryText } from './data-dictionary.ts';
 import { DROPOUT_COLUMNS } from './dropouts-table.ts';
@@ -35,7 +36,7 @@ export interface ReportFile {
 }
 
 /** The names of the files that every run writes, in the order in which they are written. */
-export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'parameters.json', 'data-dictionary.md'] as const;
+export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'clock-offsets.csv', 'parameters.json', 'data-dictionary.md'] as const;
 
 /** A file that is written only on request. */
 export const ROBUSTNESS_FILE_NAME = 'robustness.csv';
@@ -52,6 +53,7 @@ const CASE_TABLE_HEADINGS: Readonly<Record<CaseTable, string>> = {
   'exposures.csv': headingText(EXPOSURE_COLUMNS),
   'low-spo2.csv': headingText(LOW_COLUMNS),
   'site-pairs.csv': headingText(PAIR_COLUMNS),
+  'clock-offsets.csv': headingText(CLOCK_COLUMNS),
   'robustness.csv': headingText(ROBUSTNESS_COLUMNS),
 };
 

@@ -192,7 +192,8 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async reportCase(task, parameters, withRobustness) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
-      return { ...reportCase({ record, analysis: analyzeCase(record, parameters, productVersion) }, withRobustness), remarks };
+      const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
+      return { ...reportCase({ record, analysis: analyzeCase(record, parameters, productVersion), clocks }, withRobustness), remarks };
     },
     async completeReports(readings, plan, remarks) {
       return completeReports(readings, plan, remarks);

@@ -163,6 +163,8 @@ export type CaseState =
 export interface CaseStore extends ReadableStore<CaseState> {
   /** Opens a case; a newer call overtakes an older one. What was open before is disposed. */
   open(caseKey: string): Promise<void>;
+  /** Reads the open case again after it was changed; what is shown stays until the new one is there. */
+  reload(): Promise<void>;
   close(): void;
 }
 
@@ -174,26 +176,35 @@ export function createCaseStore(host: HostConnection, decode: DecodeCase, extent
     const current = store.get();
     if (current.kind === 'open') current.openCase.dispose();
   };
+  const fetchCase = async (caseKey: string): Promise<void> => {
+    try {
+      const answer = await newest.run(async (signal) => {
+        const decoded = decode(await host.openCase(caseKey));
+        if (!decoded.ok) throw decoded.failure;
+        const { record, analysis } = decoded.value;
+        if (analysis !== null) return { record, analysis };
+        signal.throwIfAborted();
+        return { record, analysis: await host.analyze({ caseKey, parameters: await host.getParameters() }) };
+      });
+      if (answer === null) return;
+      disposeCurrent();
+      store.set({ kind: 'open', openCase: createOpenCase({ host, caseKey, ...answer.value, extentOf }) });
+    } catch (error) {
+      disposeCurrent();
+      store.set({ kind: 'failed', caseKey, problem: describeProblem(error, 'Opening the case') });
+    }
+  };
   return {
     get: store.get,
     subscribe: store.subscribe,
     async open(caseKey) {
       disposeCurrent();
       store.set({ kind: 'opening', caseKey });
-      try {
-        const answer = await newest.run(async (signal) => {
-          const decoded = decode(await host.openCase(caseKey));
-          if (!decoded.ok) throw decoded.failure;
-          const { record, analysis } = decoded.value;
-          if (analysis !== null) return { record, analysis };
-          signal.throwIfAborted();
-          return { record, analysis: await host.analyze({ caseKey, parameters: await host.getParameters() }) };
-        });
-        if (answer === null) return;
-        store.set({ kind: 'open', openCase: createOpenCase({ host, caseKey, ...answer.value, extentOf }) });
-      } catch (error) {
-        store.set({ kind: 'failed', caseKey, problem: describeProblem(error, 'Opening the case') });
-      }
+      await fetchCase(caseKey);
+    },
+    async reload() {
+      const current = store.get();
+      if (current.kind === 'open') await fetchCase(current.openCase.caseKey);
     },
     close() {
       newest.cancel();

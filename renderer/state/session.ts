@@ -43,6 +43,8 @@ export interface Session {
   readonly description: ReadableStore<HostDescription | null>;
   /** Opens a case and goes to its screen, to the timeline unless another part is asked for. */
   openCase(caseKey: string, part?: CasePart): void;
+  /** Reads the open case again after it was changed. */
+  reloadCase(): Promise<void>;
   start(): void;
   dispose(): void;
 }
@@ -123,6 +125,10 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       void cases.open(caseKey).then(() => {
         if (definitions.get().saved !== null) followDefinitions();
       });
+    },
+    async reloadCase() {
+      await cases.reload();
+      if (definitions.get().saved !== null) followDefinitions();
     },
     start() {
       void library.reload();

@@ -133,3 +133,9 @@ export function holdingsText(record: CaseRecord): string {
   const channels = `${countText(record.channels.length, 'channel', 'channels')}${names.length === 0 ? '' : ` (${names.join('; ')})`}`;
   return `${channels}, ${countText(record.events.length, 'event', 'events')}, ${countText(record.drugs.length, 'drug entry', 'drug entries')}`;
 }
+
+/** Returns how many clocks of a case are set otherwise than the files have them: "1 of 3 files set", "as the files have them". */
+export function clocksText({ sources }: CaseRecord): string {
+  const set = sources.filter(({ clockOffsetMs }) => clockOffsetMs !== 0).length;
+  return set === 0 ? 'as the files have them' : `${numberText(set)} of ${countText(sources.length, 'file', 'files')} set`;
+}

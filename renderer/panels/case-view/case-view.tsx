@@ -18,7 +18,8 @@ import { ChoiceRow } from '../../widgets/field.tsx';
 import { SplitPane } from '../../widgets/split-pane.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
 import { CaseSites } from '../case-sites/case-sites.tsx';
-import { holdingsText } from './case-facts.ts';
+import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
+import { clocksText, holdingsText } from './case-facts.ts';
 import { DropoutList } from './dropout-list.tsx';
 import { EXPLANATION_NAMES, ExplanationList } from './explanations.tsx';
 import { LowSpo2Part } from './low-spo2-part.tsx';
@@ -166,6 +167,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const part = useStore(session.casePart);
   const [isRecordOpen, setIsRecordOpen] = useState(false);
   const [isHowOpen, setIsHowOpen] = useState(false);
+  const [areClocksOpen, setAreClocksOpen] = useState(false);
   const { record } = openCase;
   const { bounds } = analysis;
   const findings = record.findings.length + analysis.findings.length;
@@ -186,6 +188,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
           <Button look="link" onClick={() => setIsRecordOpen(true)}>
             The record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
           </Button>
+          <Button look="link" onClick={() => setAreClocksOpen(true)}>Clocks: {clocksText(record)}</Button>
           <Button look="quiet" onClick={() => {
             session.cases.close();
             session.place.set('library');
@@ -213,6 +216,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         </Dialog>
       ) : null}
       {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}
+      {areClocksOpen ? <ClocksDialog openCase={openCase} onClose={() => setAreClocksOpen(false)} /> : null}
     </header>
   );
 }

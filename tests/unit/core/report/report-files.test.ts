@@ -83,7 +83,30 @@ describe('the files of a run', () => {
     const rows = table(reportTexts(runOf({ cases: [{ ...one, record: { ...one.record, sources } }] }))['cases.csv']);
     expect(new Set(rows.map((row) => row['clock_offsets']))).toEqual(new Set(['drugs.csv: 90.5 | events.csv: -60']));
     expect(table(reportTexts(runOf())['cases.csv'])[0]?.['clock_offsets']).toBe('');
+    expect(rows[0]?.['clock_offset_grounds']).toBe('drugs.csv: by hand | events.csv: by hand');
+    const acceptedOffset = { against: 'trends.csv', method: 'course' as const, lowMs: 72_500, highMs: 97_000, n: 412, peak: 0.9123456, atPresent: 0.1 };
+    const accepted = [source, { ...source, name: 'keeper.csv', clockOffsetMs: 84_000, acceptedOffset }];
+    const [row] = table(reportTexts(runOf({ cases: [{ ...one, record: { ...one.record, sources: accepted } }] }))['cases.csv']);
+    expect(row?.['clock_offset_grounds']).toBe('keeper.csv: accepted proposal against trends.csv, 72.5 to 97 s, agreement 0.912346 over 412');
     expect(reportTexts(runOf())['data-dictionary.md']).toContain('clock_offsets');
+  });
+
+  it('say what the data say of the clocks, and propose nothing where nothing can be told', () => {
+    const [one] = runOf().cases;
+    if (one === undefined) throw new Error('the builder makes one case');
+    const source = one.record.sources[0]!;
+    const record = { ...one.record, sources: [source, { ...source, name: 'keeper.csv', clockOffsetMs: 60_000 }, { ...source, name: 'drugs.csv' }] };
+    const evidence = { method: 'course' as const, ownName: 'HR', againstName: 'Pulse', n: 412, nOf: null, offsetMs: 84_200, lowMs: 72_500, highMs: 97_000, peak: 0.91, atPresent: 0.12, next: 0.3, reason: null, curve: [] };
+    const clocks = [
+      { sourceIndex: 1, againstIndex: 0, verdict: 'proposed' as const, offsetMs: 84_000, words: 'so and so', evidence: [evidence] },
+      { sourceIndex: 2, againstIndex: null, verdict: 'cannot be told' as const, offsetMs: null, words: 'nothing in common', evidence: [] },
+    ];
+    const rows = table(reportTexts(runOf({ cases: [{ ...one, record, clocks }] }))['clock-offsets.csv']);
+    expect(rows.map(({ source: own, against, verdict, offset_s, low_s, high_s, set_s, agreement, evidence: words }) => [own, against, verdict, offset_s, low_s, high_s, set_s, agreement, words])).toEqual([
+      ['keeper.csv', source.name, 'proposed', '84', '72.5', '97', '60', '0.91', 'so and so'],
+      ['drugs.csv', '', 'cannot be told', '', '', '', '0', '', 'nothing in common'],
+    ]);
+    expect(reportTexts(runOf())['clock-offsets.csv']?.trim().split('\r\n')).toHaveLength(1);
   });
 
   it('begin with the fixed columns in their order', () => {
