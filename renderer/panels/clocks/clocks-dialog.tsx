@@ -3,7 +3,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { ClockComparison } from '../../../core/model/clock-comparison.ts';
 import { MAX_CLOCK_OFFSET_S } from '../../../core/model/mapping.ts';
-import { numberText } from '../../format/number-text.ts';
+import { countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText } from '../../format/time-text.ts';
 import { createCaseClocks, type CaseClocks } from '../../state/case-clocks.ts';
 import type { OpenCase } from '../../state/open-case.ts';
@@ -14,6 +14,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { NumberField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { siteText } from '../case-view/case-facts.ts';
 import { compareAnalyses, countLinks, type EffectSide } from '../definitions/effect.ts';
 import { AgreementPicture } from './agreement-picture.tsx';
 import { clockKindText, evidenceRows, evidenceTitle, setOffsetText, signedSecondsText, verdictText, zoneText } from './clock-text.ts';
@@ -76,7 +77,7 @@ export function ClocksDialog({ openCase, onClose }: ClocksDialogProps): JSX.Elem
       </table>
       <p className="soft" role="status">{looking.kind === 'working' ? 'The files are being compared…' : looking.kind === 'ready' && comparisons.length === 0 && record.parts !== undefined ? 'Only one file of this case has times: there is nothing to compare its clock with.' : ''}</p>
       {chosen !== null && source !== undefined ? (
-        <ChosenClock key={`${chosen} ${source.clockOffsetMs} ${comparisonOf(chosen)?.offsetMs ?? 0}`} openCase={openCase} clocks={clocks} sourceIndex={chosen} comparison={comparisonOf(chosen)} />
+        <ChosenClock key={`${chosen} ${source.clockOffsetMs} ${comparisonOf(chosen)?.offsetMs ?? 0}`} openCase={openCase} clocks={clocks} sourceIndex={chosen} comparisons={comparisons} />
       ) : null}
     </Dialog>
   );
@@ -86,10 +87,11 @@ interface ChosenClockProps {
   readonly openCase: OpenCase;
   readonly clocks: CaseClocks;
   readonly sourceIndex: number;
-  readonly comparison: ClockComparison | null;
+  readonly comparisons: readonly ClockComparison[];
 }
 
-function ChosenClock({ openCase, clocks, sourceIndex, comparison }: ChosenClockProps): JSX.Element | null {
+function ChosenClock({ openCase, clocks, sourceIndex, comparisons }: ChosenClockProps): JSX.Element | null {
+  const comparison = comparisons.find((own) => own.sourceIndex === sourceIndex) ?? null;
   const session = useSession();
   const setting = useStore(clocks.setting);
   const { record } = openCase;
@@ -111,6 +113,11 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparison }: ChosenClockP
   const isWorking = setting.kind === 'working';
   const proposedMs = comparison?.verdict === 'proposed' ? comparison.offsetMs : null;
   const [best, ...others] = comparison?.evidence ?? [];
+  // Files written by one device have one clock: what is known of the one may be taken for the other.
+  const fromOthers = record.sources.flatMap(({ name, clockOffsetMs }, index) => {
+    const ms = clockOffsetMs !== 0 ? clockOffsetMs : (comparisons.find((own) => own.sourceIndex === index)?.offsetMs ?? 0);
+    return index === sourceIndex || ms === 0 || ms === offsetMs || comparison?.verdict !== 'cannot be told' ? [] : [{ name, ms }];
+  });
   return (
     <section className="clock-choice" aria-label={`The clock of ${source.name}`}>
       <h3 ref={heading} tabIndex={-1}>{source.name}</h3>
@@ -130,6 +137,9 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparison }: ChosenClockP
             setOffsetMs(Math.round(seconds * 1000));
           }}
         />
+        {fromOthers.map(({ name, ms }) => (
+          <Button key={name} look="link" onClick={() => setOffsetMs(ms)}>Take {signedSecondsText(ms)}, as for {name}: the same device wrote both</Button>
+        ))}
       </div>
       <div className="clock-actions">
         {proposedMs === null ? null : <Button look="primary" disabled={isWorking} onClick={() => void set(proposedMs, true)}>Accept the proposal, {signedSecondsText(proposedMs)}</Button>}
@@ -175,7 +185,7 @@ function TrialEffect({ clocks, before, record }: { readonly clocks: CaseClocks; 
             <thead><tr><th scope="col">Counted</th><th scope="col">As it is</th><th scope="col">With the offset</th></tr></thead>
             <tbody>
               {compareAnalyses(before, trial.analysis).map((row) => (
-                <tr key={row.siteKey}><th scope="row">{row.siteKey === 'case' ? 'no site (blind)' : row.siteKey}</th><td>{sideText(row.before)}</td><td>{sideText(row.after)}</td></tr>
+                <tr key={row.siteKey}><th scope="row">{row.siteKey === 'case' ? 'no site (blind)' : siteText(row.siteKey)}</th><td>{sideText(row.before)}</td><td>{sideText(row.after)}</td></tr>
               ))}
               <tr><th scope="row">links to what preceded a dropout</th><td>{numberText(countLinks(before))}</td><td>{numberText(countLinks(trial.analysis))}</td></tr>
               <tr><th scope="row">exposures that a dropout followed</th><td>{numberText(followed(before))}</td><td>{numberText(followed(trial.analysis))}</td></tr>
@@ -192,5 +202,5 @@ function followed(analysis: CaseAnalysis): number {
 }
 
 function sideText(side: EffectSide | null): string {
-  return side === null ? '–' : `${numberText(side.count)}, ${durationText(side.lostMs.mid)} lost`;
+  return side === null ? '–' : `${countText(side.count, 'dropout', 'dropouts')}, ${durationText(side.lostMs.mid)} lost`;
 }
