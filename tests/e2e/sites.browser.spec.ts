@@ -45,6 +45,8 @@ test('one case: coverage, lag, differences and strength of both sites, with the 
   }
   await page.getByText(/stable pairs as a table/).click();
   await expect(page.getByRole('table', { name: 'Stable pairs' }).locator('tbody tr').first()).toBeVisible();
+  await page.getByText('Values as a table').click();
+  await expect(page.getByRole('table', { name: /^SpO2 in this window/ }).locator('tbody tr').first()).toContainText('%');
   await page.getByText('Stretches of time as a table').click();
   await expect(page.getByRole('table', { name: 'Stretches of time' })).toContainText('only the ear lobe');
 });

@@ -10,6 +10,8 @@ import type { FilePreview } from '../../core/model/file-preview.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import type { SiteCohort } from '../../core/model/site-cohort.ts';
+import type { SiteDetail } from '../../core/model/site-detail.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
 import type { CaseSummary, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
@@ -103,6 +105,11 @@ describe('the whole way through the browser door', () => {
     const saved = await call<CaseSummary[]>('saveParameters', { parameters: { ...DEFAULT_PARAMETERS, name: 'two minutes', minDurationS: 120 } });
     expect(saved[0]).toMatchObject({ caseKey, dropouts: 0 });
     await call('saveParameters', { parameters: DEFAULT_PARAMETERS });
+
+    const detail = await call<SiteDetail>('siteDetail', { caseKey, parameters: DEFAULT_PARAMETERS });
+    expect(detail.sensors.map((sensor) => [sensor.siteKey, sensor.spans.map((span) => span.state)])).toEqual([['finger', ['information', 'lost', 'information']]]);
+    expect(await call<SiteCohort>('compareSites', { jobId: 'ab'.repeat(16), caseKeys: [caseKey] })).toMatchObject({ cases: 1, leftOut: [], pairs: [], sensors: [{ siteKey: 'finger', cases: 1 }] });
+    expect(await call('cancelComparison', { jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
 
     expect(await call('proposeClockOffsets', { caseKey })).toEqual([]);
     expect((await call<{ sites: { totals: { count: number } }[] }>('tryClockOffset', { caseKey, sourceIndex: 0, offsetMs: 60_000 })).sites[0]!.totals.count).toBe(1);

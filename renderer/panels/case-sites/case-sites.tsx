@@ -17,6 +17,7 @@ import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { CheckField, NumberField, SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { siteText } from '../case-view/case-facts.ts';
+import { HowWorkedOut, SITE_EXPLANATIONS } from '../case-view/explanations.tsx';
 import { stylesOf } from '../case-view/site-mark.tsx';
 import { CoverageMatrix } from './coverage-matrix.tsx';
 import { DifferencePlot } from './difference-plot.tsx';
@@ -24,6 +25,7 @@ import { OverlayPlot, ZOOM_STEP } from './overlay-plot.tsx';
 import { CoverageTable, DifferenceTable, LagTable, perfusionRatioText } from './pair-figures.tsx';
 import { CourseTable, SignalTable } from './signal-table.tsx';
 import { StretchesTable } from './stretches-table.tsx';
+import { ValuesTable } from './values-table.tsx';
 import './case-sites.css';
 
 /** Time shown on either side of a chosen fall or rise. */
@@ -132,6 +134,7 @@ function Compared({ openCase, analysis, detail, themeName }: ComparedProps): JSX
           <Disclosure summary="Course of the perfusion index as a table"><div className="cs-tables"><CourseTable sites={analysis.sites} styles={styles} clockOf={clock.shortClock} /></div></Disclosure>
         </section>
       ) : null}
+      <HowWorkedOut names={SITE_EXPLANATIONS} />
     </div>
   );
 }
@@ -182,6 +185,7 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
   const [chosenSwing, setChosenSwing] = useState<number | null>(null);
   const [first, second] = [siteText(pair.firstKey), siteText(pair.secondKey)];
   const mostS = analysis.parameters.lagMaxS;
+  const siteKeys = useMemo(() => [pair.firstKey, pair.secondKey], [pair.firstKey, pair.secondKey]);
   const choose = useCallback((index: number): void => {
     setChosenSwing(index);
     const swing = detail.swings[index];
@@ -221,8 +225,9 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
       />
       <p className="soft">
         ▽ marks a fall and △ a rise of at least {numberText(analysis.parameters.lagSwingPoints)} points, half way, at the {first} and, moved by its own lag, at the {second}; the number is the time between.
-        Drag to move, hold Ctrl and turn the wheel to zoom. Every value stands in the timeline’s own table (key T there).
+        Drag to move, hold Ctrl and turn the wheel to zoom.
       </p>
+      <Disclosure summary="Values as a table"><ValuesTable record={record} analysis={analysis} siteKeys={siteKeys} viewport={viewport} clock={clock} /></Disclosure>
       <div className="cs-beside">
         {pair.lag === null ? null : <div className="cs-lags"><LagTable pair={pair} /></div>}
         <div className="cs-swings">
@@ -244,6 +249,6 @@ function swingColumns(clock: CaseClock, first: string): GridColumn<{ readonly sw
     { id: 'from', header: `At the ${first}, from`, cell: ({ swing }) => <span className="figure">{clock.clock(swing.fromMs)}</span> },
     { id: 'to', header: 'to', cell: ({ swing }) => <span className="figure">{clock.clock(swing.toMs)}</span> },
     { id: 'values', header: 'SpO2', cell: ({ swing }) => <span className="figure">{saturationText(swing.fromPct)} → {saturationText(swing.toPct)}</span> },
-    { id: 'lag', header: 'Time between (uncertainty)', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : <span className="figure">{lagFigureText(swing.lag)}</span>) },
+    { id: 'lag', header: 'Between (uncertainty)', headerTitle: 'Time from the first sensor to the second', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : <span className="figure">{lagFigureText(swing.lag)}</span>) },
   ];
 }

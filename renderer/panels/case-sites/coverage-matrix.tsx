@@ -54,7 +54,7 @@ export function CoverageMatrix({ detail, pair, window, styles, wall }: CoverageM
   };
   const pairLooks: readonly { readonly state: PairState; readonly from: number; readonly height: number; readonly fill: string }[] =
     pair === null ? [] : [
-      { state: 'both', from: 0, height: 1, fill: `url(#${id}-both)` },
+      { state: 'both', from: 0, height: 1, fill: cssVariable('accent') },
       { state: 'only first', from: 0, height: 0.46, fill: fillOf('site', pair.firstKey) },
       { state: 'only second', from: 0.54, height: 0.46, fill: fillOf('site', pair.secondKey) },
       { state: 'not compared', from: 0.9, height: 0.1, fill: cssVariable('lineStrong') },
@@ -80,7 +80,7 @@ export function CoverageMatrix({ detail, pair, window, styles, wall }: CoverageM
           <g>
             <rect x={0} y={topOf(ordered.length)} width={widthPx} height={ROW_PX} className="cs-ground" />
             {pairLooks.map(({ state, from, height, fill }) => (
-              <path key={state} d={statePath(pair.spans, state, { window, widthPx, topPx: topOf(ordered.length) + from * ROW_PX, heightPx: height * ROW_PX, leastPx: LEAST_PX })} fill={fill} className={state.startsWith('only') ? 'cs-site' : undefined} />
+              <path key={state} d={statePath(pair.spans, state, { window, widthPx, topPx: topOf(ordered.length) + from * ROW_PX, heightPx: height * ROW_PX, leastPx: LEAST_PX })} fill={fill} className={state === 'both' ? 'cs-both' : state.startsWith('only') ? 'cs-site' : undefined} />
             ))}
           </g>
         )}
@@ -108,9 +108,6 @@ function Patterns({ id }: { readonly id: string }): JSX.Element {
         <rect width="8" height="8" fill={cssVariable('recordGapFill')} />
         <path d="M1 1L7 7M7 1L1 7" stroke={cssVariable('recordGapInk')} strokeWidth="1" />
       </pattern>
-      <pattern id={`${id}-both`} width="6" height="6" patternUnits="userSpaceOnUse">
-        <rect width="6" height="6" fill={cssVariable('accent')} />
-      </pattern>
     </defs>
   );
 }
@@ -131,7 +128,7 @@ function Legend({ id, pair, hasBypass }: { readonly id: string; readonly pair: P
       <li>{box(`url(#${id}-gap)`)} record gap</li>
       {pair === null ? null : (
         <>
-          <li>{box(cssVariable('accent'))} both</li>
+          <li>{box(cssVariable('accent'), 0, 1, 'cs-both')} both</li>
           <li>{box(cssVariable('inkSoft'), 0, 0.46, 'cs-site')} only the {siteText(pair.firstKey)} (upper half)</li>
           <li>{box(cssVariable('inkSoft'), 0.54, 0.46, 'cs-site')} only the {siteText(pair.secondKey)} (lower half)</li>
         </>

@@ -20,10 +20,17 @@ const EXPLANATIONS = {
   blind: { figure: 'Blind intervals', text: 'No site gave information: certain where the losses of all sites overlap, possible where they can have overlapped.', page: 'methods/blind-interval' },
   restoration: { figure: 'Time to information', text: 'Median time lost until the same sensor informed again; dropouts that ended elsewhere or never are taken as longer than they were followed (product-limit).', page: 'metrics/restoration' },
   links: { figure: 'What preceded, what was done', text: 'Entries of the record within their look-back before the onset, and those during the loss. What was not written down is not here.', page: 'methods/linkage' },
+  covered: { figure: 'Coverage the other site would have given', text: 'Share of the lost time of one sensor in which the other had information, each loss from the middle of its onset to the middle of its end. Low and high count what the samples leave open against and for the other.', page: 'metrics/site-pairs' },
+  siteLag: { figure: 'Lag between sites', text: 'How far the second curve must be moved so that the two correlate best around falls and rises. The uncertainty holds what fits nearly as well.', page: 'metrics/site-lag' },
+  siteDifferences: { figure: 'Differences between sites', text: 'Stable stretches of both, one pair a minute at most, the lag taken out. Over cases the case is the unit; limits need at least two.', page: 'metrics/site-pairs' },
+  signal: { figure: 'Strength and steadiness', text: 'The perfusion index weighted by the time each value stands; short losses that are in no dropout, and unbroken runs of doubtful values, per monitored hour.', page: 'metrics/signal-strength' },
 } as const satisfies Readonly<Record<string, Explanation>>;
 
 export type ExplanationName = keyof typeof EXPLANATIONS;
 export const EXPLANATION_NAMES = ['lost', 'share', 'second', 'below', 'hypoxaemia', 'comparison', 'bound', 'patterns', 'blind', 'restoration', 'links'] as const satisfies readonly ExplanationName[];
+
+/** Those of the comparison of sites. */
+export const SITE_EXPLANATIONS = ['covered', 'siteLag', 'siteDifferences', 'signal'] as const satisfies readonly ExplanationName[];
 
 /** Returns how figures are worked out, one sentence or two each, with the page that says all of it. */
 export function ExplanationList({ names }: { readonly names: readonly ExplanationName[] }): JSX.Element {

@@ -12,6 +12,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
+import { HowWorkedOut, SITE_EXPLANATIONS } from '../case-view/explanations.tsx';
 import { PairsOverCases } from './pairs-over-cases.tsx';
 import { SensorsOverCases } from './sensors-over-cases.tsx';
 import './sites.css';
@@ -111,6 +112,7 @@ function Result({ cohort }: { readonly cohort: SiteCohort }): JSX.Element {
       <p className="soft">Definition: {shortDefinitionText(cohort.parameters)}.</p>
       <PairsOverCases cohort={cohort} />
       <SensorsOverCases cohort={cohort} />
+      <HowWorkedOut names={SITE_EXPLANATIONS} />
     </>
   );
 }
