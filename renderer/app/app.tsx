@@ -3,9 +3,9 @@ import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
 import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
-import { ImportPanel } from '../panels/import-panel/import-panel.tsx';
 import { SitesPanel } from '../panels/sites/sites-panel.tsx';
 import { numberText } from '../format/number-text.ts';
+import { ImportPlace } from '../panels/ledger-panel/import-place.tsx';
 import type { ThemeChoice } from '../state/preferences.ts';
 import { PLACES, useSession, type Place } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
@@ -103,7 +103,7 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
     case 'sites':
       return <SitesPanel />;
     case 'import':
-      return <ImportPanel />;
+      return <ImportPlace />;
     case 'definitions':
       return <DefinitionsPanel />;
     case 'about':

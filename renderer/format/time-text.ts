@@ -47,6 +47,13 @@ export function rangeText(range: Range3): string {
   return limits === mid ? mid : `${limits}, mid ${mid}`;
 }
 
+/** Returns an instant in the time of this computer: "3 April 2031, 08:15". What is no instant reads '–'. */
+export function instantText(iso: string): string {
+  const at = new Date(iso);
+  if (Number.isNaN(at.getTime())) return '–';
+  return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(at).replace(' at ', ', ');
+}
+
 /** Returns how long before an onset something stood: "3 min 20 s before", or "after" for a negative lead. */
 export function leadText(leadMs: number): string {
   if (Math.round(leadMs / SECOND_MS) === 0) return 'at the onset';

@@ -1,9 +1,10 @@
 import type { FilePreview } from '../../core/model/file-preview.ts';
-import type { ReadingRules } from '../../core/model/mapping.ts';
-import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult } from '../../core/protocol/host-api.ts';
+import type { LedgerPlace } from '../../core/model/ledger.ts';
+import type { Mapping, ReadingRules } from '../../core/model/mapping.ts';
+import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult, StagedMatch } from '../../core/protocol/host-api.ts';
 import type { ChosenFile } from './dropped-files.ts';
 import type { HostConnection } from '../host/host-client.ts';
-import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, withSaid, type Overrule, type OverruleSet } from './overrules.ts';
+import { NO_OVERRULES, overruleList, overrulesSaid, withOverrule, withoutOverrule, withSaid, type Overrule, type OverruleSet } from './overrules.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -32,6 +33,8 @@ export type ImportState =
       readonly problem: Problem | null;
       /** A decision about known cases is being carried out. */
       readonly isDeciding: boolean;
+      /** Set when files of an earlier import are taken in again: which of them came. */
+      readonly again: StagedMatch | null;
     }
   | { readonly kind: 'cancelled' }
   | { readonly kind: 'failed'; readonly problem: Problem };
@@ -40,6 +43,8 @@ export interface ImportSession extends ReadableStore<ImportState> {
   /** How far an import is that this window did not start (the sample cases at the first start, another window); null: none. */
   readonly elsewhere: ReadableStore<ImportProgress | null>;
   start(files: readonly ChosenFile[]): Promise<void>;
+  /** Reads files of an earlier import as they were read then, so that what was rejected can be taken in with other rules. */
+  takeAgain(files: readonly ChosenFile[], place: LedgerPlace): Promise<void>;
   /** Reads the staged files again with everything that was said. */
   readAgain(): Promise<void>;
   say(file: string, overrule: Overrule): void;
@@ -75,6 +80,8 @@ export function createImportSession(host: HostConnection, onImported: () => void
   let importId: string | null = null;
   let cancelRequested = false;
   let staging = new AbortController();
+  let mapping: Mapping | null = null;
+  let again: StagedMatch | null = null;
 
   const elsewhere = createStore<ImportProgress | null>(null);
   let silence: ReturnType<typeof setTimeout> | undefined;
@@ -110,52 +117,70 @@ export function createImportSession(host: HostConnection, onImported: () => void
   };
 
   const run = async (id: string, files: readonly string[], overrules: OverruleSet, zone: string | null): Promise<void> => {
-    const result = await host.runImport({ importId: id, overrules: overruleList(overrules, files), zone, mapping: null });
-    store.set({ kind: 'report', result, overrules, appliedOverrules: overrules, zone, appliedZone: zone, problem: null, isDeciding: false });
+    const result = await host.runImport({ importId: id, overrules: overruleList(overrules, files), zone, mapping });
+    store.set({ kind: 'report', result, overrules, appliedOverrules: overrules, zone, appliedZone: zone, problem: null, isDeciding: false, again });
     onImported();
+  };
+
+  /** Hands the files over to a new import, then calls `read`; ends it when it is cancelled or does not go through. */
+  const begin = async (files: readonly ChosenFile[], read: (id: string) => Promise<void>): Promise<void> => {
+    if (store.get().kind === 'working' || files.length === 0) return;
+    cancelRequested = false;
+    staging = new AbortController();
+    mapping = null;
+    again = null;
+    const bytesTotal = files.reduce((sum, file) => sum + file.body.size, 0);
+    working({ stage: 'handing over', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
+    try {
+      await end();
+      const begun = await host.beginImport();
+      importId = begun.importId;
+      let bytesDone = 0;
+      for (const file of files) {
+        if (cancelRequested) break;
+        working({ stage: 'handing over', file: file.relativePath, bytesDone, bytesTotal });
+        const before = bytesDone;
+        await host.stageFile(
+          begun.importId, file.relativePath, file.body,
+          (ofFile) => {
+            if (staging.signal.aborted) return;
+            working({ stage: 'handing over', file: file.relativePath, bytesDone: before + ofFile, bytesTotal });
+          },
+          staging.signal,
+        );
+        bytesDone += file.body.size;
+      }
+      if (!cancelRequested) {
+        working({ stage: 'reading', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
+        await read(begun.importId);
+        return;
+      }
+      await end();
+      store.set({ kind: 'cancelled' });
+    } catch (error) {
+      await end();
+      store.set(cancelRequested ? { kind: 'cancelled' } : { kind: 'failed', problem: describeProblem(error, 'The import') });
+    }
   };
 
   return {
     get: store.get,
     subscribe: store.subscribe,
     elsewhere,
-    async start(files) {
-      if (store.get().kind === 'working' || files.length === 0) return;
-      cancelRequested = false;
-      staging = new AbortController();
-      const bytesTotal = files.reduce((sum, file) => sum + file.body.size, 0);
-      working({ stage: 'handing over', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
-      try {
-        await end();
-        const begun = await host.beginImport();
-        importId = begun.importId;
-        let bytesDone = 0;
-        for (const file of files) {
-          if (cancelRequested) break;
-          working({ stage: 'handing over', file: file.relativePath, bytesDone, bytesTotal });
-          const before = bytesDone;
-          await host.stageFile(
-            begun.importId, file.relativePath, file.body,
-            (ofFile) => {
-              if (staging.signal.aborted) return;
-              working({ stage: 'handing over', file: file.relativePath, bytesDone: before + ofFile, bytesTotal });
-            },
-            staging.signal,
-          );
-          bytesDone += file.body.size;
-        }
-        if (!cancelRequested) {
-          working({ stage: 'reading', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
-          await run(begun.importId, files.map((file) => file.relativePath), NO_OVERRULES, null);
+    start: (files) => begin(files, (id) => run(id, files.map((file) => file.relativePath), NO_OVERRULES, null)),
+    takeAgain: (files, place) =>
+      begin(files, async (id) => {
+        const match = await host.matchStaged({ importId: id, place });
+        if (match.matched.length === 0) {
+          await end();
+          const wanted = match.missing.map(({ file }) => file).join(', ');
+          store.set({ kind: 'failed', problem: { message: `What you chose is not what was read then: no file has the same content as ${wanted}.`, remedy: 'Choose the very files of that import, or import these as new ones.' } });
           return;
         }
-        await end();
-        store.set({ kind: 'cancelled' });
-      } catch (error) {
-        await end();
-        store.set(cancelRequested ? { kind: 'cancelled' } : { kind: 'failed', problem: describeProblem(error, 'The import') });
-      }
-    },
+        again = match;
+        mapping = match.mapping;
+        await run(id, match.overrules.map(({ file }) => file), overrulesSaid(match.overrules), match.zone);
+      }),
     async readAgain() {
       const state = store.get();
       if (state.kind !== 'report' || importId === null) return;

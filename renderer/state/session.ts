@@ -7,6 +7,7 @@ import { createImportSession, type ImportSession } from './import-session.ts';
 import { createMappingDesk, type MappingDesk } from './mapping-desk.ts';
 import { createSavedMappings, type SavedMappings } from './saved-mappings.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
+import { createLedger, type LedgerStore } from './ledger.ts';
 import { createMessages, type MessageStore } from './messages.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
@@ -22,6 +23,9 @@ export type Place = (typeof PLACES)[number];
 /** Which part of an open case is shown. */
 export type CasePart = 'timeline' | 'sites';
 
+export const IMPORT_PARTS = ['import', 'ledger'] as const;
+export type ImportPart = (typeof IMPORT_PARTS)[number];
+
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
 export interface Session {
   readonly host: HostConnection;
@@ -36,6 +40,9 @@ export interface Session {
   readonly mappings: SavedMappings;
   /** The file of the import whose reading is being settled. */
   readonly desk: MappingDesk;
+  /** Which part of the import place is shown. */
+  readonly importPart: Store<ImportPart>;
+  readonly ledger: LedgerStore;
   readonly definitions: DefinitionsStore;
   readonly trial: TrialStore;
   readonly preferences: PreferenceStore;
@@ -69,6 +76,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const description = createStore<HostDescription | null>(null);
   const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
   const imports = createImportSession(host, () => void library.reload());
+  const ledger = createLedger(host);
 
   /** The open case follows the definitions on trial, also when it is opened after they were changed. */
   const followDefinitions = (): void => {
@@ -88,6 +96,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     if (event.kind === 'library-changed') {
       siteCohort.forget();
       void library.reload();
+      void ledger.refresh();
     }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
   });
@@ -112,6 +121,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     imports,
     mappings: createSavedMappings(host),
     desk,
+    importPart: createStore<ImportPart>('import'),
+    ledger,
     definitions,
     trial: createTrial(host),
     preferences: createPreferences(storage),

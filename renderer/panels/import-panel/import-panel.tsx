@@ -1,7 +1,7 @@
 import { useRef, useState, type DragEvent, type JSX } from 'react';
-import type { ImportResult } from '../../../core/protocol/host-api.ts';
+import type { ImportResult, StagedMatch } from '../../../core/protocol/host-api.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
-import { isKnownZone } from '../../format/time-text.ts';
+import { instantText, isKnownZone } from '../../format/time-text.ts';
 import { filesFromDrop, filesFromInput, type ChosenFile } from '../../state/dropped-files.ts';
 import type { ImportProgress, ImportState } from '../../state/import-session.ts';
 import { countOverrules, mergeOverrules, sameOverrules } from '../../state/overrules.ts';
@@ -170,6 +170,8 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
           <Button look="primary" disabled={!isUnread} onClick={() => void session.imports.readAgain()}>Read again</Button>
         </div>
       )}
+      {state.again === null ? null : <TakenAgain again={state.again} />}
+      {result.earlier.length === 0 ? null : <ReadBefore result={result} />}
       {result.unchanged.length === 0 ? null : <Unchanged result={result} />}
       {result.changed.length === 0 ? null : <ChangedCases result={result} isDeciding={state.isDeciding} />}
       {result.cases.length === 0 ? null : (
@@ -220,6 +222,39 @@ function Unchanged({ result }: { readonly result: ImportResult }): JSX.Element {
   return (
     <Notice tone="note" title={`${countText(unchanged.length, 'case is', 'cases are')} in the library already; nothing was stored a second time.`}>
       <p>{named}{unchanged.length > NAMED ? ` and ${unchanged.length - NAMED} more` : ''}. To have the files read otherwise, overrule the reading below and read again.</p>
+    </Notice>
+  );
+}
+
+function ReadBefore({ result }: { readonly result: ImportResult }): JSX.Element {
+  const session = useSession();
+  const { earlier } = result;
+  const openEntry = (importId: string, run: number): void => {
+    session.importPart.set('ledger');
+    void session.ledger.open(importId, run);
+  };
+  return (
+    <Notice tone="note" title={`${countText(earlier.length, 'file was', 'files were')} read before.`}>
+      <ul>
+        {earlier.slice(0, NAMED).map(({ file, reading }) => (
+          <li key={file}>
+            {file}: already read on {instantText(reading.at)}{reading.file === file ? '' : ` as ${reading.file}`} into {reading.caseIds.length === 0 ? 'no case' : `${reading.caseIds.length === 1 ? 'case' : 'cases'} ${reading.caseIds.slice(0, 3).join(', ')}${reading.caseIds.length > 3 ? ` and ${reading.caseIds.length - 3} more` : ''}`}.{' '}
+            <Button look="link" onClick={() => openEntry(reading.importId, reading.run)} aria-label={`Show the import that read ${file} before`}>Show that import</Button>
+          </li>
+        ))}
+      </ul>
+      {earlier.length > NAMED ? <p>and {earlier.length - NAMED} more; the ledger has them all.</p> : null}
+    </Notice>
+  );
+}
+
+function TakenAgain({ again }: { readonly again: StagedMatch }): JSX.Element {
+  const { matched, missing, foreign } = again;
+  return (
+    <Notice tone={missing.length + foreign.length > 0 ? 'caution' : 'note'} title={`${countText(matched.length, 'file', 'files')} of an earlier import taken in again, as read then.`}>
+      <p>Correct the reading of a file below, then press Read again: rows that were rejected come in, and cases that change are shown before they are replaced.</p>
+      {missing.length === 0 ? null : <p>Not chosen: {missing.slice(0, NAMED).map(({ file }) => file).join(', ')}. Cases made from them as well lack what they hold; choose all files together to keep it.</p>}
+      {foreign.length === 0 ? null : <p>Left out, because their content is not that of any file of that import: {foreign.slice(0, NAMED).join(', ')}.</p>}
     </Notice>
   );
 }
