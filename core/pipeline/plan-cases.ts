@@ -1,5 +1,6 @@
 import { countWords } from '../base/count-words.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
+import { dropDoubles } from './drop-doubles.ts';
 import { placeBundles } from './place-bundles.ts';
 
 /** Part of a case: one reading of one file, both by their places among those that were planned from. */
@@ -133,7 +134,7 @@ function groupParts(files: readonly FileReading[], say: (file: FileReading, note
     group.parts.push({ file, reading });
   }
   for (const [file, count] of missing) say(file, `${countWords(count, 'case of the list has', 'cases of the list have')} no trends, drugs or events among the files read.`);
-  return { groups: [...groups.values()], attributes };
+  return { groups: dropDoubles([...groups.values()], say), attributes };
 }
 
 /** Returns the names of cases told apart by codes, where a folder's name is better: that of a folder which the code has to itself. */
