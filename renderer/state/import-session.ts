@@ -4,7 +4,7 @@ import type { Mapping, ReadingRules } from '../../core/model/mapping.ts';
 import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult, StagedMatch } from '../../core/protocol/host-api.ts';
 import type { ChosenFile } from './dropped-files.ts';
 import type { HostConnection } from '../host/host-client.ts';
-import { NO_OVERRULES, overruleList, overrulesSaid, withOverrule, withoutOverrule, withSaid, type Overrule, type OverruleSet } from './overrules.ts';
+import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, withSaid, type Overrule, type OverruleSet } from './overrules.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -39,12 +39,15 @@ export type ImportState =
   | { readonly kind: 'cancelled' }
   | { readonly kind: 'failed'; readonly problem: Problem };
 
+/** Returns rules as single things that were said, each with its words; `from` is the saved mapping they came from. */
+export type OverrulesOf = (rules: ReadingRules, from?: string) => Overrule[];
+
 export interface ImportSession extends ReadableStore<ImportState> {
   /** How far an import is that this window did not start (the sample cases at the first start, another window); null: none. */
   readonly elsewhere: ReadableStore<ImportProgress | null>;
   start(files: readonly ChosenFile[]): Promise<void>;
-  /** Reads files of an earlier import as they were read then, so that what was rejected can be taken in with other rules. */
-  takeAgain(files: readonly ChosenFile[], place: LedgerPlace): Promise<void>;
+  /** Reads files of an earlier import as they were read then, so that what was rejected can be taken in with other rules. `overrulesOf` puts rules into words. */
+  takeAgain(files: readonly ChosenFile[], place: LedgerPlace, overrulesOf: OverrulesOf): Promise<void>;
   /** Reads the staged files again with everything that was said. */
   readAgain(): Promise<void>;
   say(file: string, overrule: Overrule): void;
@@ -168,7 +171,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
     subscribe: store.subscribe,
     elsewhere,
     start: (files) => begin(files, (id) => run(id, files.map((file) => file.relativePath), NO_OVERRULES, null)),
-    takeAgain: (files, place) =>
+    takeAgain: (files, place, overrulesOf) =>
       begin(files, async (id) => {
         const match = await host.matchStaged({ importId: id, place });
         if (match.matched.length === 0) {
@@ -179,7 +182,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
         }
         again = match;
         mapping = match.mapping;
-        await run(id, match.overrules.map(({ file }) => file), overrulesSaid(match.overrules), match.zone);
+        await run(id, match.overrules.map(({ file }) => file), new Map(match.overrules.map(({ file, rules, mapping: from }) => [file, overrulesOf(rules, from)])), match.zone);
       }),
     async readAgain() {
       const state = store.get();

@@ -78,21 +78,6 @@ export function mappingOf(said: readonly Overrule[]): string | null {
   return `${names.join(', ')}${said.some((overrule) => overrule.from === undefined) ? ' (changed by hand)' : ''}`;
 }
 
-/** Returns what was said at an earlier import as it can be taken back piece by piece. */
-export function overrulesSaid(list: readonly FileOverrule[]): OverruleSet {
-  return new Map(list.map(({ file, rules }) => [file, splitRules(rules)]));
-}
-
-function splitRules(rules: ReadingRules): Overrule[] {
-  const { columns = {}, ...rest } = rules;
-  const single = Object.entries(rest).flatMap(([field, said]): Overrule[] => (said === undefined ? [] : [{ field, label: `${field}: ${typeof said === 'string' ? said : JSON.stringify(said)}`, rules: { [field]: said } }]));
-  return [...single, ...Object.entries(columns).map(([heading, reading]) => columnOverrule(heading, reading, `“${heading}” is read as ${readingWords(reading)}`))];
-}
-
-function readingWords({ role, quantity, site, unit }: ColumnReading): string {
-  return [quantity ?? role, site, unit].filter((part) => part !== undefined).join(', ');
-}
-
 /** Returns how many things were said about all files together. */
 export function countOverrules(set: OverruleSet): number {
   return [...set.values()].reduce((sum, said) => sum + said.length, 0);

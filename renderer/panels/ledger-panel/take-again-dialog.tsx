@@ -5,6 +5,7 @@ import { filesFromInput } from '../../state/dropped-files.ts';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
+import { overrulesOf } from '../mapping/rules-text.ts';
 import { shortDigest } from './ledger-text.ts';
 
 const FILES_NAMED = 20;
@@ -20,7 +21,7 @@ export function TakeAgainDialog({ run, onClose }: { readonly run: LedgerRun; rea
     if (chosen.length === 0) return;
     onClose();
     session.importPart.set('import');
-    void session.imports.takeAgain(chosen, { importId: run.importId, run: run.run });
+    void session.imports.takeAgain(chosen, { importId: run.importId, run: run.run }, overrulesOf);
   };
   return (
     <Dialog
