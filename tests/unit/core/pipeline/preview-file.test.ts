@@ -1,11 +1,14 @@
 import { gzipSync, zipSync } from 'fflate';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { importFiles } from '../../../../core/pipeline/import-files.ts';
 import { previewFile } from '../../../../core/pipeline/preview-file.ts';
 import type { FilePreview, PreviewOutcome } from '../../../../core/model/file-preview.ts';
 import { filePreviewSchema } from '../../../../core/model/file-preview-schema.ts';
 import type { ReadingRules } from '../../../../core/model/mapping.ts';
-import { memorySource, plainImport } from '../../../builders/byte-source.ts';
+import { readFile } from '../../../../core/readers/read-file.ts';
+import { oruMessage } from '../../../builders/hl7v2.ts';
+import { folderSources, memorySource, plainImport } from '../../../builders/byte-source.ts';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 
@@ -155,6 +158,58 @@ describe('containers', () => {
     const shown = await preview(gzipSync(bytesOf(INNER)), {}, 'trends.csv.gz');
     expect(becomes(shown, 3)).toEqual([expect.objectContaining({ kind: 'value', value: 98 })]);
   });
+});
+
+describe('files without cells', () => {
+  const at = (second: number): string => `2031030408000${second}+0000`;
+  const obx = (second: number, value: number): string => `OBX|1|NM|150456^MDC_PULS_OXIM_SAT_O2^MDC|1.1.1.1|${value}|262688^MDC_DIM_PERCENT^MDC|||||F|||${at(second)}`;
+
+  test('results of HL7 v2: each segment beside its value, and nothing of the patient', async () => {
+    const shown = await preview(oruMessage([obx(0, 97), obx(1, 96)]), {}, 'case-a/results.hl7');
+    expect(shown.layout).toBe('hl7 v2');
+    const values = shown.rows.filter((row) => row.becomes.some((outcome) => outcome.kind === 'value'));
+    expect(values.map((row) => [row.cells[0]!.slice(0, 6), row.timeMs])).toEqual([['OBX|1|', Date.UTC(2031, 2, 4, 8)], ['OBX|1|', Date.UTC(2031, 2, 4, 8, 0, 1)]]);
+    expect(JSON.stringify(shown)).not.toContain('NotToBeKept');
+    expect(JSON.stringify(shown)).not.toContain('Not-To-Be-Kept');
+    const [name] = shown.columns;
+    const toe = await preview(oruMessage([obx(0, 97), obx(1, 96)]), { columns: { [name!.key]: { site: 'toe' } } }, 'case-a/results.hl7');
+    expect(toe.columns[0]).toMatchObject({ certainty: 'stated', site: 'toe' });
+  });
+
+  test('resources of FHIR: what each becomes, and none of their text', async () => {
+    const resource = (second: number, value: number): string => JSON.stringify({
+      resourceType: 'Observation', status: 'final', subject: { display: 'Ada Bell' }, code: { coding: [{ system: 'http://loinc.org', code: '59408-5' }] },
+      effectiveDateTime: `2031-03-04T08:00:0${second}Z`, valueQuantity: { value, unit: '%', system: 'http://unitsofmeasure.org', code: '%' },
+    });
+    const shown = await preview([resource(0, 97), resource(1, 96)].join('\n'), {}, 'case-a/observations.ndjson');
+    expect(shown.rows.map((row) => [row.line, row.timeMs, row.becomes.map((outcome) => (outcome.kind === 'value' ? outcome.value : outcome.kind))])).toEqual([[1, Date.UTC(2031, 2, 4, 8), [97]], [2, Date.UTC(2031, 2, 4, 8, 0, 1), [96]]]);
+    expect(JSON.stringify(shown)).not.toContain('Ada Bell');
+  });
+});
+
+describe('the sample cases and the carriers of the fixtures', () => {
+  const folders = ['../../../../sample-cases/cases', '../../../fixtures/carriers'].map((path) => fileURLToPath(new URL(path, import.meta.url)));
+  const sources = folders.flatMap((folder) => folderSources(folder)).filter((source) => !source.relativePath.endsWith('.md'));
+
+  test('every file and part that is read to its end for a preview has the rows, columns and guesses of its reading', async () => {
+    let compared = 0;
+    for (const source of sources) {
+      for (const { report, rejectedRows } of await readFile(source, plainImport())) {
+        const shown = await previewFile(source, { file: report.file, zone: null, rules: {}, atLine: null }, plainImport().pseudonymOf);
+        filePreviewSchema.parse(shown);
+        expect(shown.file).toBe(report.file);
+        expect(shown.columns.map(({ readAs }) => readAs), report.file).toHaveLength(report.columns.length);
+        if (!shown.isWhole) continue;
+        compared += 1;
+        expect([shown.rowsRead, shown.rowsAccepted, shown.rowsRejected], report.file).toEqual([report.rows_read, report.rows_accepted, report.rows_rejected]);
+        expect(shown.columns.map(({ readAs }) => readAs), report.file).toEqual(report.columns.map(({ readAs }) => readAs));
+        expect(shown.guesses, report.file).toEqual(report.guesses);
+        const reasons = new Map(rejectedRows.map(({ line, reason }) => [line, reason]));
+        for (const row of shown.rows) for (const outcome of row.becomes) if (outcome.kind === 'rejected') expect(reasons.get(row.line), `${report.file}:${row.line}`).toBe(outcome.reason);
+      }
+    }
+    expect(compared).toBeGreaterThan(30);
+  }, 120_000);
 });
 
 describe('a large file', () => {
