@@ -68,6 +68,8 @@ export const LOCAL_KEYS: readonly { readonly where: string; readonly keys: strin
   { where: 'Library', keys: 'Space', does: 'choose the case for work on many cases, or take it out' },
   { where: 'Tabs', keys: '← →', does: 'change the tab' },
   { where: 'Border between timeline and list', keys: '← →', does: 'move the border' },
+  { where: 'Headings of a file that is being settled', keys: '← → Home End', does: 'choose the column' },
+  { where: 'A file that is being settled', keys: 'Ctrl Z, Ctrl Shift Z', does: 'take a change back, do it again' },
   { where: 'Dialogs', keys: 'Esc', does: 'close without doing anything' },
 ];
 
