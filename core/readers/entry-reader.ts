@@ -2,6 +2,7 @@ import { countWords } from '../base/count-words.ts';
 import { findSite } from '../terms/find-site.ts';
 import { parseEvents } from '../terms/parse-event.ts';
 import { readAdministration, readNote } from './entry-text.ts';
+import { areAmountsOfInfusions, stopsAtEnds, withAmountsMarked } from './infusions.ts';
 import { CELL, NumberReader } from './parse-number.ts';
 import type { CaseReading, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
@@ -13,6 +14,9 @@ interface CaseContent {
   readonly events: RawEvent[];
   readonly drugs: RawDrug[];
 }
+
+/** What became of an entry that records nothing that was given. Rewritten: public description of the MIMIC-III tables, from memory. */
+const REVOKED = /^(?:re-?written|cancel+ed|entered in error|not given|voided|deleted|storniert|annul[ée]e?)\b/i;
 
 /** Reads tables in which each row is something given or something that happened. */
 export class EntryReader extends TableReader {
@@ -26,8 +30,12 @@ export class EntryReader extends TableReader {
   private readonly at: Readonly<Record<'drug' | 'dose' | 'dose unit' | 'unit' | 'rate' | 'rate unit' | 'route' | 'action' | 'site' | 'end time', number>>;
   private readonly headingUnits: { readonly dose: string; readonly rate: string };
   private readonly width: number;
+  /** Column that says what became of an entry, -1 without one. */
+  private readonly status: number;
   private nJoined = 0;
   private nWithoutTerm = 0;
+  private nAmounts = 0;
+  private nStops = 0;
 
   constructor(context: TableContext, time: TimeColumn) {
     super(context);
@@ -49,6 +57,7 @@ export class EntryReader extends TableReader {
     this.headingUnits = { dose: unitInHeading(columns[this.at.dose]), rate: unitInHeading(columns[this.at.rate]) };
     this.textColumns = columns.filter((column) => column.role === 'text');
     this.width = columns.length;
+    this.status = columns.find(({ heading }) => /status ?(?:text|description|words?)?$/i.test(heading.trim()))?.index ?? -1;
     this.numbers = new NumberReader(context.plan.decimal, context.decoder);
     this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ events: [], drugs: [] }));
   }
@@ -63,6 +72,11 @@ export class EntryReader extends TableReader {
     const tMs = this.time.read(row, slot.clock);
     if (Number.isNaN(tMs)) {
       this.rejectUntimed(row);
+      return;
+    }
+    const status = this.textAt(row, this.status);
+    if (REVOKED.test(status)) {
+      account.reject(row, `marked as not given (${status.slice(0, 40)})`);
       return;
     }
     const surplus = this.surplusText(row);
@@ -118,6 +132,7 @@ export class EntryReader extends TableReader {
         text,
         doseValue: dose,
         rateValue: rate,
+        isRate: this.at.rate !== -1 && (this.at.dose === -1 || (Number.isNaN(dose) && this.cleanAt(row, this.at.dose) === '' && this.cleanAt(row, this.at.rate) !== '')),
       },
       tMs,
       endMs,
@@ -176,11 +191,24 @@ export class EntryReader extends TableReader {
     return parts.join(', ');
   }
 
+  /** Tells amounts that infusions gave from doses, and puts a stop where an infusion ends and none goes on. */
+  private settleInfusions(drugs: readonly RawDrug[], areAmounts: boolean): RawDrug[] {
+    const { drugs: told, nAmounts } = areAmounts ? withAmountsMarked(drugs) : { drugs, nAmounts: 0 };
+    const stops = this.at['end time'] === -1 ? [] : stopsAtEnds(told);
+    this.nAmounts += nAmounts;
+    this.nStops += stops.length;
+    return [...told, ...stops];
+  }
+
   finish(): TableResult {
     const notes: string[] = [];
+    // Where entries have an end their amounts are what each of them gave.
+    const areAmounts = this.at.rate !== -1 && this.at.dose !== -1 && this.at['end time'] === -1 && areAmountsOfInfusions(this.cases.slots.map((slot) => slot.content.drugs));
     const cases = this.cases.slots.map(
-      (slot): CaseReading => ({ caseKey: slot.key, channels: [], events: slot.content.events, drugs: slot.content.drugs, attributes: {}, nDuplicates: 0, nConflicts: 0, firstConflictLine: null }),
+      (slot): CaseReading => ({ caseKey: slot.key, channels: [], events: slot.content.events, drugs: this.settleInfusions(slot.content.drugs, areAmounts), attributes: {}, nDuplicates: 0, nConflicts: 0, firstConflictLine: null }),
     );
+    if (this.nAmounts > 0) notes.push(`${countWords(this.nAmounts, 'amount is of a drug whose rates are charted beside it; it was', 'amounts are of drugs whose rates are charted beside them; they were')} taken as given by the infusion, not as a dose.`);
+    if (this.nStops > 0) notes.push(`${countWords(this.nStops, 'infusion ends with its entry and no other entry goes on; its stop was', 'infusions end with their entries and no other entry goes on; their stops were')} put there.`);
     if (this.nJoined > 0) notes.push(`${countWords(this.nJoined, 'row has', 'rows have')} more cells than there are headings; the surplus was joined to the text of the last column.`);
     if (this.nDrugs > 0 && this.nEvents > 0) notes.push(`The table holds both: ${countWords(this.nDrugs, 'entry was read as a drug', 'entries were read as drugs')} and ${countWords(this.nEvents, 'as an event', 'as events')}.`);
     if (this.nWithoutTerm > 0) notes.push(`${countWords(this.nWithoutTerm, 'text names no event that this program knows; it is kept as a note', 'texts name no event that this program knows; they are kept as notes')}.`);

@@ -106,6 +106,8 @@ export interface DoseCells {
   /** Numbers read from the dose and rate cells; NaN when they are no plain numbers. */
   readonly doseValue: number;
   readonly rateValue: number;
+  /** The entry stands in a column of rates: without a readable rate it is still no bolus. */
+  readonly isRate?: boolean | undefined;
 }
 
 function joined(parts: readonly string[]): string {
@@ -139,9 +141,15 @@ function administrationOf(cells: DoseCells, stated: StatedDrug | null, tMs: numb
     unit = normalizeDoseUnit(cells.doseUnit) ?? parsed.unit;
     if (isRateUnit(unit) && form === 'bolus') form = amount === 0 ? 'infusion stop' : 'infusion rate';
   }
+  const isRateUnread = !hasRate && !hasDose && cells.isRate === true && form === 'bolus' && amount === null;
+  if (isRateUnread) form = 'infusion rate';
   const flags = new Set(parsed.flags.filter((flag) => !(term !== null && flag === 'no drug recognised')));
   if (amount !== null && unit !== '') flags.delete('no unit stated');
   if (term !== null && amount !== null && form === 'bolus') for (const flag of doseFlags(term, amount, unit)) flags.add(flag);
+  if (isRateUnread) {
+    flags.delete('no dose stated');
+    flags.add(cells.rate === '' ? 'no rate stated' : `rate not readable: "${cells.rate.slice(0, 40)}"`);
+  }
   if (ambiguous.length > 0) flags.add(`may mean ${ambiguous.join(' or ')}`);
   return {
     inn: term?.inn ?? null,

@@ -27,6 +27,12 @@ import type { CellStatement } from './stated-words.ts';
 import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { TimeColumn } from './time-column.ts';
 
+/** A word of three letters and no digit: nothing that a number was meant by. */
+const SAYS_WORDS = /^(?=.*\p{L}{3})[^\d]+$/u;
+
+/** Headings of columns in which 1 says that the value beside it is none. */
+const SAYS_LOST = /artefa[ck]t|artifact|invalid|off|error|lost|fault|disconnect|reject/i;
+
 /** What rows of one name are. */
 interface NameTarget {
   readonly id: number;
@@ -41,6 +47,8 @@ interface NameTarget {
   readonly said: CellStatement | null;
   nValues: number;
   nMissing: number;
+  /** Rows that were read as drugs or events by their text. */
+  nTexts: number;
 }
 
 /** The samples of one name (at one site, in one unit) of one case. */
@@ -78,17 +86,20 @@ export class LongReader extends TableReader {
   private readonly unit: number;
   private readonly site: number;
   private readonly sensor: number;
-  private readonly flag: number;
+  private readonly flags: readonly { readonly column: number; readonly isOneLost: boolean }[];
   private readonly route: number;
   private readonly text: number;
   private readonly width: number;
   private readonly spill: Spill | null;
-  private readonly isLostText = new ByteMap<boolean>(5000);
+  /** No name of the table says SpO2: what it calls SaO2 is the oximeter's. */
+  private readonly isPulseNamedSaO2: boolean;
+  private readonly lostTexts: readonly ByteMap<boolean>[];
   private readonly marks = new Map<string, number>();
   private nFlagged = 0;
   private nFlaggedCells = 0;
   private flaggedValue = NaN;
   private nRepeatedTexts = 0;
+  private nWordsForValues = 0;
 
   constructor(context: TableContext, time: TimeColumn) {
     super(context);
@@ -101,10 +112,12 @@ export class LongReader extends TableReader {
     this.unit = at('unit');
     this.site = at('site');
     this.sensor = at('sensor');
-    this.flag = at('flag');
+    this.flags = columns.filter((column) => column.role === 'flag').map(({ index, heading }) => ({ column: index, isOneLost: SAYS_LOST.test(heading) }));
+    this.lostTexts = this.flags.map(() => new ByteMap<boolean>(5000));
     this.route = at('route');
     this.text = at('text');
     this.width = columns.length;
+    this.isPulseNamedSaO2 = ![...(columns[this.name]?.profile.distinct.keys() ?? [])].some((name) => quantityOfName(name)?.quantity === 'spo2');
     this.numbers = new NumberReader(context.plan.decimal, context.decoder);
     this.cases = new CaseSlots<CaseContent>(columns, context.rules, context.decoder, () => ({ series: new Map(), lastOf: [], events: [], drugs: [], saidBefore: new Map(), lostAt: [] }));
   }
@@ -202,12 +215,19 @@ export class LongReader extends TableReader {
         this.useEvent(row, tMs, target, content);
         return;
       }
-      account.reject(row, 'no value that can be read');
+      const text = this.textAt(row, this.number);
+      if (!SAYS_WORDS.test(text)) {
+        account.reject(row, 'no value that can be read');
+        return;
+      }
+      // Words in the place of a value ("Skin temperature: warm") are a note, not a value.
+      this.nWordsForValues += 1;
+      this.useEvent(row, tMs, target, content);
       return;
     } else {
       mark = MARK.sentinel;
     }
-    if (this.flag !== -1 && this.isLost(row)) {
+    if (this.flags.length > 0 && this.isLost(row)) {
       mark |= MARK.flagged;
       this.nFlagged += 1;
     }
@@ -274,6 +294,7 @@ export class LongReader extends TableReader {
     if (read.drug !== null) content.drugs.push(read.drug);
     else content.events.push(read.event, ...read.more);
     target.nValues += 1;
+    target.nTexts += 1;
     this.context.account.accept();
   }
 
@@ -288,15 +309,20 @@ export class LongReader extends TableReader {
   }
 
   private isLost(row: RowView): boolean {
-    if (this.flag >= row.n) return false;
-    const start = row.trimmedStart(this.flag);
-    const end = row.trimmedEnd(this.flag);
+    return this.flags.some((flag, k) => this.saysLost(row, flag, k));
+  }
+
+  private saysLost(row: RowView, { column, isOneLost }: LongReader['flags'][number], k: number): boolean {
+    if (column >= row.n) return false;
+    const start = row.trimmedStart(column);
+    const end = row.trimmedEnd(column);
     if (start >= end) return false;
-    const known = this.isLostText.get(row.buf, start, end);
+    const words = this.lostTexts[k] as ByteMap<boolean>; // one per column of flags
+    const known = words.get(row.buf, start, end);
     if (known !== undefined) return known;
     const text = this.context.decoder.decode(row.buf, start, end);
-    const isLost = parseStatus(text) === 'lost' || (this.statements[this.flag]?.withoutFlag(text) ?? null) !== null;
-    this.isLostText.set(row.buf, start, end, isLost);
+    const isLost = (isOneLost && /^1(?:[.,]0+)?$/.test(text)) || parseStatus(text) === 'lost' || (this.statements[column]?.withoutFlag(text) ?? null) !== null;
+    words.set(row.buf, start, end, isLost);
     return isLost;
   }
 
@@ -335,6 +361,7 @@ export class LongReader extends TableReader {
       said: this.context.words.of(numberRule, rule),
       nValues: 0,
       nMissing: 0,
+      nTexts: 0,
     });
     if (rule?.role === 'ignore') return make('ignore');
     const identity = rule?.identifier === 'leave out' ? (identityOfHeading(name) ?? 'other number') : rule === undefined ? identityOfHeading(name) : null;
@@ -344,10 +371,11 @@ export class LongReader extends TableReader {
     const stated = this.context.phrases.meaningOf(name);
     if (stated !== null) return make(stated.reading.means === 'drug' ? 'drug' : 'event');
     if (rule?.quantity !== undefined) return make('quantity', rule.quantity, rule.site ?? 'unstated', rule.sensor ?? '', rule.unit ?? '');
-    const found = quantityOfName(name);
+    const found = quantityOfName(name) ?? (this.isPulseNamedSaO2 && /^SaO2$/i.test(name) ? quantityOfName('SpO2') : null);
     if (found !== null) return make('quantity', found.quantity, rule?.site ?? found.site ?? 'unstated', rule?.sensor ?? found.sensor, rule?.unit ?? found.unit);
     const role = roleOfHeading(name);
-    if (role === 'flag') {
+    // A limit of an alarm is a number that somebody set, not what the sensor says.
+    if (role === 'flag' && !/\b(?:low|high|lower|upper|limit|min|max)\b/i.test(name)) {
       const site = findSite(name);
       return make('status', 'other', site?.site ?? 'unstated', site?.sensor ?? /\d+/.exec(name.replace(/sp\s?o2/gi, ''))?.[0] ?? '');
     }
@@ -454,8 +482,19 @@ export class LongReader extends TableReader {
         alternatives: [{ label: 'Leave these rows out', rules: { columns: { [target.name]: { role: 'ignore' } } } }],
       });
     }
+    for (const target of this.targetsByName.values()) {
+      if (target.quantity !== 'spo2' || !/^SaO2$/i.test(target.name) || columnRule({ heading: target.name, index: -2 }, this.context.rules) !== undefined) continue;
+      guesses.push({
+        field: `columns.${target.name}`,
+        taken: `"${target.name}" is read as SpO2.`,
+        because: 'the table has no other saturation, and arterial samples are not charted again and again',
+        certainty: 'assumed',
+        alternatives: [{ label: 'Leave these rows out', rules: { columns: { [target.name]: { role: 'ignore' } } } }],
+      });
+    }
     for (const [marks, count] of this.marks) notes.push(`The mark ${marks} stands beside ${countWords(count, 'value; the value was', 'values; the values were')} kept.`);
     if (this.nRepeatedTexts > 0) notes.push(`${countWords(this.nRepeatedTexts, 'text only repeats', 'texts only repeat')} what the same name said before; each was kept once, where it begins.`);
+    if (this.nWordsForValues > 0) notes.push(`${countWords(this.nWordsForValues, 'row holds words in the place of a number; it was', 'rows hold words in the place of a number; they were')} kept as notes.`);
     if (this.nFlagged > 0) notes.push(`${countWords(this.nFlagged, 'row carries', 'rows carry')} the export's own flag that the sensor gave no current value; ${this.nFlagged === 1 ? 'its values' : 'their values'} are kept and marked.`);
     if (this.nFlaggedCells > 0) notes.push(`${countWords(this.nFlaggedCells, 'cell carries', 'cells carry')} a word or sign that the mapping says marks an artefact; ${this.nFlaggedCells === 1 ? 'its value is' : 'their values are'} kept and marked.`);
     return { cases, columns: [...this.context.plan.columns.map(plainColumnReport), ...this.reportNames(readAs)], guesses, notes };
@@ -465,7 +504,7 @@ export class LongReader extends TableReader {
     return [...this.targetsByName.values()].map((target) => {
       const read = readAs.get(target);
       const words =
-        target.kind === 'drug' ? 'drug' : target.kind === 'event' ? 'event' : target.kind === 'status' ? 'status of the sensor' : target.kind === 'identifier' ? `not kept (${target.identity ?? 'identifies a person'})` : target.kind === 'ignore' ? 'not used (as stated)' : (read?.words ?? 'not used (the same in every row)');
+        target.kind === 'drug' ? 'drug' : target.kind === 'event' ? 'event' : target.kind === 'status' ? 'status of the sensor' : target.kind === 'identifier' ? `not kept (${target.identity ?? 'identifies a person'})` : target.kind === 'ignore' ? 'not used (as stated)' : (read !== undefined ? `${read.words}${target.nTexts > 0 ? '; words as events' : ''}` : target.nTexts > 0 ? 'events' : 'not used (the same in every row)');
       return { heading: target.name, readAs: words, quantity: read?.quantity ?? null, site: read?.site ?? null, values: target.nValues, missing: target.nMissing };
     });
   }

@@ -10,6 +10,7 @@ import { parseDose } from '../terms/parse-dose.ts';
 import { parseEvent } from '../terms/parse-event.ts';
 import { alignedSpans, looksAligned, splitAligned } from './aligned-lines.ts';
 import { saysSensorLost } from './cell-words.ts';
+import { codeColumnsOf, codePlan, labelsFor, type CodeColumn, type CodeLabels, type CodeTable } from './code-table.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { findHeadings, type HeadingBlock } from './find-headings.ts';
 import { clockSenseOf, elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
@@ -28,6 +29,10 @@ export interface PlanInput {
   readonly cellEncoding: 'utf-8' | 'windows-1252';
   readonly rules: ReadingRules | null;
   readonly keepIdentifiers: boolean;
+  /** Tables that may say what the codes of a column mean. */
+  readonly codeTables?: readonly CodeTable[] | undefined;
+  /** Told of columns of codes, and of a table that is a list of codes itself. */
+  readonly onCodes?: ((found: { readonly columns: readonly CodeColumn[]; readonly table: TablePlan | null }) => void) | undefined;
 }
 
 /** A score below this means that no delimiter makes an even table. */
@@ -133,7 +138,9 @@ function planColumns(
   spans: TablePlan['spans'],
 ): Result<TablePlan> {
   const { rules } = input;
-  const data = rows.slice(block.firstDataIndex);
+  const written = rows.slice(block.firstDataIndex);
+  const coded = codedColumn(block.headings, written, input.codeTables ?? []);
+  const data = coded === null ? written : written.map((row) => ({ ...row, cells: row.cells.map((cell, i) => (i === coded.column ? (coded.labels.get(cell.trim()) ?? cell) : cell)) }));
   const decimalChoice = chooseDecimal(data, delimiter);
   const decimal = rules?.decimalMark ?? decimalChoice.mark;
   if (rules?.decimalMark === undefined && decimal === ',') {
@@ -172,17 +179,42 @@ function planColumns(
     handling: null,
     profile: profiles[index] ?? profileColumn([], index),
   }));
-  const headingRoles = columns.map((column) => headingRole(headings[column.index] ?? ''));
+  // A column of codes that have labels names things, whatever its heading says.
+  const headingRoles = columns.map((column) => (column.index === coded?.column ? 'name' : headingRole(headings[column.index] ?? '')));
   const time = planTime(columns, headingRoles, rules, guesses, delimiter === -1);
   if (time !== null) {
     setRole(columns, time.column, 'time');
     if (time.clockColumn !== -1) setRole(columns, time.clockColumn, 'clock');
   }
   placeColumns(columns, headingRoles, headings, input.keepIdentifiers, input.isWhole);
+  placeNamesByContent(columns, headingRoles);
   placeCase(columns, headingRoles, rules);
   applyColumnRules(columns, rules);
+  if (coded !== null) freeOfNoise(columns, headingRoles);
   placeIdentifiers(columns, headings, rules, input.keepIdentifiers);
-  const shape = shapeOf(columns, time, rules);
+  const shape = shapeOf(columns, time, rules, coded !== null);
+  const planOf = (own: TableShape): TablePlan => {
+    const firstDataLine = spans.length > 0 ? 1 : (data[0]?.line ?? (block.headingLines.at(-1) ?? 0) + 1);
+    const afterHeadings = Math.max(0, ...block.headingLines, block.unitLine ?? 0) + 1;
+    return {
+      shape: own,
+      delimiter,
+      decimal,
+      columns,
+      headings: block.headings,
+      headingLines: block.headingLines,
+      unitLine: block.unitLine,
+      firstDataLine: Math.min(firstDataLine, afterHeadings),
+      preambleLines: block.preambleLines,
+      time,
+      guesses,
+      notes,
+      sample: data,
+      spans,
+      codes: coded,
+    };
+  };
+  if (coded === null) input.onCodes?.({ columns: codeColumnsOf(columns), table: shape === null && time === null && codePlan(columns) !== null ? planOf('code table') : null });
   if (shape === null) {
     if (time === null) {
       return fail({
@@ -199,25 +231,32 @@ function planColumns(
       remedy: 'Say in a mapping what its columns are.',
     });
   }
-  finishShape(shape, columns);
-  const firstDataLine = spans.length > 0 ? 1 : (data[0]?.line ?? (block.headingLines.at(-1) ?? 0) + 1);
-  const afterHeadings = Math.max(0, ...block.headingLines, block.unitLine ?? 0) + 1;
-  return ok({
-    shape,
-    delimiter,
-    decimal,
-    columns,
-    headings: block.headings,
-    headingLines: block.headingLines,
-    unitLine: block.unitLine,
-    firstDataLine: Math.min(firstDataLine, afterHeadings),
-    preambleLines: block.preambleLines,
-    time,
-    guesses,
-    notes,
-    sample: data,
-    spans,
-  });
+  finishShape(shape, columns, coded !== null);
+  return ok(planOf(shape));
+}
+
+/** Returns the column whose cells are codes that a table explains, with what they mean; null when there is none. */
+function codedColumn(headings: readonly string[], rows: readonly SampleRow[], tables: readonly CodeTable[]): (CodeLabels & { readonly column: number }) | null {
+  if (tables.length === 0) return null;
+  let best: (CodeLabels & { readonly column: number; readonly isNamed: boolean; readonly n: number }) | null = null;
+  for (const [column, heading] of headings.entries()) {
+    const profile = profileColumn(rows, column);
+    const [own] = profile.hasMoreDistinct ? [] : [{ heading, codes: [...profile.distinct.keys()] }];
+    const found = own === undefined ? null : labelsFor(own, tables);
+    if (own === undefined || found === null) continue;
+    const isNamed = found.labelHeading.trim().toLowerCase() === heading.trim().toLowerCase();
+    if (best === null || (isNamed && !best.isNamed) || (isNamed === best.isNamed && own.codes.length > best.n)) best = { ...found, column, isNamed, n: own.codes.length };
+  }
+  return best;
+}
+
+/** Beside a column of coded names, texts that no heading calls notes only repeat or sort them: they are no notes. */
+function freeOfNoise(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[]): void {
+  for (const column of columns) {
+    if (column.role !== 'text' || roles[column.index] === 'text') continue;
+    column.role = 'attribute';
+    column.because = 'beside coded names';
+  }
 }
 
 /** Returns the role that a heading proposes; what it says of a person comes before everything else it may mean. */
@@ -575,6 +614,31 @@ function sitesShare(profile: ColumnProfile): number {
   return all === 0 ? 0 : known / all;
 }
 
+/**
+ * Makes a long table of one whose headings do not say so: a column of texts many of which name measurements, and one column of
+ * numbers beside it.
+ */
+function placeNamesByContent(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[]): void {
+  const isKnown = (column: ColumnPlan): boolean => column.role === 'name' || column.role === 'drug' || (column.role === 'value' && column.quantity !== null && column.quantity !== 'other');
+  if (columns.some(isKnown)) return;
+  const unsaid = columns.filter((column) => (roles[column.index] ?? null) === null);
+  const [names] = unsaid.filter(({ role, profile }) => role === 'text' && !profile.hasMoreDistinct && namesShare(profile, null) >= LEAST_NAMES).sort((a, b) => namesShare(b.profile, null) - namesShare(a.profile, null));
+  const numbers = unsaid.filter(({ profile, because }) => because !== 'an identifier' && profile.nNumber > 0 && numericShare(profile) >= 0.3);
+  const number = columns.find(({ role }) => role === 'number') ?? numbers.find(({ heading }) => /(?:val(?:ue)?|wert|result|valeur)$/i.test(heading)) ?? (numbers.length === 1 ? numbers[0] : undefined);
+  if (names === undefined || number === undefined || names === number) return;
+  names.role = 'name';
+  number.role = 'number';
+  number.quantity = null;
+  for (const column of unsaid) {
+    if (column.role !== 'text') continue;
+    column.role = 'attribute';
+    column.because = 'beside the names';
+  }
+}
+
+/** From this share of names of measurements on, texts are the names of a long table. Common practice without source. */
+const LEAST_NAMES = 0.15;
+
 /** Chooses the column that tells cases apart; columns of persons only where there is no other. */
 function placeCase(columns: readonly ColumnPlan[], roles: readonly (HeadingRole | null)[], rules: ReadingRules | null): void {
   if (rules?.caseId !== undefined) return;
@@ -660,7 +724,7 @@ function applyColumnRules(columns: readonly ColumnPlan[], rules: ReadingRules | 
 const SINGLE_ROLES: readonly ColumnRole[] = ['end time', 'case', 'name', 'number', 'unit', 'site', 'sensor', 'drug', 'dose', 'dose unit', 'rate', 'rate unit', 'route', 'action'];
 
 /** Returns what kind of table the columns make, null when none. */
-function shapeOf(columns: readonly ColumnPlan[], time: TimePlan | null, rules: ReadingRules | null): TableShape | null {
+function shapeOf(columns: readonly ColumnPlan[], time: TimePlan | null, rules: ReadingRules | null, isCoded: boolean): TableShape | null {
   const has = (role: ColumnRole): boolean => columns.some((column) => column.role === role);
   const known = columns.filter((column) => column.role === 'value' && column.quantity !== null && column.quantity !== 'other');
   const names = columns.find((column) => column.role === 'name');
@@ -674,7 +738,7 @@ function shapeOf(columns: readonly ColumnPlan[], time: TimePlan | null, rules: R
   if (isLong) return 'long';
   if (time !== null && names !== undefined && has('number') && known.length === 0 && namesWithDrugs(names.profile)) return 'entries';
   const cases = columns.find((column) => column.role === 'case');
-  const entriesNamed = has('drug') || columns.some((column) => column.role === 'text' && roleOfHeading(column.heading) === 'text');
+  const entriesNamed = isCoded || has('drug') || columns.some((column) => column.role === 'text' && roleOfHeading(column.heading) === 'text');
   if (cases !== undefined && !has('drug') && isCaseList(columns, cases, time, entriesNamed)) return 'case list';
   if (time !== null && known.length > 0 && !has('drug')) return 'wide';
   if (time !== null && (has('drug') || has('text') || names !== undefined)) return 'entries';
@@ -724,7 +788,10 @@ export function quantityOfName(text: string): ReturnType<typeof findQuantity> {
 }
 
 /** Frees columns whose role means nothing in this kind of table. */
-function finishShape(shape: TableShape, columns: readonly ColumnPlan[]): void {
+function finishShape(shape: TableShape, columns: readonly ColumnPlan[], isCoded: boolean): void {
+  const names = columns.find((column) => column.role === 'name');
+  const isDrugs = shape === 'entries' && isCoded && names !== undefined && !columns.some((column) => column.role === 'drug') && namesWithDrugs(names.profile) && columns.some(({ role }) => role === 'dose' || role === 'rate');
+  if (isDrugs) names.role = 'drug';
   for (const column of columns) {
     if (shape === 'wide') {
       const hasDrug = columns.some((other) => other.role === 'drug');
@@ -736,8 +803,16 @@ function finishShape(shape: TableShape, columns: readonly ColumnPlan[]): void {
     }
     if (shape === 'entries' && column.role === 'value' && column.quantity === 'other') column.role = 'attribute';
     if (shape === 'entries' && column.role === 'name') column.role = columns.some((other) => other.role === 'drug') ? 'attribute' : 'text';
-    if (shape === 'entries' && column.role === 'number') column.role = columns.some((other) => other.role === 'dose') ? 'attribute' : 'dose';
+    if (shape === 'entries' && column.role === 'number') column.role = isCoded || columns.some((other) => other.role === 'dose') ? 'attribute' : 'dose';
     if (shape === 'case list' && column.role !== 'case' && column.role !== 'identifier' && column.role !== 'time' && column.role !== 'clock' && column.role !== 'ignore') column.role = 'attribute';
+  }
+  if (shape === 'case list') return;
+  for (const role of SINGLE_ROLES) {
+    const [first, ...others] = columns.filter((column) => column.role === role);
+    for (const column of others) {
+      column.role = 'attribute';
+      column.because = `"${first?.heading ?? ''}" was taken`;
+    }
   }
 }
 

@@ -11,6 +11,9 @@ import { CaseListReader } from './case-list-reader.ts';
 import { asksForHeadings, chooseRules, nameOfRules } from './choose-rules.ts';
 import { ColumnWatch } from './column-watch.ts';
 import { cutHead } from './cut-head.ts';
+import { CodeSink } from './code-sink.ts';
+import { CodeTableReader } from './code-table-reader.ts';
+import { codePlan, tablesOf, type CodeTable } from './code-table.ts';
 import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
 import { EntryReader } from './entry-reader.ts';
@@ -18,7 +21,7 @@ import { countLineEnds, LINES_BEFORE, linesAround, wholeLines, type FurtherLines
 import { LongReader } from './long-reader.ts';
 import { markManual } from './mark-manual.ts';
 import { PhraseBook } from './phrase-book.ts';
-import { orderWords, planTable } from './plan-table.ts';
+import { orderWords, planTable, type PlanInput } from './plan-table.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { CaseReading, FileReading } from './reading.ts';
 import { MAX_LISTED_REJECTS, RowAccount } from './row-account.ts';
@@ -41,6 +44,8 @@ const PREVIEW_DATE_BYTES = 4 << 20;
 /** A file whose first line is longer than this is no table. */
 const LONGEST_FIRST_LINE = 262_144;
 const MAX_NOTES = 60;
+/** A longer file is no list of codes. */
+const MAX_CODE_TABLE_BYTES = 16_000_000;
 
 const DELIMITER_NAMES: Readonly<Record<number, string>> = { 9: 'tab', 44: ',', 59: ';', 124: '|' };
 
@@ -269,9 +274,21 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
     return failed(source, await digestOf(source, options), encoding.label, 'The file holds only blanks.', 1, 'Export it again; check that the export was finished.');
   }
   const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
+  const { folder } = sourceOf(source, '', 'unknown');
+  const codes: { found: Parameters<NonNullable<PlanInput['onCodes']>>[0] | null } = { found: null };
   const planOf = (given: ReadingRules | null): ReturnType<typeof planTable> => {
     options.head?.onHead({ bytes: head.isWhole ? bytes : wholeLines(bytes), isWhole: head.isWhole, encoding: encoding.label, cellEncoding });
-    return planTable({ head: bytes, isWhole: head.isWhole, cellEncoding, rules: given, keepIdentifiers: options.keepIdentifiers });
+    return planTable({
+      head: bytes,
+      isWhole: head.isWhole,
+      cellEncoding,
+      rules: given,
+      keepIdentifiers: options.keepIdentifiers,
+      codeTables: tablesOf(folder, options.codeTables ?? []).filter((table) => table.file !== source.relativePath),
+      onCodes: (found) => {
+        codes.found = found;
+      },
+    });
   };
   // A table that is not understood has headings too: it is the one for which a mapping is made.
   const headingsOf = (plan: ReturnType<typeof planTable>): readonly string[] | null => (plan.ok ? plan.value.headings : (cutHead(bytes, head.isWhole, cellEncoding, rules).block?.headings ?? null));
@@ -298,7 +315,39 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
     const { message, line, remedy } = planned.failure;
     reading = failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
   }
-  return { ...reading, report: { ...reading.report, ...facts } };
+  const { found } = codes;
+  const own = { ...reading, ...(found === null || found.columns.length === 0 ? {} : { codeColumns: { file: source.relativePath, columns: found.columns } }), report: { ...reading.report, ...facts } };
+  if (found === null || found.table === null || options.head !== undefined || (Number.isFinite(source.byteLength) && source.byteLength > MAX_CODE_TABLE_BYTES)) return own;
+  const list = await readCodeTable(source, options, rules, encoding, found.table);
+  if (list === null) return own;
+  // That it is a list of codes counts only once another file uses it: then it is read again, among the lists.
+  const isUsed = (options.codeTables ?? []).some((table) => table.file === source.relativePath);
+  return isUsed ? { ...list.reading, codeTable: list.table, report: { ...list.reading.report, ...facts } } : { ...own, codeTable: list.table };
+}
+
+/** Returns a list of codes with its own reading, null when it holds none after all. */
+async function readCodeTable(source: ByteSource, options: ImportOptions, rules: ReadingRules | null, encoding: TextEncodingPlan, plan: TablePlan): Promise<{ readonly table: CodeTable; readonly reading: FileReading } | null> {
+  const own = codePlan(plan.columns);
+  if (own === null) return null;
+  const { cellEncoding } = new ByteNormalizer(encoding);
+  const decoder = new CellDecoder(cellEncoding);
+  const account = new RowAccount(source.relativePath, plan.columns, decoder);
+  const context = { plan, time: null, account, watch: new ColumnWatch(plan.columns, decoder), decoder, rules, phrases: new PhraseBook(undefined), words: new StatedWords(null), keepIdentifiers: options.keepIdentifiers };
+  const reader = new CodeTableReader(context, own);
+  await pushAll(source, encoding, splitterFor(plan, reader, cellEncoding, 'scan'), () => true, options.signal);
+  const blank = failed(source, await digestOf(source, options), encoding.label, '', null, null);
+  const table = reader.table(source.relativePath, blank.source.folder);
+  if (table.labels.length === 0) return null;
+  const report: FileReport = {
+    ...blank.report,
+    delimiter: plan.delimiter === -1 ? 'blanks' : (DELIMITER_NAMES[plan.delimiter] ?? String.fromCharCode(plan.delimiter)),
+    layout: 'code table',
+    ...account.totals(),
+    columns: reader.finish().columns,
+    notes: [...layoutNotes(plan, encoding, account), `A list of ${table.labels.length} codes; it says what the codes of other files mean.`],
+    failure: null,
+  };
+  return { table, reading: { ...blank, report, rejectedRows: account.rejectedRows } };
 }
 
 /** What a preview reads of a file: whole lines at its head, and those around a line further down. */
@@ -365,7 +414,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const reader = readerFor({ plan, time, account, watch, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers, shelf: options.shelf });
   const digest = options.createDigest();
   let bytesDone = 0;
-  const splitter = splitterFor(plan, reader, cellEncoding, way);
+  const codes = plan.codes === null ? null : new CodeSink(plan.codes.column, plan.codes.labels, decoder, cellEncoding, plan.firstDataLine, reader);
+  const splitter = splitterFor(plan, codes ?? reader, cellEncoding, way);
   if (preview === null) {
     await pushAll(
       source,
@@ -399,7 +449,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     const bornOnDay = watch.bornOnDay(own.caseKey);
     return bornOnDay === null ? own : { ...own, bornOnDay };
   });
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan));
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...codeNotes(plan, codes?.nUnknown ?? 0), ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan));
   if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
   if (totals.rows_accepted === 0 && totals.rows_read > 0) notes.push('No row of this file could be used.');
@@ -505,6 +555,12 @@ function timeNotes(time: TimeColumn | null, zone: ZoneClock | null, zoneName: st
   if (zone !== null && zone.nMissing > 0) notes.push(`${countWords(zone.nMissing, 'local time does not exist because clocks were put forward; it was', 'local times do not exist because clocks were put forward; they were')} read with the offset that held before.`);
   if (time.nMidnights > 0) notes.push(`The clock passes midnight ${time.nMidnights === 1 ? 'once' : `${time.nMidnights} times`}; the times after it are of the next day.`);
   return notes;
+}
+
+function codeNotes({ codes, columns }: TablePlan, nUnknown: number): string[] {
+  if (codes === null) return [];
+  const unknown = nUnknown === 0 ? '' : ` ${countWords(nUnknown, 'row has a code that it does not list, and keeps the code', 'rows have codes that it does not list, and keep the codes')}.`;
+  return [`"${columns[codes.column]?.heading ?? ''}" holds codes; what they mean was taken from ${codes.file.slice(codes.file.lastIndexOf('/') + 1)}.${unknown}`];
 }
 
 function clockOffsetNotes(offsetMs: number, time: TimeColumn | null): string[] {

@@ -2,6 +2,7 @@ import type { Door } from '../identity/shown-path.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { Mapping } from '../model/mapping.ts';
+import type { CodeTable } from './code-table.ts';
 import type { HeadWatch } from './head-watch.ts';
 import type { Shelf } from './shelf.ts';
 
@@ -30,6 +31,8 @@ export interface ImportProgress {
 export interface ImportOptions extends Door {
   readonly zone: string | null;
   readonly mapping: Mapping | null;
+  /** Lists of codes that lie among the files, for columns of codes beside them. */
+  readonly codeTables?: readonly CodeTable[] | undefined;
   /** Set for a preview: only the head of one file is read, by the code that reads whole ones. Digests are not made then. */
   readonly head?: HeadWatch | undefined;
   readonly onProgress?: (progress: ImportProgress) => void;

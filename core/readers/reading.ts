@@ -1,3 +1,4 @@
+import type { CodeColumn, CodeTable } from './code-table.ts';
 import type { SourceKind } from '../model/case.ts';
 import type { EventKind } from '../model/event.ts';
 import type { FileReport, Guess, RejectedRow } from '../model/import-report.ts';
@@ -111,6 +112,10 @@ export interface FileReading {
   readonly areKeysMasked: boolean;
   /** What identifying cells of the file say, for `withhold` to find the same elsewhere; it never leaves the reader. */
   readonly identifiersSeen?: readonly string[] | undefined;
+  /** Its columns of codes, where no list of codes explained one; `file` is the path as the host knows it. */
+  readonly codeColumns?: { readonly file: string; readonly columns: readonly CodeColumn[] } | undefined;
+  /** Set where the file has no times and may be a list of codes: what it lists, should any other file use it. */
+  readonly codeTable?: CodeTable | undefined;
   readonly report: FileReport;
   readonly rejectedRows: readonly RejectedRow[];
   /** Set when the rejected rows were put away; the list here is empty then. */

@@ -3,6 +3,7 @@ import type { Guess, Withheld } from '../model/import-report.ts';
 import type { DateOrder, DecimalMark } from '../model/mapping.ts';
 import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
+import type { CodeLabels } from './code-table.ts';
 import type { ColumnProfile, SampleRow } from './sample-table.ts';
 
 /** What a column is used for. */
@@ -64,7 +65,7 @@ export interface TimePlan {
   readonly resolutionMs: number;
 }
 
-export type TableShape = 'wide' | 'long' | 'entries' | 'case list';
+export type TableShape = 'wide' | 'long' | 'entries' | 'case list' | 'code table';
 
 export interface TablePlan {
   readonly shape: TableShape;
@@ -84,4 +85,6 @@ export interface TablePlan {
   readonly sample: readonly SampleRow[];
   /** Starts and ends of the heading words of an aligned log. */
   readonly spans: readonly { readonly start: number; readonly end: number }[];
+  /** Set where a column holds codes that another file explains. */
+  readonly codes: (CodeLabels & { readonly column: number }) | null;
 }

@@ -16,6 +16,8 @@ const JITTER_FACTOR = 1.9;
 const MULTIPLE_TOLERANCE = 0.2;
 /** A row is missing when more than this many intervals pass. */
 export const DUE_FACTOR = 1.5;
+/** A longer interval is that of a person who charts, whose pauses are no losses. Five minutes is the coarsest that record keepers store (handbook 10), with jitter. */
+const LONGEST_INTERVAL_MS = 330_000;
 /** Steps looked at for a median where no single step has the majority. */
 const MEDIAN_SAMPLE = 8192;
 
@@ -32,11 +34,31 @@ interface Core {
  *         the row at which the interval changes. No rows: no stretches.
  * Units   ms. The interval is the mode of the steps, taken as the median of those within 20 % of each other.
  * Missing rows that are not there show as steps of a whole multiple and do not change the interval. `intervalMs` is
- *         null where fewer than half of the steps are at the mode or a whole multiple of it, and for fewer than 3 rows.
+ *         null where fewer than half of the steps are at the mode or a whole multiple of it, for fewer than 3 rows, and where
+ *         the steps are longer than a recorder's.
  * Source  analysis-spec 2; docs/methods/interval.md.
  * Example rows at 0, 60, 120, 180, 195, 210, 225 s → 60 s until 180 s, then 15 s.
  */
 export function segmentIntervals(tMs: Float64Array): IntervalSegment[] {
+  return withoutCharting(steppedSegments(tMs));
+}
+
+/**
+ * Takes away the intervals of stretches that a person charted; where these and irregular ones make up half of the time or more
+ * the whole channel is irregular.
+ */
+function withoutCharting(segments: readonly IntervalSegment[]): IntervalSegment[] {
+  const isCharted = ({ intervalMs }: IntervalSegment): boolean => intervalMs !== null && intervalMs > LONGEST_INTERVAL_MS;
+  const [first] = segments;
+  const last = segments.at(-1);
+  if (first === undefined || last === undefined || !segments.some(isCharted)) return [...segments];
+  const timeOf = (which: readonly IntervalSegment[]): number => which.reduce((sum, { startMs, endMs }) => sum + endMs - startMs, 0);
+  const without = segments.filter((segment) => segment.intervalMs === null || isCharted(segment));
+  if (timeOf(without) * 2 >= last.endMs - first.startMs) return [{ startMs: first.startMs, endMs: last.endMs, intervalMs: null }];
+  return segments.map((segment) => (isCharted(segment) ? { ...segment, intervalMs: null } : segment));
+}
+
+function steppedSegments(tMs: Float64Array): IntervalSegment[] {
   const n = tMs.length;
   if (n === 0) return [];
   if (n < 3) return [segment(tMs, 0, n - 1, null)];

@@ -179,7 +179,7 @@ function byCode(heading: string): Coded | undefined {
 
 /** Unit spellings that may end a heading as a word of their own (`temp_c`, `spo2_pct`, `EtCO2 mmHg 3`). */
 const UNIT_WORDS: ReadonlyMap<string, string> = new Map(
-  ['%', 'pct', 'percent', 'mmhg', 'kpa', 'c', 'f', 'cel', 'celsius', 'degc', 'degf', 'bpm', 'pm', 'frac', 'fraction'].map((word) => [word, normalizeMeasureUnit(word) ?? ''] as const),
+  ['%', 'pct', 'percent', 'mmhg', 'kpa', 'c', 'f', 'cel', 'celsius', 'degc', 'degf', 'fahrenheit', 'bpm', 'pm', 'frac', 'fraction'].map((word) => [word, normalizeMeasureUnit(word) ?? ''] as const),
 );
 
 /** `SpO2 (%)`, `HR [bpm]`, `Temp, °C`, `%SpO2`: the name without its unit. Brackets that hold no unit stay in the name. */

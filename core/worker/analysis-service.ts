@@ -15,6 +15,7 @@ import type { PreparedCase } from '../model/prepared-case.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
 import { acceptedOffset } from '../pipeline/accepted-offset.ts';
+import { secondReading, type CodeFacts, type SecondReading } from '../pipeline/code-tables.ts';
 import { proposeClockOffsets } from '../pipeline/propose-clock-offsets.ts';
 import { setClockOffset } from '../pipeline/set-clock-offset.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
@@ -22,6 +23,7 @@ import { listKnownTerms } from '../terms/known-terms.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
 import { pseudonymsOf } from './pseudonyms.ts';
+import type { CodeTable } from '../readers/code-table.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { siteCohort } from '../sites/site-cohort.ts';
 import type { FileReport } from '../model/import-report.ts';
@@ -62,6 +64,8 @@ export interface ReadingOptions {
   readonly keepIdentifiers: boolean;
   /** Key of the codes that stand for persons and records, hexadecimal. It goes to the workers and into no result. */
   readonly pseudonymKey: string;
+  /** Lists of codes for a second reading. */
+  readonly codeTables?: readonly CodeTable[] | undefined;
 }
 
 /** A clock to be set: the whole offset of a source. With `isProposal` it must be one that is proposed, and its evidence is kept. */
@@ -116,6 +120,8 @@ export interface AnalysisService {
    * on its shelf; or a failure when a disk does not do its part. Bad content is no failure: it stands in the reading.
    */
   readFile(file: InputFile, options: ReadingOptions, shelf: ShelfPlan): Promise<Result<readonly FileReading[]>>;
+  /** Returns which files are to be read a second time with lists of codes that lie among them; null when none are. */
+  secondReading(byFile: readonly (readonly CodeFacts[])[]): Promise<SecondReading | null>;
   planCases(readings: readonly FileReading[]): Promise<CasePlan>;
   /** Returns the case, built and analysed; with null parameters it is stored without an analysis. `caseKey` goes into its summary. */
   makeCase(task: CaseTask, caseKey: string, parameters: AnalysisParameters | null): Promise<MadeCase>;
@@ -181,6 +187,9 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async listKnownTerms() {
       return listKnownTerms();
+    },
+    async secondReading(byFile) {
+      return secondReading(byFile);
     },
     async planCases(readings) {
       return planCases(readings);

@@ -13,6 +13,7 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
+import type { CodeFacts } from '../../core/pipeline/code-tables.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
@@ -205,9 +206,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       const door = { keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
       const advance = onProgress === undefined ? undefined : progressOver(files, onProgress);
       const heldBytes = Math.floor((options.heldBytes ?? HELD_BYTES) / Math.max(1, Math.min(options.size, files.length)));
-      const read = async (file: InputFile, place: number): Promise<FileOutcome> => {
+      const read = async (file: InputFile, place: number, ownOptions: ReadingOptions): Promise<FileOutcome> => {
         try {
-          const result = await schedule((service) => service.readFile(file, plainOptions, { path: shelves.pathOf(place), heldBytes }), {
+          const result = await schedule((service) => service.readFile(file, ownOptions, { path: shelves.pathOf(place), heldBytes }), {
             signal,
             onMessage: (message) => advance?.(place, message.bytesDone),
           });
@@ -219,17 +220,27 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
           return { failure: toFailure(error) }; // plain, so that it can be kept
         }
       };
-      const outcomes = await settled(
+      const first = await settled(
         files.map(async (file, place): Promise<FileOutcome> => {
           let outcome = shelves.known(place);
           if (outcome === null) {
-            outcome = await read(file, place);
+            outcome = await read(file, place, plainOptions);
             await shelves.keep(place, outcome);
           }
           advance?.(place, file.byteLength);
           return outcome;
         }),
       );
+      // Where a list of codes lies among the files, those that it explains are read once more.
+      const facts = first.map((outcome) => ('readings' in outcome ? outcome.readings.map(codeFactsOf) : []));
+      const second = facts.some((own) => own.some(({ table }) => table !== null)) ? await schedule((service) => service.secondReading(facts), { signal }) : null;
+      const outcomes = second === null ? first : await settled(first.map(async (before, place): Promise<FileOutcome> => {
+        const file = files[place];
+        if (file === undefined || !second.again.includes(place)) return before;
+        const outcome = await read(file, place, { ...plainOptions, codeTables: second.codeTables });
+        await shelves.keep(place, outcome);
+        return outcome;
+      }));
       const readings = outcomes.flatMap((outcome) => ('readings' in outcome ? outcome.readings : []));
       const shelfPaths = outcomes.flatMap((outcome, place) => ('readings' in outcome ? outcome.readings.map(() => shelves.pathOf(place)) : []));
       const plan = await schedule((service) => service.planCases(readings), { signal });
@@ -285,6 +296,11 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       await Promise.all([...idle.splice(0), ...busy].map((worker) => worker.end()));
     },
   };
+}
+
+/** What of a reading says whether it needs, or is, a list of codes: looked at, not worked out, on this side. */
+function codeFactsOf({ codeColumns, codeTable }: FileReading): CodeFacts {
+  return { file: codeColumns?.file ?? '', columns: codeColumns?.columns ?? [], table: codeTable ?? null };
 }
 
 /** Returns what a worker needs to build a planned case. */
