@@ -158,37 +158,49 @@ export class ByteNormalizer {
   }
 }
 
+/** Whether a byte and the one behind it can begin a letter of more than one byte in UTF-8. In single bytes they are two signs that no one writes side by side. */
+function beginsLetter(buf: Uint8Array, at: number): boolean {
+  const lead = buf[at] ?? 0;
+  return lead >= 0xc2 && lead <= 0xf4 && ((buf[at + 1] ?? 0) & 0xc0) === 0x80;
+}
+
 /** Turns the bytes of single cells into text. */
 export class CellDecoder {
   /** Cells that were no valid UTF-8 in a file taken as UTF-8 and were read as Windows-1252. */
   nOtherEncoding = 0;
-  private readonly strict: TextDecoder | null;
+  /** Cells of a file of single bytes that are UTF-8 all the same, and were read so. */
+  nAsUtf8 = 0;
+  private readonly isUtf8: boolean;
+  private readonly strict = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
   private readonly single = new TextDecoder('windows-1252');
 
   constructor(encoding: 'utf-8' | 'windows-1252') {
-    this.strict = encoding === 'utf-8' ? new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }) : null;
+    this.isUtf8 = encoding === 'utf-8';
   }
 
   /** Returns the text of `buf[start, end)`, blanks at both ends kept. */
   decode(buf: Uint8Array, start: number, end: number): string {
-    let ascii = true;
+    let firstHigh = end;
     for (let i = start; i < end; i += 1) {
       if ((buf[i] ?? 0) > 127) {
-        ascii = false;
+        firstHigh = i;
         break;
       }
     }
+    const ascii = firstHigh === end;
     if (ascii && end - start < 64) {
       let out = '';
       for (let i = start; i < end; i += 1) out += String.fromCharCode(buf[i] ?? 0);
       return out;
     }
     const bytes = buf.subarray(start, end);
-    if (this.strict === null) return this.single.decode(bytes);
+    if (!this.isUtf8 && (ascii || !beginsLetter(buf, firstHigh))) return this.single.decode(bytes);
     try {
-      return this.strict.decode(bytes);
+      const text = this.strict.decode(bytes);
+      if (!this.isUtf8) this.nAsUtf8 += 1;
+      return text;
     } catch {
-      this.nOtherEncoding += 1;
+      if (this.isUtf8) this.nOtherEncoding += 1;
       return this.single.decode(bytes);
     }
   }

@@ -12,6 +12,9 @@ import type { TimePlan } from './table-plan.ts';
 /** 1899-12-30, day 0 of the 1900 date system as spreadsheets count it after February 1900. */
 const SPREADSHEET_EPOCH_DAYS = -25_569;
 
+/** The year 10000: a time beyond it, or as far before 1970, is a number that was never a time. */
+const LAST_MS = 253_402_300_800_000;
+
 /** What has been read of one case so far, for times that only their order tells apart. */
 export interface ClockState {
   /** Last time read, -Infinity before the first. */
@@ -111,11 +114,13 @@ export class TimeColumn {
   }
 
   private settle(ms: number, state: ClockState): number {
-    if (!Number.isNaN(ms)) state.last = ms;
+    if (!(Math.abs(ms) < LAST_MS)) return NaN;
+    state.last = ms;
     return ms;
   }
 
   private toUtc(wall: number, offsetMin: number, state: ClockState): number {
+    if (!(Math.abs(wall) < LAST_MS)) return NaN;
     if (!Number.isNaN(offsetMin)) {
       if (this.nWithOffset === 0) this.firstOffsetMin = offsetMin;
       this.nWithOffset += 1;

@@ -1,5 +1,6 @@
 import { expect } from 'vitest';
 import { assembleCases, readFile } from '../../core/pipeline/import-files.ts';
+import type { ImportOptions } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
 import { memorySource, plainImport } from '../builders/byte-source.ts';
 import { seededRandom, type Random } from '../simulator/random.ts';
@@ -89,14 +90,14 @@ export function expectSound(readings: readonly FileReading[]): void {
   expect(JSON.stringify(readings.map(({ report }) => report)).length).toBeLessThan(MAX_REPORT_CHARS);
 }
 
-/** Gives a reader `RUNS` inputs, broken by `mangle` (a maker that breaks its own, such as what lies inside an archive, leaves some whole); a failure names its seed. */
-export async function runFuzz(path: string, make: (random: Random) => Uint8Array, mangle: (random: Random, bytes: Uint8Array) => Uint8Array = broken): Promise<void> {
+/** Gives a reader `RUNS` inputs, broken by `mangle` (a maker that breaks its own, such as what lies inside an archive, leaves some whole); a failure names its seed. `optionsOf`: what is stated for an input. */
+export async function runFuzz(path: string, make: (random: Random) => Uint8Array, mangle: (random: Random, bytes: Uint8Array) => Uint8Array = broken, optionsOf: (random: Random) => Partial<ImportOptions> = () => ({})): Promise<void> {
   for (let seed = FIRST_SEED; seed < FIRST_SEED + RUNS; seed += 1) {
     const random = seededRandom(seed);
     const bytes = mangle(random, make(random));
     const started = performance.now();
     try {
-      const readings = await readFile(memorySource(path, bytes, random.pick([61, 997, 65_536])), plainImport());
+      const readings = await readFile(memorySource(path, bytes, random.pick([61, 997, 65_536])), plainImport(optionsOf(random)));
       expectSound(readings);
       assembleCases(readings, plainImport());
       const tookMs = performance.now() - started;
