@@ -444,8 +444,12 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const kind = kindOf(plan, reader);
   const totals = account.totals();
   const clockOffsetMs = Math.round((rules?.clockOffsetS ?? 0) * 1000);
-  const cases = withValueFacts(plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases, rules);
-  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...codeNotes(plan, codes?.nUnknown ?? 0), ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan, options.keepIdentifiers));
+  const marked = withValueFacts(plan.shape === 'entries' ? markManual(result.cases, guesses) : result.cases, rules);
+  const cases = marked.map((own): CaseReading => {
+    const bornOnDay = watch.bornOnDay(own.caseKey);
+    return bornOnDay === null ? own : { ...own, bornOnDay };
+  });
+  notes.push(...layoutNotes(plan, encoding, account), ...plan.notes, ...codeNotes(plan, codes?.nUnknown ?? 0), ...result.notes, ...phrases.notes(), ...words.notes(), ...unmetColumnNotes(rules, result.columns.map((column) => column.heading), plan.columns.length), ...caseNotes(result.cases), ...timeNotes(time, zone, zoneName, plan), ...valueFactNotes(cases, rules), ...clockOffsetNotes(clockOffsetMs, time), ...identifierNotes(plan));
   if (decoder.nAsUtf8 > 0) notes.push(`${countWords(decoder.nAsUtf8, 'cell is', 'cells are')} UTF-8 among single bytes and ${decoder.nAsUtf8 === 1 ? 'was' : 'were'} read so.`);
   if (decoder.nOtherEncoding > 0) notes.push(`${countWords(decoder.nOtherEncoding, 'cell is no valid UTF-8 and was', 'cells are no valid UTF-8 and were')} read as Windows-1252.`);
   if (totals.rows_rejected > MAX_LISTED_REJECTS) notes.push(`Only the first ${MAX_LISTED_REJECTS} of ${totals.rows_rejected} rejected rows are listed; all are counted.`);
