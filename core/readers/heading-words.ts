@@ -4,9 +4,13 @@
  * A heading only proposes a role: the column's content has to agree.
  */
 
+/** What stands further on names nothing; patterns that look for brackets in it would take the square of its length. */
+const LONGEST_HEADING = 400;
+
 /** Returns a heading in lower case, accents and bracketed parts removed, every other sign a single blank. */
 export function plainHeading(heading: string): string {
   return heading
+    .slice(0, LONGEST_HEADING)
     .replace(/[([{<][^)\]}>]*[)\]}>]/g, ' ')
     .replace(/([a-z0-9])([A-Z][a-z])/g, '$1 $2')
     .normalize('NFD')

@@ -332,7 +332,7 @@ async function readCodeTable(source: ByteSource, options: ImportOptions, rules: 
   const { cellEncoding } = new ByteNormalizer(encoding);
   const decoder = new CellDecoder(cellEncoding);
   const account = new RowAccount(source.relativePath, plan.columns, decoder);
-  const context = { plan, time: null, account, watch: new ColumnWatch(plan.columns, decoder), decoder, rules, phrases: new PhraseBook(undefined), words: new StatedWords(null), keepIdentifiers: options.keepIdentifiers };
+  const context = { plan, time: null, account, watch: new ColumnWatch(plan.columns, decoder), decoder, rules, phrases: new PhraseBook(undefined), words: new StatedWords(null), keepIdentifiers: options.keepIdentifiers, shelf: undefined };
   const reader = new CodeTableReader(context, own);
   await pushAll(source, encoding, splitterFor(plan, reader, cellEncoding, 'scan'), () => true, options.signal);
   const blank = failed(source, await digestOf(source, options), encoding.label, '', null, null);

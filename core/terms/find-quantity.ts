@@ -27,6 +27,9 @@ interface Pattern {
   readonly assumption: string | null;
 }
 
+/** A longer text names nothing; patterns that look for brackets in it would take the square of its length. */
+const LONGEST_NAME = 400;
+
 /**
  * Returns what a column's heading, or the name cell of a long table, measures; null when that is not recognised or is no
  * measurement (an alarm limit, a quality flag, a wave).
@@ -38,6 +41,7 @@ interface Pattern {
  * Example  "SpO2_finger_pct" → spo2 at the finger in %.
  */
 export function findQuantity(heading: string, unit?: string): QuantityName | null {
+  if (heading.length > LONGEST_NAME) return null;
   const stated = unit === undefined ? null : normalizeMeasureUnit(unit);
   const coded = byCode(heading);
   if (coded !== undefined) {
