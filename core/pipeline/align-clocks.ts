@@ -94,6 +94,7 @@ function shiftAll(parts: readonly Part[], clock: ClockKind, zone: FileReading['z
       const first = Math.min(firstTrend(part), firstEntry(part));
       if (first !== Infinity) {
         part.shiftMs = zoneClock.toUtc(first, -Infinity) - first;
+        warnOfChange(part, zoneClock, findings);
         notes.add(part.file, `Its times carry no zone; they were read in ${zone.name}, which another file of the case states.`);
       }
     }
@@ -117,6 +118,7 @@ function shiftAll(parts: readonly Part[], clock: ClockKind, zone: FileReading['z
       const wall = first + midnight;
       const shifted = wall + nearestDay(wall + part.file.clockOffsetMs, originWall, end + zoneClock.offsetAt(end));
       part.shiftMs = zoneClock.toUtc(shifted, -Infinity) - first;
+      warnOfChange(part, zoneClock, findings);
       notes.add(part.file, 'Its times have no date; they were put on the day of the case that lies nearest to the trends.');
       findings.push({ code: 'date-taken-from-trends', severity: 'note', message: `${part.file.source.name}: clock times without a date were put on the day of the trends.`, count: 1 });
       continue;
@@ -139,6 +141,17 @@ function shiftAll(parts: readonly Part[], clock: ClockKind, zone: FileReading['z
     notes.add(part.file, `Its times cannot be tied to the clock of the trends: ${how}. Check this before you trust a link.`);
     findings.push({ code: 'clock-not-tied', severity: 'warning', message: `${part.file.source.name}: ${how}, because its clock and that of the trends have nothing in common.`, count: 1 });
   }
+}
+
+/** A part whose local times are all moved alike is wrong after a change of clocks within it: that is said, since it cannot be mended here. */
+function warnOfChange(part: Part, zoneClock: ZoneClock, findings: Finding[]): void {
+  const first = Math.min(firstTrend(part), firstEntry(part)) + part.shiftMs;
+  let last = first;
+  for (const { tMs } of part.reading.channels) last = Math.max(last, (tMs.at(-1) ?? -Infinity) + part.shiftMs);
+  for (const { tMs } of [...part.reading.events, ...part.reading.drugs]) last = Math.max(last, tMs + part.shiftMs);
+  const minutes = Math.round((zoneClock.offsetAt(last) - zoneClock.offsetAt(first)) / 60_000);
+  if (minutes === 0) return;
+  findings.push({ code: 'clocks-changed-within', severity: 'warning', message: `${part.file.source.name}: the clocks were put ${minutes > 0 ? 'forward' : 'back'} by ${Math.abs(minutes)} min while its times run, and the file does not say on which side of that a time lies. Times after the change may be wrong by as much.`, count: 1 });
 }
 
 /** Returns the whole days by which a time must move to lie within, or nearest to, a stretch. */
