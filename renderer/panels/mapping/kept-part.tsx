@@ -14,7 +14,7 @@ export function KeptPart({ preview }: { readonly preview: FilePreview }): JSX.El
       {kept.length === 0 ? <p className="soft">Nothing yet: no column is understood.</p> : <ul>{kept.map((column) => <li key={column.key}>{column.heading}: {column.readAs}</li>)}</ul>}
       <h3 className="small-heading">Not kept, because it names a person or may do so</h3>
       {hidden.length === 0 && (withheld === undefined || withheld.length === 0) ? <p className="soft">Nothing of that kind was recognised in the first rows. That does not prove that there is none: look at the texts.</p> : null}
-      {hidden.length === 0 ? null : <ul>{hidden.map((column) => <li key={column.key}>{column.heading}: {column.readAs}</li>)}</ul>}
+      {hidden.length === 0 ? null : <ul>{hidden.map((column) => <li key={column.key}>{column.heading}{column.role === 'case' ? ': tells the cases apart, replaced by a code' : ''}</li>)}</ul>}
       {withheld === undefined || withheld.length === 0 ? null : (
         <table className="plain-table">
           <thead><tr><th scope="col">Where</th><th scope="col">Looks like</th><th scope="col">What is done</th><th scope="col" className="align-right">How often</th></tr></thead>
