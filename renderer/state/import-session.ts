@@ -1,7 +1,7 @@
 import type { FilePreview } from '../../core/model/file-preview.ts';
 import type { LedgerPlace } from '../../core/model/ledger.ts';
 import type { Mapping, ReadingRules } from '../../core/model/mapping.ts';
-import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult, StagedMatch } from '../../core/protocol/host-api.ts';
+import type { CaseSummary, ChangeChoice, ChangedCase, ImportResult, InterruptedImport, StagedMatch } from '../../core/protocol/host-api.ts';
 import type { ChosenFile } from './dropped-files.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { NO_OVERRULES, overruleList, withOverrule, withoutOverrule, withSaid, type Overrule, type OverruleSet } from './overrules.ts';
@@ -45,6 +45,12 @@ export type OverrulesOf = (rules: ReadingRules, from?: string) => Overrule[];
 export interface ImportSession extends ReadableStore<ImportState> {
   /** How far an import is that this window did not start (the sample cases at the first start, another window); null: none. */
   readonly elsewhere: ReadableStore<ImportProgress | null>;
+  /** Imports that were running when the program ended. */
+  readonly interrupted: ReadableStore<readonly InterruptedImport[]>;
+  /** Goes on with an interrupted import from where it was. */
+  resume(interrupted: InterruptedImport): Promise<void>;
+  /** Removes an interrupted import; the library stays as it is. Returns why it could not be removed, else null. */
+  discard(interrupted: InterruptedImport): Promise<Problem | null>;
   start(files: readonly ChosenFile[]): Promise<void>;
   /** Reads files of an earlier import as they were read then, so that what was rejected can be taken in with other rules. `overrulesOf` puts rules into words. */
   takeAgain(files: readonly ChosenFile[], place: LedgerPlace, overrulesOf: OverrulesOf): Promise<void>;
@@ -88,6 +94,16 @@ export function createImportSession(host: HostConnection, onImported: () => void
 
   const elsewhere = createStore<ImportProgress | null>(null);
   let silence: ReturnType<typeof setTimeout> | undefined;
+
+  const interrupted = createStore<readonly InterruptedImport[]>([]);
+  const lookForInterrupted = async (): Promise<void> => {
+    try {
+      interrupted.set(await host.interruptedImports());
+    } catch {
+      // the host does not answer: whatever the window asks next says so
+    }
+  };
+  void lookForInterrupted();
 
   const hearElsewhere = (progress: ImportProgress | null): void => {
     clearTimeout(silence);
@@ -170,6 +186,32 @@ export function createImportSession(host: HostConnection, onImported: () => void
     get: store.get,
     subscribe: store.subscribe,
     elsewhere,
+    interrupted,
+    async resume(left) {
+      if (store.get().kind === 'working') return;
+      cancelRequested = false;
+      working({ stage: 'reading', file: left.files[0]?.file ?? '', bytesDone: 0, bytesTotal: left.files.reduce((sum, file) => sum + file.byteLength, 0) });
+      try {
+        await end();
+        importId = left.importId;
+        interrupted.set(interrupted.get().filter((one) => one !== left));
+        const result = await host.resumeImport({ importId: left.importId });
+        store.set({ kind: 'report', result, overrules: NO_OVERRULES, appliedOverrules: NO_OVERRULES, zone: left.zone, appliedZone: left.zone, problem: null, isDeciding: false, again: null });
+        onImported();
+      } catch (error) {
+        await end();
+        store.set(cancelRequested ? { kind: 'cancelled' } : { kind: 'failed', problem: describeProblem(error, 'The import') });
+      }
+    },
+    async discard(left) {
+      try {
+        await host.endImport({ importId: left.importId });
+        await lookForInterrupted();
+        return null;
+      } catch (error) {
+        return describeProblem(error, 'Discarding the import');
+      }
+    },
     start: (files) => begin(files, (id) => run(id, files.map((file) => file.relativePath), NO_OVERRULES, null)),
     takeAgain: (files, place, overrulesOf) =>
       begin(files, async (id) => {

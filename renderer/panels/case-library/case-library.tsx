@@ -15,6 +15,7 @@ import { SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
 import { RangeBar } from '../../widgets/range-bar.tsx';
+import { InterruptedImports } from '../import-panel/interrupted-imports.tsx';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
 
 /** Rows shown at first, and added by each "show more". */
@@ -65,6 +66,7 @@ function EmptyLibrary(): JSX.Element {
   return (
     <div className="page">
       <h1>Library</h1>
+      <InterruptedImports />
       <EmptyState title="No case is here yet" actions={<><Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button><Button onClick={() => void addSamples()}>Add the sample cases</Button></>}>
         <p>
           Begin with the exports of one or more anaesthetics: delimited text with the trend of SpO2 and whatever else was recorded, the drugs given, and the events.
@@ -113,6 +115,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         <h1>Library</h1>
         <Button onClick={() => session.place.set('import')}>Import records…</Button>
       </div>
+      <InterruptedImports />
       <form className="filters" role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
         <TextField label="Name or file holds" type="search" value={filter.text} onChange={(text) => change({ text })} />
         <SelectField

@@ -1,6 +1,6 @@
 import { useRef, useState, type DragEvent, type JSX } from 'react';
 import type { ImportResult, StagedMatch } from '../../../core/protocol/host-api.ts';
-import { byteText, countText, numberText } from '../../format/number-text.ts';
+import { countText, numberText } from '../../format/number-text.ts';
 import { instantText, isKnownZone } from '../../format/time-text.ts';
 import { filesFromDrop, filesFromInput, type ChosenFile } from '../../state/dropped-files.ts';
 import type { ImportProgress, ImportState } from '../../state/import-session.ts';
@@ -21,6 +21,8 @@ import { unchangedText } from './change-text.ts';
 import { ChangedCases } from './changed-cases.tsx';
 import { CoverageTable } from './coverage-table.tsx';
 import { FileSection } from './file-section.tsx';
+import { InterruptedImports } from './interrupted-imports.tsx';
+import { doneText } from './progress-text.ts';
 import { knownZones } from './reading-choices.ts';
 import { filesByConcern, headlineText, openGuesses, rowsText, sumReports } from './report-text.ts';
 
@@ -77,6 +79,7 @@ function Choose({ notice }: { readonly notice?: JSX.Element }): JSX.Element {
     <div className="page import">
       <h1>Import</h1>
       {notice ?? null}
+      <InterruptedImports />
       {remark === null ? null : <Notice tone="problem" live><p>{remark}</p></Notice>}
       <div
         className={`drop-zone${isOver ? ' drop-zone-over' : ''}`} data-testid="drop-zone"
@@ -125,7 +128,7 @@ function Working({ progress, isCancelling }: { readonly progress: ImportProgress
     <div className="page import">
       <h1>Import</h1>
       <Progress label={`${STAGE_TEXT[progress.stage]} ${progress.file}`} done={progress.bytesDone} total={progress.bytesTotal} />
-      <p className="soft">{progress.bytesTotal === 0 ? '' : `${byteText(progress.bytesDone)} of ${byteText(progress.bytesTotal)}`}</p>
+      <p className="soft">{doneText(progress)}</p>
       <p className="visually-hidden" role="status">{STAGE_TEXT[progress.stage]}</p>
       <Button disabled={isCancelling} onClick={() => void session.imports.cancel()}>{isCancelling ? 'Stopping…' : 'Cancel'}</Button>
       <p className="soft">You can go on looking at cases meanwhile.</p>
