@@ -193,6 +193,8 @@ export function createImportSession(host: HostConnection, onImported: () => void
       working({ stage: 'reading', file: left.files[0]?.file ?? '', bytesDone: 0, bytesTotal: left.files.reduce((sum, file) => sum + file.byteLength, 0) });
       try {
         await end();
+        mapping = null;
+        again = null;
         importId = left.importId;
         interrupted.set(interrupted.get().filter((one) => one !== left));
         const result = await host.resumeImport({ importId: left.importId });

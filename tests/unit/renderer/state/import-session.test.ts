@@ -151,3 +151,39 @@ describe('one import', () => {
     expect(session.get()).toMatchObject({ kind: 'report', problem: { message: 'gone' } });
   });
 });
+
+describe('an interrupted import', () => {
+  const left = { importId: 'i7', files: [{ file: 'a.csv', byteLength: 5 }], filesRead: 0, cases: null, casesDone: 0, zone: 'Europe/Oslo' };
+
+  it('is told of, goes on, and shows its report with the zone that was stated for it', async () => {
+    const host = buildHostConnection({ interruptedImports: () => Promise.resolve([left]), resumeImport: () => Promise.resolve(result({ importId: 'i7' })) });
+    const onImported = vi.fn();
+    const session = createImportSession(host, onImported);
+    await vi.waitFor(() => expect(session.interrupted.get()).toEqual([left]));
+    await session.resume(left);
+    expect(session.get()).toMatchObject({ kind: 'report', zone: 'Europe/Oslo', appliedZone: 'Europe/Oslo' });
+    expect(session.interrupted.get()).toEqual([]);
+    expect(onImported).toHaveBeenCalledOnce();
+  });
+
+  it('that cannot go on says why, and one that is thrown away is gone', async () => {
+    const ended: string[] = [];
+    let interrupted = [left];
+    const host = buildHostConnection({
+      interruptedImports: () => Promise.resolve(interrupted),
+      resumeImport: () => Promise.reject(Object.assign(new Error('The disk is full.'), { code: 'disk-full', remedy: 'Make room.' })),
+      endImport: ({ importId }) => {
+        ended.push(importId);
+        interrupted = [];
+        return Promise.resolve({ ended: true });
+      },
+    });
+    const session = createImportSession(host, () => undefined);
+    await vi.waitFor(() => expect(session.interrupted.get()).toEqual([left]));
+    expect(await session.discard(left)).toBeNull();
+    expect(session.interrupted.get()).toEqual([]);
+    await session.resume(left);
+    expect(session.get()).toMatchObject({ kind: 'failed', problem: { message: 'The disk is full.' } });
+    expect(ended).toEqual(['i7', 'i7']);
+  });
+});
