@@ -10,6 +10,7 @@ import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS } from './site-comparison-table.ts';
 import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
 import { PAIR_COLUMNS } from './site-pairs-table.ts';
+import { RELATIVE_TIME_STATEMENT } from './relative-time.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
 interface DescribedFile {
@@ -51,12 +52,12 @@ Text from the input that a spreadsheet would take for a formula has one apostrop
 - A link in time is association, not cause.
 - "Cannot be excluded" is a bound under the greatest rates of change, not what happened.
 - Onset patterns are evidence for a reviewer, not a verdict.
-- Free text may name people: check it before you pass these files on.
+- What looks like a name, number, birth date or address of a person was left out or blanked (\`[withheld]\`), unless \`parameters.json\` says that identifiers were kept; recognition misses some. Check the files before you pass them on.
 `;
 
 /** Returns data-dictionary.md: every column and field of the output with meaning, unit and how it is computed. */
-export function dataDictionaryText(): string {
-  return [HEAD, ...FILES.map(section)].join('\n');
+export function dataDictionaryText({ relativeTime }: { readonly relativeTime: boolean }): string {
+  return [HEAD, ...(relativeTime ? [RELATIVE_TIME_STATEMENT] : []), ...FILES.map(section)].join('\n');
 }
 
 function section({ name, about, fields }: DescribedFile): string {

@@ -3,7 +3,7 @@ import { inOrder } from './case-context.ts';
 import type { CaseReport, CaseTable } from './case-report.ts';
 import { CASE_COLUMNS } from './cases-table.ts';
 import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
-import { headingText, rowsText } from './column.ts';
+import { headingText, rowsText, type Column } from './column.ts';
 import { dataDictionaryText } from './data-dictionary.ts';
 import { DROPOUT_COLUMNS } from './dropouts-table.ts';
 import { EXPOSURE_COLUMNS } from './exposures-table.ts';
@@ -13,6 +13,7 @@ import { LINK_COLUMNS } from './links-table.ts';
 import { LOW_COLUMNS } from './low-spo2-table.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { parametersText } from './parameters-file.ts';
+import { relativeColumns, withoutInstants } from './relative-time.ts';
 import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS, comparisonRows } from './site-comparison-table.ts';
 import { PAIR_COLUMNS } from './site-pairs-table.ts';
@@ -68,21 +69,24 @@ export function caseTables({ withRobustness }: { readonly withRobustness: boolea
  * Shape   the same result gives the same bytes, whatever the order of `files` and `cases`.
  */
 export function runFiles(run: RunResult): ReportFile[] {
-  const files = [...run.files].sort((a, b) => inOrder(a.file, b.file));
+  const { relativeTime } = run.settings;
+  const released = <T>(value: T): T => (relativeTime ? withoutInstants(value) : value);
+  const files = released([...run.files].sort((a, b) => inOrder(a.file, b.file)));
+  const settings = relativeTime ? { ...run.settings, zone: null, mapping: withoutInstants(run.settings.mapping) } : run.settings;
   return [
-    { name: 'import-report.json', text: [importReportText(files, run.unanalyzed)] },
-    { name: 'rejected-rows.csv', text: rejectedText(run.rejectedRows) },
+    { name: 'import-report.json', text: [importReportText(files, released(run.unanalyzed))] },
+    { name: 'rejected-rows.csv', text: rejectedText(run.rejectedRows, relativeTime ? relativeColumns(REJECTED_ROW_COLUMNS) : REJECTED_ROW_COLUMNS) },
     { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases))] },
-    { name: 'parameters.json', text: [parametersText(run.settings, files)] },
-    { name: 'data-dictionary.md', text: [dataDictionaryText()] },
+    { name: 'parameters.json', text: [parametersText(settings, files)] },
+    { name: 'data-dictionary.md', text: [dataDictionaryText({ relativeTime })] },
   ];
 }
 
-function rejectedText(rows: RunResult['rejectedRows']): ReportFile['text'] {
-  return Symbol.asyncIterator in rows ? laterRejectedText(rows) : [headingText(REJECTED_ROW_COLUMNS), rowsText(REJECTED_ROW_COLUMNS, rows)];
+function rejectedText(rows: RunResult['rejectedRows'], columns: readonly Column<RejectedRow>[]): ReportFile['text'] {
+  return Symbol.asyncIterator in rows ? laterRejectedText(rows, columns) : [headingText(columns), rowsText(columns, rows)];
 }
 
-async function* laterRejectedText(rows: AsyncIterable<RejectedRow>): AsyncGenerator<string> {
-  yield headingText(REJECTED_ROW_COLUMNS);
-  for await (const row of rows) yield rowsText(REJECTED_ROW_COLUMNS, [row]);
+async function* laterRejectedText(rows: AsyncIterable<RejectedRow>, columns: readonly Column<RejectedRow>[]): AsyncGenerator<string> {
+  yield headingText(columns);
+  for await (const row of rows) yield rowsText(columns, [row]);
 }

@@ -42,7 +42,7 @@ import type { CaseSummary } from '../protocol/host-api.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
 import type { CaseReport } from '../report/case-report.ts';
-import { reportCase } from '../report/case-report.ts';
+import { reportCase, type CaseReportWishes } from '../report/case-report.ts';
 import type { ShelfPlan } from './shelf-file.ts';
 import { fromShelf, openShelf } from './shelf-file.ts';
 
@@ -126,7 +126,7 @@ export interface AnalysisService {
   /** Returns the case, built and analysed; with null parameters it is stored without an analysis. `caseKey` goes into its summary. */
   makeCase(task: CaseTask, caseKey: string, parameters: AnalysisParameters | null): Promise<MadeCase>;
   /** Returns the case's part of every output table. */
-  reportCase(task: CaseTask, parameters: AnalysisParameters, withRobustness: boolean): Promise<ReportedCase>;
+  reportCase(task: CaseTask, parameters: AnalysisParameters, wishes: CaseReportWishes): Promise<ReportedCase>;
   completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
   previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string): Promise<Result<FilePreview>>;
@@ -199,10 +199,10 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const analysis = parameters === null ? null : analyzeCase(record, parameters, productVersion);
       return { bytes: encodeCase(record, analysis), summary: summarizeCase(caseKey, record, analysis), digests: sourceDigests(record), remarks };
     },
-    async reportCase(task, parameters, withRobustness) {
+    async reportCase(task, parameters, wishes) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
-      return { ...reportCase({ record, analysis: analyzeCase(record, parameters, productVersion), clocks }, withRobustness), remarks };
+      return { ...reportCase({ record, analysis: analyzeCase(record, parameters, productVersion), clocks }, wishes), remarks };
     },
     async completeReports(readings, plan, remarks) {
       return completeReports(readings, plan, remarks);

@@ -89,7 +89,7 @@ export interface AnalysisPool {
    */
   makeCase(read: ReadImport, planned: PlannedCase, caseKey: string, parameters: AnalysisParameters | null, hooks?: CallHooks): Promise<MadeCase>;
   /** Returns a planned case's part of the output tables. Errors as `makeCase`. */
-  reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, withRobustness: boolean, hooks?: CallHooks): Promise<ReportedCase>;
+  reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, wishes: Parameters<AnalysisService['reportCase']>[2], hooks?: CallHooks): Promise<ReportedCase>;
   /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
   completeReports(read: ReadImport, remarks: readonly (CaseRemarks | null)[], hooks?: CallHooks): Promise<readonly FileReport[]>;
   /**
@@ -250,9 +250,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       const task = taskOf(read, planned);
       return schedule((service) => service.makeCase(task, caseKey, parameters), { signal });
     },
-    reportCase(read, planned, parameters, withRobustness, { signal } = {}) {
+    reportCase(read, planned, parameters, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
-      return schedule((service) => service.reportCase(task, parameters, withRobustness), { signal });
+      return schedule((service) => service.reportCase(task, parameters, wishes), { signal });
     },
     async completeReports(read, remarks, { signal } = {}) {
       const reports = await schedule((service) => service.completeReports(read.readings, read.plan, remarks), { signal });

@@ -128,6 +128,24 @@ async function everything(files: Files, keepIdentifiers = false): Promise<{ read
   return { text, nCases: outcome.cases.length, withheld: outcome.files.reduce((sum, file) => sum + (file.withheld ?? []).reduce((own, entry) => own + entry.count, 0), 0) };
 }
 
+describe('relative time', () => {
+  it('leaves no date and no clock time of a case in any file of a run', async () => {
+    const who = plantedPerson(seededRandom(3));
+    for (const place of ['events and administrations', 'a case list with attributes', 'rejected rows of every kind', 'FHIR resources', 'HL7 v2 messages', 'EDF+ header and annotations']) {
+      const files = Object.fromEntries(Object.entries(PLACES[place]?.(who) ?? {}).map(([path, body]) => [`2031-03-04 ${path}`, body]));
+      const outcome = await importTexts({ ...files, 'x/odd.csv': 'when,SpO2,HR\n03/04/2031 08:00,97,60\n03/04/2031 08:01,97,61\nat 09:30 on 4 March 2031,1,1\n' });
+      const cases = outcome.cases.map((record) => ({ record, analysis: analyzeCase(record, DEFAULT_PARAMETERS, 'test') }));
+      const settings = { productVersion: 'test', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input' as const, relativeTime: true };
+      for (const [name, all] of Object.entries(reportTexts({ settings, files: outcome.files, rejectedRows: outcome.rejectedRows, cases, unanalyzed: [], withRobustness: true }))) {
+        // What dates and times the product's own words hold stands in the dictionary alone.
+        const found = name === 'data-dictionary.md' ? null : /.{0,40}(?:2031|\b0?[89]:\d\d|Europe\/Berlin|\b[34] (?:March|April)|20310304).{0,40}/.exec(all);
+        expect(found?.[0], `${place}: ${name}`).toBeUndefined();
+        if (name === 'data-dictionary.md') expect(all).toContain('## Relative time');
+      }
+    }
+  });
+});
+
 describe('a planted person', () => {
   it.each(Object.keys(PLACES))('is in no result: %s', async (place) => {
     for (let seed = 1; seed <= 12; seed += 1) {

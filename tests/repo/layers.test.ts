@@ -24,7 +24,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/clocks': ['core/base', 'core/stats', 'core/model'],
   'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
   'core/compare': ['core/base', 'core/model'],
-  'core/report': ['core/base', 'core/time', 'core/model', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness'],
+  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
     'core/base', 'core/time', 'core/model', 'core/terms', 'core/identity', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',

@@ -10,6 +10,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { NumberField, SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { clockOffsetOverrule, COLUMN_CHOICES, columnReading, FILE_CHOICES, fileOverrule, takesSite } from './reading-choices.ts';
+import { KeptOut } from './kept-out.tsx';
 import { becauseText, certaintyText, delimiterText, encodingText, kindText, layoutText, openGuesses, rejectedRowsOf, rowsText } from './report-text.ts';
 
 export interface FileSectionProps {
@@ -61,6 +62,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
         {report.rejected.map((group) => (
           <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} onLayOut={props.onLayOut} />
         ))}
+        <KeptOut withheld={report.withheld ?? []} columns={report.columns} said={said} onSay={props.onSay} onUnsay={props.onUnsay} />
         {report.notes.length === 0 ? null : <ul className="notes">{report.notes.map((note) => <li key={note}>{note}</li>)}</ul>}
         {report.guesses.length === 0 ? null : (
           <section className="guesses">
