@@ -193,7 +193,9 @@ class NameMask {
     for (const part of parts) {
       const { name, kind } = shownName(part, door);
       if (kind === null) continue;
-      tally.add(part === source.name ? 'name of the file' : 'name of a folder', kind, 'replaced by a code', null);
+      // A file chosen by itself lends its name to its case: that is one name, not two.
+      const isLent = part !== source.name && source.name.startsWith(`${part}.`) && !report.file.split('/').includes(part);
+      if (!isLent) tally.add(part === source.name ? 'name of the file' : 'name of a folder', kind, 'replaced by a code', null);
       this.names.set(part, name);
     }
   }
