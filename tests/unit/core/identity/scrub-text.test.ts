@@ -42,7 +42,7 @@ describe('what looks like an identifier is blanked, and the rest stays', () => {
     ['12 Main Street', '[withheld]'],
     ['Hauptstraße 12', '[withheld]'],
     ['SW1A 1AA', '[withheld]'],
-    ['host 10.0.0.12', 'host [withheld]'],
+    ['host 192.0.2.12', 'host [withheld]'],
   ])('%s', (text, expected) => {
     expect(scrubbed(text)).toBe(expected);
   });
