@@ -91,7 +91,7 @@ export function createHost(options: HostOptions): Host {
   }
 
   function newKeeper(importId: string): LedgerKeeper {
-    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now: options.now ?? (() => new Date()) });
+    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now: options.now ?? (() => new Date()), door: { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) } });
   }
 
   /** Tells the keeper of an interrupted import what that import corrects, as its first program knew. */

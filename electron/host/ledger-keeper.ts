@@ -1,3 +1,4 @@
+import { shownName, shownPath, type Door } from '../../core/identity/shown-path.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
 import { LEDGER_SCHEMA, type LedgerPlace, type LedgerRun } from '../../core/model/ledger.ts';
 import { toFailure } from '../../core/protocol/failure-error.ts';
@@ -12,6 +13,8 @@ export interface KeeperOptions {
   readonly importId: string;
   readonly productVersion: string;
   readonly now: () => Date;
+  /** What may be shown of names of files and folders: the ledger holds no more than the reports do. */
+  readonly door: Door;
 }
 
 /** What a reading that went through leaves behind. */
@@ -38,7 +41,7 @@ export interface LedgerKeeper {
 }
 
 /** Returns the keeper of one import that is about to begin. */
-export function createLedgerKeeper({ ledger, importId, productVersion, now }: KeeperOptions): LedgerKeeper {
+export function createLedgerKeeper({ ledger, importId, productVersion, now, door }: KeeperOptions): LedgerKeeper {
   let run = 0;
   let isBegun = false;
   let corrects: LedgerPlace | null = null;
@@ -58,13 +61,13 @@ export function createLedgerKeeper({ ledger, importId, productVersion, now }: Ke
     },
     async begin(staged) {
       run = Math.max(run, ...(await ledger.read(importId)).entries.map((entry) => entry.run)) + 1;
-      await ledger.append({ ...base(), kind: 'begun', files: staged.map(({ relativePath, byteLength }) => ({ file: relativePath, byteLength })), corrects });
+      await ledger.append({ ...base(), kind: 'begun', files: staged.map(({ relativePath, byteLength }) => ({ file: shownPath(relativePath, door), byteLength })), corrects });
       isBegun = true;
     },
     async finish({ request, files, placed, rejected }, usedLooseName) {
       const { zone, mapping, overrules } = request;
       await ledger.append(
-        { ...base(), kind: 'run', zone, mapping, overrules, overruled: overruledFields(overrules, filesBefore), files, cases: ledgerCases(placed), looseName: usedLooseName },
+        { ...base(), kind: 'run', zone, mapping, overrules, overruled: overruledFields(overrules, filesBefore), files, cases: ledgerCases(placed), looseName: shownName(usedLooseName, door).name },
         rejected,
       );
       isBegun = false;

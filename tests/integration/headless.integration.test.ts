@@ -84,6 +84,18 @@ async function putTwoCases(): Promise<void> {
   await put('in/Birch 2/trends.csv', trends(300, 330));
 }
 
+describe('a file that is given twice', () => {
+  it('counts once, and the report says where its content is used', async () => {
+    await put('K1/trends.csv', trends(100, 200));
+    await put('copy of it/renamed.csv', trends(100, 200));
+    const { code } = await analyse(join(top, 'K1'), join(top, 'copy of it', 'renamed.csv'), '--out', 'out');
+    expect(code).toBe(0);
+    expect([...new Set((await table('out', 'cases.csv')).map((row) => row['case_id']))]).toHaveLength(1);
+    expect((await table('out', 'dropouts.csv')).filter((row) => row['site'] === 'finger')).toHaveLength(1);
+    expect((await reportOf('out')).flatMap((file) => file.notes).filter((note) => note.includes('was not used a second time'))).toHaveLength(1);
+  });
+});
+
 describe('the headless run', () => {
   it('reads everything, writes every file, and exits with 0', async () => {
     await putTwoCases();

@@ -13,6 +13,7 @@ import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { SiteCohort } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
+import type { LedgerImport, LedgerLine } from '../../core/model/ledger.ts';
 import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
 import type { CaseSummary, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
 import type { Host } from '../../electron/host/host.ts';
@@ -160,6 +161,40 @@ describe('the whole way through the browser door', () => {
     expect(terms.drugs).toContainEqual({ inn: 'norepinephrine', isVasopressor: true });
     expect(terms.events).toContainEqual({ kind: 'position', term: 'arms tucked' });
     for (const { caseKey } of [...after.cases, ...mapped.cases]) await call('removeCase', { caseKey });
+    expect(bugs).toEqual([]);
+  });
+
+  test('a file is read twice, then changed, decided about, and looked up in the ledger', async () => {
+    const takeIn = async (text: string, path = 'Fall 2/trends.csv'): Promise<ImportResult> => {
+      const { importId } = await call<{ importId: string }>('beginImport');
+      await send('PUT', `/bytes/stage/${importId}?path=${encodeURIComponent(path)}`, text, { 'content-type': 'application/octet-stream' });
+      return await call<ImportResult>('runImport', { importId, overrules: [], zone: null, mapping: null });
+    };
+    const broken = TRENDS.replace('2031-03-04 08:01:00', 'no time at all');
+    const first = await takeIn(broken);
+    expect(first).toMatchObject({ unchanged: [], changed: [], earlier: [] });
+    const second = await takeIn(broken, 'another name.csv');
+    expect(second).toMatchObject({ unchanged: [{ caseId: 'another name', heldBy: { caseId: 'Fall 2' } }], changed: [], earlier: [{ reading: { importId: first.importId, caseIds: ['Fall 2'] } }] });
+
+    const third = await takeIn(TRENDS);
+    const [change] = third.changed;
+    expect(change).toMatchObject({ caseId: 'Fall 2', rows: { added: 2, removed: 0, changed: 0 }, decision: null }); // one row of two channels
+    expect(await call('compareChange', { importId: third.importId, caseKey: change!.caseKey })).toMatchObject({ isSame: false, sources: { same: 0 } });
+    const decided = await call<{ changed: { decision: string }[] }>('decideChanges', { importId: third.importId, decisions: [{ caseKey: change!.caseKey, decision: 'replace', storeAs: null }] });
+    expect(decided.changed).toMatchObject([{ decision: 'replace' }]);
+
+    const lines = await call<LedgerLine[]>('listLedger');
+    expect(lines.find((line) => line.importId === third.importId)).toMatchObject({ state: 'complete', rowsRead: 600, rowsAccepted: 600, casesStored: 1 });
+    const opened = await call<LedgerImport>('openLedger', { importId: first.importId, run: null });
+    expect(opened.run).toMatchObject({ rowsKept: 1, files: [{ rows_read: 600, rows_accepted: 599, rows_rejected: 1 }] });
+    const [group] = opened.run!.files[0]!.rejected;
+    expect(await call('ledgerRows', { importId: first.importId, run: 1, file: 'Fall 2/trends.csv', reason: group!.reason, from: 0 })).toMatchObject({ kept: 1, rows: [{ line: 62 }] });
+
+    const { importId } = await call<{ importId: string }>('beginImport');
+    await send('PUT', `/bytes/stage/${importId}?path=x.csv`, broken, { 'content-type': 'application/octet-stream' });
+    expect(await call('matchStaged', { importId, place: { importId: first.importId, run: 1 } })).toMatchObject({ matched: ['Fall 2/trends.csv'], foreign: [], missing: [] });
+    for (const id of [importId, first.importId, second.importId, third.importId]) await call('endImport', { importId: id });
+    await call('removeCase', { caseKey: change!.caseKey });
     expect(bugs).toEqual([]);
   });
 

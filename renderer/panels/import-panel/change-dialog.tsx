@@ -75,7 +75,7 @@ function Differences({ comparison }: { readonly comparison: CaseComparison }): J
       {spanText(comparison, clock).map((sentence) => <p key={sentence}>{sentence}</p>)}
       <h3 className="small-heading">Files</h3>
       <p>
-        {countText(sources.same, 'file is', 'files are')} the same, byte for byte.
+        {sources.same === 0 ? 'No file is' : countText(sources.same, 'file is', 'files are')} the same, byte for byte.
         {sources.removed.length === 0 ? '' : ` Only the library’s was read from ${sources.removed.join(', ')}.`}
         {sources.added.length === 0 ? '' : ` Only the new one was read from ${sources.added.join(', ')}.`}
       </p>

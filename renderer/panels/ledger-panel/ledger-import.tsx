@@ -25,7 +25,7 @@ export function LedgerImportView({ opened }: { readonly opened: LedgerImport }):
         <h1>Import of {instantText(line.firstAt)}</h1>
         <Button onClick={() => void session.ledger.showList()}>Back to the list</Button>
       </div>
-      <p className="lead">{stateText(line)}.</p>
+      <p className="lead">How it ended: {stateText(line)}.</p>
       {opened.damaged === 0 ? null : (
         <Notice tone="problem" title={`${countText(opened.damaged, 'entry', 'entries')} of this import cannot be read.`}>
           <p>What stands below is from the others. A newer version of the program may have written it, or the disk has damaged it; the file was left as it is.</p>

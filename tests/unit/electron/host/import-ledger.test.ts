@@ -212,3 +212,10 @@ test('a reading whose entry cannot be written leaves the library as it was', asy
   expect((await host.listLedger())[0]!.state).toBe('failed');
   expect(await readFile(join(folder, 'library', 'ledger', importId, '0002.json'), 'utf8')).toContain('stopped');
 });
+
+test('names of files and folders that look like a person are codes in the ledger too', async () => {
+  start(buildStandInPool({ report: () => GUESSED, read: async () => [buildCaseRecord()] })); // masks no case names, which is the reader's work
+  const importId = await staged('Anna Meyer/x.csv', 'Anna Meyer 1950-02-03.csv');
+  await run(importId);
+  for (const name of ['0001.json', '0002.json']) expect(await readFile(join(folder, 'library', 'ledger', importId, name), 'utf8')).not.toMatch(/Anna|Meyer/);
+});
