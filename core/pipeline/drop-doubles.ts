@@ -12,9 +12,10 @@ interface PartGroup {
 }
 
 /**
- * Returns the groups without those that are copies: every file of theirs has the content of a file of one other group. It is so when
- * a folder and its archive, or a file by itself and in its folder, are read together. Groups that a case column or a case list names
- * are never copies. What is left out, and content that still stands in two cases, is told with its file.
+ * Returns the groups without those that are copies: every file of theirs has the content of a file of one other group, and they are
+ * the same thing read twice, such as a folder and its archive, or a file by itself and in its folder. Two folders with names of their
+ * own stay two cases, since somebody gave them those names; groups that a case column or a case list names are never copies.
+ * What is left out, and content that still stands in two cases, is told with its file.
  * Shape   the order is kept. Of two groups with the same files the one that lies in a folder stays, else the first.
  */
 export function dropDoubles<G extends PartGroup>(groups: readonly G[], tell: (file: FileReading, note: string) => void): G[] {
@@ -30,6 +31,7 @@ export function dropDoubles<G extends PartGroup>(groups: readonly G[], tell: (fi
       const other = groups[j];
       const others = keys[j];
       if (j === i || isDropped[j] === true || other === undefined || others === undefined || ![...own].every((key) => others.has(key))) return false;
+      if (!isSameThing(group, other)) return false;
       return others.size > own.size || standsBefore(other, j, group, i);
     });
     const source = original === undefined ? undefined : groups[original];
@@ -67,7 +69,15 @@ function canBeCopy({ parts }: PartGroup): boolean {
   return parts.some(({ file, reading }) => channelCount(reading) > 0 || file.clock === 'absolute');
 }
 
+/** Whether two groups of the same content are one thing that was read twice, and not two that bear names of their own. */
+function isSameThing(a: PartGroup, b: PartGroup): boolean {
+  return isLoose(a) || isLoose(b) || a.parts[0]?.file.source.folderName === b.parts[0]?.file.source.folderName;
+}
+
+function isLoose({ parts }: PartGroup): boolean {
+  return parts.every(({ file }) => file.source.folder === '');
+}
+
 function standsBefore(a: PartGroup, atA: number, b: PartGroup, atB: number): boolean {
-  const isLoose = ({ parts }: PartGroup): number => (parts.every(({ file }) => file.source.folder === '') ? 1 : 0);
-  return isLoose(a) < isLoose(b) || (isLoose(a) === isLoose(b) && atA < atB);
+  return isLoose(a) === isLoose(b) ? atA < atB : isLoose(b);
 }

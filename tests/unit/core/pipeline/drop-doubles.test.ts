@@ -23,10 +23,10 @@ async function made(files: Readonly<Record<string, string | Uint8Array>>) {
 describe('content that comes twice in one import makes no second case', () => {
   test.each<[string, Readonly<Record<string, string | Uint8Array>>]>([
     ['a copy under another name beside it', { 'K1/a.csv': TRENDS, 'K1/b.csv': TRENDS, 'K1/drugs.csv': DRUGS }],
-    ['a copy in another folder', { 'K1/trends.csv': TRENDS, 'K1/drugs.csv': DRUGS, 'backup/trends.csv': TRENDS, 'backup/drugs.csv': DRUGS }],
+    ['a copy in a folder of the same name', { 'K1/trends.csv': TRENDS, 'K1/drugs.csv': DRUGS, 'backup/K1/trends.csv': TRENDS, 'backup/K1/drugs.csv': DRUGS }],
     ['a loose file that also lies in its folder', { 'trends.csv': TRENDS, 'K1/trends.csv': TRENDS, 'K1/drugs.csv': DRUGS }],
     ['loose files and the archive of them', { 'trends.csv': TRENDS, 'drugs.csv': DRUGS, 'K1/K1.zip': zip({ 'trends.csv': TRENDS, 'drugs.csv': DRUGS }) }],
-    ['a folder and the archive of it', { 'K1/trends.csv': TRENDS, 'K1/drugs.csv': DRUGS, 'all.zip': zip({ 'K1 again/trends.csv': TRENDS, 'K1 again/drugs.csv': DRUGS }) }],
+    ['a folder and the archive of it', { 'K1/trends.csv': TRENDS, 'K1/drugs.csv': DRUGS, 'all.zip': zip({ 'K1/trends.csv': TRENDS, 'K1/drugs.csv': DRUGS }) }],
   ])('%s', async (_name, files) => {
     const { cases, told } = await made(files);
     expect(cases).toHaveLength(1);
@@ -35,9 +35,9 @@ describe('content that comes twice in one import makes no second case', () => {
   });
 
   test('and the report says where the content is used, with counts that still add up', async () => {
-    const { cases, told, reports } = await made({ 'K1/trends.csv': TRENDS, 'K2/trends.csv': TRENDS });
+    const { cases, told, reports } = await made({ 'K1/trends.csv': TRENDS, 'trends.csv': TRENDS });
     expect(cases.map(([caseId]) => caseId)).toEqual(['K1']);
-    expect(told).toEqual(['K2/trends.csv: The file has the same content as K1/trends.csv (case K1) and was not used a second time.']);
+    expect(told).toEqual(['trends.csv: The file has the same content as K1/trends.csv (case K1) and was not used a second time.']);
     expect(reports.map((report) => [report.rows_read, report.rows_accepted, report.cases])).toEqual([[120, 120, ['K1']], [120, 120, []]]);
   });
 
@@ -49,6 +49,12 @@ describe('content that comes twice in one import makes no second case', () => {
 });
 
 describe('nothing is taken for a copy that may be a case of its own', () => {
+  test('two folders with names of their own: both stay, and are told', async () => {
+    const { cases, told } = await made({ 'K1/trends.csv': TRENDS, 'K2/trends.csv': TRENDS });
+    expect(cases.map(([caseId]) => caseId)).toEqual(['K1', 'K2']);
+    expect(told).toEqual(['K1/trends.csv: The same values also make case K2: look whether the two are one case.', 'K2/trends.csv: The same values also make case K1: look whether the two are one case.']);
+  });
+
   test('other values, though the names are alike', async () => {
     expect((await made({ 'K1/trends.csv': TRENDS, 'K2/trends.csv': trends('2031-04-23', 97) })).cases).toHaveLength(2);
   });
