@@ -3,6 +3,9 @@ import { findSite } from '../terms/find-site.ts';
 import { roleOfHeading } from './heading-words.ts';
 import { kindOfCell, type SampleRow } from './sample-table.ts';
 
+/** What is longer is no heading; cut off, it fills no report. */
+const LONGEST_HEADING = 400;
+
 /** Where the headings of a table stand and what they say. */
 export interface HeadingBlock {
   /** Index in the sample rows of the first row of data. */
@@ -137,7 +140,7 @@ export function findHeadings(rows: readonly SampleRow[], width: number): Heading
   if (heading === undefined) return null;
   const unitRow = rows.slice(headingAt + 1, firstData).find((row) => isUnitRow(row)) ?? null;
   const headingLines = [heading.line];
-  let headings = heading.cells.map((cell) => cell.replace(/^\ufeff/, '').replace(/\s+/g, ' ').trim());
+  let headings = heading.cells.map((cell) => cell.slice(0, LONGEST_HEADING).replace(/^\ufeff/, '').replace(/\s+/g, ' ').trim());
   const above = rows[headingAt - 1];
   if (above !== undefined && above.cells.length >= Math.min(width, headings.length) && above.cells.filter((c) => c.trim() !== '').length >= 2 && isGroupRow(above)) {
     headingLines.unshift(above.line);
