@@ -3,8 +3,8 @@ import { findSite } from '../terms/find-site.ts';
 import { roleOfHeading } from './heading-words.ts';
 import { kindOfCell, type SampleRow } from './sample-table.ts';
 
-/** What is longer is no heading; cut off, it fills no report. */
-const LONGEST_HEADING = 400;
+/** What is longer than 400 letters is no heading; cut off there, with one more to tell it by, it fills no report. */
+const LONGEST_HEADING = 401;
 
 /** Where the headings of a table stand and what they say. */
 export interface HeadingBlock {

@@ -117,7 +117,7 @@ function planAligned(input: PlanInput, lines: readonly SampleRow[]): Result<Tabl
   if (spans === null) {
     return fail({ code: 'no-headings', message: 'This looks like a printed log, but no line names its columns.', line: 1, remedy: 'Keep the heading lines in the export.' });
   }
-  const headings = spans.map((span) => span.text.slice(0, 400));
+  const headings = spans.map((span) => span.text.slice(0, 401));
   const rows = lines.map((row) => ({ line: row.line, cells: splitAligned(row.cells[0] ?? '', spans) }));
   const data = rows.filter((row, i) => !spans.some((span) => span.line === row.line) && looksLikeStamped(lines[i]?.cells[0] ?? ''));
   const block: HeadingBlock = { firstDataIndex: 0, headingLines: [], unitLine: null, preambleLines: [], headings, units: headings.map(() => '') };
