@@ -71,16 +71,21 @@ function distance(chunk: Chunk, span: { readonly start: number; readonly end: nu
   return -Math.min(chunk.end, span.end) + Math.max(chunk.start, span.start);
 }
 
-/** Returns the cells of one line of a printed log: each piece goes under the nearest heading, the first to the first. */
+/**
+ * Returns the cells of one line of a printed log: each piece goes under the nearest heading, the first to the first.
+ * Shape   `spans` in the order of their places, as the heading line has them; pieces and headings are walked side by side, since
+ *         a broken file can have tens of thousands of each.
+ */
 export function splitAligned(line: string, spans: readonly { readonly start: number; readonly end: number }[]): string[] {
   const cells = spans.map(() => '');
   const text = line.replace(/\t/g, '        ');
-  const last = spans.length - 1;
+  let from = 1; // the first heading that can be nearest to this piece or to one after it
   for (const [i, chunk] of chunksOf(text).entries()) {
     let column = 0;
     if (i > 0) {
       let nearest = Infinity;
-      for (let c = 1; c <= last; c += 1) {
+      while (from + 1 < spans.length && (spans[from + 1]?.end ?? Infinity) <= chunk.start) from += 1;
+      for (let c = from; c < spans.length; c += 1) {
         const span = spans[c];
         if (span === undefined) continue;
         const gap = distance(chunk, span);
@@ -88,6 +93,7 @@ export function splitAligned(line: string, spans: readonly { readonly start: num
           nearest = gap;
           column = c;
         }
+        if (span.start >= chunk.end) break; // those after it are farther
       }
     }
     const before = cells[column] ?? '';

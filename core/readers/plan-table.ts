@@ -111,6 +111,9 @@ export function planTable(input: PlanInput): Result<TablePlan> {
   return planColumns(input, delimiter, rows, block, notes, guesses, []);
 }
 
+/** Records have tens of columns, whole archives hundreds; a line with more was broken, and each column costs memory and a line of the report. */
+const MOST_COLUMNS = 5000;
+
 /** Plans a log whose columns are aligned with blanks: the headings' words give the places of the columns. */
 function planAligned(input: PlanInput, lines: readonly SampleRow[]): Result<TablePlan> {
   const spans = alignedSpans(lines, (heading) => columnRule({ heading, index: -2 }, input.rules) !== undefined);
@@ -138,6 +141,14 @@ function planColumns(
   spans: TablePlan['spans'],
 ): Result<TablePlan> {
   const { rules } = input;
+  if (block.headings.length > MOST_COLUMNS) {
+    return fail({
+      code: 'too-many-columns',
+      message: `The headings name ${block.headings.length} columns; a table with more than ${MOST_COLUMNS} is not read.`,
+      line: block.headingLines[0] ?? rows[0]?.line ?? 1,
+      remedy: 'Look whether the file is damaged. If every time has a column of its own, export it with a row for each time.',
+    });
+  }
   const written = rows.slice(block.firstDataIndex);
   const coded = codedColumn(block.headings, written, input.codeTables ?? []);
   const data = coded === null ? written : written.map((row) => ({ ...row, cells: row.cells.map((cell, i) => (i === coded.column ? (coded.labels.get(cell.trim()) ?? cell) : cell)) }));

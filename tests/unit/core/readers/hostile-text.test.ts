@@ -91,3 +91,10 @@ describe('broken files end in a message that names file, line and remedy, and th
     for (const value of known) expect([97, 96, 95, 93]).toContain(value);
   });
 });
+
+test('a printed log whose heading line has thousands of words is refused with the line and what to do', async () => {
+  const heading = ['Time               ', 'SpO2', 'HR', ...Array.from({ length: 5497 }, () => 'S')].join('  ');
+  const lines = [heading, ...[0, 10, 20, 30].map((s) => `2031-03-04 08:00:${String(s).padStart(2, '0')}  98    70`)];
+  const { files } = await importTexts({ 'case-a/broken.txt': lines.join('\n') });
+  expect(files[0]?.failure).toMatchObject({ message: 'broken.txt: The headings name 5500 columns; a table with more than 5000 is not read.', remedy: 'Look whether the file is damaged. If every time has a column of its own, export it with a row for each time.' });
+});
