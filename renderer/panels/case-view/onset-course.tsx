@@ -38,8 +38,9 @@ export const OnsetCourse = memo(function OnsetCourse({ dropout, channel, paramet
     <svg className="course" width={LEFT_PX + widthPx} height={heightPx + BOTTOM_PX} viewBox={`${-LEFT_PX} 0 ${LEFT_PX + widthPx} ${heightPx + BOTTOM_PX}`} role="img" aria-label={label}>
       <Drawn shape={shape} widthPx={widthPx} heightPx={heightPx} style={style} />
       {shape.guides.map(({ value, yPx }) => <text key={value} x={-4} y={yPx + 4} textAnchor="end">{value}</text>)}
-      {shape.ticks.map(({ minutes, xPx }) => (
-        <text key={minutes} x={xPx} y={heightPx + 14} textAnchor={xPx < 12 ? 'start' : 'middle'}>{minutes === 0 ? 'loss' : `${minutes} min`}</text>
+      {shape.ticks.map(({ minutes, xPx }, i) => (
+        // Only the first tick says its unit: with one on each they run into each other.
+        <text key={minutes} x={xPx} y={heightPx + 14} textAnchor={xPx < 12 ? 'start' : 'middle'}>{minutes === 0 ? 'loss' : i === 0 ? `${minutes} min` : minutes}</text>
       ))}
     </svg>
   );
