@@ -151,9 +151,10 @@ describe.skipIf(executablePath === null)('the timeline in a browser, on built da
     const spoken = await page.locator('.tl-stage').getAttribute('aria-label');
     const count = Number(/(\d+) dropouts/.exec(spoken ?? '')?.[1]);
     expect(count).toBeGreaterThan(10);
-    expect(columns).toHaveLength(count);
-    // Three px wide, of which at least two are whole after antialiasing at either edge.
-    expect(Math.min(...columns)).toBeGreaterThanOrEqual(2);
+    // Three px wide, of which at least two are whole after antialiasing at either edge. What is lost only when doubtful counts as lost has a hollow mark with an edge of one.
+    const whole = columns.filter((run) => run >= 2).length;
+    expect(whole).toBeGreaterThanOrEqual(count);
+    expect(whole).toBeLessThanOrEqual(count + (await page.evaluate(() => window.harness.doubtfulOnly())));
     await page.close();
   });
 
@@ -164,7 +165,7 @@ describe.skipIf(executablePath === null)('the timeline in a browser, on built da
     await page.keyboard.press('t');
     await page.waitForSelector('.tl-tables table');
     expect(await page.evaluate(() => document.activeElement?.className)).toBe('tl-tables');
-    expect(await page.locator('.tl-tables caption').allInnerTexts()).toEqual(['Dropouts in this window', 'What happened in this window', expect.stringMatching(/^Values in this window \(one recorded row in \d+/)]);
+    expect(await page.locator('.tl-tables caption').allInnerTexts()).toEqual(['Dropouts in this window', 'Doubtful, held and refused values in this window', 'What happened in this window', expect.stringMatching(/^Values in this window \(one recorded row in \d+/)]);
     expect(await page.locator('.tl-tables table').first().locator('tbody tr').count()).toBe(8);
     await page.keyboard.press('t');
     await page.waitForSelector('.tl-stage');

@@ -6,6 +6,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
+import { doubtfulOnlyDropouts } from '../../../renderer/state/selection.ts';
 import { createViewport } from '../../../renderer/state/viewport.ts';
 import type { Viewport } from '../../../renderer/state/viewport.ts';
 import { caseExtent } from '../../../renderer/timeline/case-extent.ts';
@@ -26,6 +27,8 @@ export interface Harness {
   mount(): Promise<number>;
   unmount(): void;
   viewport(): Viewport;
+  /** How many dropouts are there only when doubtful values count as lost. */
+  doubtfulOnly(): number;
   /** Pans (or zooms) in every animation frame for `ms`; resolves with frames per second. */
   run(kind: 'pan' | 'zoom', ms: number): Promise<number>;
 }
@@ -88,6 +91,10 @@ window.harness = {
   viewport() {
     if (prepared === null) throw new Error('prepare a case first');
     return prepared.viewport;
+  },
+  doubtfulOnly() {
+    if (prepared === null) throw new Error('prepare a case first');
+    return doubtfulOnlyDropouts(prepared.analysis).length;
   },
   async run(kind, ms) {
     const viewport = this.viewport();
