@@ -29,9 +29,9 @@ export async function importFiles(sources: readonly ByteSource[], options: Impor
   }
   const second = secondReading(byFile.map((readings) => readings.map(codeFactsOf)));
   if (second === null) return assembleCases(byFile.flat(), options);
-  const readings = await Promise.all(byFile.map((before, i) => {
+  const readings = await Promise.all(byFile.map(async (before, i) => {
     const source = sources[i];
-    return source !== undefined && second.again.includes(i) ? readFile(source, { ...options, codeTables: second.codeTables }) : before;
+    return source !== undefined && second.again.includes(i) ? await readFile(source, { ...options, codeTables: second.codeTables }) : before;
   }));
   return assembleCases(readings.flat(), options);
 }

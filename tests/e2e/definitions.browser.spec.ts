@@ -39,7 +39,7 @@ test('the presets set the length, and their sources are told', async ({ frame, d
 });
 
 test('definitions are used for the whole library only when asked', async ({ frame, library, definitions, page }) => {
-  const dropouts = async (): Promise<string> => library.row('K03-cuff-on-sensor-arm').locator('td').nth(4).innerText();
+  const dropouts = async (): Promise<string> => library.row('K03-cuff-on-sensor-arm').locator('td').nth(5).innerText();
   const atFirst = await dropouts();
   await frame.goTo('Definitions');
   await definitions.field('Shortest loss that counts').fill('45');
@@ -49,11 +49,11 @@ test('definitions are used for the whole library only when asked', async ({ fram
   await page.getByRole('button', { name: 'Use for the whole library' }).click();
   await expect(frame.messages).toContainText('analysed again', { timeout: 60_000 });
   await frame.goTo('Library');
-  await expect(library.row('K03-cuff-on-sensor-arm').locator('td').nth(4)).not.toHaveText(atFirst);
+  await expect(library.row('K03-cuff-on-sensor-arm').locator('td').nth(5)).not.toHaveText(atFirst);
   await frame.goTo('Definitions');
   await page.getByRole('button', { name: 'Back to the defaults' }).click();
   await page.getByRole('button', { name: 'Use for the whole library' }).click();
   await expect(frame.messages.last()).toContainText('analysed again', { timeout: 60_000 });
   await frame.goTo('Library');
-  await expect(library.row('K03-cuff-on-sensor-arm').locator('td').nth(4)).toHaveText(atFirst);
+  await expect(library.row('K03-cuff-on-sensor-arm').locator('td').nth(5)).toHaveText(atFirst);
 });

@@ -17,7 +17,7 @@ test('from the first start to a report: library, case, next dropout, values at t
   await frame.goTo('Import');
   await imports.chooseFolder(join(SAMPLES, 'K14-head-down-forehead'));
   await imports.waitForReport();
-  await expect(page.getByText('Already in the library and replaced: K14-head-down-forehead')).toBeVisible();
+  await expect(page.getByText('1 case is in the library already; nothing was stored a second time.')).toBeVisible();
   await page.getByRole('button', { name: 'Done, import something else' }).click();
   await imports.chooseFiles([textFile('letter.txt', 'Dear colleague,\nplease find no numbers in this letter.\n')]);
   await imports.waitForReport();

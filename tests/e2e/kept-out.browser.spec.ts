@@ -20,13 +20,6 @@ test('what identifies a person is kept out, said in the report, and kept only on
   await expect(kept.getByRole('row', { name: /in texts name blanked in the text/ })).toBeVisible();
   const result = await new AxeBuilder({ page }).analyze();
   expect(result.violations.filter((violation) => violation.impact === 'serious' || violation.impact === 'critical').map((violation) => violation.id)).toEqual([]);
-  if (process.env['LACUNA_SHOTS'] !== undefined) {
-    for (const [width, height] of [[1280, 800], [1920, 1080]] as const) {
-      await page.setViewportSize({ width, height });
-      await kept.scrollIntoViewIfNeeded();
-      await page.screenshot({ path: `${process.env['LACUNA_SHOTS']}/kept-out-${width}.png` });
-    }
-  }
   await kept.getByLabel('Keep MRN or leave it out').selectOption('keep');
   await imports.readAgain.click();
   await imports.waitForReport();
