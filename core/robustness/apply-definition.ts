@@ -18,6 +18,8 @@ export interface DropoutDefinition {
 export interface DefinedDropout {
   readonly lastGoodMs: number;
   readonly firstLostMs: number;
+  /** Where it is censored, for an open one. */
+  readonly lastLostMs: number;
   /** First good, or where it is censored. */
   readonly endMs: number;
   readonly isOpen: boolean;
@@ -94,7 +96,7 @@ function candidatesOf(site: PreparedSite, prepared: PreparedCase, definition: Dr
     const near = exposures.filter((e) => e.atMs < onset.firstLostMs && Math.max(e.atMs + (e.windowMs ?? 0), e.endMs ?? -Infinity) > onset.lastGoodMs);
     const { links } = linkDropout(onset, near, prepared.handTimeMs);
     const linksCertain = links.filter((link) => link.certainty === 'certain').length;
-    out.push({ ...onset, isOpen: last.isOpen, lostMs, linksCertain, linksPossible: links.length - linksCertain });
+    out.push({ ...onset, lastLostMs: last.lastLostMs, isOpen: last.isOpen, lostMs, linksCertain, linksPossible: links.length - linksCertain });
   }
   return out;
 }

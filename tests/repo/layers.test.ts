@@ -23,16 +23,19 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/sites': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/clocks': ['core/base', 'core/stats', 'core/model'],
   'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
+  'core/cohort': [
+    'core/base', 'core/stats', 'core/time', 'core/model', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/robustness',
+  ],
   'core/compare': ['core/base', 'core/model'],
-  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness'],
+  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness', 'core/cohort'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
     'core/base', 'core/time', 'core/model', 'core/terms', 'core/identity', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',
-    'core/linkage', 'core/metrics', 'core/sites', 'core/clocks', 'core/report', 'core/persist',
+    'core/linkage', 'core/metrics', 'core/sites', 'core/clocks', 'core/cohort', 'core/report', 'core/persist',
   ],
   'core/protocol': ['core/base', 'core/time', 'core/model'],
   'core/worker': [
-    'core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/sites', 'core/robustness', 'core/report', 'core/persist', 'core/pipeline', 'core/protocol', 'type:core/readers',
+    'core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/sites', 'core/robustness', 'core/cohort', 'core/report', 'core/persist', 'core/pipeline', 'core/protocol', 'type:core/readers',
   ],
 
   'renderer': [

@@ -6,7 +6,7 @@ import { DURATION_STEPS_S, nearestStep } from '../../../../../renderer/panels/de
 
 function dropout(firstLostMs: number, endMs: number): DefinedDropout {
   const mid = endMs - firstLostMs;
-  return { lastGoodMs: firstLostMs - 1000, firstLostMs, endMs, isOpen: false, lostMs: { low: mid - 1000, mid, high: mid + 1000 }, linksCertain: 0, linksPossible: 0 };
+  return { lastGoodMs: firstLostMs - 1000, firstLostMs, lastLostMs: endMs - 1000, endMs, isOpen: false, lostMs: { low: mid - 1000, mid, high: mid + 1000 }, linksCertain: 0, linksPossible: 0 };
 }
 
 function site(dropouts: readonly DefinedDropout[], siteKey = 'finger'): DefinedSite {
