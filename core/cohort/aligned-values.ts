@@ -18,7 +18,7 @@ type ValueAt = (atMs: number) => number;
  * Units   see `ALIGNED_SCALE`.
  * Missing the value at a lag is the last record at or before it, for as long as it stands (until the next is overdue); lost,
  *         implausible and overdue ones are missing. A cuff reading stands for one step of the grid only. Nothing is interpolated.
- * Source  statistics d (event-aligned average); docs/metrics/event-aligned.md.
+ * Source  statistics d (event-aligned average); docs/metrics/cohort-case.md.
  */
 export function alignedValues(sites: readonly SiteTrack[], channels: readonly Channel[], exposures: readonly CohortExposure[], parameters: AnalysisParameters): AlignedValues {
   const boluses = exposures.filter(({ kind }) => kind === 'vasopressor bolus');

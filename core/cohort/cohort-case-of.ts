@@ -48,7 +48,7 @@ export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: Case
     },
     notUsable: sites.length === 0 ? 'no SpO2' : sites.every(({ monitoredMs }) => monitoredMs === 0) ? 'no monitored sensor' : null,
     recordGapsCanBeTold: analysis.recordGapsCanBeTold,
-    sites: sites.map((site) => cohortSite(site, gaps, analysis, candidatesOf(site.siteKey, prepared, parameters))),
+    sites: sites.map((site) => cohortSite(site, gaps, analysis, prepared)),
     blind: blindOf(analysis.blindTotals, blindWithin),
     blindDoubtfulLost: blindOf(analysis.blindTotalsDoubtfulLost, blindMs((site) => [site.any, site.good])),
     exposures,
@@ -57,11 +57,24 @@ export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: Case
   };
 }
 
-function cohortSite(site: SiteAnalysis, gaps: readonly Interval[], analysis: CaseAnalysis, candidates: readonly LossCandidates[]): CohortSite {
+function cohortSite(site: SiteAnalysis, gaps: readonly Interval[], analysis: CaseAnalysis, prepared: PreparedCase): CohortSite {
   const kinds = new Map(analysis.exposures.map(({ exposureId, kind, atMs }) => [exposureId, { kind, atMs }]));
-  const losses = (dropouts: readonly Dropout[], { lostMs, longestMidMs }: DropoutTotals): CohortLosses => {
-    const spans = site.monitored === null ? [] : difference([meantSpan(site.monitored, dropouts.at(-1)?.censoredAtMs ?? null)], union([...gaps, ...site.segments.filter(({ intervalMs }) => intervalMs === null)]));
-    return { dropouts: dropouts.map((dropout) => cohortDropout(dropout, kinds)), lostMs, longestMidMs, monitoredMs: totalMs(spans), monitoredSpans: spans.flatMap(({ startMs, endMs }) => [startMs, endMs]) };
+  const own = prepared.sites.find(({ siteKey }) => siteKey === site.siteKey);
+  const cut = union([...gaps, ...site.segments.filter(({ intervalMs }) => intervalMs === null)]);
+  const within = (startMs: number, endMs: number): Interval[] => (endMs > startMs ? difference([{ startMs, endMs }], cut) : []);
+  const losses = (dropouts: readonly Dropout[], { lostMs, longestMidMs }: DropoutTotals, found: PreparedLosses | undefined): CohortLosses => {
+    const { monitored } = site;
+    const meant = monitored === null ? null : meantSpan(monitored, dropouts.at(-1)?.censoredAtMs ?? null);
+    const spans = meant === null ? [] : within(meant.startMs, meant.endMs);
+    const open = found?.runs.findLast(({ isOpen }) => isOpen);
+    return {
+      dropouts: dropouts.map((dropout) => cohortDropout(dropout, kinds)),
+      lostMs,
+      longestMidMs,
+      monitoredMs: totalMs(spans),
+      monitoredSpans: flat(spans),
+      openTail: monitored === null || open === undefined ? [] : flat(within(monitored.endMs, open.firstGoodMs)),
+    };
   };
   return {
     siteKey: site.siteKey,
@@ -70,10 +83,14 @@ function cohortSite(site: SiteAnalysis, gaps: readonly Interval[], analysis: Cas
     intervalMs: site.intervalMs,
     firstInformationMs: site.monitored?.startMs ?? null,
     lastInformationMs: site.monitored?.endMs ?? null,
-    any: losses(site.dropouts, site.totals),
-    doubtfulLost: losses(site.dropoutsDoubtfulLost, site.totalsDoubtfulLost),
-    candidates,
+    any: losses(site.dropouts, site.totals, own?.any),
+    doubtfulLost: losses(site.dropoutsDoubtfulLost, site.totalsDoubtfulLost, own?.good),
+    candidates: candidatesOf(site.siteKey, prepared, analysis.parameters),
   };
+}
+
+function flat(spans: readonly Interval[]): number[] {
+  return spans.flatMap(({ startMs, endMs }) => [startMs, endMs]);
 }
 
 function cohortDropout(dropout: Dropout, kinds: ReadonlyMap<string, CohortDropout['responses'][number]>): CohortDropout {

@@ -9,6 +9,9 @@ export interface Onset {
   readonly endMs: number;
 }
 
+/** What of an exposure links hang on. */
+export type LinkableExposure = Pick<BareExposure, 'exposureId' | 'kind' | 'atMs' | 'endMs' | 'windowMs' | 'manual'>;
+
 /** Kinds that answer a loss and never count as coming before one. */
 const RESPONSES: ReadonlySet<string> = new Set(['sensor', 'cuff moved', 'warming']);
 
@@ -23,7 +26,7 @@ const RESPONSES: ReadonlySet<string> = new Set(['sensor', 'cuff moved', 'warming
  * Source  analysis-spec 7; docs/methods/linkage.md.
  * Example bolus at 1000 s, window 600 s, last good 1590, first lost 1605 s → possible, lead 597.5 s.
  */
-export function linkDropout(onset: Onset, exposures: readonly BareExposure[], handTimeMs: number): { links: Link[]; responses: Link[] } {
+export function linkDropout(onset: Onset, exposures: readonly LinkableExposure[], handTimeMs: number): { links: Link[]; responses: Link[] } {
   const middle = (onset.lastGoodMs + onset.firstLostMs) / 2;
   const links: Link[] = [];
   const responses: Link[] = [];
@@ -40,7 +43,7 @@ export function linkDropout(onset: Onset, exposures: readonly BareExposure[], ha
   return { links: links.reverse(), responses };
 }
 
-function certaintyOf(onset: Onset, exposure: BareExposure, handTimeMs: number): 'certain' | 'possible' | null {
+function certaintyOf(onset: Onset, exposure: LinkableExposure, handTimeMs: number): 'certain' | 'possible' | null {
   const reachMs = Math.max(exposure.atMs + (exposure.windowMs ?? 0), exposure.endMs ?? -Infinity);
   if (reachMs <= onset.lastGoodMs) return null;
   const orderMarginMs = onset.lastGoodMs - exposure.atMs;

@@ -30,12 +30,15 @@ const dropoutSchema: z.ZodType<CohortDropout> = z.strictObject({
   pressureBefore: z.number().nullable(),
 });
 
+const spansSchema = z.array(z.number()).refine((spans) => spans.length % 2 === 0, 'a span without its end');
+
 const lossesSchema: z.ZodType<CohortLosses> = z.strictObject({
   dropouts: z.array(dropoutSchema),
   lostMs: rangeSchema,
   longestMidMs: z.number(),
   monitoredMs: z.number(),
-  monitoredSpans: z.array(z.number()).refine((spans) => spans.length % 2 === 0, 'a span without its end'),
+  monitoredSpans: spansSchema,
+  openTail: spansSchema,
 });
 
 const siteSchema: z.ZodType<CohortSite> = z.strictObject({

@@ -50,6 +50,8 @@ export interface CohortLosses {
   readonly monitoredMs: number;
   /** The same as stretches: starts and ends in turn, ascending, record gaps and stretches without an interval cut out. */
   readonly monitoredSpans: readonly number[];
+  /** Of the time after the last information, what a loss that was not restored would add under another definition; empty for none. */
+  readonly openTail: readonly number[];
 }
 
 /** Every loss of a sensor of at least `CANDIDATE_MIN_S` under one bridging and one rule: what other definitions choose from. */
