@@ -1,8 +1,11 @@
 import type { CoveredLoss, PairDifferences, SitePair } from '../model/site-comparison.ts';
 import type { RepeatedAgreement, SubjectDifferences } from '../stats/agreement.ts';
 import { repeatedAgreement } from '../stats/agreement.ts';
-import type { RatioInterval } from '../stats/bootstrap.ts';
-import { bootstrapMedian, bootstrapRatio } from '../stats/bootstrap.ts';
+import { bootstrapMedian } from '../stats/bootstrap-median.ts';
+import type { MedianOverCases } from '../stats/bootstrap-median.ts';
+import type { OfTotals } from '../stats/case-draws.ts';
+import type { BootstrapInterval } from '../stats/cluster-bootstrap.ts';
+import { clusterBootstrap } from '../stats/cluster-bootstrap.ts';
 import { median } from '../stats/quantile.ts';
 
 /** How cases are drawn anew for the intervals: printed beside them. */
@@ -28,15 +31,21 @@ export interface PooledPair {
   readonly firstCovered: CoveredLoss;
   readonly secondCovered: CoveredLoss;
   /** Over cases: the shares with an interval from drawing cases anew. */
-  readonly firstCoveredInterval: RatioInterval;
-  readonly secondCoveredInterval: RatioInterval;
+  readonly firstCoveredInterval: CoveredInterval;
+  readonly secondCoveredInterval: CoveredInterval;
   /** Of stable pairs, cases as subjects. */
   readonly agreement: RepeatedAgreement;
   readonly rms: number | null;
   /** Median over cases of the ratio of perfusion indices. */
   readonly perfusionRatio: number | null;
   readonly lagCases: number;
-  readonly lagMs: { readonly median: number | null; readonly lower: number | null; readonly upper: number | null };
+  readonly lagMs: MedianOverCases;
+}
+
+/** Limits of a share of lost time that was covered; null for one case, or where all draws are alike. */
+export interface CoveredInterval {
+  readonly lower: number | null;
+  readonly upper: number | null;
 }
 
 /**
@@ -69,6 +78,8 @@ function pool(firstKey: string, secondKey: string, pairs: readonly SitePair[]): 
   const differences = worn.flatMap((pair) => (pair.stablePairs === null ? [] : [pair.stablePairs]));
   const lags = worn.flatMap((pair) => (pair.lag === null ? [] : [pair.lag.lagMs]));
   const count = differences.reduce((n, d) => n + d.n, 0);
+  // Covered while the first, or the second, was lost; lost at both.
+  const drawn = clusterBootstrap([worn.map((p) => p.onlySecondMs), worn.map((p) => p.onlyFirstMs), worn.map((p) => p.neitherMs)], [coveredOf(0), coveredOf(1)], CASE_BOOTSTRAP);
   return {
     firstKey,
     secondKey,
@@ -83,18 +94,26 @@ function pool(firstKey: string, secondKey: string, pairs: readonly SitePair[]): 
     secondCoveredShare: onlyFirstMs + neitherMs > 0 ? onlyFirstMs / (onlyFirstMs + neitherMs) : null,
     firstCovered: sumCovered(worn.map((p) => p.firstCovered)),
     secondCovered: sumCovered(worn.map((p) => p.secondCovered)),
-    firstCoveredInterval: overCases(worn.map((p) => p.onlySecondMs), worn.map((p) => p.onlySecondMs + p.neitherMs)),
-    secondCoveredInterval: overCases(worn.map((p) => p.onlyFirstMs), worn.map((p) => p.onlyFirstMs + p.neitherMs)),
+    firstCoveredInterval: limitsOf(drawn[0]),
+    secondCoveredInterval: limitsOf(drawn[1]),
     agreement: repeatedAgreement(differences.map(asSubject), 0.95, LIMIT_MULTIPLIER),
     rms: count === 0 ? null : Math.sqrt(differences.reduce((total, d) => total + d.n * d.rms ** 2, 0) / count),
     perfusionRatio: median(worn.flatMap((pair) => (pair.perfusionRatio === null ? [] : [pair.perfusionRatio]))),
     lagCases: lags.length,
-    lagMs: bootstrapMedian(lags, CASE_BOOTSTRAP.replicates, CASE_BOOTSTRAP.seed, CASE_BOOTSTRAP.conf),
+    lagMs: bootstrapMedian(lags, CASE_BOOTSTRAP),
   };
 }
 
-function overCases(coveredMs: readonly number[], lostMs: readonly number[]): RatioInterval {
-  return bootstrapRatio(coveredMs, lostMs, CASE_BOOTSTRAP.replicates, CASE_BOOTSTRAP.seed, CASE_BOOTSTRAP.conf);
+/** The share covered, from totals of what was covered (two columns) and of what was lost at both. */
+function coveredOf(column: number): OfTotals {
+  return (totals) => {
+    const covered = totals[column] ?? NaN;
+    return covered / (covered + (totals[2] ?? NaN));
+  };
+}
+
+function limitsOf(drawn: BootstrapInterval | undefined): CoveredInterval {
+  return { lower: drawn?.percentile?.[0] ?? null, upper: drawn?.percentile?.[1] ?? null };
 }
 
 function sumCovered(parts: readonly CoveredLoss[]): CoveredLoss {

@@ -1,9 +1,8 @@
 import type { CaseSiteFigures, CohortPair, CohortPairCase, CohortSensor, CohortSensorCase, CohortShare, SiteCohort, Spread } from '../model/site-cohort.ts';
 import type { CoveredLoss, SitePair } from '../model/site-comparison.ts';
 import { coveredRange, PAIR_CAUTIONS } from '../model/site-comparison.ts';
-import type { RatioInterval } from '../stats/bootstrap.ts';
 import { median } from '../stats/quantile.ts';
-import type { PooledPair } from './pooled-pairs.ts';
+import type { CoveredInterval, PooledPair } from './pooled-pairs.ts';
 import { CASE_BOOTSTRAP, pooledPairs } from './pooled-pairs.ts';
 
 const HOUR_MS = 3_600_000;
@@ -80,7 +79,7 @@ function rowOf(caseKey: string, caseId: string, pair: SitePair): CohortPairCase 
   };
 }
 
-function shareOf(mid: number | null, covered: CoveredLoss, { lower, upper }: RatioInterval, ofCases: readonly number[]): CohortShare | null {
+function shareOf(mid: number | null, covered: CoveredLoss, { lower, upper }: CoveredInterval, ofCases: readonly number[]): CohortShare | null {
   const share = coveredRange(mid, covered);
   const over = spread(ofCases);
   if (share === null || over === null) return null;

@@ -24,21 +24,43 @@ export function logGamma(x: number): number {
 /** Returns the regularised lower incomplete gamma function P(a, x). */
 export function gammaP(a: number, x: number): number {
   if (x <= 0) return 0;
-  const front = Math.exp(-x + a * Math.log(x) - logGamma(a));
-  if (x < a + 1) {
-    let term = 1 / a;
-    let sum = term;
-    for (let n = 1; Math.abs(term) > Math.abs(sum) * EPSILON && n < 10_000; n++) {
-      term *= x / (a + n);
-      sum += term;
-    }
-    return sum * front;
+  return x < a + 1 ? gammaSeries(a, x) : 1 - gammaFraction(a, x);
+}
+
+/** Returns the regularised upper incomplete gamma function Q(a, x) = 1 − P(a, x), exact to its last digits in the far tail too. */
+export function gammaQ(a: number, x: number): number {
+  if (x <= 0) return 1;
+  return x < a + 1 ? 1 - gammaSeries(a, x) : gammaFraction(a, x);
+}
+
+function gammaFront(a: number, x: number): number {
+  return Math.exp(-x + a * Math.log(x) - logGamma(a));
+}
+
+/** Terms needed near x = a grow with the root of a. */
+function mostTerms(a: number): number {
+  return 10_000 + 20 * Math.sqrt(a);
+}
+
+function gammaSeries(a: number, x: number): number {
+  const most = mostTerms(a);
+  let term = 1 / a;
+  let sum = term;
+  for (let n = 1; Math.abs(term) > Math.abs(sum) * EPSILON && n < most; n++) {
+    term *= x / (a + n);
+    sum += term;
   }
+  return sum * gammaFront(a, x);
+}
+
+function gammaFraction(a: number, x: number): number {
+  if (x === Infinity) return 0;
+  const most = mostTerms(a);
   let b = x + 1 - a;
   let c = 1 / TINY;
   let d = 1 / b;
   let h = d;
-  for (let i = 1; i < 10_000; i++) {
+  for (let i = 1; i < most; i++) {
     const an = -i * (i - a);
     b += 2;
     d = 1 / nonZero(an * d + b);
@@ -47,7 +69,7 @@ export function gammaP(a: number, x: number): number {
     h *= step;
     if (Math.abs(step - 1) < EPSILON * 10) break;
   }
-  return 1 - front * h;
+  return gammaFront(a, x) * h;
 }
 
 /** Returns the regularised incomplete beta function I_x(a, b). */
@@ -98,6 +120,11 @@ export function studentQuantile(p: number, df: number): number {
 /** Returns the p-quantile of chi-square with `df` degrees of freedom. */
 export function chiSquareQuantile(p: number, df: number): number {
   return bisect((x) => gammaP(df / 2, x / 2) - p, 0, df);
+}
+
+/** Returns the p-quantile of the beta distribution with parameters a and b, both above 0. */
+export function betaQuantile(p: number, a: number, b: number): number {
+  return bisect((x) => betaI(x, a, b) - p, 0, 1);
 }
 
 /** The root of a rising function: above `low`, and above `high` too where it lies there. */

@@ -5,13 +5,18 @@ const SHIFT = 397;
 export interface RandomStream {
   /** The next number, 0 … 2³² − 1. */
   readonly u32: () => number;
-  /** The next index, 0 … n − 1. */
+  /** The next index, 0 … n − 1; n below 2²¹, where the product is still exact. */
   readonly index: (n: number) => number;
+  /** The next sign: 1 or −1. */
+  readonly sign: () => number;
+  /** Puts a list into random order in place (from the last position down). */
+  readonly shuffle: (list: Uint32Array) => void;
 }
 
 /**
  * Returns the stream of MT19937 for a seed.
  * Source  Matsumoto & Nishimura, ACM TOMACS 1998;8:3, `init_genrand` and tempering; the 10 000th number of seed 5489 is 4123659995.
+ *         Order by Fisher & Yates: Knuth, TAOCP vol. 2, algorithm P. Index by multiply and shift: Lemire, ACM TOMACS 2019;29:3.
  */
 export function mersenneTwister(seed: number): RandomStream {
   const state = new Uint32Array(SIZE);
@@ -24,8 +29,10 @@ export function mersenneTwister(seed: number): RandomStream {
   const u32 = (): number => {
     if (at === SIZE) {
       for (let i = 0; i < SIZE; i++) {
-        const y = ((state[i] ?? 0) & 0x80000000) | ((state[(i + 1) % SIZE] ?? 0) & 0x7fffffff);
-        state[i] = (state[(i + SHIFT) % SIZE] ?? 0) ^ (y >>> 1) ^ ((y & 1) === 0 ? 0 : 0x9908b0df);
+        const next = i + 1 < SIZE ? i + 1 : 0;
+        const far = i + SHIFT < SIZE ? i + SHIFT : i + SHIFT - SIZE;
+        const y = ((state[i] ?? 0) & 0x80000000) | ((state[next] ?? 0) & 0x7fffffff);
+        state[i] = (state[far] ?? 0) ^ (y >>> 1) ^ ((y & 1) === 0 ? 0 : 0x9908b0df);
       }
       at = 0;
     }
@@ -36,5 +43,14 @@ export function mersenneTwister(seed: number): RandomStream {
     y ^= y >>> 18;
     return y >>> 0;
   };
-  return { u32, index: (n) => Math.floor((u32() * n) / 2 ** 32) };
+  const index = (n: number): number => Math.floor((u32() * n) / 2 ** 32);
+  const shuffle = (list: Uint32Array): void => {
+    for (let i = list.length - 1; i > 0; i--) {
+      const j = index(i + 1);
+      const last = list[i] ?? 0;
+      list[i] = list[j] ?? 0;
+      list[j] = last;
+    }
+  };
+  return { u32, index, sign: () => (u32() < 2 ** 31 ? 1 : -1), shuffle };
 }

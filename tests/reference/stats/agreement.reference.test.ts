@@ -1,18 +1,15 @@
 /*
- * Agreement, lag and the random stream against golden cases worked out with other software: `tests/fixtures/stats-reference`.
+ * Agreement and lag against golden cases worked out with other software: `tests/fixtures/stats-reference`.
  */
 import { describe, expect } from 'vitest';
 import { repeatedAgreement, rootMeanSquare, simpleAgreement, subjectDifferences } from '../../../core/stats/agreement.ts';
-import { bootstrapMedian, bootstrapRatio } from '../../../core/stats/bootstrap.ts';
+import { bootstrapMedian } from '../../../core/stats/bootstrap-median.ts';
 import { estimateLag } from '../../../core/stats/cross-correlation.ts';
-import { mersenneTwister } from '../../../core/stats/mersenne-twister.ts';
 import { check } from '../analysis/check-values.ts';
 import { golden, goldenCases } from './golden-cases.ts';
 
 const AGREEMENT = goldenCases('e-agreement.json');
 const LAG = goldenCases('e-lag.json');
-const RNG = goldenCases('rng.json');
-const BOOTSTRAP = goldenCases('a-bootstrap.json');
 const differences = (a: readonly number[], b: readonly number[]): number[] => a.map((v, i) => v - (b[i] ?? NaN));
 const series = (list: readonly (number | null)[]): Float64Array => Float64Array.from(list, (v) => v ?? NaN);
 
@@ -32,25 +29,7 @@ golden(LAG, 'agreement.lag', ({ data, params }) => {
   const estimate = estimateLag(series(data.x), series(data.y), params.maxLag, params.minPairs);
   return { ...estimate, lagSeconds: estimate.lagSamples === null ? null : estimate.lagSamples * params.dt };
 });
-golden(LAG, 'agreement.lagSummary', ({ data, params }) => bootstrapMedian(data.lagSeconds, params.B, params.seed, params.conf));
-golden(
-  BOOTSTRAP,
-  'bootstrap.ratioOfTotals',
-  ({ data, params }) => {
-    const { estimate, lower, upper } = bootstrapRatio(data.numerator, data.denominator, params.B, params.seed, params.conf);
-    return { estimate, percentile: lower === null ? null : [lower, upper] };
-  },
-  ['standardError', 'bca', 'z0', 'acceleration', 'first5replicates', 'meanOfReplicates'],
-);
-golden(RNG, 'mt19937.u32', ({ params }) => {
-  const { u32 } = mersenneTwister(params.seed);
-  const drawn = Array.from({ length: params.count }, u32);
-  return { first10: drawn.slice(0, 10), thousandth: drawn[999], tenThousandth: drawn[9999] };
-});
-golden(RNG, 'mt19937.bootstrapIndices', ({ params }) => {
-  const { index } = mersenneTwister(params.seed);
-  return { indices: Array.from({ length: params.replicates }, () => Array.from({ length: params.n }, () => index(params.n))) };
-});
+golden(LAG, 'agreement.lagSummary', ({ data, params }) => bootstrapMedian(data.lagSeconds, { replicates: params.B, seed: params.seed, conf: params.conf }));
 
 describe('root mean square (check values)', () => {
   check('arms-formula', ({ given, expect: wanted, tolerance }) => {

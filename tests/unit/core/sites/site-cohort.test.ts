@@ -3,7 +3,8 @@ import type { CaseSiteFigures } from '../../../../core/model/site-cohort.ts';
 import { siteCohortSchema } from '../../../../core/model/site-cohort-schema.ts';
 import type { SitePair } from '../../../../core/model/site-comparison.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
-import { bootstrapRatio } from '../../../../core/stats/bootstrap.ts';
+import { ratioOf } from '../../../../core/stats/case-draws.ts';
+import { clusterBootstrap } from '../../../../core/stats/cluster-bootstrap.ts';
 import { siteCohort } from '../../../../core/sites/site-cohort.ts';
 import { buildSitePair } from '../../../builders/site-comparison.ts';
 
@@ -31,10 +32,11 @@ describe('sites over cases', () => {
   });
 
   it('give coverage with the bounds of the sampling, an interval over cases, and the spread of the cases', () => {
+    const [drawn] = clusterBootstrap([[150, 50], [200, 200]], [ratioOf(0, 1)], { replicates: 2000, seed: 1, conf: 0.95 });
     // 200 of 400 ms covered; bounds 280/420 and 320/380; cases 0.75 and 0.25.
     expect(pair!.firstCovered).toEqual({
       share: { low: 280 / 420, mid: 0.5, high: 320 / 380 },
-      overCases: { lower: bootstrapRatio([150, 50], [200, 200], 2000, 1, 0.95).lower, upper: bootstrapRatio([150, 50], [200, 200], 2000, 1, 0.95).upper },
+      overCases: { lower: drawn!.percentile![0], upper: drawn!.percentile![1] },
       spread: { cases: 2, least: 0.25, median: 0.5, most: 0.75 },
     });
   });
