@@ -122,6 +122,11 @@ export function chiSquareQuantile(p: number, df: number): number {
   return bisect((x) => gammaP(df / 2, x / 2) - p, 0, df);
 }
 
+/** Returns P(X > x) for a chi-square X with `df` degrees of freedom. */
+export function chiSquareUpper(x: number, df: number): number {
+  return gammaQ(df / 2, x / 2);
+}
+
 /** Returns the p-quantile of the beta distribution with parameters a and b, both above 0. */
 export function betaQuantile(p: number, a: number, b: number): number {
   return bisect((x) => betaI(x, a, b) - p, 0, 1);

@@ -1,4 +1,4 @@
-import { gammaQ } from './distributions.ts';
+import { chiSquareUpper } from './distributions.ts';
 import { midranks, toTie } from './ranks.ts';
 
 /** The Friedman test of three or more sites in the same patients. */
@@ -40,5 +40,5 @@ export function friedman(blocks: readonly (readonly number[])[]): Friedman {
   let squares = 0;
   for (const sum of sums) squares += (sum - (n * (k + 1)) / 2) ** 2;
   const chiSquare = (12 * squares) / spread;
-  return { n, k, chiSquare, df: k - 1, p: gammaQ((k - 1) / 2, chiSquare / 2), reason: null };
+  return { n, k, chiSquare, df: k - 1, p: chiSquareUpper(chiSquare, k - 1), reason: null };
 }

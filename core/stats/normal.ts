@@ -26,3 +26,8 @@ export function normalQuantile(p: number): number {
 export function normalTwoSided(z: number): number {
   return Math.min(1, 2 * normalCdf(-Math.abs(z)));
 }
+
+/** Returns the z with P(−z < Z < z) = conf. */
+export function normalHalfWidth(conf: number): number {
+  return -normalQuantile((1 - conf) / 2);
+}
