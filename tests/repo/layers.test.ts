@@ -45,8 +45,9 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/host': ['core/base', 'core/model', 'core/protocol', 'core/persist/case-bytes.ts'],
   'renderer/state': ['renderer/host', 'core/base', 'core/time', 'core/model', 'core/protocol', 'type:core/persist'],
   'renderer/timeline': ['renderer/state', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/signal/envelope.ts'],
+  'renderer/charts': ['renderer/widgets', 'core/report/csv.ts'],
   'renderer/panels': [
-    'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
+    'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/charts', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
     // What a hand drags is worked out where the hand is; everything else the page shows comes from the host.
     'core/robustness/apply-definition.ts',
   ],
@@ -66,6 +67,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
 
 /** Every package, with the folders that may import it. A package that is not here may be imported nowhere. */
 const PACKAGES: Readonly<Record<string, readonly string[]>> = {
+  '@observablehq/plot': ['renderer/charts'],
   'comlink': ['core/worker', 'electron/host'],
   'commander': ['electron/headless'],
   'electron': ['electron/desktop', 'electron/preload'],

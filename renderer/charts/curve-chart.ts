@@ -1,0 +1,66 @@
+import { areaY, axisX, axisY, dot, gridY, line, ruleX, text, type Markish } from '@observablehq/plot';
+import { dashOf, hitDots, INK, symbolOf, textRoomPx } from './chart-marks.ts';
+import type { ChartDrawing, SeriesLook } from './chart-types.ts';
+
+/** A figure under one definition. */
+export interface DefinitionPoint {
+  readonly key: string;
+  /** Where the definition lies on the axis; above 0. */
+  readonly at: number;
+  readonly value: number | null;
+  readonly lower: number | null;
+  readonly upper: number | null;
+  readonly figure: string;
+}
+
+export interface DefinitionSeries {
+  readonly key: string;
+  readonly label: string;
+  readonly look: SeriesLook;
+  readonly points: readonly DefinitionPoint[];
+}
+
+export interface CurveOptions {
+  readonly xLabel: string;
+  readonly yLabel: string;
+  readonly xTickText: (value: number) => string;
+  readonly yTickText: (value: number) => string;
+  /** Where the definition in force lies. */
+  readonly inForce: number;
+}
+
+/** Returns a figure against a definition, equal steps being equal ratios, with the definition in force marked. */
+export function curveChart(series: readonly DefinitionSeries[], options: CurveOptions, widthPx: number): ChartDrawing {
+  const all = series.flatMap((one) => one.points);
+  const top = Math.max(0, ...all.map((point) => Math.max(point.value ?? 0, point.upper ?? 0)));
+  const places = [...new Set([...all.map((point) => point.at), options.inForce])].sort((a, b) => a - b);
+  const rightRoom = Math.max(30, ...series.map((one) => textRoomPx(one.label) + 30));
+  const drawn = series.flatMap((one) => one.points.filter((point): point is DefinitionPoint & { value: number } => point.value !== null).map((point) => ({ ...point, one })));
+  const marks: Markish[] = [
+    gridY({ stroke: INK.line, strokeOpacity: 1 }),
+    ruleX([options.inForce], { stroke: INK.text, strokeDasharray: '3 2' }),
+    text([options.inForce], { x: (at: number) => at, frameAnchor: 'top', dy: -10, text: () => 'in force', fill: INK.text }),
+    ...series.flatMap((one) => [
+      areaY(one.points.filter((point) => point.lower !== null && point.upper !== null), { x: 'at', y1: 'lower', y2: 'upper', fill: one.look.color, fillOpacity: 0.12 }),
+      line(one.points, { x: 'at', y: (point: DefinitionPoint) => point.value ?? NaN, stroke: one.look.color, strokeWidth: 2, strokeDasharray: dashOf(one.look) }),
+      dot(one.points.filter((point) => point.value !== null), { x: 'at', y: 'value', r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color, stroke: INK.panel, strokeWidth: 1 }),
+      text(one.points.filter((point) => point.value !== null).slice(-1), { x: 'at', y: 'value', dx: 12, textAnchor: 'start', text: () => one.label, fill: INK.text }),
+    ]),
+    axisX({ ticks: thinned(places, Math.max(3, Math.floor((widthPx - rightRoom - 60) / 56))), tickFormat: (value: number) => options.xTickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
+    axisY({ tickFormat: (value: number) => options.yTickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),
+    hitDots(drawn.map((point) => ({ x: point.at, y: point.value }))),
+  ];
+  return {
+    options: {
+      width: widthPx, height: 320, marginLeft: Math.max(52, textRoomPx(options.yTickText(top)) + 16), marginRight: rightRoom, marginTop: 34, marginBottom: 42,
+      x: { type: 'log', domain: [(places[0] ?? 1) / 1.08, (places.at(-1) ?? 10) * 1.08] }, y: { type: 'linear', domain: [0, top > 0 ? top * 1.08 : 1] }, marks,
+    },
+    points: drawn.map((point) => ({ key: point.key, label: `${point.one.label}, ${options.xTickText(point.at)}: ${point.figure}` })),
+  };
+}
+
+/** Returns at most `most` of the values, evenly taken. */
+function thinned(values: readonly number[], most: number): number[] {
+  const every = Math.max(1, Math.ceil(values.length / most));
+  return values.filter((_, i) => i % every === 0);
+}
