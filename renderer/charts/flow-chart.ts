@@ -1,5 +1,5 @@
 import { arrow, rect, text, type Markish } from '@observablehq/plot';
-import { fitted, hitBoxes, INK, textRoomPx } from './chart-marks.ts';
+import { fitted, hitBoxes, INK } from './chart-marks.ts';
 import type { ChartDrawing } from './chart-types.ts';
 
 /** One stage of the way of the cases, with what is left out after it. */
@@ -53,9 +53,4 @@ export function flowChart(stages: readonly FlowStage[], countText: (cases: numbe
     },
     points: boxes.map((box) => ({ key: box.key, label: box.words })),
   };
-}
-
-/** Returns whether the flow is wide enough for its words at `widthPx`; else a list says it better. */
-export function flowFits(stages: readonly FlowStage[], widthPx: number): boolean {
-  return stages.every((stage) => textRoomPx(stage.label) + 60 < Math.min(300, widthPx * 0.45));
 }
