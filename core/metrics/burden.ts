@@ -30,7 +30,7 @@ export interface CohortBurden {
   readonly lostMs: Range3;
   /** Ratio of the totals; null without monitored time. */
   readonly share: Range3 | null;
-  /** The same, mid, with its interval over clusters. */
+  /** The same, mid, with its interval over clusters, cut at 1. */
   readonly shareOverCases: ClusterRatio;
   /** Losses per monitored hour with the interval over clusters, and with the exact one that holds only if losses were independent. */
   readonly perHour: ClusterRatio;
@@ -77,7 +77,7 @@ export function cohortBurden(cases: readonly CaseBurden[], conf: number): Cohort
     monitoredMs,
     lostMs,
     share: monitoredMs > 0 ? { low: lostMs.low / monitoredMs, mid: lostMs.mid / monitoredMs, high: lostMs.high / monitoredMs } : null,
-    shareOverCases: clusterRobustRatio(sums.map((one) => one.lostMs), sums.map((one) => one.monitoredMs), conf),
+    shareOverCases: withinOne(clusterRobustRatio(sums.map((one) => one.lostMs), sums.map((one) => one.monitoredMs), conf)),
     perHour: clusterRobustRatio(sums.map((one) => one.losses), hours, conf),
     perHourIfIndependent: poissonInterval(lost.length, monitoredMs / HOUR_MS, conf),
     lowerQuartileMs: eachLimit(lost, (values) => quantile(values, 0.25)),
@@ -86,6 +86,11 @@ export function cohortBurden(cases: readonly CaseBurden[], conf: number): Cohort
     longestMs: eachLimit(lost, (values) => values.reduce((most, v) => Math.max(most, v), -Infinity)),
     medianShareOfCases: median(cases.filter((one) => one.monitoredMs > 0).map((one) => lostMid(one) / one.monitoredMs)),
   };
+}
+
+/** On the scale of the logarithm the upper limit of a share knows nothing of 1. */
+function withinOne(share: ClusterRatio): ClusterRatio {
+  return share.upper === null ? share : { ...share, upper: Math.min(1, share.upper) };
 }
 
 function lostMid({ lostMs }: CaseBurden): number {

@@ -8,7 +8,7 @@ import { lagSchema } from './site-comparison-schema.ts';
 const rangeSchema: z.ZodType<Range3> = z.strictObject({ low: z.number(), mid: z.number(), high: z.number() });
 const spreadSchema: z.ZodType<Spread> = z.strictObject({ cases: z.number(), least: z.number(), median: z.number(), most: z.number() });
 const intervalSchema = z.strictObject({ lower: z.number(), upper: z.number() });
-const shareSchema: z.ZodType<CohortShare> = z.strictObject({ share: rangeSchema, overCases: intervalSchema.nullable(), spread: spreadSchema });
+const shareSchema: z.ZodType<CohortShare> = z.strictObject({ share: rangeSchema, overCases: intervalSchema.nullable(), drawn: intervalSchema.nullable(), spread: spreadSchema });
 const limitSchema = z.tuple([z.number(), z.number()]).readonly();
 
 const pairSchema: z.ZodType<CohortPair> = z.strictObject({

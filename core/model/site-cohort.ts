@@ -32,8 +32,10 @@ export interface Spread {
 export interface CohortShare {
   /** Ratio of the sums, with what the recording intervals leave unknown. */
   readonly share: Range3;
-  /** From drawing cases anew; null for one case, or where all are alike. */
+  /** From the differences between cases; null for one case, for a share of 0 or 1, or where all are alike. */
   readonly overCases: { readonly lower: number; readonly upper: number } | null;
+  /** From drawing cases anew, beside it; null for one case, or where all draws are alike. */
+  readonly drawn: { readonly lower: number; readonly upper: number } | null;
   /** Of the cases' own shares, where anything was lost. */
   readonly spread: Spread;
 }

@@ -13,6 +13,7 @@ export function comparisonRows(cases: readonly Pick<CaseReport, 'caseId' | 'pair
 const STABLE = 'pairs of stable stretches, cases as subjects with repeated pairs (Bland & Altman 2007)';
 const MOVER = 'recovery of variance estimates (Zou 2013)';
 const DRAWN = `percentile bootstrap over cases, ${CASE_BOOTSTRAP.replicates} draws, seed ${CASE_BOOTSTRAP.seed}; not to be leaned on below 10 cases`;
+const CLUSTERED = 'Student interval on the logit scale, standard error from the differences between cases (docs/methods/intervals-over-cases.md)';
 const SAMPLED = 'what the recording interval leaves unknown of the share; cases summed';
 
 /** The columns of site-comparison.csv. */
@@ -46,10 +47,14 @@ export const COMPARISON_COLUMNS: readonly Column<PooledPair>[] = [
   { name: 'pi_ratio', meaning: 'perfusion index of the first over that of the second', unit: '1', how: 'median over cases; means nothing between makes of oximeter', cell: (row) => computed(row.perfusionRatio) },
   { name: 'first_covered_share_low', meaning: 'the least that first_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.firstCoveredShare, row.firstCovered)?.low ?? null) },
   { name: 'first_covered_share_high', meaning: 'the most that first_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.firstCoveredShare, row.firstCovered)?.high ?? null) },
-  { name: 'first_covered_share_from', meaning: 'interval of first_covered_share over cases, from', unit: '1', how: DRAWN, cell: (row) => computed(row.firstCoveredInterval.lower) },
-  { name: 'first_covered_share_to', meaning: 'interval of first_covered_share over cases, to', unit: '1', how: DRAWN, cell: (row) => computed(row.firstCoveredInterval.upper) },
+  { name: 'first_covered_share_from', meaning: '95 % interval of first_covered_share over cases, from', unit: '1', how: CLUSTERED, cell: (row) => computed(row.firstCoveredInterval.lower) },
+  { name: 'first_covered_share_to', meaning: '95 % interval of first_covered_share over cases, to', unit: '1', how: CLUSTERED, cell: (row) => computed(row.firstCoveredInterval.upper) },
   { name: 'second_covered_share_low', meaning: 'the least that second_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.secondCoveredShare, row.secondCovered)?.low ?? null) },
   { name: 'second_covered_share_high', meaning: 'the most that second_covered_share can be', unit: '1', how: SAMPLED, cell: (row) => computed(coveredRange(row.secondCoveredShare, row.secondCovered)?.high ?? null) },
-  { name: 'second_covered_share_from', meaning: 'interval of second_covered_share over cases, from', unit: '1', how: DRAWN, cell: (row) => computed(row.secondCoveredInterval.lower) },
-  { name: 'second_covered_share_to', meaning: 'interval of second_covered_share over cases, to', unit: '1', how: DRAWN, cell: (row) => computed(row.secondCoveredInterval.upper) },
+  { name: 'second_covered_share_from', meaning: '95 % interval of second_covered_share over cases, from', unit: '1', how: CLUSTERED, cell: (row) => computed(row.secondCoveredInterval.lower) },
+  { name: 'second_covered_share_to', meaning: '95 % interval of second_covered_share over cases, to', unit: '1', how: CLUSTERED, cell: (row) => computed(row.secondCoveredInterval.upper) },
+  { name: 'first_covered_share_drawn_from', meaning: 'the same interval another way, from', unit: '1', how: DRAWN, cell: (row) => computed(row.firstCoveredDrawn.lower) },
+  { name: 'first_covered_share_drawn_to', meaning: 'the same interval another way, to', unit: '1', how: DRAWN, cell: (row) => computed(row.firstCoveredDrawn.upper) },
+  { name: 'second_covered_share_drawn_from', meaning: 'the same interval another way, from', unit: '1', how: DRAWN, cell: (row) => computed(row.secondCoveredDrawn.lower) },
+  { name: 'second_covered_share_drawn_to', meaning: 'the same interval another way, to', unit: '1', how: DRAWN, cell: (row) => computed(row.secondCoveredDrawn.upper) },
 ];

@@ -6,6 +6,7 @@ import type { MedianOverCases } from '../stats/bootstrap-median.ts';
 import type { OfTotals } from '../stats/case-draws.ts';
 import type { BootstrapInterval } from '../stats/cluster-bootstrap.ts';
 import { clusterBootstrap } from '../stats/cluster-bootstrap.ts';
+import { clusterRobustShare } from '../stats/cluster-share.ts';
 import { median } from '../stats/quantile.ts';
 
 /** How cases are drawn anew for the intervals: printed beside them. */
@@ -30,9 +31,12 @@ export interface PooledPair {
   /** Sums of what the recording intervals leave unknown. */
   readonly firstCovered: CoveredLoss;
   readonly secondCovered: CoveredLoss;
-  /** Over cases: the shares with an interval from drawing cases anew. */
+  /** Of the shares over cases, from the differences between cases. */
   readonly firstCoveredInterval: CoveredInterval;
   readonly secondCoveredInterval: CoveredInterval;
+  /** The same from drawing cases anew, beside it. */
+  readonly firstCoveredDrawn: CoveredInterval;
+  readonly secondCoveredDrawn: CoveredInterval;
   /** Of stable pairs, cases as subjects. */
   readonly agreement: RepeatedAgreement;
   readonly rms: number | null;
@@ -42,7 +46,7 @@ export interface PooledPair {
   readonly lagMs: MedianOverCases;
 }
 
-/** Limits of a share of lost time that was covered; null for one case, or where all draws are alike. */
+/** Limits of a share of lost time that was covered; null for one case, or where cases do not differ. */
 export interface CoveredInterval {
   readonly lower: number | null;
   readonly upper: number | null;
@@ -51,7 +55,8 @@ export interface CoveredInterval {
 /**
  * Returns every two sites over all cases that had both.
  * Shape   by the names of the sensors, in order. Times are summed; differences keep the case as the unit (repeated pairs);
- *         the lag is the median over cases; it and the shares covered have intervals from drawing cases anew.
+ *         the shares covered have an interval from the differences between cases and, beside it, one from drawing cases
+ *         anew; the lag is the median over cases with the latter.
  * Missing a single case gives a bias and no limits: it says nothing of other patients.
  * Source  analysis-spec 9; statistics e; docs/metrics/site-pairs.md.
  */
@@ -94,14 +99,21 @@ function pool(firstKey: string, secondKey: string, pairs: readonly SitePair[]): 
     secondCoveredShare: onlyFirstMs + neitherMs > 0 ? onlyFirstMs / (onlyFirstMs + neitherMs) : null,
     firstCovered: sumCovered(worn.map((p) => p.firstCovered)),
     secondCovered: sumCovered(worn.map((p) => p.secondCovered)),
-    firstCoveredInterval: limitsOf(drawn[0]),
-    secondCoveredInterval: limitsOf(drawn[1]),
+    firstCoveredInterval: overCases(worn, (p) => p.onlySecondMs),
+    secondCoveredInterval: overCases(worn, (p) => p.onlyFirstMs),
+    firstCoveredDrawn: limitsOf(drawn[0]),
+    secondCoveredDrawn: limitsOf(drawn[1]),
     agreement: repeatedAgreement(differences.map(asSubject), 0.95, LIMIT_MULTIPLIER),
     rms: count === 0 ? null : Math.sqrt(differences.reduce((total, d) => total + d.n * d.rms ** 2, 0) / count),
     perfusionRatio: median(worn.flatMap((pair) => (pair.perfusionRatio === null ? [] : [pair.perfusionRatio]))),
     lagCases: lags.length,
     lagMs: bootstrapMedian(lags, CASE_BOOTSTRAP),
   };
+}
+
+function overCases(pairs: readonly SitePair[], coveredMs: (pair: SitePair) => number): CoveredInterval {
+  const { lower, upper } = clusterRobustShare(pairs.map(coveredMs), pairs.map((pair) => coveredMs(pair) + pair.neitherMs), CASE_BOOTSTRAP.conf);
+  return { lower, upper };
 }
 
 /** The share covered, from totals of what was covered (two columns) and of what was lost at both. */

@@ -37,8 +37,8 @@ function cohortPair(pooled: PooledPair, cases: readonly CaseSiteFigures[]): Coho
     onlyFirstMs: pooled.onlyFirstMs,
     onlySecondMs: pooled.onlySecondMs,
     neitherMs: pooled.neitherMs,
-    firstCovered: shareOf(pooled.firstCoveredShare, pooled.firstCovered, pooled.firstCoveredInterval, mids((row) => row.firstCovered?.mid)),
-    secondCovered: shareOf(pooled.secondCoveredShare, pooled.secondCovered, pooled.secondCoveredInterval, mids((row) => row.secondCovered?.mid)),
+    firstCovered: shareOf(pooled.firstCoveredShare, pooled.firstCovered, pooled.firstCoveredInterval, pooled.firstCoveredDrawn, mids((row) => row.firstCovered?.mid)),
+    secondCovered: shareOf(pooled.secondCoveredShare, pooled.secondCovered, pooled.secondCoveredInterval, pooled.secondCoveredDrawn, mids((row) => row.secondCovered?.mid)),
     differenceCases: agreement.subjects,
     differencePairs: agreement.pairs,
     bias: agreement.bias,
@@ -79,11 +79,14 @@ function rowOf(caseKey: string, caseId: string, pair: SitePair): CohortPairCase 
   };
 }
 
-function shareOf(mid: number | null, covered: CoveredLoss, { lower, upper }: CoveredInterval, ofCases: readonly number[]): CohortShare | null {
+function shareOf(mid: number | null, covered: CoveredLoss, overCases: CoveredInterval, drawn: CoveredInterval, ofCases: readonly number[]): CohortShare | null {
   const share = coveredRange(mid, covered);
   const over = spread(ofCases);
-  if (share === null || over === null) return null;
-  return { share, overCases: lower === null || upper === null ? null : { lower, upper }, spread: over };
+  return share === null || over === null ? null : { share, overCases: bothLimits(overCases), drawn: bothLimits(drawn), spread: over };
+}
+
+function bothLimits({ lower, upper }: CoveredInterval): CohortShare['overCases'] {
+  return lower === null || upper === null ? null : { lower, upper };
 }
 
 function cohortSensors(cases: readonly CaseSiteFigures[]): CohortSensor[] {

@@ -84,6 +84,10 @@ test('over all cases: every number of site-comparison.csv', async () => {
     second_covered_share_high: figure(pair.secondCovered?.share.high),
     second_covered_share_from: figure(pair.secondCovered?.overCases?.lower),
     second_covered_share_to: figure(pair.secondCovered?.overCases?.upper),
+    first_covered_share_drawn_from: figure(pair.firstCovered?.drawn?.lower),
+    first_covered_share_drawn_to: figure(pair.firstCovered?.drawn?.upper),
+    second_covered_share_drawn_from: figure(pair.secondCovered?.drawn?.lower),
+    second_covered_share_drawn_to: figure(pair.secondCovered?.drawn?.upper),
   });
   expect(cohort.pairs.map(fromHost)).toEqual(rows);
 });

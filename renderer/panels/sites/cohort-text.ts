@@ -12,10 +12,15 @@ export function spreadText(spread: Spread | null, textOf: (value: number) => str
   return `${textOf(spread.median)} (${textOf(spread.least)} to ${textOf(spread.most)} in ${countText(spread.cases, 'case', 'cases')})`;
 }
 
-/** Returns a share over cases with what is and is not known of it, in up to three phrases. */
-export function cohortShareTexts(share: CohortShare | null): { readonly share: string; readonly interval: string; readonly spread: string } {
-  if (share === null) return { share: 'nothing lost', interval: '–', spread: '–' };
-  const { overCases, spread } = share;
-  const interval = overCases === null ? (spread.cases < 2 ? 'none from one case' : 'none: all draws alike') : `${shareText(overCases.lower)} to ${shareText(overCases.upper)}${spread.cases < FEW_CASES ? ', few cases' : ''}`;
-  return { share: shareRangeText(share.share), interval, spread: spreadText(spread, shareText) };
+/** Returns a share over cases with what is and is not known of it, in up to four phrases. */
+export function cohortShareTexts(share: CohortShare | null): { readonly share: string; readonly interval: string; readonly drawn: string; readonly spread: string } {
+  if (share === null) return { share: 'nothing lost', interval: '–', drawn: '–', spread: '–' };
+  const { overCases, drawn, spread } = share;
+  const isOne = spread.cases < 2;
+  return {
+    share: shareRangeText(share.share),
+    interval: overCases === null ? (isOne ? 'none from one case' : 'none: cases do not differ') : `${shareText(overCases.lower)} to ${shareText(overCases.upper)}`,
+    drawn: drawn === null ? (isOne ? 'none from one case' : 'none: all draws alike') : `${shareText(drawn.lower)} to ${shareText(drawn.upper)}${spread.cases < FEW_CASES ? ', few cases' : ''}`,
+    spread: spreadText(spread, shareText),
+  };
 }

@@ -50,7 +50,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
       <p>
         {pair.cases === 0 ? 'In no case were both worn at once' : `Both were worn at once in ${countText(pair.cases, 'case', 'cases')}, for ${durationText(pair.sharedMs)} together`}
         {pair.casesOneAfterTheOther === 0 ? '.' : `; one after the other in ${numberText(pair.casesOneAfterTheOther)}, which are not used.`}
-        {pair.cases > 0 && pair.cases < FEW_CASES ? ` Fewer than ${FEW_CASES} cases: an interval over cases is not to be leaned on.` : ''}
+        {pair.cases > 0 && pair.cases < FEW_CASES ? ` Fewer than ${FEW_CASES} cases: an interval from drawing cases anew is not to be leaned on.` : ''}
       </p>
       {pair.cautions.filter(({ caution }) => caution !== 'worn one after the other').map(({ caution, cases }) => <Notice key={caution} tone="caution"><p>In {countText(cases, 'case', 'cases')}: {pairCautionText(caution)}</p></Notice>)}
       {pair.cases === 0 ? null : (
@@ -62,10 +62,10 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
           </table>
           <table className="plain-table">
             <caption>Coverage the other site would have given</caption>
-            <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col">Share, mid (low–high by sampling)</th><th scope="col">{interval}</th><th scope="col">Single cases, median (range)</th></tr></thead>
+            <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col">Share, mid (low–high by sampling)</th><th scope="col">{interval}</th><th scope="col">The same, cases drawn anew</th><th scope="col">Single cases, median (range)</th></tr></thead>
             <tbody>
-              <tr><th scope="row">{first}</th><td>{second}</td><td className="figure">{ofFirst.share}</td><td className="figure">{ofFirst.interval}</td><td className="sites-spread">{ofFirst.spread}</td></tr>
-              <tr><th scope="row">{second}</th><td>{first}</td><td className="figure">{ofSecond.share}</td><td className="figure">{ofSecond.interval}</td><td className="sites-spread">{ofSecond.spread}</td></tr>
+              <tr><th scope="row">{first}</th><td>{second}</td><td className="figure">{ofFirst.share}</td><td className="figure">{ofFirst.interval}</td><td className="figure soft">{ofFirst.drawn}</td><td className="sites-spread">{ofFirst.spread}</td></tr>
+              <tr><th scope="row">{second}</th><td>{first}</td><td className="figure">{ofSecond.share}</td><td className="figure">{ofSecond.interval}</td><td className="figure soft">{ofSecond.drawn}</td><td className="sites-spread">{ofSecond.spread}</td></tr>
             </tbody>
           </table>
           <table className="plain-table">
@@ -89,7 +89,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
         </div>
       )}
       <p className="soft sites-prose">
-        Differences, not errors: neither sensor is a reference. Limits need at least two cases. Intervals over cases come from drawing whole cases anew ({numberText(draws.replicates)} draws, seed {draws.seed}); those of the limits from recovered variances.
+        Differences, not errors: neither sensor is a reference. Limits need at least two cases. The interval of a share over cases comes from the differences between cases (Student, on the logit scale); that of the lag, and the second one of a share, from drawing whole cases anew ({numberText(draws.replicates)} draws, seed {draws.seed}); those of the limits from recovered variances.
       </p>
       <h3>The cases behind these figures</h3>
       <CaseRows pair={pair} />

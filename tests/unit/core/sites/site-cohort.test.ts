@@ -5,6 +5,7 @@ import type { SitePair } from '../../../../core/model/site-comparison.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import { ratioOf } from '../../../../core/stats/case-draws.ts';
 import { clusterBootstrap } from '../../../../core/stats/cluster-bootstrap.ts';
+import { clusterRobustShare } from '../../../../core/stats/cluster-share.ts';
 import { siteCohort } from '../../../../core/sites/site-cohort.ts';
 import { buildSitePair } from '../../../builders/site-comparison.ts';
 
@@ -31,12 +32,14 @@ describe('sites over cases', () => {
     expect(pair!.cautions).toEqual([{ caution: 'worn one after the other', cases: 1 }, { caution: 'different recording intervals', cases: 1 }]);
   });
 
-  it('give coverage with the bounds of the sampling, an interval over cases, and the spread of the cases', () => {
+  it('give coverage with the bounds of the sampling, intervals over cases, and the spread of the cases', () => {
     const [drawn] = clusterBootstrap([[150, 50], [200, 200]], [ratioOf(0, 1)], { replicates: 2000, seed: 1, conf: 0.95 });
+    const robust = clusterRobustShare([150, 50], [200, 200], 0.95);
     // 200 of 400 ms covered; bounds 280/420 and 320/380; cases 0.75 and 0.25.
     expect(pair!.firstCovered).toEqual({
       share: { low: 280 / 420, mid: 0.5, high: 320 / 380 },
-      overCases: { lower: drawn!.percentile![0], upper: drawn!.percentile![1] },
+      overCases: { lower: robust.lower, upper: robust.upper },
+      drawn: { lower: drawn!.percentile![0], upper: drawn!.percentile![1] },
       spread: { cases: 2, least: 0.25, median: 0.5, most: 0.75 },
     });
   });

@@ -15,9 +15,11 @@ describe('figures over cases in words', () => {
   it('say when an interval is not to be leaned on, and why there is none', () => {
     const share = { low: 0.4, mid: 0.5, high: 0.6 };
     const spread = (cases: number) => ({ cases, least: 0.2, median: 0.5, most: 0.8 });
-    expect(cohortShareTexts({ share, overCases: { lower: 0.3, upper: 0.7 }, spread: spread(12) })).toEqual({ share: '50.0 % (40.0–60.0 %)', interval: '30.0 % to 70.0 %', spread: '50.0 % (20.0 % to 80.0 % in 12 cases)' });
-    expect(cohortShareTexts({ share, overCases: { lower: 0.3, upper: 0.7 }, spread: spread(3) }).interval).toBe('30.0 % to 70.0 %, few cases');
-    expect(cohortShareTexts({ share, overCases: null, spread: spread(1) }).interval).toBe('none from one case');
+    const [overCases, drawn] = [{ lower: 0.3, upper: 0.7 }, { lower: 0.35, upper: 0.65 }];
+    expect(cohortShareTexts({ share, overCases, drawn, spread: spread(12) })).toEqual({ share: '50.0 % (40.0–60.0 %)', interval: '30.0 % to 70.0 %', drawn: '35.0 % to 65.0 %', spread: '50.0 % (20.0 % to 80.0 % in 12 cases)' });
+    expect(cohortShareTexts({ share, overCases, drawn, spread: spread(3) })).toMatchObject({ interval: '30.0 % to 70.0 %', drawn: '35.0 % to 65.0 %, few cases' });
+    expect(cohortShareTexts({ share, overCases: null, drawn: null, spread: spread(1) })).toMatchObject({ interval: 'none from one case', drawn: 'none from one case' });
+    expect(cohortShareTexts({ share, overCases: null, drawn: null, spread: spread(3) })).toMatchObject({ interval: 'none: cases do not differ', drawn: 'none: all draws alike' });
     expect(cohortShareTexts(null).share).toBe('nothing lost');
   });
 
