@@ -1,6 +1,6 @@
 import type { Interval } from '../base/interval.ts';
 import { difference, totalMs, union } from '../base/interval.ts';
-import { spansMs } from '../episodes/blind.ts';
+import { blindWithinMs } from '../episodes/blind.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
 import { meantSpan } from '../episodes/meant-span.ts';
 import type { CaseAnalysis, Dropout, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
@@ -31,8 +31,7 @@ export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: Case
   const exposures = analysis.exposures.map(({ exposureId, kind, label, dose, unit, atMs, endMs, windowMs, manual }): CohortExposure => ({ exposureId, kind, label, dose, unit, atMs, endMs, windowMs, manual }));
   const sites = [...analysis.sites].sort((a, b) => SITES.indexOf(a.site) - SITES.indexOf(b.site) || (a.sensor < b.sensor ? -1 : a.sensor > b.sensor ? 1 : 0));
   const gaps = parameters.keepRecordGaps ? [] : gapSpans(recordGaps);
-  const blindMs = (pick: (site: PreparedCase['sites'][number]) => readonly PreparedLosses[]) => spansMs(union(prepared.sites.flatMap((site) => meantSpansOf(analysis, site.siteKey, pick(site)))), gaps, false);
-  const blindWithin = blindMs((site) => [site.any]);
+  const blindMs = (result: 'dropouts' | 'dropoutsDoubtfulLost') => blindWithinMs(analysis.sites, recordGaps, parameters.keepRecordGaps, result);
   const day = new CaseClock(record.origin).isoText(0).slice(0, 10);
   return {
     caseKey,
@@ -49,8 +48,8 @@ export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: Case
     notUsable: sites.length === 0 ? 'no SpO2' : sites.every(({ monitoredMs }) => monitoredMs === 0) ? 'no monitored sensor' : null,
     recordGapsCanBeTold: analysis.recordGapsCanBeTold,
     sites: sites.map((site) => cohortSite(site, gaps, analysis, prepared)),
-    blind: blindOf(analysis.blindTotals, blindWithin),
-    blindDoubtfulLost: blindOf(analysis.blindTotalsDoubtfulLost, blindMs((site) => [site.any, site.good])),
+    blind: blindOf(analysis.blindTotals, blindMs('dropouts')),
+    blindDoubtfulLost: blindOf(analysis.blindTotalsDoubtfulLost, blindMs('dropoutsDoubtfulLost')),
     exposures,
     pairs: analysis.pairs.map(({ firstKey, secondKey, sharedMs, onlyFirstMs, onlySecondMs, neitherMs, cautions }) => ({ firstKey, secondKey, sharedMs, onlyFirstMs, onlySecondMs, neitherMs, cautions })),
     aligned: alignedValues(siteTracks(channelIntervals(record.channels), parameters), record.channels, exposures, parameters),
@@ -108,19 +107,12 @@ function candidatesOf(siteKey: string, prepared: PreparedCase, { bridgeS: ownBri
   const bare: PreparedCase = { ...prepared, sites: prepared.sites.filter((site) => site.siteKey === siteKey), exposures: [] };
   return bridges.flatMap((bridgeS) =>
     [false, true].map((doubtfulLost): LossCandidates => {
-      const found = applyDefinition(bare, { minDurationS: Math.min(CANDIDATE_MIN_S, ownMinS), bridgeS, lookBackFactor: 1, doubtfulLost })[0]?.dropouts ?? [];
+      const found = applyDefinition(bare, { minDurationS: Math.min(CANDIDATE_MIN_S, ownMinS), bridgeS, lookBackFactor: 1, doubtfulLost }).sites[0]?.dropouts ?? [];
       const losses = new Float64Array(found.length * CANDIDATE_FIELDS);
       found.forEach(({ lastGoodMs, firstLostMs, lastLostMs, endMs, isOpen, lostMs }, i) => losses.set([lastGoodMs, firstLostMs, lastLostMs, endMs, isOpen ? 1 : 0, lostMs.low, lostMs.mid, lostMs.high], i * CANDIDATE_FIELDS));
       return { bridgeS, doubtfulLost, losses };
     }),
   );
-}
-
-/** When a sensor was meant to give information, whatever the length of a loss that was not restored. */
-function meantSpansOf(analysis: CaseAnalysis, siteKey: string, losses: readonly PreparedLosses[]): Interval[] {
-  const monitored = analysis.sites.find((site) => site.siteKey === siteKey)?.monitored ?? null;
-  if (monitored === null) return [];
-  return losses.map(({ runs }) => meantSpan(monitored, runs.findLast(({ isOpen }) => isOpen)?.firstGoodMs ?? null));
 }
 
 function blindOf({ count, lostMs, longestMidMs }: DropoutTotals, monitoredMs: number): CohortBlind {

@@ -1,13 +1,15 @@
 import type { Interval } from '../base/interval.ts';
 import { coveredMs, lengthMs, union } from '../base/interval.ts';
-import type { BlindInterval, RecordGap } from '../model/analysis.ts';
+import type { BlindInterval, RecordGap, SiteAnalysis } from '../model/analysis.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
 import { bridgeRuns } from './bridge.ts';
 import type { SiteLosses } from './dropouts.ts';
 import { intervalAround } from './dropouts.ts';
 import type { LossRun, RunWidening } from '../model/loss-run.ts';
+import { gapSpans } from './gap-spans.ts';
 import { isWhollyInGaps, lostTime } from './lost-time.ts';
+import { meantSpan } from './meant-span.ts';
 
 /** The losses of one sensor that was monitored. */
 export interface MonitoredSite {
@@ -15,10 +17,10 @@ export interface MonitoredSite {
   readonly losses: SiteLosses;
 }
 
-export interface BlindSearch {
-  readonly blind: readonly BlindInterval[];
-  /** Time in which at least one sensor was meant to give information. */
-  readonly spans: readonly Interval[];
+/** Every time without information at any sensor, however short, and whether all that was due then fell into record gaps. */
+export interface BlindRuns {
+  readonly runs: readonly LossRun[];
+  readonly inGaps: readonly boolean[];
 }
 
 /** A time without information at one sensor: certain between first and last lost, possible between the good samples. */
@@ -29,17 +31,14 @@ interface Silence {
 }
 
 /**
- * Returns the episodes in which no sensor of the case gave information.
+ * Returns every stretch in which no sensor of the case gave information, before any definition of a dropout.
  * Shape   in time order, disjoint, inside the union of the monitored spans (a span that ends in a loss not restored
- *         reaches to its censoring). Joined, kept and freed of record gaps like dropouts.
- * Units   ms. low is the length of the certain part (the overlap of all [first lost, last lost]), high that of the
- *         possible part (the overlap of all (last good, first good)), mid their mean.
+ *         reaches to its censoring).
  * Missing a sensor not yet on, or taken off, gives no information. Where nothing is certain, first and last lost stand
  *         together in the middle of the possible part.
  * Source  analysis-spec 5; docs/methods/blind-interval.md.
- * Example losses 90/100/160/170 and 120/130/200/210 s → certain 130–160, possible 120–170 s: 30, 40, 50 s.
  */
-export function findBlind(sites: readonly MonitoredSite[], gaps: readonly RecordGap[], parameters: AnalysisParameters): BlindSearch {
+export function blindRuns(sites: readonly MonitoredSite[], gaps: readonly RecordGap[], deviceHoldMs: number): BlindRuns {
   const monitored = sites.filter((s) => s.losses.monitored !== null);
   const spans = union(
     monitored.flatMap(({ losses }) => {
@@ -50,22 +49,38 @@ export function findBlind(sites: readonly MonitoredSite[], gaps: readonly Record
   let common: Silence[] = spans.map((span) => ({ possible: span, certain: span }));
   for (const site of monitored) common = intersect(common, silencesOf(site));
 
-  const runs: LossRun[] = [];
-  for (const { possible, certain } of common) {
+  const runs = common.map(({ possible, certain }): LossRun => {
     const middle = (possible.startMs + possible.endMs) / 2;
     const isOpen = spans.some((span) => span.endMs === possible.endMs) && !monitored.some((m) => beginsAt(m, possible.endMs));
     const run = { lastGoodMs: possible.startMs, firstLostMs: certain?.startMs ?? middle, lastLostMs: certain?.endMs ?? middle, firstGoodMs: possible.endMs, isOpen };
-    const widening = commonWidening(monitored, possible, parameters.deviceHoldS * 1000);
-    runs.push(widening === null ? run : { ...run, widening });
-  }
+    const widening = commonWidening(monitored, possible, deviceHoldMs);
+    return widening === null ? run : { ...run, widening };
+  });
+  return { runs, inGaps: runs.map((run) => isWhollyInGaps(run, gaps, coarsestAround(monitored, run))) };
+}
 
+/**
+ * Returns the episodes in which no sensor of the case gave information.
+ * Shape   the runs of `blindRuns`, joined, kept and freed of record gaps like dropouts.
+ * Units   ms. low is the length of the certain part (the overlap of all [first lost, last lost]), high that of the
+ *         possible part (the overlap of all (last good, first good)), mid their mean.
+ * Source  analysis-spec 5; docs/methods/blind-interval.md.
+ * Example losses 90/100/160/170 and 120/130/200/210 s → certain 130–160, possible 120–170 s: 30, 40, 50 s.
+ */
+export function findBlind(sites: readonly MonitoredSite[], gaps: readonly RecordGap[], parameters: AnalysisParameters): BlindInterval[] {
+  const monitored = sites.filter((s) => s.losses.monitored !== null);
+  const deviceHoldMs = parameters.deviceHoldS * 1000;
+  const { runs, inGaps } = blindRuns(sites, gaps, deviceHoldMs);
   const blind: BlindInterval[] = [];
+  let at = 0;
   for (const group of bridgeRuns(runs, parameters.bridgeS * 1000)) {
+    const from = at;
+    at += group.runs.length;
     const first = group.runs[0];
     const last = group.runs[group.runs.length - 1];
     if (first === undefined || last === undefined) continue;
-    if (!parameters.keepRecordGaps && group.runs.every((run) => isWhollyInGaps(run, gaps, coarsestAround(monitored, run)))) continue;
-    const { lostMs } = lostTime(group, gaps, { deviceHoldMs: parameters.deviceHoldS * 1000, keepRecordGaps: parameters.keepRecordGaps });
+    if (!parameters.keepRecordGaps && inGaps.slice(from, at).every((isInGap) => isInGap)) continue;
+    const { lostMs } = lostTime(group, gaps, { deviceHoldMs, keepRecordGaps: parameters.keepRecordGaps });
     if (lostMs.mid < parameters.minDurationS * 1000) continue;
     const gaveBefore = monitored.filter((m) => endsAt(m, first.lastGoodMs));
     const givesAfter = monitored.filter((m) => beginsAt(m, last.firstGoodMs));
@@ -82,12 +97,26 @@ export function findBlind(sites: readonly MonitoredSite[], gaps: readonly Record
       restoredSiteKey: restoring === undefined || restoring === same ? null : restoring.site.siteKey,
     });
   }
-  return { blind, spans };
+  return blind;
 }
 
-/** Returns the denominator of blind time: the spans, record gaps taken out unless they are kept. */
-export function spansMs(spans: readonly Interval[], gapSpans: readonly Interval[], keepRecordGaps: boolean): number {
-  return spans.reduce((sum, span) => sum + lengthMs(span) - (keepRecordGaps ? 0 : coveredMs(span, gapSpans)), 0);
+/**
+ * Returns the denominator of blind time, ms: how long at least one sensor was meant to give information.
+ * Shape   `spans` are those of the sensors, each reaching on with a loss not restored that counts (`meantSpan`). Record gaps
+ *         are taken out unless they are kept.
+ * Source  docs/methods/blind-interval.md.
+ */
+export function meantByAnyMs(spans: readonly Interval[], gaps: readonly Interval[], keepRecordGaps: boolean): number {
+  return union(spans).reduce((sum, span) => sum + lengthMs(span) - (keepRecordGaps ? 0 : coveredMs(span, gaps)), 0);
+}
+
+/**
+ * Returns the denominator of an analysed case's blind time under either result, ms. As at each sensor it is the time of the
+ * primary result, reaching on with a dropout not restored.
+ */
+export function blindWithinMs(sites: readonly SiteAnalysis[], gaps: readonly RecordGap[], keepRecordGaps: boolean, result: 'dropouts' | 'dropoutsDoubtfulLost'): number {
+  const spans = sites.flatMap(({ monitored, ...site }) => (monitored === null ? [] : [meantSpan(monitored, site[result].at(-1)?.censoredAtMs ?? null)]));
+  return meantByAnyMs(spans, gapSpans(gaps), keepRecordGaps);
 }
 
 /** A sensor's silences over all time: before it was on, its losses, and after its last information. */

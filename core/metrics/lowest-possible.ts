@@ -33,7 +33,7 @@ export function lowestBetween(before: Point, after: Point, fallPctPerS: number, 
  * Returns how low SpO2 can have been inside a dropout. A bound that cannot be excluded, not an estimate.
  * Shape   information inside a joined dropout bounds it from both sides. `deviceHoldS` lets the first fall begin that much
  *         before the last good sample, since the display may have repeated an old value; so do a hold, and the interval of means and
- *         medians, that a mapping states.
+ *         medians, that a mapping states. The edge then goes straight down at the last good sample: it stays inside the dropout.
  * Missing a loss that was not restored has no value after it: SpO2 can have fallen until `endMs`.
  * Source  handbook 7.1; docs/metrics/cannot-be-excluded.md.
  */
@@ -51,20 +51,29 @@ export function lowestPossible(dropout: FourInstants, endMs: number, site: SiteT
   const edge: Point[] = [];
   points.forEach((point, i) => {
     const before = points[i - 1];
-    if (before === undefined) {
-      edge.push(point);
-      return;
-    }
-    const heldMs = i === 1 ? earlierMs : 0;
-    edge.push(...lowestBetween({ atMs: before.atMs - heldMs, pct: before.pct }, point, fallPctPerS, risePctPerS).slice(1));
+    if (before === undefined) edge.push(point);
+    else if (i > 1 || earlierMs === 0) edge.push(...lowestBetween(before, point, fallPctPerS, risePctPerS).slice(1));
+    else edge.push(...from(lowestBetween({ ...before, atMs: before.atMs - earlierMs }, point, fallPctPerS, risePctPerS), before.atMs));
   });
   const last = points[points.length - 1];
   if (dropout.firstGoodMs === null && last !== undefined && endMs > last.atMs) {
-    const zeroMs = last.atMs + (last.pct / fallPctPerS) * 1000;
-    const fellTo = Math.max(0, last.pct - (fallPctPerS * (endMs - last.atMs)) / 1000);
-    if (zeroMs < endMs) edge.push({ atMs: zeroMs, pct: 0 });
-    edge.push({ atMs: endMs, pct: fellTo });
+    const heldMs = points.length === 1 ? earlierMs : 0;
+    const fallenTo = (atMs: number) => Math.max(0, last.pct - (fallPctPerS * (atMs + heldMs - last.atMs)) / 1000);
+    const zeroMs = last.atMs - heldMs + (last.pct / fallPctPerS) * 1000;
+    if (heldMs > 0) edge.push({ atMs: last.atMs, pct: fallenTo(last.atMs) });
+    if (zeroMs > last.atMs && zeroMs < endMs) edge.push({ atMs: zeroMs, pct: 0 });
+    edge.push({ atMs: endMs, pct: fallenTo(endMs) });
   }
   const deepest = edge.reduce<Point | null>((least, point) => (least === null || point.pct < least.pct ? point : least), null);
   return { pct: deepest?.pct ?? 0, atMs: deepest?.atMs ?? dropout.lastGoodMs, edge };
+}
+
+/** The part of a line of points that lies at or after an instant, beginning at that instant. */
+function from(line: readonly Point[], atMs: number): Point[] {
+  const next = line.findIndex((point) => point.atMs > atMs);
+  const before = line[next - 1];
+  const after = line[next];
+  if (before === undefined || after === undefined) return [...line];
+  const share = (atMs - before.atMs) / (after.atMs - before.atMs);
+  return [{ atMs, pct: before.pct + share * (after.pct - before.pct) }, ...line.slice(next)];
 }

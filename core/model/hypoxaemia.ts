@@ -59,7 +59,7 @@ export interface LowestSample extends FalseLowSigns {
 export interface BoundedShare {
   /** Of the time observed; null when nothing was. */
   readonly observed: number | null;
-  /** If all the time that was not observed had been above, and below. Of the monitored span. */
+  /** If all the time that was not observed had been above, and below. Of the monitored time, a loss not restored with it. */
   readonly low: number | null;
   readonly high: number | null;
 }

@@ -13,3 +13,6 @@ export interface SensorPlace {
 export function siteKey(place: SensorPlace): string {
   return place.sensor === '' ? place.site : `${place.site} ${place.sensor}`;
 }
+
+/** Stands where a sensor is named otherwise: the whole case, with the times in which none of its sensors gave information. */
+export const BLIND_KEY = 'case';

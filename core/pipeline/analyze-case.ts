@@ -1,14 +1,11 @@
-import type { Interval } from '../base/interval.ts';
-import { union } from '../base/interval.ts';
 import type { CaseAnalysis, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { channelIntervals } from '../quality/channel-intervals.ts';
 import { siteTracks } from '../quality/site-track.ts';
-import { findBlind, spansMs } from '../episodes/blind.ts';
+import { blindWithinMs, findBlind } from '../episodes/blind.ts';
 import { caseBounds } from '../episodes/case-bounds.ts';
 import type { LossContext } from '../episodes/dropouts.ts';
-import { gapSpans } from '../episodes/gap-spans.ts';
 import { findRecordGaps } from '../episodes/record-gaps.ts';
 import type { BareExposure } from '../model/prepared-case.ts';
 import { findExposures } from '../linkage/exposures.ts';
@@ -41,11 +38,10 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
   const headDown = headDownSpans(record, bounds.endMs);
   const about = { record, exposures, cuffInstants: cuffInstants(record.channels), falseLow: falseLowSpans(record, headDown, parameters.handTimeS * 1000) };
   const finished = sites.map((site) => analyzeSite(site, context, about));
-  const { blind, spans } = findBlind(finished.map(({ site, losses }) => ({ site, losses })), gaps, parameters);
-  const second = findBlind(finished.map(({ site, doubtfulLost }) => ({ site, losses: doubtfulLost })), gaps, parameters);
+  const blind = findBlind(finished.map(({ site, losses }) => ({ site, losses })), gaps, parameters);
+  const blindDoubtfulLost = findBlind(finished.map(({ site, doubtfulLost }) => ({ site, losses: doubtfulLost })), gaps, parameters);
   const analyses = finished.map((f) => f.analysis);
   const comparison = pairContext(headDown, exposures, gaps, parameters);
-  const blindDenominator = (within: readonly Interval[]) => spansMs(within, gapSpans(gaps), parameters.keepRecordGaps);
   return {
     caseId: record.caseId,
     parameters,
@@ -55,10 +51,9 @@ export function analyzeCase(record: CaseRecord, parameters: AnalysisParameters, 
     sites: analyses,
     pairs: sitePairs(finished, comparison),
     blind,
-    blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindDenominator(spans)),
-    blindDoubtfulLost: second.blind,
-    // As at each sensor the denominator is the time of the primary result, reaching on with a loss not restored.
-    blindTotalsDoubtfulLost: dropoutTotals(second.blind.map((b) => b.lostMs), blindDenominator(union([...spans, ...second.spans]))),
+    blindTotals: dropoutTotals(blind.map((b) => b.lostMs), blindWithinMs(analyses, gaps, parameters.keepRecordGaps, 'dropouts')),
+    blindDoubtfulLost,
+    blindTotalsDoubtfulLost: dropoutTotals(blindDoubtfulLost.map((b) => b.lostMs), blindWithinMs(analyses, gaps, parameters.keepRecordGaps, 'dropoutsDoubtfulLost')),
     recordGaps: gaps,
     recordGapsCanBeTold: canBeTold,
     exposures: exposures.map((exposure) => ({ ...exposure, dropoutsAfter: countAfter(exposure, analyses) })),

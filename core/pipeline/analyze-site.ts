@@ -7,8 +7,9 @@ import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { countStatuses } from '../quality/site-track.ts';
 import { statusRuns } from '../quality/status-runs.ts';
 import type { BareDropout, LossContext, SiteLosses } from '../episodes/dropouts.ts';
-import { findLosses } from '../episodes/dropouts.ts';
+import { findLosses, intervalAround } from '../episodes/dropouts.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
+import { isWhollyInGaps } from '../episodes/lost-time.ts';
 import { judgedMs, meantSpan } from '../episodes/meant-span.ts';
 import { notMonitoredReason } from '../episodes/not-monitored.ts';
 import type { BareExposure } from '../model/prepared-case.ts';
@@ -50,9 +51,11 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
   const losses = findLosses(site, 'any', context);
   const doubtfulLost = findLosses(site, 'good', context);
   const { monitored } = losses;
+  // Where the recorder stood still nothing is known of the signal, so such a run says nothing of its steadiness either.
+  const runs = parameters.keepRecordGaps ? losses.runs : losses.runs.filter((run) => !isWhollyInGaps(run, gaps, intervalAround(site, run)));
   const onset: OnsetContext = {
     site,
-    runs: losses.runs,
+    runs,
     channels: about.record.channels,
     events: about.record.events,
     cuffInstants: about.cuffInstants,
@@ -84,7 +87,8 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
   const denominatorOf = (found: readonly Dropout[]) => (monitored === null ? 0 : judgedMs(meantBy(found), site, gaps, parameters.keepRecordGaps));
   const monitoredMs = denominatorOf(dropouts);
   const totals = dropoutTotals(dropouts.map((d) => d.lostMs), monitoredMs);
-  const totalsDoubtfulLost = dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), denominatorOf(dropoutsDoubtfulLost));
+  const monitoredMsDoubtfulLost = denominatorOf(dropoutsDoubtfulLost);
+  const totalsDoubtfulLost = dropoutTotals(dropoutsDoubtfulLost.map((d) => d.lostMs), monitoredMsDoubtfulLost);
   const analysis: SiteAnalysis = {
     siteKey: site.siteKey,
     site: site.site,
@@ -104,10 +108,10 @@ export function analyzeSite(site: SiteTrack, context: LossContext, about: AboutC
     dropoutsDoubtfulLost,
     totalsDoubtfulLost,
     below: timeBelow(series, totals.lostMs.mid, parameters.hypoxaemiaFloorPct),
-    hypoxaemia: hypoxaemia(series, monitored, signsOf, parameters),
+    hypoxaemia: hypoxaemia(series, monitored, monitoredMs, signsOf, parameters),
     belowDoubtfulLost: timeBelow(seriesGood, totalsDoubtfulLost.lostMs.mid, parameters.hypoxaemiaFloorPct),
-    hypoxaemiaDoubtfulLost: hypoxaemia(seriesGood, monitored, signsOf, parameters),
-    signal: signalStrength(site, monitored, losses.runs, dropouts, parameters),
+    hypoxaemiaDoubtfulLost: hypoxaemia(seriesGood, monitored, monitoredMsDoubtfulLost, signsOf, parameters),
+    signal: signalStrength(site, monitored, runs, dropouts, parameters),
     restoration: restoration(dropouts, about.exposures),
     restorationDoubtfulLost: restoration(dropoutsDoubtfulLost, about.exposures),
   };

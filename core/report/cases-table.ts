@@ -1,9 +1,7 @@
-import { union } from '../base/interval.ts';
-import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
+import type { BelowThreshold, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
 import type { Channel } from '../model/channel.ts';
 import type { LowRunRule } from '../model/hypoxaemia.ts';
-import { spansMs } from '../episodes/blind.ts';
-import { gapSpans } from '../episodes/gap-spans.ts';
+import { blindWithinMs } from '../episodes/blind.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
 import { computed, recorded, seconds } from './numbers.ts';
@@ -94,8 +92,8 @@ const HYPOXAEMIA_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'spo2_lowest', meaning: 'lowest SpO2 seen', unit: '%', how: 'within the monitored span; a loss may hide a lower one (see dropouts.csv)', cell: ({ site }) => recorded(site?.hypoxaemia.lowest?.pct ?? null) },
   { name: 'spo2_lowest_s', meaning: 'when that was, for the first time', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.hypoxaemia.lowest?.atMs ?? null) },
   { name: 't90_share', meaning: 'share of the time observed with SpO2 below 90 %', unit: '1', how: 'each sample stands until the next record, at most 1.5 intervals', cell: ({ site }) => computed(site?.hypoxaemia.t90.observed ?? null) },
-  { name: 't90_share_low', meaning: 'share of the monitored span, had all that was not observed been above', unit: '1', how: 'a bound, not an estimate', cell: ({ site }) => computed(site?.hypoxaemia.t90.low ?? null) },
-  { name: 't90_share_high', meaning: 'share of the monitored span, had all that was not observed been below', unit: '1', how: 'a bound, not an estimate', cell: ({ site }) => computed(site?.hypoxaemia.t90.high ?? null) },
+  { name: 't90_share_low', meaning: 'share of the monitored time, had all that was not observed been above', unit: '1', how: 'of monitored_s; a bound, not an estimate', cell: ({ site }) => computed(site?.hypoxaemia.t90.low ?? null) },
+  { name: 't90_share_high', meaning: 'share of the monitored time, had all that was not observed been below', unit: '1', how: 'of monitored_s; a bound, not an estimate', cell: ({ site }) => computed(site?.hypoxaemia.t90.high ?? null) },
   { name: 'desaturations', meaning: 'falls of SpO2 from a running baseline', unit: '', how: 'listed in low-spo2.csv', cell: ({ site }) => site?.hypoxaemia.desaturations.length ?? null },
   { name: 'hypoxaemia_runs', meaning: 'runs of SpO2 below 90 % for 2 min or more', unit: '', how: 'listed in low-spo2.csv; limits of Ehrenfeld 2010', cell: (row) => lowRunCount(row, 'hypoxaemia') },
   { name: 'severe_hypoxaemia_runs', meaning: 'runs of SpO2 of 85 % or below for 2 min or more', unit: '', how: 'listed in low-spo2.csv; limits of Ehrenfeld 2010', cell: (row) => lowRunCount(row, 'severe hypoxaemia') },
@@ -155,7 +153,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   { name: 'case_id', meaning: 'the case', unit: '', how: 'from the case column of the input, else the name of the folder', cell: ({ context }) => context.record.caseId },
   { name: 'site', meaning: 'where the sensor sat, or `case` for the blind intervals of the whole case', unit: '', how: 'from the name of the column or of the row, or from a column of its own; `unstated` where the input does not say', cell: ({ site }) => site?.site ?? 'case' },
   { name: 'interval_s', meaning: 'recording interval of SpO2', unit: 's', how: 'the interval that covers most time, from the most frequent difference between consecutive rows, worked out piecewise; empty where recorded irregularly and in the row of the case', cell: ({ site }) => seconds(site?.intervalMs ?? null) },
-  { name: 'monitored_s', meaning: 'time in which the site was meant to give information: the denominator', unit: 's', how: 'from the first to the last good sample within the bounds of the case (monitored_from_s, monitored_to_s) and on to the point at which a dropout that was not restored is censored, record gaps taken out unless the parameters keep them; 0 where the site never gave information (see notes); in the row of the case: the time in which at least one site was monitored', cell: ({ context, site }) => seconds(site?.monitoredMs ?? caseMonitoredMs(context.analysis)) },
+  { name: 'monitored_s', meaning: 'time in which the site was meant to give information: the denominator', unit: 's', how: 'from the first to the last good sample within the bounds of the case (monitored_from_s, monitored_to_s) and on to the point at which a dropout that was not restored is censored, record gaps taken out unless the parameters keep them; 0 where the site never gave information (see notes); in the row of the case: the time in which at least one site was monitored', cell: ({ context, site }) => seconds(site?.monitoredMs ?? blindWithinMs(context.analysis.sites, context.analysis.recordGaps, context.analysis.parameters.keepRecordGaps, 'dropouts')) },
   { name: 'dropouts', meaning: 'number of dropouts (of blind intervals in the row of the case)', unit: '', how: 'maximal runs of lost samples, joined where the information between is shorter than `bridgeS` or a single sample, kept from a mid estimate of `minDurationS`', cell: (row) => totals(row).count },
   { name: 'lost_low_s', meaning: 'time lost, low estimate', unit: 's', how: 'sum over the dropouts of last lost − first lost', cell: (row) => seconds(totals(row).lostMs.low) },
   { name: 'lost_mid_s', meaning: 'time lost, mid estimate', unit: 's', how: 'mean of low and high', cell: (row) => seconds(totals(row).lostMs.mid) },
@@ -204,19 +202,6 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   ...DOUBTFUL_LOST_COLUMNS,
   PARAMETER_SET_COLUMN,
 ];
-
-/**
- * Returns the time in which at least one sensor was meant to give information: the monitored spans, each reaching on to
- * where a dropout that was not restored is censored, record gaps taken out unless the parameters keep them.
- */
-function caseMonitoredMs({ sites, recordGaps, parameters }: CaseAnalysis): number {
-  const spans = union(
-    sites.flatMap(({ monitored, dropouts }) =>
-      monitored === null ? [] : [{ startMs: monitored.startMs, endMs: Math.max(monitored.endMs, dropouts.at(-1)?.censoredAtMs ?? -Infinity) }],
-    ),
-  );
-  return spansMs(spans, gapSpans(recordGaps), parameters.keepRecordGaps);
-}
 
 function channelOf({ record }: CaseContext, site: SiteAnalysis): Channel | undefined {
   return record.channels.find((channel) => channel.channelId === site.channelId);

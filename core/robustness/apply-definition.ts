@@ -1,9 +1,13 @@
 import type { Range3 } from '../base/interval.ts';
+import { meantByAnyMs } from '../episodes/blind.ts';
 import { bridgeRuns } from '../episodes/bridge.ts';
+import { gapSpans } from '../episodes/gap-spans.ts';
 import { lostTime } from '../episodes/lost-time.ts';
 import { linkDropout } from '../linkage/link.ts';
+import { meantSpan } from '../episodes/meant-span.ts';
 import { dropoutTotals } from '../metrics/dropout-totals.ts';
-import type { BareExposure, PreparedCase, PreparedSite } from '../model/prepared-case.ts';
+import { BLIND_KEY } from '../model/site.ts';
+import type { BareExposure, PreparedCase, PreparedLosses, PreparedRuns, PreparedSite } from '../model/prepared-case.ts';
 
 /** What can be moved. */
 export interface DropoutDefinition {
@@ -14,7 +18,7 @@ export interface DropoutDefinition {
   readonly doubtfulLost: boolean;
 }
 
-/** One dropout under a definition. */
+/** One dropout, or blind interval, under a definition. */
 export interface DefinedDropout {
   readonly lastGoodMs: number;
   readonly firstLostMs: number;
@@ -24,11 +28,11 @@ export interface DefinedDropout {
   readonly endMs: number;
   readonly isOpen: boolean;
   readonly lostMs: Range3;
-  readonly linksCertain: number;
-  readonly linksPossible: number;
+  /** Exposures before it. null: a blind interval, which is linked to nothing. */
+  readonly links: { readonly certain: number; readonly possible: number } | null;
 }
 
-/** A sensor under a definition. */
+/** A sensor, or the times without information at any (`siteKey` is `BLIND_KEY`), under a definition. */
 export interface DefinedSite {
   readonly siteKey: string;
   readonly dropouts: readonly DefinedDropout[];
@@ -36,9 +40,21 @@ export interface DefinedSite {
   readonly lostMs: Range3;
   readonly monitoredMs: number;
   readonly shareMid: number | null;
-  /** Dropouts with at least one preceding exposure. */
-  readonly linkedCertain: number;
-  readonly linkedAny: number;
+  /** Dropouts with at least one preceding exposure; null: blind intervals. */
+  readonly linked: Linked | null;
+}
+
+/** How many dropouts have an exposure before them. */
+export interface Linked {
+  readonly certain: number;
+  /** Certain or possible. */
+  readonly any: number;
+}
+
+/** A case under a definition. */
+export interface DefinedCase {
+  readonly sites: readonly DefinedSite[];
+  readonly blind: DefinedSite;
 }
 
 /** A point of the curve of count and time lost against the minimum duration. */
@@ -47,39 +63,58 @@ export interface CurvePoint {
   readonly count: number;
   readonly lostMs: Range3;
   readonly shareMid: number | null;
-  readonly linkedCertain: number;
-  readonly linkedAny: number;
+  readonly linked: Linked | null;
 }
 
 /**
- * Returns every sensor of a prepared case under a definition: the same dropouts, bounds and links as the whole analysis gives.
+ * Returns every sensor of a prepared case, and its blind intervals, under a definition: the same episodes, bounds and links
+ * as the whole analysis gives.
  * Shape   fast enough to follow a hand: no sample is looked at.
  * Source  analysis-spec 10; docs/methods/robustness.md.
  */
-export function applyDefinition(prepared: PreparedCase, definition: DropoutDefinition): DefinedSite[] {
-  return prepared.sites.map((site) => {
-    const candidates = candidatesOf(site, prepared, definition, definition.minDurationS);
-    return { siteKey: site.siteKey, ...summaryOf(candidates, definition.minDurationS, site, definition.doubtfulLost) };
+export function applyDefinition(prepared: PreparedCase, definition: DropoutDefinition): DefinedCase {
+  const { minDurationS } = definition;
+  const exposures = scaled(prepared.exposures, definition.lookBackFactor);
+  const sites = prepared.sites.map((site): DefinedSite => {
+    const losses = lossesOf(site, definition);
+    const dropouts = candidatesOf(losses, prepared, definition, minDurationS, exposures);
+    return { siteKey: site.siteKey, ...summaryOf(dropouts, monitoredWith(losses, dropouts)) };
   });
+  const blind = candidatesOf(lossesOf(prepared.blind, definition), prepared, definition, minDurationS, null);
+  const worn = meantBySitesMs(prepared, definition, sites.map((site) => site.dropouts));
+  return { sites, blind: { siteKey: BLIND_KEY, ...summaryOf(blind, worn), linked: null } };
 }
 
 /**
  * Returns count and time lost of one sensor against the minimum duration, all else as in `definition`.
- * Shape   one point per duration, in the order given. `linked…` with the look-backs of the definition.
+ * Shape   one point per duration, in the order given; links with the look-backs of the definition.
  */
 export function durationCurve(prepared: PreparedCase, site: PreparedSite, definition: DropoutDefinition, durationsS: readonly number[]): CurvePoint[] {
-  const candidates = candidatesOf(site, prepared, definition, 0);
+  const losses = lossesOf(site, definition);
+  const candidates = candidatesOf(losses, prepared, definition, 0, scaled(prepared.exposures, definition.lookBackFactor));
   return durationsS.map((minDurationS) => {
-    const { count, lostMs, shareMid, linkedCertain, linkedAny } = summaryOf(candidates, minDurationS, site, definition.doubtfulLost);
-    return { minDurationS, count, lostMs, shareMid, linkedCertain, linkedAny };
+    const kept = lasting(candidates, minDurationS);
+    return pointOf(minDurationS, summaryOf(kept, monitoredWith(losses, kept)));
   });
 }
 
-/** Every dropout that a minimum of `leastS` keeps. */
-function candidatesOf(site: PreparedSite, prepared: PreparedCase, definition: DropoutDefinition, leastS: number): DefinedDropout[] {
-  const { runs, inGaps } = definition.doubtfulLost ? site.good : site.any;
+/** Returns the same of the times in which no sensor gave information; they have no links. */
+export function blindCurve(prepared: PreparedCase, definition: DropoutDefinition, durationsS: readonly number[]): CurvePoint[] {
+  const candidates = candidatesOf(lossesOf(prepared.blind, definition), prepared, definition, 0, null);
+  const ofSites = prepared.sites.map((site) => candidatesOf(lossesOf(site, definition), prepared, definition, 0, null));
+  return durationsS.map((minDurationS) => {
+    const worn = meantBySitesMs(prepared, definition, ofSites.map((dropouts) => lasting(dropouts, minDurationS)));
+    return pointOf(minDurationS, { ...summaryOf(lasting(candidates, minDurationS), worn), linked: null });
+  });
+}
+
+function lossesOf<Losses>(of: { readonly any: Losses; readonly good: Losses }, { doubtfulLost }: DropoutDefinition): Losses {
+  return doubtfulLost ? of.good : of.any;
+}
+
+/** Every dropout that a minimum of `leastS` keeps; `exposures` null: nothing is linked. */
+function candidatesOf({ runs, inGaps }: PreparedRuns, prepared: PreparedCase, definition: DropoutDefinition, leastS: number, exposures: readonly BareExposure[] | null): DefinedDropout[] {
   const { gaps, deviceHoldMs, keepRecordGaps } = prepared;
-  const exposures = scaled(prepared.exposures, definition.lookBackFactor);
   const out: DefinedDropout[] = [];
   let at = 0;
   for (const group of bridgeRuns(runs, definition.bridgeS * 1000)) {
@@ -92,13 +127,17 @@ function candidatesOf(site: PreparedSite, prepared: PreparedCase, definition: Dr
     const { lostMs } = lostTime(group, gaps, { deviceHoldMs, keepRecordGaps });
     if (lostMs.mid < leastS * 1000) continue;
     const onset = { lastGoodMs: first.lastGoodMs, firstLostMs: first.firstLostMs, endMs: last.firstGoodMs };
-    // Only what can reach the onset is handed on: a list is made anew for every movement of a hand.
-    const near = exposures.filter((e) => e.atMs < onset.firstLostMs && Math.max(e.atMs + (e.windowMs ?? 0), e.endMs ?? -Infinity) > onset.lastGoodMs);
-    const { links } = linkDropout(onset, near, prepared.handTimeMs);
-    const linksCertain = links.filter((link) => link.certainty === 'certain').length;
-    out.push({ ...onset, lastLostMs: last.lastLostMs, isOpen: last.isOpen, lostMs, linksCertain, linksPossible: links.length - linksCertain });
+    out.push({ ...onset, lastLostMs: last.lastLostMs, isOpen: last.isOpen, lostMs, links: exposures === null ? null : linksOf(onset, exposures, prepared.handTimeMs) });
   }
   return out;
+}
+
+function linksOf(onset: Parameters<typeof linkDropout>[0], exposures: readonly BareExposure[], handTimeMs: number): NonNullable<DefinedDropout['links']> {
+  // Only what can reach the onset is handed on: a list is made anew for every movement of a hand.
+  const near = exposures.filter((e) => e.atMs < onset.firstLostMs && Math.max(e.atMs + (e.windowMs ?? 0), e.endMs ?? -Infinity) > onset.lastGoodMs);
+  const { links } = linkDropout(onset, near, handTimeMs);
+  const certain = links.filter((link) => link.certainty === 'certain').length;
+  return { certain, possible: links.length - certain };
 }
 
 function scaled(exposures: readonly BareExposure[], factor: number): readonly BareExposure[] {
@@ -106,18 +145,40 @@ function scaled(exposures: readonly BareExposure[], factor: number): readonly Ba
   return exposures.map((exposure) => (exposure.windowMs === null ? exposure : { ...exposure, windowMs: exposure.windowMs * factor }));
 }
 
-function summaryOf(candidates: readonly DefinedDropout[], minDurationS: number, site: PreparedSite, doubtfulLost: boolean): Omit<DefinedSite, 'siteKey'> {
-  const losses = doubtfulLost ? site.good : site.any;
-  const dropouts = candidates.filter((candidate) => candidate.lostMs.mid >= minDurationS * 1000);
-  const monitoredMs = dropouts[dropouts.length - 1]?.isOpen === true ? losses.monitoredWithOpenMs : losses.monitoredMs;
+function lasting(candidates: readonly DefinedDropout[], minDurationS: number): DefinedDropout[] {
+  return candidates.filter((candidate) => candidate.lostMs.mid >= minDurationS * 1000);
+}
+
+/** The denominator of a sensor: it reaches on with a loss not restored that counts. */
+function monitoredWith(losses: PreparedLosses, dropouts: readonly DefinedDropout[]): number {
+  return dropouts[dropouts.length - 1]?.isOpen === true ? losses.monitoredWithOpenMs : losses.monitoredMs;
+}
+
+/** The denominator of blind intervals; `ofSites` are the dropouts of each sensor that count. */
+function meantBySitesMs(prepared: PreparedCase, definition: DropoutDefinition, ofSites: readonly (readonly DefinedDropout[])[]): number {
+  const spans = prepared.sites.flatMap((site, i) => {
+    const isOpen = ofSites[i]?.at(-1)?.isOpen === true;
+    return site.monitored === null ? [] : [meantSpan(site.monitored, isOpen ? lossesOf(site, definition).openUntilMs : null)];
+  });
+  return meantByAnyMs(spans, gapSpans(prepared.gaps), prepared.keepRecordGaps);
+}
+
+function summaryOf(dropouts: readonly DefinedDropout[], monitoredMs: number): Omit<DefinedSite, 'siteKey'> {
   const { count, lostMs, shareMid } = dropoutTotals(dropouts.map((d) => d.lostMs), monitoredMs);
-  return {
-    dropouts,
-    count,
-    lostMs,
-    monitoredMs,
-    shareMid,
-    linkedCertain: dropouts.filter((d) => d.linksCertain > 0).length,
-    linkedAny: dropouts.filter((d) => d.linksCertain + d.linksPossible > 0).length,
-  };
+  return { dropouts, count, lostMs, monitoredMs, shareMid, linked: linkedOf(dropouts) };
+}
+
+function linkedOf(dropouts: readonly DefinedDropout[]): Linked {
+  let certain = 0;
+  let any = 0;
+  for (const { links } of dropouts) {
+    if (links === null) continue;
+    if (links.certain > 0) certain++;
+    if (links.certain + links.possible > 0) any++;
+  }
+  return { certain, any };
+}
+
+function pointOf(minDurationS: number, { count, lostMs, shareMid, linked }: Omit<DefinedSite, 'siteKey'>): CurvePoint {
+  return { minDurationS, count, lostMs, shareMid, linked };
 }

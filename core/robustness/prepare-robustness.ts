@@ -1,3 +1,4 @@
+import { blindRuns } from '../episodes/blind.ts';
 import { caseBounds } from '../episodes/case-bounds.ts';
 import type { LossContext, SiteLosses } from '../episodes/dropouts.ts';
 import { findLosses, intervalAround } from '../episodes/dropouts.ts';
@@ -23,31 +24,37 @@ export function prepareRobustness(record: CaseRecord, parameters: AnalysisParame
   const sites = siteTracks(channels, parameters);
   const { gaps } = findRecordGaps(channels, bounds.startMs, bounds.endMs);
   const context: LossContext = { bounds, sites, channels, events: record.events, gaps, parameters };
+  const losses = sites.map((site) => ({ site, any: findLosses(site, 'any', context), good: findLosses(site, 'good', context) }));
+  const deviceHoldMs = parameters.deviceHoldS * 1000;
   return {
-    sites: sites.map((site) => prepareSite(site, context)),
+    sites: losses.map(({ site, any, good }) => prepareSite(site, any, good, context)),
+    blind: {
+      any: blindRuns(losses.map(({ site, any }) => ({ site, losses: any })), gaps, deviceHoldMs),
+      good: blindRuns(losses.map(({ site, good }) => ({ site, losses: good })), gaps, deviceHoldMs),
+    },
     gaps,
     exposures: findExposures(record, bounds, parameters).exposures,
     caseEndMs: bounds.endMs,
-    deviceHoldMs: parameters.deviceHoldS * 1000,
+    deviceHoldMs,
     handTimeMs: parameters.handTimeS * 1000,
     keepRecordGaps: parameters.keepRecordGaps,
   };
 }
 
-function prepareSite(site: SiteTrack, context: LossContext): PreparedSite {
-  const { gaps, parameters } = context;
-  const any = findLosses(site, 'any', context);
+function prepareSite(site: SiteTrack, any: SiteLosses, good: SiteLosses, { gaps, parameters }: LossContext): PreparedSite {
   // As in the whole analysis, the denominator is the monitored span of the primary rule for both results.
   const { monitored } = any;
   const prepared = ({ runs, censoring }: SiteLosses): PreparedLosses => {
     const denominator = (censoredAtMs: number | null) =>
       monitored === null ? 0 : judgedMs(meantSpan(monitored, censoredAtMs), site, gaps, parameters.keepRecordGaps);
+    const openUntilMs = censoring?.atMs ?? null;
     return {
       runs,
       inGaps: runs.map((run) => isWhollyInGaps(run, gaps, intervalAround(site, run))),
       monitoredMs: denominator(null),
-      monitoredWithOpenMs: denominator(censoring?.atMs ?? null),
+      monitoredWithOpenMs: denominator(openUntilMs),
+      openUntilMs,
     };
   };
-  return { siteKey: site.siteKey, site: site.site, sensor: site.sensor, any: prepared(any), good: prepared(findLosses(site, 'good', context)) };
+  return { siteKey: site.siteKey, site: site.site, sensor: site.sensor, monitored, any: prepared(any), good: prepared(good) };
 }

@@ -13,8 +13,9 @@ import { recordOf, type LostAs } from '../simulator/true-record.ts';
 const SITES: readonly (readonly Site[])[] = [['finger'], ['finger', 'ear lobe'], ['finger', 'nasal ala']];
 const scaled = (table: Readonly<Record<string, number>>, factor: number) => Object.fromEntries(Object.entries(table).map(([name, s]) => [name, s * factor]));
 
-test('count, bounds, denominators and links agree with the whole analysis (150 seeds)', () => {
+test('count, bounds, denominators and links, and the blind intervals, agree with the whole analysis (150 seeds)', () => {
   let dropouts = 0;
+  let blinds = 0;
   for (let seed = 1; seed <= 150; seed++) {
     const random = seededRandom(seed);
     const lostAs = random.pick<LostAs>([null, '---', 'no row']);
@@ -35,10 +36,15 @@ test('count, bounds, denominators and links agree with the whole analysis (150 s
       const found = doubtfulLost ? site.dropoutsDoubtfulLost : site.dropouts;
       const totals = doubtfulLost ? site.totalsDoubtfulLost : site.totals;
       dropouts += found.length;
-      expect(quick[i]!.dropouts.map((d) => [d.lastGoodMs, d.firstLostMs, d.lostMs]), `seed ${seed}`).toEqual(found.map((d) => [d.lastGoodMs, d.firstLostMs, d.lostMs]));
-      expect([quick[i]!.count, quick[i]!.lostMs, quick[i]!.shareMid], `seed ${seed}`).toEqual([totals.count, totals.lostMs, totals.shareMid]);
-      expect(quick[i]!.dropouts.map((d) => [d.linksCertain, d.linksPossible])).toEqual(found.map((d) => [d.links.filter((l) => l.certainty === 'certain').length, d.links.filter((l) => l.certainty === 'possible').length]));
+      expect(quick.sites[i]!.dropouts.map((d) => [d.lastGoodMs, d.firstLostMs, d.lostMs]), `seed ${seed}`).toEqual(found.map((d) => [d.lastGoodMs, d.firstLostMs, d.lostMs]));
+      expect([quick.sites[i]!.count, quick.sites[i]!.lostMs, quick.sites[i]!.shareMid], `seed ${seed}`).toEqual([totals.count, totals.lostMs, totals.shareMid]);
+      expect(quick.sites[i]!.dropouts.map((d) => [d.links?.certain, d.links?.possible])).toEqual(found.map((d) => [d.links.filter((l) => l.certainty === 'certain').length, d.links.filter((l) => l.certainty === 'possible').length]));
     });
+    const [blind, totals] = doubtfulLost ? [whole.blindDoubtfulLost, whole.blindTotalsDoubtfulLost] : [whole.blind, whole.blindTotals];
+    if (whole.sites.length > 1) blinds += blind.length;
+    expect(quick.blind.dropouts.map((d) => [d.lastGoodMs, d.firstLostMs, d.isOpen ? null : d.endMs, d.lostMs]), `seed ${seed}`).toEqual(blind.map((b) => [b.lastGoodMs, b.firstLostMs, b.firstGoodMs, b.lostMs]));
+    expect([quick.blind.count, quick.blind.lostMs, quick.blind.shareMid], `seed ${seed}`).toEqual([totals.count, totals.lostMs, totals.shareMid]);
   }
   expect(dropouts).toBeGreaterThan(200);
+  expect(blinds).toBeGreaterThan(20);
 });

@@ -2,11 +2,13 @@ import type { CaseAnalysis, Dropout, Exposure, Link, SiteAnalysis } from '../../
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { ValueMaking } from '../../../core/model/mapping.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
+import { BLIND_KEY } from '../../../core/model/site.ts';
 import { countText, doseText, numberText, saturationText, unitText } from '../../format/number-text.ts';
 import { durationText, intervalText, leadText, type CaseClock } from '../../format/time-text.ts';
 
 /** Returns a sensor's place as it is named on screen. */
 export function siteText(siteKey: string): string {
+  if (siteKey === BLIND_KEY) return 'no site (blind)';
   return siteKey.startsWith('unstated') ? siteKey.replace('unstated', 'site not stated') : siteKey;
 }
 

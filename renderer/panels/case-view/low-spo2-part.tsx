@@ -122,7 +122,7 @@ function Facts({ site, record, clock, onShow }: PartProps): JSX.Element {
 
 function sharesText({ observed, low, high }: BoundedShare): string {
   if (observed === null) return 'nothing was seen';
-  return `${shareText(observed)} of what was seen; ${shareText(low)} to ${shareText(high)} of the monitored span, had all the rest been above, or below`;
+  return `${shareText(observed)} of what was seen; ${shareText(low)} to ${shareText(high)} of the monitored time, had all the rest been above, or below`;
 }
 
 function Lowest({ of, record, clock, onShow }: { readonly of: Hypoxaemia } & Omit<PartProps, 'site'>): JSX.Element {

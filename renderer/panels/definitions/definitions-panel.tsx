@@ -11,6 +11,7 @@ import { Button } from '../../widgets/button.tsx';
 import { CheckField, ChoiceRow, NumberField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
+import { siteText } from '../case-view/case-facts.ts';
 import { compareAnalyses, countLinks, exceeds, type EffectSide } from './effect.ts';
 import { PARAMETER_GROUPS, type LookBackEntry, type PairEntry, type ParameterEntry } from './parameter-catalog.ts';
 import { ParameterPicture } from './pictures/parameter-picture.tsx';
@@ -260,7 +261,7 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
         <tbody>
           {compareAnalyses(before, after).map((row) => (
             <tr key={row.siteKey}>
-              <th scope="row">{row.siteKey === 'case' ? 'no site (blind)' : row.siteKey}</th>
+              <th scope="row">{siteText(row.siteKey)}</th>
               <td><Side side={row.before} /></td>
               <td><Side side={row.after} /></td>
             </tr>
@@ -276,7 +277,7 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
         <div key={preset.label}>
           <h3>The rule “{preset.label}”</h3>
           <p>
-            {after.sites.length === 0 ? 'No SpO2 was recorded.' : after.sites.map((site) => `${site.siteKey}: ${exceeds(site.totals.lostMs, preset.seconds * 1000)} (${durationText(site.totals.lostMs.mid)} in all)`).join('; ')}
+            {after.sites.length === 0 ? 'No SpO2 was recorded.' : after.sites.map((site) => `${siteText(site.siteKey)}: ${exceeds(site.totals.lostMs, preset.seconds * 1000)} (${durationText(site.totals.lostMs.mid)} in all)`).join('; ')}
             . <span className="soft">Counted over the dropouts of this definition. {preset.source}.</span>
           </p>
         </div>

@@ -1,5 +1,6 @@
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { Range3 } from '../../../core/base/interval.ts';
+import { BLIND_KEY } from '../../../core/model/site.ts';
 
 export interface EffectRow {
   readonly siteKey: string;
@@ -19,7 +20,7 @@ export function compareAnalyses(before: CaseAnalysis, after: CaseAnalysis): Effe
   const keys = [...new Set([...before.sites, ...after.sites].map((site) => site.siteKey))];
   const side = (analysis: CaseAnalysis, key: string): EffectSide | null => analysis.sites.find((site) => site.siteKey === key)?.totals ?? null;
   const rows: EffectRow[] = keys.map((key) => ({ siteKey: key, before: side(before, key), after: side(after, key) }));
-  if (keys.length > 1) rows.push({ siteKey: 'case', before: before.blindTotals, after: after.blindTotals });
+  if (keys.length > 1) rows.push({ siteKey: BLIND_KEY, before: before.blindTotals, after: after.blindTotals });
   return rows;
 }
 

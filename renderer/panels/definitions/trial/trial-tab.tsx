@@ -1,19 +1,21 @@
 import { useEffect, useMemo, useState, type JSX } from 'react';
 import type { AnalysisParameters } from '../../../../core/model/parameters.ts';
 import type { PreparedCase } from '../../../../core/model/prepared-case.ts';
-import { applyDefinition, durationCurve, type DefinedSite, type DropoutDefinition } from '../../../../core/robustness/apply-definition.ts';
+import { BLIND_KEY } from '../../../../core/model/site.ts';
+import { applyDefinition, blindCurve, durationCurve, type DefinedCase, type DefinedSite, type DropoutDefinition } from '../../../../core/robustness/apply-definition.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../../format/number-text.ts';
 import { createCaseClock, durationText, limitsText } from '../../../format/time-text.ts';
 import type { OpenCase } from '../../../state/open-case.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
-import { assignSiteStyles } from '../../../timeline/site-style.ts';
+import { assignSiteStyles, type LineStyle } from '../../../timeline/site-style.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { EmptyState, Waiting } from '../../../widgets/empty-state.tsx';
 import { CheckField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import { StepSlider } from '../../../widgets/step-slider.tsx';
+import { siteText } from '../../case-view/case-facts.ts';
 import { SiteName } from '../../case-view/site-mark.tsx';
 import { compareLists, type ListedDropout } from './compare-lists.ts';
 import { CurveChart, type SiteCurve } from './curve-chart.tsx';
@@ -63,16 +65,20 @@ function Trial({ openCase, prepared, parameters }: TrialProps): JSX.Element {
   const session = useSession();
   const [tried, setTried] = useState<DropoutDefinition>(() => inForceOf(parameters));
   const change = (part: Partial<DropoutDefinition>): void => setTried({ ...tried, ...part });
-  const inForce = useMemo(() => applyDefinition(prepared, inForceOf(parameters)), [prepared, parameters]);
-  const sites = useMemo(() => applyDefinition(prepared, tried), [prepared, tried]);
+  const inForce = useMemo(() => linesOf(applyDefinition(prepared, inForceOf(parameters))), [prepared, parameters]);
+  const lines = useMemo(() => linesOf(applyDefinition(prepared, tried)), [prepared, tried]);
   const curves = useMemo(
-    () => prepared.sites.map((site): SiteCurve => ({ siteKey: site.siteKey, points: durationCurve(prepared, site, { ...tried, minDurationS: 0 }, DURATION_STEPS_S) })),
+    () => {
+      const definition = { ...tried, minDurationS: 0 };
+      const ofSites = prepared.sites.map((site): SiteCurve => ({ siteKey: site.siteKey, points: durationCurve(prepared, site, definition, DURATION_STEPS_S) }));
+      return ofSites.length > 1 ? [...ofSites, { siteKey: BLIND_KEY, points: blindCurve(prepared, definition, DURATION_STEPS_S) }] : ofSites;
+    },
     // The curve has its own minimum durations, so dragging that one alone leaves it as it is.
     // eslint-disable-next-line react-hooks/exhaustive-deps
     [prepared, tried.bridgeS, tried.lookBackFactor, tried.doubtfulLost],
   );
-  const styles = useMemo(() => assignSiteStyles(prepared.sites), [prepared]);
-  const listed = useMemo(() => compareLists(sites, inForce), [sites, inForce]);
+  const styles = useMemo(() => new Map([...assignSiteStyles(prepared.sites), [BLIND_KEY, BLIND_STYLE]]), [prepared]);
+  const listed = useMemo(() => compareLists(lines, inForce), [lines, inForce]);
   const isAsInForce = tried.minDurationS === parameters.minDurationS && tried.bridgeS === parameters.bridgeS && tried.lookBackFactor === 1 && !tried.doubtfulLost;
 
   const takeOver = (): void => {
@@ -108,13 +114,21 @@ function Trial({ openCase, prepared, parameters }: TrialProps): JSX.Element {
         </p>
       </div>
       <div className="trial-result">
-        <SitesTable sites={sites} inForce={inForce} styles={styles} />
+        <SitesTable lines={lines} inForce={inForce} styles={styles} />
         <CurveChart curves={curves} styles={styles} triedS={tried.minDurationS} inForceS={parameters.minDurationS} />
         <Disclosure summary="The curve as a table"><CurveTable curves={curves} /></Disclosure>
       </div>
       <DropoutTable listed={listed} openCase={openCase} styles={styles} />
     </div>
   );
+}
+
+/** Blind intervals are drawn like no site. */
+const BLIND_STYLE: LineStyle = { color: 'ink', dashPx: [1, 3], marker: 'none', widthPx: 1.6 };
+
+/** The sensors and, where there is more than one, the times without any: of a single sensor they are its dropouts. */
+function linesOf({ sites, blind }: DefinedCase): readonly DefinedSite[] {
+  return sites.length > 1 ? [...sites, blind] : sites;
 }
 
 const BRIDGES_S = [0, 2, 5, 10, 15, 20, 30, 45, 60, 90, 120] as const;
@@ -132,9 +146,9 @@ function takenOver(tried: DropoutDefinition, parameters: AnalysisParameters): Pa
   };
 }
 
-type Styles = ReturnType<typeof assignSiteStyles>;
+type Styles = ReadonlyMap<string, LineStyle>;
 
-function SitesTable({ sites, inForce, styles }: { readonly sites: readonly DefinedSite[]; readonly inForce: readonly DefinedSite[]; readonly styles: Styles }): JSX.Element {
+function SitesTable({ lines, inForce, styles }: { readonly lines: readonly DefinedSite[]; readonly inForce: readonly DefinedSite[]; readonly styles: Styles }): JSX.Element {
   return (
     <table className="plain-table trial-sites">
       <caption className="visually-hidden">Figures of the tried definition beside those in force</caption>
@@ -142,7 +156,7 @@ function SitesTable({ sites, inForce, styles }: { readonly sites: readonly Defin
         <tr><th scope="col">Site</th><th scope="col">Dropouts</th><th scope="col">Lost, mid</th><th scope="col">low to high</th><th scope="col">Share</th><th scope="col">Preceded by an exposure</th></tr>
       </thead>
       <tbody aria-live="off">
-        {sites.map((site) => {
+        {lines.map((site) => {
           const other = inForce.find((one) => one.siteKey === site.siteKey);
           return (
             <tr key={site.siteKey}>
@@ -151,7 +165,7 @@ function SitesTable({ sites, inForce, styles }: { readonly sites: readonly Defin
               <td className="figure">{durationText(site.lostMs.mid)}<span className="under soft">in force {durationText(other?.lostMs.mid ?? null)}</span></td>
               <td className="figure">{limitsText(site.lostMs)}</td>
               <td className="figure">{shareText(site.shareMid)}<span className="under soft">in force {shareText(other?.shareMid ?? null)}</span></td>
-              <td className="figure">{numberText(site.linkedAny)}<span className="under soft">certain {numberText(site.linkedCertain)}; in force {numberText(other?.linkedAny ?? null)}</span></td>
+              <td className="figure">{site.linked === null ? '–' : <>{numberText(site.linked.any)}<span className="under soft">certain {numberText(site.linked.certain)}; in force {numberText(other?.linked?.any ?? null)}</span></>}</td>
             </tr>
           );
         })}
@@ -169,13 +183,13 @@ function CurveTable({ curves }: { readonly curves: readonly SiteCurve[] }): JSX.
       <tbody>
         {curves.flatMap(({ siteKey, points }) => points.map((point) => (
           <tr key={`${siteKey} ${point.minDurationS}`}>
-            <th scope="row">{siteKey}</th>
+            <th scope="row">{siteText(siteKey)}</th>
             <td className="figure">{durationText(point.minDurationS * 1000)}</td>
             <td className="figure">{numberText(point.count)}</td>
             <td className="figure">{durationText(point.lostMs.mid)}</td>
             <td className="figure">{limitsText(point.lostMs)}</td>
             <td className="figure">{shareText(point.shareMid)}</td>
-            <td className="figure">{numberText(point.linkedAny)}</td>
+            <td className="figure">{numberText(point.linked?.any ?? null)}</td>
           </tr>
         )))}
       </tbody>
@@ -190,13 +204,14 @@ const CHANGE_TEXT: Readonly<Record<ListedDropout['change'], string>> = { same: '
 function DropoutTable({ listed, openCase, styles }: { readonly listed: readonly ListedDropout[]; readonly openCase: OpenCase; readonly styles: Styles }): JSX.Element {
   const clock = useMemo(() => createCaseClock(openCase.record.origin), [openCase.record]);
   const [showsAll, setShowsAll] = useState(false);
-  const there = listed.filter(({ change }) => change !== 'gone').length;
+  const there = listed.filter(({ change }) => change !== 'gone');
+  const blind = there.filter(({ siteKey }) => siteKey === BLIND_KEY).length;
   const rows = showsAll ? listed : listed.slice(0, ROWS_SHOWN);
   return (
     <section className="trial-list" aria-label="Dropouts of the tried definition">
       <h2>
-        {countText(there, 'dropout', 'dropouts')}
-        {listed.length === there ? null : <span className="soft">, and {numberText(listed.length - there)} more that only the definition in force has</span>}
+        {countText(there.length - blind, 'dropout', 'dropouts')}{blind === 0 ? '' : ` and ${countText(blind, 'blind interval', 'blind intervals')}`}
+        {listed.length === there.length ? null : <span className="soft">, and {numberText(listed.length - there.length)} more that only the definition in force has</span>}
       </h2>
       <table className="plain-table">
         <thead><tr><th scope="col">Site</th><th scope="col">Onset</th><th scope="col">Lost, mid</th><th scope="col">low to high</th><th scope="col">Exposures before</th><th scope="col">Against the definition in force</th></tr></thead>
@@ -207,7 +222,7 @@ function DropoutTable({ listed, openCase, styles }: { readonly listed: readonly 
               <td className="figure">{clock.clock(dropout.firstLostMs)}</td>
               <td className="figure">{durationText(dropout.lostMs.mid)}{dropout.isOpen ? ', not restored' : ''}</td>
               <td className="figure">{limitsText(dropout.lostMs)}</td>
-              <td className="figure">{numberText(dropout.linksCertain + dropout.linksPossible)}</td>
+              <td className="figure">{dropout.links === null ? '–' : numberText(dropout.links.certain + dropout.links.possible)}</td>
               <td>{CHANGE_TEXT[change]}</td>
             </tr>
           ))}

@@ -99,7 +99,7 @@ describe('where the bounds go on to', () => {
     const record = caseOf({ channels: [site(around([null, 97, null]), { valueMaking: 'median', deviceHoldS: 10 }), heart(23)] });
     const parameters = parametersWith({});
     const [whole] = analyzeCase(record, parameters, '0').sites;
-    const [defined] = applyDefinition(prepareRobustness(record, parameters), { minDurationS: parameters.minDurationS, bridgeS: parameters.bridgeS, lookBackFactor: 1, doubtfulLost: false });
+    const { sites: [defined] } = applyDefinition(prepareRobustness(record, parameters), { minDurationS: parameters.minDurationS, bridgeS: parameters.bridgeS, lookBackFactor: 1, doubtfulLost: false });
     expect(defined!.lostMs).toEqual(whole!.totals.lostMs);
   });
 

@@ -7,7 +7,7 @@ import { lowestBetween } from '../../../../core/metrics/lowest-possible.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { caseOf } from '../../../builders/case-record.ts';
 import type { Cell } from '../../../builders/channel.ts';
-import { regularChannel, repeat } from '../../../builders/channel.ts';
+import { channelAt, regularChannel, repeat } from '../../../builders/channel.ts';
 import { drugOf } from '../../../builders/drug.ts';
 import { eventOf } from '../../../builders/event.ts';
 import { parametersWith } from '../../../builders/parameters.ts';
@@ -129,6 +129,18 @@ describe('lowest value and shares', () => {
     expect(hypoxaemia.observedMs).toBe(110_000);
   });
 
+  it('have bounds of the monitored time: a loss not restored is in them, a record gap is not', () => {
+    // 200 s seen, then nothing while the heart rate goes on for 400 s: mid 395 s lost. All of that may have been low.
+    const open = site([...repeat(97, 21), ...repeat('---', 40)]);
+    expect([open.monitoredMs, open.below[0]!.highMs]).toEqual([600_000, 395_000]);
+    expect(open.hypoxaemia.t90).toEqual({ observed: 0, low: 0, high: 400 / 600 });
+    // The recorder stood still from 200 to 400 s (mid 190 s out): what is left was seen.
+    const seconds = [...Array.from({ length: 21 }, (_, i) => i * 10), ...Array.from({ length: 21 }, (_, i) => 400 + i * 10)];
+    const both = [channelAt({ quantity: 'spo2', site: 'finger' }, seconds.map((s) => [s, 97] as const)), channelAt({ quantity: 'heart-rate' }, seconds.map((s) => [s, 60 + (s % 7)] as const))];
+    const gap = analyzeCase(caseOf({ channels: both }), parametersWith({}), '0.0.0').sites[0]!;
+    expect([gap.monitoredMs, gap.hypoxaemia.t90]).toEqual([410_000, { observed: 0, low: 0, high: 0 }]);
+  });
+
   it('are nothing for a sensor that was never on', () => {
     const { hypoxaemia, below } = site(repeat('---', 10));
     expect(hypoxaemia).toEqual({ observedMs: 0, meanPct: null, lowest: null, t90: { observed: null, low: null, high: null }, lowRuns: [], desaturations: [] });
@@ -169,6 +181,19 @@ describe('what cannot be excluded', () => {
     expect(whole.cannotExclude.pct).toBeCloseTo(78, 9);
     expect(whole.cannotExclude.edge).toHaveLength(5);
     expect(site(cells, { parameters: { deviceHoldS: 10 } }).dropouts[0]!.cannotExclude.pct).toBeCloseTo(98 - (0.5 * 2 * 60) / 2.5, 9);
+  });
+
+  it('has an edge that stays inside the dropout, however long the display may have been held before', () => {
+    // 98 → 98 over 60 s held for 30 s before: the line down begins at −30 s, so at the last good value it stands at 98 − 15 = 83; it meets the line up at 98 − 0.5 × 2 × 90 / 2.5 = 62.
+    const { cannotExclude: held, lastGoodMs, firstGoodMs } = site([...repeat(98, 20), ...repeat('---', 5), ...repeat(98, 20)], { parameters: { deviceHoldS: 30 } }).dropouts[0]!;
+    expect(held.edge.map(({ atMs, pct }) => [atMs - lastGoodMs, pct])).toEqual([[0, 98], [0, 83], [42_000, 62], [60_000, 98]]);
+    expect(held).toMatchObject({ pct: 62, atMs: lastGoodMs + 42_000 });
+    // At 8 %/s of a preterm infant the lines meet before the last good value: inside there is only the way up, from 98 − 2 × 60.
+    const preterm = site([...repeat(98, 20), ...repeat('---', 5), ...repeat(98, 20)], { parameters: { deviceHoldS: 120, fallPctPerS: 8 } }).dropouts[0]!;
+    expect(preterm.cannotExclude.edge.every(({ atMs }) => atMs >= preterm.lastGoodMs && atMs <= firstGoodMs!)).toBe(true);
+    expect(preterm.cannotExclude.pct).toBe(0);
+    const open = site([...repeat(98, 20), ...repeat('---', 40)], { parameters: { deviceHoldS: 30 } }).dropouts[0]!;
+    expect(open.cannotExclude.edge.slice(0, 3).map(({ atMs, pct }) => [atMs - open.lastGoodMs, pct])).toEqual([[0, 98], [0, 83], [166_000, 0]]);
   });
 
   it('goes on falling where information never came back', () => {

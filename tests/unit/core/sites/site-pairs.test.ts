@@ -117,6 +117,16 @@ describe('signal strength', () => {
     expect(signal).toMatchObject({ shortLosses: 2, doubtfulRuns: 2 });
   });
 
+  it('takes a time in which the recorder stood still for no short loss, nor for an unsteady signal', () => {
+    // Rows of 10 s; three at a time are not there at all, three times, so nothing is known of the sensor then.
+    const seconds = Array.from({ length: 120 }, (_, i) => i * 10).filter((s) => ![600, 610, 620, 660, 670, 680, 720, 730, 740].includes(s) && s < 1000);
+    const rows = (quantity: 'spo2' | 'heart-rate', from: number): Channel => channelAt(quantity === 'spo2' ? { quantity, site: 'finger' } : { quantity }, seconds.map((s) => [s, s >= 800 && s < 860 && quantity === 'spo2' ? null : from + (s % 3)] as const));
+    const { sites, recordGaps } = analyzeCase(caseOf({ channels: [rows('spo2', 95), rows('heart-rate', 60)] }), parametersWith({ unsteadyWindowS: 300 }), '0.0.0');
+    expect(recordGaps).toHaveLength(3);
+    expect(sites[0]!.dropouts.map((d) => [d.firstLostMs / 1000, d.patterns, d.evidence.unsteady])).toEqual([[800, [], { shortLosses: 0, doubtfulRuns: 0 }]]);
+    expect(sites[0]!.signal.shortLosses).toBe(0);
+  });
+
   it('is nothing where the sensor was never on, or has no index', () => {
     expect(analyze([spo2('finger', repeat('---', 30))]).sites[0]!.signal).toEqual({ perfusion: null, shortLosses: 0, doubtfulRuns: 0 });
     expect(analyze([spo2('finger', repeat(97, 30))]).sites[0]!.signal.perfusion).toBeNull();

@@ -6,11 +6,11 @@ import { DURATION_STEPS_S, nearestStep } from '../../../../../renderer/panels/de
 
 function dropout(firstLostMs: number, endMs: number): DefinedDropout {
   const mid = endMs - firstLostMs;
-  return { lastGoodMs: firstLostMs - 1000, firstLostMs, lastLostMs: endMs - 1000, endMs, isOpen: false, lostMs: { low: mid - 1000, mid, high: mid + 1000 }, linksCertain: 0, linksPossible: 0 };
+  return { lastGoodMs: firstLostMs - 1000, firstLostMs, lastLostMs: endMs - 1000, endMs, isOpen: false, lostMs: { low: mid - 1000, mid, high: mid + 1000 }, links: { certain: 0, possible: 0 } };
 }
 
 function site(dropouts: readonly DefinedDropout[], siteKey = 'finger'): DefinedSite {
-  return { siteKey, dropouts, count: dropouts.length, lostMs: { low: 0, mid: 0, high: 0 }, monitoredMs: 1, shareMid: 0, linkedCertain: 0, linkedAny: 0 };
+  return { siteKey, dropouts, count: dropouts.length, lostMs: { low: 0, mid: 0, high: 0 }, monitoredMs: 1, shareMid: 0, linked: { certain: 0, any: 0 } };
 }
 
 describe('two definitions in one list', () => {
@@ -29,7 +29,7 @@ describe('two definitions in one list', () => {
 
 describe('the curve', () => {
   const frame = { left: 50, top: 10, width: 200, height: 100 };
-  const point = (minDurationS: number, count: number): CurvePoint => ({ minDurationS, count, lostMs: { low: count, mid: 2 * count, high: 4 * count }, shareMid: null, linkedCertain: 0, linkedAny: 0 });
+  const point = (minDurationS: number, count: number): CurvePoint => ({ minDurationS, count, lostMs: { low: count, mid: 2 * count, high: 4 * count }, shareMid: null, linked: { certain: 0, any: 0 } });
 
   it('spans 5 s to 10 min on a scale of ratios', () => {
     expect([durationX(5, frame), durationX(600, frame)]).toEqual([50, 250]);
