@@ -42,6 +42,7 @@ export function compareCases(before: ComparedCase, after: ComparedCase): CaseCom
     drugs,
     dropouts,
     facts,
+    clocksKept: [],
     sources: compareSources(was.sources, is.sources),
   };
 }

@@ -45,5 +45,6 @@ export const caseComparisonSchema: z.ZodType<CaseComparison> = z.strictObject({
   drugs: entries,
   dropouts: listed(z.strictObject({ siteKey: z.string(), state, before: dropout.nullable(), after: dropout.nullable() })).nullable(),
   facts: z.array(z.string()),
+  clocksKept: z.array(z.strictObject({ source: z.string(), offsetMs: z.number() })),
   sources: z.strictObject({ added: z.array(z.string()), removed: z.array(z.string()), same: z.number() }),
 });

@@ -91,6 +91,8 @@ export interface CaseComparison {
   readonly dropouts: ListedChanges<DropoutChange> | null;
   /** Zone, clock and columns of a case list: "zone: UTC → Europe/Oslo". */
   readonly facts: readonly string[];
+  /** Clocks that a person had set in the stored case: the new reading is compared, and would be stored, with them. */
+  readonly clocksKept: readonly { readonly source: string; readonly offsetMs: number }[];
   /** Files, by digest: names of those only the new reading has, names of those only the stored case has, and how many both have. */
   readonly sources: { readonly added: readonly string[]; readonly removed: readonly string[]; readonly same: number };
 }

@@ -71,7 +71,10 @@ export interface ReadingRules {
   readonly columns?: Readonly<Record<string, ColumnReading>> | undefined;
 }
 
-/** Rules for files of one shape. The first entry whose `match` fits is used; an empty match fits every file. */
+/**
+ * Rules for files of one shape. The first entry whose `match` fits is used; an empty match fits every file. Entries for exactly one
+ * path are laid over it.
+ */
 export interface Mapping {
   readonly schema: 'lacuna-mapping/1';
   readonly name: string;
@@ -81,7 +84,7 @@ export interface Mapping {
       readonly headings?: readonly string[] | undefined;
       /** Exact file name, or a pattern with `*`. */
       readonly fileName?: string | undefined;
-      /** Exactly this path below the chosen folder, and no other file. Goes before every entry without one. */
+      /** Exactly this path below the chosen folder, and no other file. Laid over the entry that fits without it. */
       readonly path?: string | undefined;
     };
     readonly reading: ReadingRules;

@@ -63,6 +63,8 @@ const changedCaseSchema: z.ZodType<ChangedCase> = z.strictObject({
   storedAs: z.string().nullable(),
 });
 
+const earlierSchema = z.array(z.strictObject({ file: z.string(), reading: earlierReadingSchema }));
+
 const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   importId: keySchema,
   files: z.array(fileReportSchema),
@@ -72,7 +74,7 @@ const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   replaced: z.array(z.string()),
   unchanged: z.array(z.strictObject({ caseId: z.string(), heldBy: z.strictObject({ caseKey: keySchema, caseId: z.string() }) })),
   changed: z.array(changedCaseSchema),
-  earlier: z.array(z.strictObject({ file: z.string(), reading: earlierReadingSchema })),
+  earlier: earlierSchema,
 });
 
 const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSchema });
@@ -85,7 +87,10 @@ const interruptedImportSchema: z.ZodType<InterruptedImport> = z.strictObject({
   filesRead: z.number().int(),
   cases: z.number().int().nullable(),
   casesDone: z.number().int(),
+  casesStored: z.number().int(),
   zone: z.string().nullable(),
+  mapping: mappingSchema.nullable(),
+  overrules: fileOverrulesSchema,
 });
 
 const importArgsSchema = z.strictObject({ importId: keySchema });
@@ -114,6 +119,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   describe: { args: z.null(), reply: z.strictObject({ productVersion: z.string(), door: z.enum(['desktop', 'browser']), libraryName: z.string() }) },
   listCases: { args: z.null(), reply: caseListSchema },
   beginImport: { args: z.null(), reply: importArgsSchema },
+  readBefore: { args: importArgsSchema, reply: earlierSchema },
   runImport: {
     args: z.strictObject({
       importId: keySchema,

@@ -129,8 +129,12 @@ export interface InterruptedImport {
   readonly cases: number | null;
   /** Cases that need not be made again. */
   readonly casesDone: number;
-  /** Zone that was stated for it. */
+  /** Cases that an earlier reading of the same import has put into the library; they stay until this one goes through. */
+  readonly casesStored: number;
+  /** What was said about all files and about single ones: going on reads them so. */
   readonly zone: string | null;
+  readonly mapping: Mapping | null;
+  readonly overrules: readonly FileOverrule[];
 }
 
 /**
@@ -151,6 +155,8 @@ export interface HostApi {
   listCases(): Promise<readonly CaseSummary[]>;
   /** Opens a staging area for one import. */
   beginImport(): Promise<{ readonly importId: string }>;
+  /** Returns which staged files, by their digest, an earlier import has read: known before anything is read. */
+  readBefore(args: { readonly importId: string }): Promise<ImportResult['earlier']>;
   /** Reads everything staged, stores the cases, and keeps the staged files so that guesses can be overruled. */
   runImport(args: { readonly importId: string; readonly overrules: readonly FileOverrule[]; readonly zone: string | null; readonly mapping: Mapping | null }): Promise<ImportResult>;
   /** Returns what the first rows of a staged file, or of a part of one, become under rules that are on trial, and with them the rows around a line. Stores nothing. */

@@ -1,7 +1,7 @@
 import { shownPath } from '../identity/shown-path.ts';
 import { Allowance } from './archive/allowance.ts';
 import { withContainer } from './archive/part.ts';
-import { chooseRules, nameOfRules } from './choose-rules.ts';
+import { chooseRules } from './choose-rules.ts';
 import { firstLines, leadsTo, wholeLines, type HeadWatch } from './head-watch.ts';
 import { readHead, readSource } from './read-source.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
@@ -27,7 +27,8 @@ async function readAt(source: ByteSource, options: ImportOptions, depth: number,
   const inside: Inside = { depth, allowance, read: (part) => readAt(part, options, depth + 1, allowance) };
   if (carrier.isContainer !== true) {
     // These choose their rules by the file's name alone.
-    const named = nameOfRules(options.mapping, chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options)));
+    const name = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options))?.name ?? '';
+    const named = name === '' ? {} : { mapping: name };
     const readings = await carrier.read(options.head === undefined ? source : headOf(source, bytes, options.head), options, inside);
     return readings.map((reading) => asided({ ...reading, report: { ...reading.report, ...named } }, options.shelf));
   }

@@ -8,7 +8,7 @@ import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
 import { AlignedSink } from './aligned-lines.ts';
 import { CaseListReader } from './case-list-reader.ts';
-import { asksForHeadings, chooseRules, nameOfRules } from './choose-rules.ts';
+import { asksForHeadings, chooseRules } from './choose-rules.ts';
 import { ColumnWatch } from './column-watch.ts';
 import { cutHead } from './cut-head.ts';
 import { CodeSink } from './code-sink.ts';
@@ -259,7 +259,7 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   }
   const shown = shownPath(source.relativePath, options);
   let chosen = chooseRules(options.mapping, source.relativePath, null, shown);
-  let rules = withFixed(chosen, fixed);
+  let rules = withFixed(chosen?.rules ?? null, fixed);
   const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
   if (!sniffed.ok) {
     const { message, line, remedy } = sniffed.failure;
@@ -295,9 +295,9 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   let planned = planOf(rules);
   if (asksForHeadings(options.mapping)) {
     const byHeadings = chooseRules(options.mapping, source.relativePath, headingsOf(planned), shown);
-    if (byHeadings !== chosen) {
+    if (JSON.stringify(byHeadings) !== JSON.stringify(chosen)) {
       chosen = byHeadings;
-      rules = withFixed(chosen, fixed);
+      rules = withFixed(chosen?.rules ?? null, fixed);
       const again = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
       if (again.ok) {
         encoding = again.value;
@@ -308,7 +308,7 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   }
   options.head?.onPlan(planned);
   const headings = headingsOf(planned) ?? [];
-  const facts = { ...nameOfRules(options.mapping, chosen), ...(headings.some((heading) => heading !== '') ? { headings } : {}) };
+  const facts = { ...(chosen === null || chosen.name === '' ? {} : { mapping: chosen.name }), ...(headings.some((heading) => heading !== '') ? { headings } : {}) };
   let reading: FileReading;
   if (planned.ok) reading = await readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : await previewLines(source, encoding, bytes, head.isWhole, options.head));
   else {

@@ -16,6 +16,8 @@ export interface RunSettings {
   readonly pseudonyms: 'key from a file' | 'key from the input';
   /** Whether every instant is left out but as seconds from the start of its case. */
   readonly relativeTime: boolean;
+  /** Names of the files that the run writes: a later run into the same folder takes away those that it does not write itself. */
+  readonly written: readonly string[];
 }
 
 /** Returns parameters.json: everything that, with the same input, gives the same output again. */
@@ -30,6 +32,7 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
     pseudonyms: settings.pseudonyms,
     relative_time: settings.relativeTime,
     inputs: inputsOf(files),
+    written: settings.written,
   });
 }
 
@@ -113,7 +116,7 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'product_version', meaning: 'its version', unit: '', how: '' },
   ...Object.entries(PARAMETER_MEANINGS).map(([name, [meaning, unit, how]]) => ({ name: `parameters.${name}`, meaning, unit, how })),
   { name: 'zone', meaning: 'time zone stated for the run', unit: '', how: 'null where nobody stated one; the zone of each case stands in cases.csv' },
-  { name: 'mapping', meaning: 'the mapping file of the run, whole', unit: '', how: 'null where none was given' },
+  { name: 'mapping', meaning: 'the mapping file of the run, whole', unit: '', how: 'null where none was given; a name of a person in it is a code, unless identifiers are kept' },
   { name: 'keep_identifiers', meaning: 'whether identifiers of patients were kept', unit: '', how: 'as stated by the user' },
   { name: 'pseudonyms', meaning: 'where the key of the codes for persons and records came from', unit: '', how: '`key from a file` (--pseudonym-key) or `key from the input`: made of the content of the input, so that the same input gives the same codes; the key stands in no file' },
   { name: 'relative_time', meaning: 'whether every instant was left out but as seconds from the start of its case', unit: '', how: 'as stated by the user (--relative-time)' },
@@ -122,4 +125,5 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'inputs[].byte_length', meaning: 'size of the file', unit: 'By', how: 'from the disk' },
   { name: 'inputs[].value_making[].value_making', meaning: 'how the stored values in it were made', unit: '', how: 'as a mapping states it, or `not stated`; each different statement about its parts once; empty where it holds no values' },
   { name: 'inputs[].value_making[].device_hold_s', meaning: 'device hold of these values', unit: 's', how: 'as a mapping states it; null: the parameter `deviceHoldS` holds' },
+  { name: 'written', meaning: 'names of the files that the run wrote', unit: '', how: 'a later run into the same folder takes away those of them that it does not write itself' },
 ];

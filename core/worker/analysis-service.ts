@@ -17,6 +17,7 @@ import type { SiteDetail } from '../model/site-detail.ts';
 import { acceptedOffset } from '../pipeline/accepted-offset.ts';
 import { secondReading, type CodeFacts, type SecondReading } from '../pipeline/code-tables.ts';
 import { proposeClockOffsets } from '../pipeline/propose-clock-offsets.ts';
+import { keepClockOffsets } from '../pipeline/keep-clock-offsets.ts';
 import { setClockOffset } from '../pipeline/set-clock-offset.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
@@ -142,8 +143,13 @@ export interface AnalysisService {
   /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
-  /** Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one cannot be read. */
+  /**
+   * Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one
+   * cannot be read. Clocks that a person had set in `before` are set in `after` as well.
+   */
   compare(before: Uint8Array, after: Uint8Array): Promise<Result<CaseComparison>>;
+  /** Returns the case in `after` with the clocks as a person had set them in `before`; a failure when one cannot be read. */
+  keepClocks(before: Uint8Array, after: Uint8Array): Promise<Result<CaseRecord>>;
 }
 
 /** What a comparison of sites over cases works out. */
@@ -234,7 +240,17 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const was = decodeCase(before);
       if (!was.ok) return was;
       const is = decodeCase(after);
-      return is.ok ? ok(compareCases(was.value, is.value)) : is;
+      if (!is.ok) return is;
+      const { record, kept } = keepClockOffsets(was.value.record, is.value.record);
+      const parameters = is.value.analysis?.parameters;
+      const analysis = kept.length === 0 || parameters === undefined ? is.value.analysis : analyzeCase(record, parameters, productVersion);
+      return ok({ ...compareCases(was.value, { record, analysis }), clocksKept: kept });
+    },
+    async keepClocks(before, after) {
+      const was = decodeCase(before);
+      if (!was.ok) return was;
+      const is = decodeCase(after);
+      return is.ok ? ok(keepClockOffsets(was.value.record, is.value.record).record) : is;
     },
   };
 }

@@ -1,5 +1,7 @@
-import { mkdtemp, open, rename, rm, rmdir, stat } from 'node:fs/promises';
+import { mkdtemp, open, readFile, rename, rm, rmdir, stat } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
+import { z } from 'zod';
+import { parseJsonText } from '../../core/persist/json-text.ts';
 import type { ReportFile } from '../../core/report/report-files.ts';
 import { REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { makeFolder } from '../host/make-folder.ts';
@@ -15,13 +17,16 @@ export interface OutputFolder {
   /** Adds text to a file of the run, which is made at the first piece. The calls follow one another. */
   append(name: string, text: string): Promise<void>;
   /**
-   * Writes all files, those appended to included, or, when it fails or is aborted before the first is moved, none.
+   * Writes all files, those appended to included, or, when it fails or is aborted before the first is moved, none. Files that the
+   * run before this one says it wrote, and this one does not, go: a table of another run must not pass for one of this.
    * Errors  throws the signal's reason, the disk's error, or an Error naming the files that could not be replaced.
    */
   write(files: readonly ReportFile[], signal: AbortSignal): Promise<void>;
   /** Takes away what the run made for itself, and the folder where the run made it and wrote nothing. */
   discard(): Promise<void>;
 }
+
+const earlierRunSchema = z.object({ product: z.literal('lacuna'), written: z.array(z.string()) });
 
 const PIECE_LENGTH = 1 << 20;
 
@@ -63,7 +68,9 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
       // From here on no abort: the moves take a moment, and all of them belong together.
       isWritten = true;
       const kept: string[] = [];
+      const stale = (await writtenBefore(folder)).filter((name) => !files.some((file) => file.name === name));
       for (const file of files) await rename(join(staging, file.name), join(folder, file.name)).catch((error: unknown) => kept.push(`${file.name} (${codeOf(error)})`));
+      for (const name of stale) await rm(join(folder, name), { force: true }).catch((error: unknown) => kept.push(`${name} (${codeOf(error)})`));
       await flushFolder(folder);
       if (kept.length > 0) throw new Error(`Some files could not be replaced and are still those of an earlier run: ${kept.join(', ')}. Close them elsewhere and run again.`);
     },
@@ -73,6 +80,15 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
       if (!isWritten) await removeMade(folder, firstMade);
     },
   };
+}
+
+/** Returns which files of ours the run that last wrote into a folder says it wrote; none where it says nothing of the kind. */
+async function writtenBefore(folder: string): Promise<string[]> {
+  const text = await readFile(join(folder, 'parameters.json'), 'utf8').catch(() => '');
+  const json = parseJsonText(text);
+  const parsed = earlierRunSchema.safeParse(json.ok ? json.value : null);
+  const ours: readonly string[] = [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME];
+  return parsed.success ? ours.filter((name) => parsed.data.written.includes(name)) : [];
 }
 
 async function writeWhole(path: string, text: ReportFile['text'], signal: AbortSignal): Promise<void> {

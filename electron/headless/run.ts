@@ -1,5 +1,6 @@
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
+import { shownMapping } from '../../core/identity/shown-mapping.ts';
 import { shownPath, type Door } from '../../core/identity/shown-path.ts';
 import type { FileReport, RejectedRow } from '../../core/model/import-report.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
@@ -66,6 +67,7 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
     keepIdentifiers: call.keepIdentifiers,
     pseudonyms: call.pseudonymKey === undefined ? 'key from the input' : 'key from a file',
     relativeTime: call.relativeTime,
+    written: reportFileNames({ withRobustness: call.robustness }),
   };
   const statedKey = await readPseudonymKey(call.pseudonymKey);
   const inputs = await findInputs(call.inputs, call.out);
@@ -81,8 +83,10 @@ export async function run(call: Call, { display, signal, workerUrl, productVersi
       onProgress: ({ bytesDone, bytesTotal }) => display.show('reading', bytesDone, bytesTotal),
     });
     const { cases, unanalyzed, remarks } = await reportAll(pool, read, { settings, size, out, withRobustness: call.robustness, display, signal });
-    const files = [...(await pool.completeReports(read, remarks, { signal })), ...unreadableReports(inputs, { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) })];
-    await out.write(runFiles({ settings, files, rejectedRows: rejectedRows(read), cases, unanalyzed }), signal);
+    const door = { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
+    const files = [...(await pool.completeReports(read, remarks, { signal })), ...unreadableReports(inputs, door)];
+    const shownSettings = { ...settings, mapping: settings.mapping === null ? null : shownMapping(settings.mapping, door) };
+    await out.write(runFiles({ settings: shownSettings, files, rejectedRows: rejectedRows(read), cases, unanalyzed }), signal);
     return summaryOf(call, productVersion, files, cases, unanalyzed);
   } finally {
     display.end();

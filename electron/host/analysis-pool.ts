@@ -116,6 +116,8 @@ export interface AnalysisPool {
    * Errors  as `analyze`.
    */
   compare(before: Uint8Array, after: Uint8Array, hooks?: CallHooks): Promise<Result<CaseComparison>>;
+  /** Returns the case in `after` with the clocks as a person had set them in `before`. Errors as `compare`. */
+  keepClocks(before: Uint8Array, after: Uint8Array, hooks?: CallHooks): Promise<Result<CaseRecord>>;
   /** Returns how the clocks of a case's sources stand to one another. Errors as `analyze`. */
   proposeClockOffsets(record: CaseRecord, hooks?: CallHooks): Promise<readonly ClockComparison[]>;
   /** Returns the case with one clock set, or why it cannot be. Errors as `analyze`. */
@@ -283,6 +285,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     compare(before, after, { signal } = {}) {
       return schedule((service) => service.compare(before, after), { signal });
+    },
+    keepClocks(before, after, { signal } = {}) {
+      return schedule((service) => service.keepClocks(before, after), { signal });
     },
     proposeClockOffsets(record, { signal } = {}) {
       return schedule((service) => service.proposeClockOffsets(record), { signal });

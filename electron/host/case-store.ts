@@ -3,7 +3,7 @@ import type { CaseRecord } from '../../core/model/case.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
-import type { ImportLedger } from './import-ledger.ts';
+import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
 import type { ImportRun, ImportWork, ReadyCase, WorkDone } from './import-work.ts';
 
@@ -20,7 +20,7 @@ export interface StagingArea {
   /** Removes every file that `names` does not name by its path, and gives the others the names it says. */
   keepOnly(names: ReadonlyMap<string, string>): Promise<void>;
   /** Returns the work of a run; where the same run was interrupted before, what it had done is kept. */
-  begin(run: Omit<ImportRun, 'schema' | 'files'>): Promise<ImportWork>;
+  begin(run: Omit<ImportRun, 'schema' | 'files' | 'stored'>): Promise<ImportWork>;
   /** Removes the work of a run; what it has put into the library, aside or on hold stays. */
   end(): Promise<void>;
   /** Cases that this import has put into the library, and whether each took the place of one from before, which was put aside. */
@@ -39,6 +39,8 @@ export interface StagedFile {
   readonly path: string;
   readonly relativePath: string;
   readonly byteLength: number;
+  /** SHA-256 of its bytes, hexadecimal. */
+  readonly sha256: string;
 }
 
 /** An import that was running when the program ended, with all its files still there. */
@@ -52,6 +54,8 @@ export interface Publication {
   readonly put: readonly ReadyCase[];
   /** Keys of cases that this import has put there before. */
   readonly takeBack: readonly string[];
+  /** What the ledger is to say of it: a part of the publication. */
+  readonly entry?: PreparedEntry | undefined;
 }
 
 export interface PublicationHooks {
@@ -110,9 +114,9 @@ export interface CaseStore {
   casesFrom(digests: readonly string[]): readonly string[];
   /**
    * Puts cases of an import that are ready into the library and takes back others that the import has put there: all or none, also
-   * when the program is killed. Returns the keys of those that replaced a case from before the import.
+   * when the program is killed, and the ledger's entry about it with them. Returns the keys of those that replaced a case from before the import.
    * Errors  rejects with the signal's reason, or with a FailureError when a case cannot be flushed: nothing has changed then. When
-   *         the disk fails later, everything that the import has stored is taken back.
+   *         the disk fails later, everything that the import has stored is taken back. The entry is then not in the ledger.
    */
   publish(staging: StagingArea, change: Publication, hooks: PublicationHooks): Promise<ReadonlySet<string>>;
   readParameters(): Promise<AnalysisParameters>;

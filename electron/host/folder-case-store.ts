@@ -16,6 +16,7 @@ import type { FolderStaging } from './folder-staging.ts';
 import { buildFolderStaging, reopenFolderStaging } from './folder-staging.ts';
 import { countWork, flushPrepared, readRun } from './import-work.ts';
 import { buildFolderLedger, clearLedger } from './folder-ledger.ts';
+import type { PreparedEntry } from './import-ledger.ts';
 import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
@@ -67,6 +68,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const casesFolder = join(root, 'cases');
   const incoming = join(root, 'incoming');
   const ledgerFolder = join(root, 'ledger');
+  const published = { cases: casesFolder, ledger: ledgerFolder };
+  const ledger = buildFolderLedger(ledgerFolder);
   const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
   try {
     await makeFolder(root, 0o700);
@@ -83,9 +86,9 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   try {
     await removeUnfinished(root);
     await removeUnfinished(casesFolder);
-    await clearLedger(ledgerFolder);
     await makeFolder(incoming, 0o700);
     await clearIncoming();
+    await clearLedger(ledgerFolder); // after the entries of what was being published have come in
     library = await readLibraryFile(root);
     await fillIndex();
   } catch (error) {
@@ -97,7 +100,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   async function clearIncoming(): Promise<void> {
     for (const importId of await readdir(incoming)) {
       const folderOfImport = join(incoming, importId);
-      const wasPublishing = await finishPublication(folderOfImport, casesFolder);
+      const wasPublishing = await finishPublication(folderOfImport, published);
       const staging = wasPublishing || !IMPORT_FOLDER.test(importId) ? null : await reopenFolderStaging(importId, folderOfImport);
       if (staging === null) await rm(folderOfImport, { recursive: true, force: true });
       else stagings.set(importId, staging);
@@ -148,9 +151,12 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   }
 
   /** Brings the library back to what it was before an import; `more` are cases that it was about to put there, and whether each replaced one. */
-  async function takeAllBack({ folder: importFolder, stored }: FolderStaging, more: ReadonlyMap<string, boolean>): Promise<void> {
+  async function takeAllBack({ folder: importFolder, stored }: FolderStaging, more: ReadonlyMap<string, boolean>, entry: PreparedEntry | undefined): Promise<void> {
     const put = new Map([...stored, ...more]);
-    await publish(importFolder, casesFolder, [...put].map(([caseKey, replacesOne]) => ({ step: replacesOne ? 'restore' : 'remove', caseKey })));
+    await publish(importFolder, published, [
+      ...[...put].map(([caseKey, replacesOne]): PublicationStep => ({ step: replacesOne ? 'restore' : 'remove', caseKey })),
+      ...(entry === undefined ? [] : [{ step: 'withdraw' as const, ...entry }]),
+    ]);
     stored.clear();
     for (const caseKey of put.keys()) await reread(caseKey);
   }
@@ -234,7 +240,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       const found = [...index.values()].filter(({ summary, digests: own }) => summary.caseId !== '' && digests.every((digest) => own.includes(digest)));
       return inOrder(found).map(({ summary }) => summary.caseKey);
     },
-    async publish(given, { put, takeBack }, { signal, onFlushed, onPoint }) {
+    async publish(given, { put, takeBack, entry }, { signal, onFlushed, onPoint }) {
       const { folder: importFolder, stored } = known(given);
       const replaces = new Map(put.map(({ summary: { caseKey } }) => [caseKey, stored.get(caseKey) ?? index.has(caseKey)]));
       const takenBack = [...stored].filter(([caseKey]) => takeBack.includes(caseKey) && !replaces.has(caseKey));
@@ -247,14 +253,16 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       }
       onPoint?.();
       try {
-        await publish(importFolder, casesFolder, [
+        await publish(importFolder, published, [
           ...[...replaces].map(([caseKey, replacesOne]): PublicationStep => ({ step: 'put', caseKey, aside: replacesOne && !stored.has(caseKey) })),
           ...takenBack.map(([caseKey, hasAside]): PublicationStep => ({ step: hasAside ? 'restore' : 'remove', caseKey })),
+          ...(entry === undefined ? [] : [{ step: 'enter' as const, ...entry }]),
         ]);
       } catch (error) {
-        await takeAllBack(known(given), replaces);
+        await takeAllBack(known(given), replaces, entry);
         throw error instanceof Error && 'syscall' in error ? writeFailure(error) : error;
       }
+      if (entry !== undefined) await ledger.entered(entry);
       for (const { summary, digests } of put) await note(summary.caseKey, { summary, digests });
       for (const [caseKey] of takenBack) {
         await reread(caseKey);
@@ -274,7 +282,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       }
     },
     parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
-    ledger: buildFolderLedger(ledgerFolder),
+    ledger,
     mappings: buildSavedMappings(join(root, 'mappings.json')),
     async saveParameters(parameters) {
       try {

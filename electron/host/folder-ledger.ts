@@ -10,7 +10,7 @@ import { rejectedRowSchema } from '../../core/model/import-report-schema.ts';
 import { MAX_LEDGER_ROWS, type EarlierReading, type LedgerEntry, type LedgerLine, type LedgerPlace, type LedgerRun } from '../../core/model/ledger.ts';
 import { ledgerEntrySchema } from '../../core/model/ledger-schema.ts';
 import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
-import type { ImportLedger, NewEntry } from './import-ledger.ts';
+import type { ImportLedger, NewEntry, PreparedEntry } from './import-ledger.ts';
 import type { ReadEntries } from './ledger-line.ts';
 import { lastRun, ledgerLine } from './ledger-line.ts';
 import { makeFolder } from './make-folder.ts';
@@ -20,6 +20,7 @@ import { writeFailure } from './write-failure.ts';
  * A ledger as a folder:
  *   ledger/IMPORT/NNNN.json      one entry each, in the order of its number; written whole, never changed
  *   ledger/IMPORT/NNNN.rows.gz   the rejected rows of that entry, one JSON object a line
+ *   ledger/IMPORT/NNNN.prepared  an entry that comes in with the publication of its cases, or not at all
  * Rows are written before their entry: an entry that is there has its rows.
  */
 
@@ -35,22 +36,34 @@ export function buildFolderLedger(folder: string): ImportLedger {
   let known: Promise<Map<string, Known>> | null = null;
   const all = (): Promise<Map<string, Known>> => (known ??= readAll(folder));
 
+  async function write(entry: NewEntry, rejected: Iterable<RejectedRow> | AsyncIterable<RejectedRow>, ending: 'json' | 'prepared'): Promise<PreparedEntry> {
+    const own = join(folder, entry.importId);
+    try {
+      await makeFolder(folder, 0o700);
+      await makeFolder(own, 0o700);
+      const number = await nextNumber(own);
+      const rowsKept = entry.kind === 'run' ? await writeRows(join(own, `${number}.rows.gz`), rejected) : 0;
+      const whole: LedgerEntry = entry.kind === 'run' ? { ...entry, rowsKept } : entry;
+      await writeAtomically(join(own, `${number}.${ending}`), JSON.stringify(whole));
+      await flushFolder(folder);
+      return { importId: entry.importId, number };
+    } catch (error) {
+      throw error instanceof Error && 'syscall' in error ? writeFailure(error) : error;
+    }
+  }
+
+  async function noteKnown(importId: string): Promise<void> {
+    if (known !== null) (await known).set(importId, knownOf(await readImport(folder, importId)));
+  }
+
   return {
-    async append(entry: NewEntry, rejected: Iterable<RejectedRow> | AsyncIterable<RejectedRow> = []) {
-      const own = join(folder, entry.importId);
-      try {
-        await makeFolder(folder, 0o700);
-        await makeFolder(own, 0o700);
-        const number = await nextNumber(own);
-        const rowsKept = entry.kind === 'run' ? await writeRows(join(own, `${number}.rows.gz`), rejected) : 0;
-        const whole: LedgerEntry = entry.kind === 'run' ? { ...entry, rowsKept } : entry;
-        await writeAtomically(join(own, `${number}.json`), JSON.stringify(whole));
-        await flushFolder(folder);
-        if (known !== null) (await known).set(entry.importId, knownOf(await readImport(folder, entry.importId)));
-      } catch (error) {
-        throw error instanceof Error && 'syscall' in error ? writeFailure(error) : error;
-      }
+    async append(entry, rejected = []) {
+      await write(entry, rejected, 'json');
+      await noteKnown(entry.importId);
     },
+    prepare: (entry, rejected = []) => write(entry, rejected, 'prepared'),
+    discard: (prepared) => withdrawEntry(folder, prepared),
+    entered: ({ importId }) => noteKnown(importId),
     async list() {
       return [...(await all()).values()].map(({ line }) => line);
     },
@@ -124,13 +137,29 @@ async function readImport(folder: string, importId: string): Promise<ReadEntries
   return { importId, entries, damaged };
 }
 
-/** Removes what a killed program left: half a file, or rows whose entry never came. */
+/** Makes an entry that was prepared a part of the ledger in `folder`; one that is there already stays. */
+export async function enterPrepared(folder: string, { importId, number }: PreparedEntry): Promise<void> {
+  const own = join(folder, importId);
+  try {
+    await renamePatiently(join(own, `${number}.prepared`), join(own, `${number}.json`));
+  } catch (error) {
+    if (!isSystemError(error, 'ENOENT')) throw error;
+  }
+  await flushFolder(own);
+}
+
+/** Takes an entry out again whose publication did not go through, or one that was only prepared. */
+export async function withdrawEntry(folder: string, { importId, number }: PreparedEntry): Promise<void> {
+  for (const ending of ['json', 'prepared', 'rows.gz']) await rm(join(folder, importId, `${number}.${ending}`), { force: true });
+}
+
+/** Removes what a killed program left: half a file, an entry that was never published, or rows whose entry never came. */
 export async function clearLedger(folder: string): Promise<void> {
   for (const importId of (await namesIn(folder)).filter((name) => IMPORT_FOLDER.test(name))) {
     const own = join(folder, importId);
     const names = await namesIn(own);
     const numbers = new Set(names.flatMap((name) => ENTRY_FILE.exec(name)?.[1] ?? []));
-    for (const name of names) if (name.endsWith(UNFINISHED) || (name.endsWith('.rows.gz') && !numbers.has(name.slice(0, 4)))) await rm(join(own, name), { force: true });
+    for (const name of names) if (name.endsWith(UNFINISHED) || name.endsWith('.prepared') || (name.endsWith('.rows.gz') && !numbers.has(name.slice(0, 4)))) await rm(join(own, name), { force: true });
   }
 }
 

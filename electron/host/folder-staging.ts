@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { FailureError } from '../../core/protocol/failure-error.ts';
@@ -24,8 +25,8 @@ export interface FolderStaging extends StagingArea {
   isLeftOver(): boolean;
 }
 
-/** Returns a staging area whose files lie in `folder` under running numbers: their names stay out of the disk. `files`: what lies there already. */
-export function buildFolderStaging(importId: string, folder: string, isResumable: boolean, files: StagedFile[] = []): FolderStaging {
+/** Returns a staging area whose files lie in `folder` under running numbers: their names stay out of the disk. `files`, `stored`: what is there already. */
+export function buildFolderStaging(importId: string, folder: string, isResumable: boolean, files: StagedFile[] = [], stored = new Map<string, boolean>()): FolderStaging {
   let next = files.length;
   let isLeftOver = files.length > 0;
   let hasWork = isLeftOver;
@@ -33,14 +34,14 @@ export function buildFolderStaging(importId: string, folder: string, isResumable
     importId,
     folder,
     files,
-    stored: new Map(),
+    stored,
     hasWork: () => hasWork,
     isLeftOver: () => isLeftOver,
     async begin(run) {
-      const named = files.map(({ path, relativePath, byteLength }) => ({ name: basename(path), relativePath, byteLength }));
+      const named = files.map(({ path, relativePath, byteLength, sha256 }) => ({ name: basename(path), relativePath, byteLength, sha256 }));
       hasWork = isResumable;
       isLeftOver = false;
-      return await beginWork(folder, { schema: 'lacuna-import-run/1', ...run, files: named }, isResumable);
+      return await beginWork(folder, { schema: 'lacuna-import-run/1', ...run, files: named, stored: Object.fromEntries(stored) }, isResumable);
     },
     prepare: (made) => prepareCase(folder, made),
     readReady: (caseKey) => readFile(preparedFile(folder, caseKey)),
@@ -60,8 +61,8 @@ export function buildFolderStaging(importId: string, folder: string, isResumable
       if (files.length >= MAX_FILES) throw new FailureError({ code: 'too-many-files', message: `More than ${MAX_FILES} files were chosen.`, remedy: 'Choose the folder that holds the exports, or fewer files at a time.' });
       next += 1;
       const path = join(folder, `${String(next).padStart(6, '0')}.input`);
-      const byteLength = await writeStream(path, cleaned, body);
-      const staged = { path, relativePath: cleaned, byteLength };
+      const { byteLength, sha256 } = await writeStream(path, cleaned, body);
+      const staged = { path, relativePath: cleaned, byteLength, sha256 };
       const earlier = files.findIndex((file) => file.relativePath === cleaned);
       if (earlier === -1) files.push(staged);
       else await rm(files.splice(earlier, 1, staged)[0]?.path ?? path, { force: true });
@@ -85,27 +86,29 @@ export function buildFolderStaging(importId: string, folder: string, isResumable
 export async function reopenFolderStaging(importId: string, folder: string): Promise<FolderStaging | null> {
   const run = await readRun(folder);
   if (run === null || run.files.length === 0) return null;
-  const files = run.files.map(({ name, relativePath, byteLength }): StagedFile => ({ path: join(folder, name), relativePath, byteLength }));
+  const files = run.files.map(({ name, ...facts }): StagedFile => ({ path: join(folder, name), ...facts }));
   for (const { path, byteLength } of files) {
     const found = await stat(path).catch(() => null);
     if (found?.size !== byteLength) return null;
   }
-  return buildFolderStaging(importId, folder, true, files);
+  return buildFolderStaging(importId, folder, true, files, new Map(Object.entries(run.stored)));
 }
 
-async function writeStream(path: string, relativePath: string, body: AsyncIterable<Uint8Array>): Promise<number> {
+async function writeStream(path: string, relativePath: string, body: AsyncIterable<Uint8Array>): Promise<Pick<StagedFile, 'byteLength' | 'sha256'>> {
   let byteLength = 0;
+  const hash = createHash('sha256');
   try {
     const file = await open(path, 'wx', 0o600);
     try {
       for await (const chunk of body) {
+        hash.update(chunk);
         await file.writeFile(chunk);
         byteLength += chunk.byteLength;
       }
     } finally {
       await file.close();
     }
-    return byteLength;
+    return { byteLength, sha256: hash.digest('hex') };
   } catch (error) {
     await rm(path, { force: true });
     if (isSystemError(error, 'ENOSPC', 'EDQUOT')) throw new FailureError({ code: 'disk-full', message: `The disk is full; ${relativePath} could not be taken in.`, file: relativePath, remedy: 'Make room on the disk that holds the library and import again.' });

@@ -199,6 +199,10 @@ export function createHost(options: HostOptions): Host {
     async stageFile(importId, relativePath, body) {
       return await sessionOf(importId).staging.stage(relativePath, body);
     },
+    async readBefore({ importId }) {
+      const { staging, session } = sessionOf(importId);
+      return await session.keeper.readBefore(staging.files);
+    },
     runImport: ({ importId, ...request }) => run(importId, request),
     async interruptedImports() {
       const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
@@ -219,8 +223,8 @@ export function createHost(options: HostOptions): Host {
         return await exclusively(async () => {
           const parameters = await store.readParameters();
           const isCurrent = (analysis: CaseAnalysis | null): boolean => analysis !== null && JSON.stringify(analysis.parameters) === JSON.stringify(parameters);
-          const changed = await session.conflicts.decide(decisions, async (record, held) => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal)));
-          await session.keeper.decide(decisions, changed);
+          const analyze = async (record: CaseRecord, held: CaseAnalysis | null): Promise<CaseAnalysis | null> => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal));
+          const changed = await session.conflicts.decide(decisions, analyze, () => session.keeper.prepareDecision(decisions, session.conflicts.changed));
           const keys = new Set([...changed.map(({ caseKey }) => caseKey), ...staging.stored.keys()]);
           return { changed, cases: store.list().filter(({ caseKey }) => keys.has(caseKey)) };
         });
@@ -366,5 +370,5 @@ function importOver(): FailureError {
 }
 
 function describeInterrupted({ importId, run, filesRead, cases, casesDone }: InterruptedRun, door: Door): InterruptedImport {
-  return { importId, files: run.files.map(({ relativePath, byteLength }) => ({ file: shownPath(relativePath, door), byteLength })), filesRead, cases, casesDone, zone: run.request.zone };
+  return { importId, files: run.files.map(({ relativePath, byteLength }) => ({ file: shownPath(relativePath, door), byteLength })), filesRead, cases, casesDone, casesStored: Object.keys(run.stored).length, zone: run.request.zone, mapping: run.request.mapping, overrules: run.request.overrules };
 }

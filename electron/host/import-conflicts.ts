@@ -1,3 +1,4 @@
+import { ok } from '../../core/base/result.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseComparison } from '../../core/model/case-comparison.ts';
@@ -8,6 +9,7 @@ import { FailureError } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary, ChangeChoice, ChangedCase, UnchangedCase } from '../../core/protocol/host-api.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import type { CaseStore, StagingArea } from './case-store.ts';
+import type { PreparedEntry } from './import-ledger.ts';
 import type { ReadyCase } from './import-work.ts';
 
 /** More cases of one and the same file than this are not looked through for one that holds a case of another name. */
@@ -25,7 +27,7 @@ export type Placed = { readonly kind: 'stored'; readonly line: CaseSummary; read
 
 export interface ConflictOptions {
   readonly store: CaseStore;
-  readonly pool: Pick<AnalysisPool, 'compare'>;
+  readonly pool: Pick<AnalysisPool, 'compare' | 'keepClocks'>;
   readonly staging: StagingArea;
 }
 
@@ -44,11 +46,11 @@ export interface ImportConflicts {
   compare(caseKey: string): Promise<CaseComparison>;
   /**
    * Carries decisions out, each in place of an earlier one on the same case. `analyze` makes an analysis anew where the
-   * parameters were changed meanwhile.
+   * parameters were changed meanwhile; `prepareEntry` what the ledger is to say, once nothing but the disk can go wrong.
    * Errors  rejects with a FailureError and changes nothing when a name is taken or a case does not wait; when the disk fails,
    *         everything that the import has stored is taken back.
    */
-  decide(choices: readonly ChangeChoice[], analyze: (record: CaseRecord, held: CaseAnalysis | null) => Promise<CaseAnalysis | null>): Promise<readonly ChangedCase[]>;
+  decide(choices: readonly ChangeChoice[], analyze: (record: CaseRecord, held: CaseAnalysis | null) => Promise<CaseAnalysis | null>, prepareEntry?: () => Promise<PreparedEntry>): Promise<readonly ChangedCase[]>;
 }
 
 /** Returns the conflicts of one import. */
@@ -113,7 +115,7 @@ export function createImportConflicts({ store, pool, staging }: ConflictOptions)
       if (comparison === null) throw new FailureError({ code: 'case-unreadable', message: 'One of the two cases can no longer be read, so that they cannot be compared.', remedy: 'Import the files again.' });
       return comparison;
     },
-    async decide(choices, analyze) {
+    async decide(choices, analyze, prepareEntry) {
       const own = new Set(choices.map(({ caseKey }) => caseKey));
       const freed = new Set([...held.values()].flatMap((change) => (own.has(change.caseKey) && change.storedAs !== null ? [change.storedAs] : [])));
       const names = new Set(store.list().map(({ caseId }) => caseId).filter((name) => !freed.has(name)));
@@ -135,15 +137,20 @@ export function createImportConflicts({ store, pool, staging }: ConflictOptions)
         if (decision === 'keep old') continue;
         const decoded = decodeCase(await staging.readHeld(caseKey));
         if (!decoded.ok) throw new FailureError(decoded.failure);
-        const { record, analysis: earlier } = decoded.value;
+        const { record: given, analysis: earlier } = decoded.value;
+        // What takes the place of the library's case keeps the clocks that a person has set there.
+        const clocked = decision === 'replace' ? await pool.keepClocks(await before(caseKey), await staging.readHeld(caseKey)) : ok(given);
+        const record = clocked.ok ? clocked.value : given;
+        const isMoved = record.sources.some((source, i) => source.clockOffsetMs !== given.sources[i]?.clockOffsetMs);
         const caseId = storedAs ?? record.caseId;
         const renamed = { ...record, caseId };
-        const analysis = await analyze(renamed, earlier === null ? null : { ...earlier, caseId });
+        const analysis = await analyze(renamed, earlier === null || isMoved ? null : { ...earlier, caseId });
         const summary = summarizeCase(store.keyOf(caseId), renamed, analysis);
         put.push(await staging.prepare({ bytes: encodeCase(renamed, analysis), summary, digests: sourceDigests(renamed), remarks: { notes: [], asTimeOfDay: [], agedBy: null } }));
       }
+      const entry = await prepareEntry?.();
       try {
-        await store.publish(staging, { put, takeBack }, {});
+        await store.publish(staging, { put, takeBack, entry }, {});
       } catch (error) {
         for (const [caseKey, change] of held) held.set(caseKey, { ...change, decision: null, storedAs: null });
         throw error;

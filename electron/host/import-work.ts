@@ -36,7 +36,9 @@ const runSchema = z.object({
     mapping: mappingSchema.nullable(),
   }),
   parameters: analysisParametersSchema,
-  files: z.array(z.object({ name: z.string().regex(/^\d+\.input$/), relativePath: z.string(), byteLength: z.number() })),
+  files: z.array(z.object({ name: z.string().regex(/^\d+\.input$/), relativePath: z.string(), byteLength: z.number(), sha256: z.string().default('') })),
+  /** Cases that an earlier run of the import has put into the library, and whether each had one of its name put aside for it. */
+  stored: z.record(z.string().regex(/^[0-9a-f]{32}$/), z.boolean()).default({}),
 });
 /** What a run was asked for. */
 export type ImportRun = z.infer<typeof runSchema>;

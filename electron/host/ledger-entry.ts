@@ -2,7 +2,8 @@ import type { FileReport } from '../../core/model/import-report.ts';
 import type { LedgerCase, Overruled } from '../../core/model/ledger.ts';
 import type { ReadingRules } from '../../core/model/mapping.ts';
 import type { FileOverrule } from '../../core/protocol/host-api.ts';
-import type { Placed } from './import-conflicts.ts';
+import type { Verdict } from './import-conflicts.ts';
+import type { ReadyCase } from './import-work.ts';
 
 /** Rules that hold several settings of their own: each is a field by itself, as guesses and columns name them. */
 const GROUPED = ['columns', 'phrases'] as const;
@@ -32,16 +33,22 @@ function takenFor(report: FileReport, field: string): string | null {
   return report.columns.find((column) => field === `columns.${column.heading}`)?.readAs ?? null;
 }
 
-/** Returns what became of the cases of a reading, in its order. */
-export function ledgerCases(placed: readonly Placed[]): LedgerCase[] {
-  return placed.map((one) => {
-    switch (one.kind) {
-      case 'stored':
-        return { caseKey: one.line.caseKey, caseId: one.line.caseId, outcome: 'stored', heldBy: null };
+/** A case that is ready, and what is to become of it. */
+export interface Placement {
+  readonly ready: ReadyCase;
+  readonly verdict: Verdict;
+}
+
+/** Returns what becomes of the cases of a reading, in its order. */
+export function ledgerCases(placed: readonly Placement[]): LedgerCase[] {
+  return placed.map(({ ready: { summary }, verdict }) => {
+    switch (verdict.kind) {
+      case 'new':
+        return { caseKey: summary.caseKey, caseId: summary.caseId, outcome: 'stored', heldBy: null };
       case 'unchanged':
-        return { caseKey: one.line.caseKey, caseId: one.unchanged.caseId, outcome: 'already there', heldBy: one.unchanged.heldBy.caseId };
+        return { caseKey: verdict.line.caseKey, caseId: verdict.unchanged.caseId, outcome: 'already there', heldBy: verdict.unchanged.heldBy.caseId };
       case 'held':
-        return { caseKey: one.line.caseKey, caseId: one.changed.caseId, outcome: 'differs', heldBy: null };
+        return { caseKey: verdict.line.caseKey, caseId: verdict.changed.caseId, outcome: 'differs', heldBy: null };
     }
   });
 }

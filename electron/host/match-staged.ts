@@ -1,7 +1,6 @@
 import type { LedgerRun } from '../../core/model/ledger.ts';
 import type { StagedMatch } from '../../core/protocol/host-api.ts';
 import type { StagingArea } from './case-store.ts';
-import { fileDigest } from './file-digest.ts';
 
 /** A file as it lay on the disk at an earlier import: by itself, or as an archive or workbook. */
 interface ReadFile {
@@ -29,8 +28,7 @@ export async function matchStaged(staging: StagingArea, run: LedgerRun): Promise
   const open = [...wanted];
   const names = new Map<string, string>();
   const foreign: string[] = [];
-  for (const { path, relativePath } of staging.files) {
-    const digest = await fileDigest(path);
+  for (const { relativePath, sha256: digest } of staging.files) {
     const at = open.findIndex(({ sha256 }) => sha256 === digest);
     const [found] = at === -1 ? [] : open.splice(at, 1);
     if (found === undefined) foreign.push(relativePath);

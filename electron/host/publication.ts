@@ -2,13 +2,14 @@ import { copyFile, link, readFile, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
+import { enterPrepared, withdrawEntry } from './folder-ledger.ts';
 import { makeFolder } from './make-folder.ts';
 import { forgetRun, preparedFile } from './import-work.ts';
 
 /*
- * How the cases of an import come into the library, all or none. What is to be done is written down first, in publish.json;
- * then it is done, file by file, by renames; then the note is removed. A start that finds the note does what is left of it:
- * every step can be done twice.
+ * How the cases of an import come into the library, all or none, and the ledger's entry about them with them. What is to be done is
+ * written down first, in publish.json; then it is done, file by file, by renames; then the note is removed. A start that finds the
+ * note does what is left of it: every step can be done twice.
  */
 
 const stepSchema = z.discriminatedUnion('step', [
@@ -17,11 +18,21 @@ const stepSchema = z.discriminatedUnion('step', [
   /** The case that was put aside comes back; none put aside: nothing. */
   z.object({ step: z.literal('restore'), caseKey: z.string().regex(/^[0-9a-f]{32}$/) }),
   z.object({ step: z.literal('remove'), caseKey: z.string().regex(/^[0-9a-f]{32}$/) }),
+  /** An entry that was written down beside the ledger becomes a part of it. */
+  z.object({ step: z.literal('enter'), importId: z.string().regex(/^[0-9a-f]{32}$/), number: z.string().regex(/^\d{4}$/) }),
+  /** An entry of a publication that did not go through leaves the ledger, or the place beside it. */
+  z.object({ step: z.literal('withdraw'), importId: z.string().regex(/^[0-9a-f]{32}$/), number: z.string().regex(/^\d{4}$/) }),
 ]);
 /** One step of a publication. */
 export type PublicationStep = z.infer<typeof stepSchema>;
 
 const journalSchema = z.object({ schema: z.literal('lacuna-publication/1'), steps: z.array(stepSchema) });
+
+/** The folders that a publication changes. */
+export interface PublishedFolders {
+  readonly cases: string;
+  readonly ledger: string;
+}
 
 const journalFile = (importFolder: string): string => join(importFolder, 'publish.json');
 
@@ -34,14 +45,14 @@ export function asideFile(importFolder: string, caseKey: string): string {
  * Does the steps, so that after a crash either none or all of them are done (the rest at the next start).
  * Errors  rejects with the disk's error; the note stays, and the steps done so far with it. Publish the opposite then.
  */
-export async function publish(importFolder: string, casesFolder: string, steps: readonly PublicationStep[]): Promise<void> {
+export async function publish(importFolder: string, folders: PublishedFolders, steps: readonly PublicationStep[]): Promise<void> {
   await makeFolder(join(importFolder, 'aside'), 0o700);
   await writeAtomically(journalFile(importFolder), JSON.stringify({ schema: 'lacuna-publication/1', steps }));
-  await doSteps(importFolder, casesFolder, steps);
+  await doSteps(importFolder, folders, steps);
 }
 
 /** Does what is left of a publication that was interrupted; returns whether there was one. */
-export async function finishPublication(importFolder: string, casesFolder: string): Promise<boolean> {
+export async function finishPublication(importFolder: string, folders: PublishedFolders): Promise<boolean> {
   let text: string;
   try {
     text = await readFile(journalFile(importFolder), 'utf8');
@@ -52,25 +63,34 @@ export async function finishPublication(importFolder: string, casesFolder: strin
   // Written whole and flushed before the first step: an unreadable one was never begun on.
   const parsed = journalSchema.safeParse(parsedJson(text));
   if (!parsed.success) return false;
-  await doSteps(importFolder, casesFolder, parsed.data.steps);
+  await doSteps(importFolder, folders, parsed.data.steps);
   return true;
 }
 
-async function doSteps(importFolder: string, casesFolder: string, steps: readonly PublicationStep[]): Promise<void> {
-  for (const step of steps) await doStep(importFolder, casesFolder, step);
-  await flushFolder(casesFolder);
+async function doSteps(importFolder: string, folders: PublishedFolders, steps: readonly PublicationStep[]): Promise<void> {
+  for (const step of steps) await doStep(importFolder, folders, step);
+  await flushFolder(folders.cases);
   await forgetRun(importFolder); // before the note goes: what came in must not be offered again
   await rm(journalFile(importFolder), { force: true });
   await flushFolder(importFolder);
 }
 
-async function doStep(importFolder: string, casesFolder: string, { step, caseKey, ...rest }: PublicationStep): Promise<void> {
-  const stored = join(casesFolder, `${caseKey}.case`);
+async function doStep(importFolder: string, folders: PublishedFolders, todo: PublicationStep): Promise<void> {
+  if (todo.step === 'enter') {
+    await enterPrepared(folders.ledger, todo);
+    return;
+  }
+  if (todo.step === 'withdraw') {
+    await withdrawEntry(folders.ledger, todo);
+    return;
+  }
+  const { caseKey } = todo;
+  const stored = join(folders.cases, `${caseKey}.case`);
   const aside = asideFile(importFolder, caseKey);
-  if (step === 'remove') await rm(stored, { force: true });
-  else if (step === 'restore') await moveIfThere(aside, stored);
+  if (todo.step === 'remove') await rm(stored, { force: true });
+  else if (todo.step === 'restore') await moveIfThere(aside, stored);
   else if (await isThere(preparedFile(importFolder, caseKey))) {
-    if ('aside' in rest && rest.aside && !(await isThere(aside))) await keepAside(stored, aside);
+    if (todo.aside && !(await isThere(aside))) await keepAside(stored, aside);
     await renamePatiently(preparedFile(importFolder, caseKey), stored);
   }
 }

@@ -79,19 +79,18 @@ export async function runImport(request: ImportRequest, staging: StagingArea, su
   const put = inOrder.flatMap(({ ready, verdict }) => (verdict.kind === 'new' ? [ready] : []));
   const putKeys = new Set(put.map(({ summary }) => summary.caseKey));
   let flushed = 0;
+  // An import that is not in the ledger must not be in the library either, nor the other way round: both come in together.
+  const entry = await keeper.prepare({ request, files, placed: inOrder, rejected: rejectedRows(read) }, looseName);
   const replaced = await store.publish(
     staging,
-    { put, takeBack: [...staging.stored.keys()].filter((caseKey) => !putKeys.has(caseKey)) },
+    { put, takeBack: [...staging.stored.keys()].filter((caseKey) => !putKeys.has(caseKey)), entry },
     { signal, onFlushed: ({ summary }) => tell({ stage: 'writing', file: summary.caseId, bytesDone: (flushed += 1), bytesTotal: put.length }), onPoint: control.onPoint },
-  );
-  const placed = inOrder.map(({ ready: { summary }, verdict }): Placed => (verdict.kind === 'new' ? { kind: 'stored', line: summary, replacedUnreadable: replaced.has(summary.caseKey) } : verdict));
-  try {
-    await keeper.finish({ request, files, placed, rejected: rejectedRows(read) }, looseName);
-  } catch (error) {
-    // An import that is not in the ledger must not be in the library either.
-    await store.publish(staging, { put: [], takeBack: [...staging.stored.keys()] }, {});
+  ).catch(async (error: unknown) => {
+    await keeper.discard(entry);
     throw error;
-  }
+  });
+  keeper.published(files);
+  const placed = inOrder.map(({ ready: { summary }, verdict }): Placed => (verdict.kind === 'new' ? { kind: 'stored', line: summary, replacedUnreadable: replaced.has(summary.caseKey) } : verdict));
   await conflicts.hold(inOrder.flatMap(({ verdict }) => (verdict.kind === 'held' ? [verdict.changed] : [])));
   await staging.end();
   return {

@@ -47,6 +47,7 @@ export function buildConnection(transport: Transport): HostConnection {
     describe: () => call(transport, 'describe', null),
     listCases: () => call(transport, 'listCases', null),
     beginImport: () => call(transport, 'beginImport', null),
+    readBefore: (args) => call(transport, 'readBefore', args),
     runImport: (args) => call(transport, 'runImport', args),
     previewFile: (args) => call(transport, 'previewFile', args),
     listKnownTerms: () => call(transport, 'listKnownTerms', null),

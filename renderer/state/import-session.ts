@@ -18,7 +18,9 @@ export interface ImportProgress {
 
 export type ImportState =
   | { readonly kind: 'idle' }
-  | { readonly kind: 'working'; readonly progress: ImportProgress; readonly cancelling: boolean }
+  | { readonly kind: 'working'; readonly progress: ImportProgress; readonly cancelling: boolean; /** Files of it that were read before. */ readonly earlier: ImportResult['earlier'] }
+  /** Every file was read before, and to read them again takes its time: nothing is read before a person wants it. */
+  | { readonly kind: 'known'; readonly earlier: ImportResult['earlier']; readonly byteLength: number }
   | {
       readonly kind: 'report';
       readonly result: ImportResult;
@@ -47,11 +49,13 @@ export interface ImportSession extends ReadableStore<ImportState> {
   readonly elsewhere: ReadableStore<ImportProgress | null>;
   /** Imports that were running when the program ended. */
   readonly interrupted: ReadableStore<readonly InterruptedImport[]>;
-  /** Goes on with an interrupted import from where it was. */
-  resume(interrupted: InterruptedImport): Promise<void>;
+  /** Goes on with an interrupted import from where it was, with what was said about its files. `overrulesOf` puts rules into words. */
+  resume(interrupted: InterruptedImport, overrulesOf: OverrulesOf): Promise<void>;
   /** Removes an interrupted import; the library stays as it is. Returns why it could not be removed, else null. */
   discard(interrupted: InterruptedImport): Promise<Problem | null>;
   start(files: readonly ChosenFile[]): Promise<void>;
+  /** Reads files that were all read before, when asked whether to. */
+  readKnown(): Promise<void>;
   /** Reads files of an earlier import as they were read then, so that what was rejected can be taken in with other rules. `overrulesOf` puts rules into words. */
   takeAgain(files: readonly ChosenFile[], place: LedgerPlace, overrulesOf: OverrulesOf): Promise<void>;
   /** Reads the staged files again with everything that was said. */
@@ -80,6 +84,8 @@ function linesAfter(result: ImportResult, changed: readonly ChangedCase[], lines
   return [...result.cases.filter(({ caseId }) => !formerNames.has(caseId)).map((line) => now.get(line.caseKey) ?? line), ...lines.filter(({ caseId }) => names.has(caseId))];
 }
 
+/** Files that were all read before are read again without a question up to this size: it takes a moment, and the report says what is known. */
+const ASK_FROM_BYTES = 20_000_000;
 /** After this long without a word an import elsewhere is taken as over: it may have failed without changing the library. */
 const ELSEWHERE_SILENT_MS = 20_000;
 
@@ -91,6 +97,9 @@ export function createImportSession(host: HostConnection, onImported: () => void
   let staging = new AbortController();
   let mapping: Mapping | null = null;
   let again: StagedMatch | null = null;
+  let earlier: ImportResult['earlier'] = [];
+  /** What is read once a person wants it, although all of it was read before. */
+  let wanted: (() => Promise<void>) | null = null;
 
   const elsewhere = createStore<ImportProgress | null>(null);
   let silence: ReturnType<typeof setTimeout> | undefined;
@@ -121,7 +130,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
   });
 
   const working = (progress: ImportProgress): void => {
-    store.set({ kind: 'working', progress, cancelling: cancelRequested });
+    store.set({ kind: 'working', progress, cancelling: cancelRequested, earlier });
   };
 
   const end = async (): Promise<void> => {
@@ -148,6 +157,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
     staging = new AbortController();
     mapping = null;
     again = null;
+    earlier = [];
     const bytesTotal = files.reduce((sum, file) => sum + file.body.size, 0);
     working({ stage: 'handing over', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal });
     try {
@@ -187,18 +197,20 @@ export function createImportSession(host: HostConnection, onImported: () => void
     subscribe: store.subscribe,
     elsewhere,
     interrupted,
-    async resume(left) {
+    async resume(left, overrulesOf) {
       if (store.get().kind === 'working') return;
       cancelRequested = false;
       working({ stage: 'reading', file: left.files[0]?.file ?? '', bytesDone: 0, bytesTotal: left.files.reduce((sum, file) => sum + file.byteLength, 0) });
       try {
         await end();
-        mapping = null;
+        mapping = left.mapping;
         again = null;
+        earlier = [];
         importId = left.importId;
         interrupted.set(interrupted.get().filter((one) => one !== left));
         const result = await host.resumeImport({ importId: left.importId });
-        store.set({ kind: 'report', result, overrules: NO_OVERRULES, appliedOverrules: NO_OVERRULES, zone: left.zone, appliedZone: left.zone, problem: null, isDeciding: false, again: null });
+        const said: OverruleSet = new Map(left.overrules.map(({ file, rules, mapping: from }) => [file, overrulesOf(rules, from)]));
+        store.set({ kind: 'report', result, overrules: said, appliedOverrules: said, zone: left.zone, appliedZone: left.zone, problem: null, isDeciding: false, again: null });
         onImported();
       } catch (error) {
         await end();
@@ -214,7 +226,31 @@ export function createImportSession(host: HostConnection, onImported: () => void
         return describeProblem(error, 'Discarding the import');
       }
     },
-    start: (files) => begin(files, (id) => run(id, files.map((file) => file.relativePath), NO_OVERRULES, null)),
+    start: (files) =>
+      begin(files, async (id) => {
+        const byteLength = files.reduce((sum, file) => sum + file.body.size, 0);
+        const read = (): Promise<void> => run(id, files.map((file) => file.relativePath), NO_OVERRULES, null);
+        earlier = await host.readBefore({ importId: id });
+        if (earlier.length < files.length || byteLength < ASK_FROM_BYTES) {
+          working({ stage: 'reading', file: files[0]?.relativePath ?? '', bytesDone: 0, bytesTotal: byteLength });
+          await read();
+          return;
+        }
+        wanted = read;
+        store.set({ kind: 'known', earlier, byteLength });
+      }),
+    async readKnown() {
+      const state = store.get();
+      if (state.kind !== 'known' || wanted === null) return;
+      cancelRequested = false;
+      working({ stage: 'reading', file: state.earlier[0]?.file ?? '', bytesDone: 0, bytesTotal: state.byteLength });
+      try {
+        await wanted();
+      } catch (error) {
+        await end();
+        store.set(cancelRequested ? { kind: 'cancelled' } : { kind: 'failed', problem: describeProblem(error, 'The import') });
+      }
+    },
     takeAgain: (files, place, overrulesOf) =>
       begin(files, async (id) => {
         const match = await host.matchStaged({ importId: id, place });
@@ -232,6 +268,7 @@ export function createImportSession(host: HostConnection, onImported: () => void
       const state = store.get();
       if (state.kind !== 'report' || importId === null) return;
       cancelRequested = false;
+      earlier = [];
       const files = state.result.files.map((file) => file.file);
       working({ stage: 'reading', file: files[0] ?? '', bytesDone: 0, bytesTotal: state.result.files.reduce((sum, file) => sum + file.byte_length, 0) });
       try {

@@ -30,6 +30,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     renameMapping: () => Promise.resolve([]),
     removeMapping: () => Promise.resolve([]),
     readMapping: () => Promise.resolve({ schema: 'lacuna-mapping/1', name: 'read', files: [] }),
+    readBefore: () => Promise.resolve([]),
     runImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], earlier: [] }),
     compareChange: () => Promise.resolve(buildCaseComparison()),
     decideChanges: () => Promise.resolve({ changed: [], cases: [] }),

@@ -114,6 +114,7 @@ export function buildStandInPool(over: {
       return siteCohort(cases);
     },
     compare: (before, after) => createAnalysisService('0.0.0-test', () => undefined).compare(before, after),
+    keepClocks: (before, after) => createAnalysisService('0.0.0-test', () => undefined).keepClocks(before, after),
     async proposeClockOffsets() {
       return [];
     },

@@ -9,6 +9,7 @@ import Papa from 'papaparse';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import type { FileReport } from '../../core/model/import-report.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { twoClockCase } from '../builders/two-clock-case.ts';
 import { REPORT_FILE_NAMES } from '../../core/report/report-files.ts';
 
 /** A copy of the built program, so that a build in the middle of a test cannot put another one in its place. */
@@ -93,6 +94,41 @@ describe('a file that is given twice', () => {
     expect([...new Set((await table('out', 'cases.csv')).map((row) => row['case_id']))]).toHaveLength(1);
     expect((await table('out', 'dropouts.csv')).filter((row) => row['site'] === 'finger')).toHaveLength(1);
     expect((await reportOf('out')).flatMap((file) => file.notes).filter((note) => note.includes('was not used a second time'))).toHaveLength(1);
+  });
+});
+
+describe('two devices with different clocks', () => {
+  it('have their offset proposed in clock-offsets.csv, and agree once it is stated in a mapping', async () => {
+    // The record keeper's clock is 95 s ahead of the oximeter's, by construction.
+    for (const [name, text] of Object.entries(twoClockCase(95))) await put(`in/Cedar 4/${name}`, text);
+    expect((await analyse('in', '--out', 'out')).code).toBe(0);
+    const clockOf = async (source: string): Promise<Row | undefined> => (await table('out', 'clock-offsets.csv')).find((row) => row['source'] === source);
+    const keeper = await clockOf('keeper.csv');
+    expect(keeper).toMatchObject({ case_id: 'Cedar 4', against: 'oximeter.csv', verdict: 'proposed', set_s: '0', method: 'course' });
+    expect(Math.abs(Number(keeper?.['offset_s']) + 95)).toBeLessThanOrEqual(12);
+    expect(Number(keeper?.['low_s'])).toBeLessThanOrEqual(-95);
+    expect(Number(keeper?.['high_s'])).toBeGreaterThanOrEqual(-95);
+    expect(await clockOf('keeper-drugs.csv')).toMatchObject({ verdict: 'cannot be told', offset_s: '' });
+    const clockOffsetS = Number(keeper?.['offset_s']);
+    await put('m.json', JSON.stringify({ schema: 'lacuna-mapping/1', name: 'clocks', files: [{ match: { fileName: 'keeper*.csv' }, reading: { clockOffsetS } }] }));
+    expect((await analyse('in', '--out', 'out', '--mapping', 'm.json')).code).toBe(0);
+    expect(await clockOf('keeper.csv')).toMatchObject({ verdict: 'agrees', set_s: String(clockOffsetS) });
+  });
+});
+
+describe('a mapping with a name of a person in it', () => {
+  it('works, and leaves no name in any result', async () => {
+    await put('in/Smith_John_0815.csv', trends(300, 360));
+    await put('m.json', JSON.stringify({ schema: 'lacuna-mapping/1', name: 'own', files: [{ match: { fileName: 'Smith_John*.csv' }, reading: { caseId: 'John Smith', zone: 'Europe/Oslo' } }] }));
+    expect((await analyse('in', '--out', 'out', '--mapping', 'm.json', '--robustness')).code).toBe(0);
+    const parameters = JSON.parse(await readFile(join(top, 'out', 'parameters.json'), 'utf8')) as { mapping: { files: { reading: { caseId: string } }[] }; written: string[] };
+    expect(Object.values(await bytesOf('out')).join('')).not.toMatch(/Smith|John/);
+    expect(new Set((await table('out', 'cases.csv')).map((row) => row['case_id']))).toEqual(new Set([parameters.mapping.files[0]?.reading.caseId]));
+    expect(parameters.written).toContain('robustness.csv');
+    // The next run into the same folder makes no such table: the old one must not pass for its own.
+    expect((await analyse('in', '--out', 'out', '--mapping', 'm.json', '--keep-identifiers')).code).toBe(0);
+    expect((await readdir(join(top, 'out'))).sort()).toEqual([...REPORT_FILE_NAMES].sort());
+    expect(await readFile(join(top, 'out', 'parameters.json'), 'utf8')).toContain('John Smith');
   });
 });
 

@@ -65,6 +65,14 @@ async function contentOf(library: string): Promise<Map<string, string>> {
   return found;
 }
 
+/** Returns how every import of a library stands in its ledger. */
+async function ledgerStates(library: string): Promise<string[]> {
+  const store = await openFolderStore(library);
+  const lines = await store.ledger.list();
+  await store.close();
+  return lines.map(({ state }) => state);
+}
+
 test('an import that is not interrupted stores every case', () => {
   expect(whole.size).toBe(CASES);
 });
@@ -79,6 +87,7 @@ test('an import that is killed again and again stores nothing until its end, and
     isDone = attempt.isDone;
     const now = await contentOf(library);
     expect([0, CASES], `after round ${round}`).toContain(now.size);
+    expect(await ledgerStates(library), `after round ${round}`).toEqual([now.size === 0 ? 'interrupted' : 'complete']);
     if (now.size === CASES) break; // killed after the cases had come in, or done
   }
   await importUntil(library, null);

@@ -121,7 +121,7 @@ const PLACES: Readonly<Record<string, (who: PlantedPerson) => Files>> = {
 async function everything(files: Files, keepIdentifiers = false): Promise<{ readonly text: string; readonly nCases: number; readonly withheld: number }> {
   const outcome = await importTexts(files, { keepIdentifiers });
   const cases = outcome.cases.map((record) => ({ record, analysis: analyzeCase(record, DEFAULT_PARAMETERS, 'test') }));
-  const settings = { productVersion: 'test', parameters: DEFAULT_PARAMETERS, zone: null, mapping: null, keepIdentifiers, pseudonyms: 'key from the input' as const, relativeTime: false };
+  const settings = { productVersion: 'test', parameters: DEFAULT_PARAMETERS, zone: null, mapping: null, keepIdentifiers, pseudonyms: 'key from the input' as const, relativeTime: false, written: [] };
   const written = reportTexts({ settings, files: outcome.files, rejectedRows: outcome.rejectedRows, cases, unanalyzed: [], withRobustness: true });
   const latin = new TextDecoder('latin1');
   const text = [JSON.stringify(outcome), ...cases.map(({ record, analysis }) => latin.decode(encodeCase(record, analysis))), ...Object.values(written)].join('\n');
@@ -135,7 +135,7 @@ describe('relative time', () => {
       const files = Object.fromEntries(Object.entries(PLACES[place]?.(who) ?? {}).map(([path, body]) => [`2031-03-04 ${path}`, body]));
       const outcome = await importTexts({ ...files, 'x/odd.csv': 'when,SpO2,HR\n03/04/2031 08:00,97,60\n03/04/2031 08:01,97,61\nat 09:30 on 4 March 2031,1,1\n' });
       const cases = outcome.cases.map((record) => ({ record, analysis: analyzeCase(record, DEFAULT_PARAMETERS, 'test') }));
-      const settings = { productVersion: 'test', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input' as const, relativeTime: true };
+      const settings = { productVersion: 'test', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input' as const, relativeTime: true, written: [] };
       for (const [name, all] of Object.entries(reportTexts({ settings, files: outcome.files, rejectedRows: outcome.rejectedRows, cases, unanalyzed: [], withRobustness: true }))) {
         // What dates and times the product's own words hold stands in the dictionary alone.
         const found = name === 'data-dictionary.md' ? null : /.{0,40}(?:2031|\b0?[89]:\d\d|Europe\/Berlin|\b[34] (?:March|April)|20310304).{0,40}/.exec(all);

@@ -54,7 +54,7 @@ class PieceCutter {
 }
 
 async function readEdf(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
-  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options));
+  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options))?.rules ?? null;
   const zone = statedZone(rules, options);
   const account = new RowAccount(source.relativePath, [], new CellDecoder('windows-1252'));
   const digest = options.createDigest();

@@ -60,7 +60,7 @@ export const FHIR: Carrier = {
 
 async function readFhir(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
   const head = await readHead(source, options.signal);
-  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options));
+  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options))?.rules ?? null;
   const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
   if (!sniffed.ok) return [failed(source, await digestOf(source, options), '', sniffed.failure.message, sniffed.failure.line ?? 1, sniffed.failure.remedy ?? null)];
   const encoding = sniffed.value;

@@ -2,7 +2,7 @@ import { useEffect, useState, type JSX, type ReactNode } from 'react';
 import { MAX_LISTED_CHANGES, type CaseComparison, type ListedChanges } from '../../../core/model/case-comparison.ts';
 import type { ChangeChoice, ChangedCase } from '../../../core/protocol/host-api.ts';
 import { countText, numberText } from '../../format/number-text.ts';
-import { createCaseClock, type CaseClock } from '../../format/time-text.ts';
+import { clockOffsetText, createCaseClock, type CaseClock } from '../../format/time-text.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -67,12 +67,13 @@ export function ChangeDialog({ importId, change, onDecide, onClose }: ChangeDial
 
 function Differences({ comparison }: { readonly comparison: CaseComparison }): JSX.Element {
   const clock = createCaseClock(comparison.origin);
-  const { channels, events, drugs, dropouts, facts, sources } = comparison;
+  const { channels, events, drugs, dropouts, facts, sources, clocksKept } = comparison;
   const sameChannels = channels.filter(({ state }) => state === 'same').length;
   return (
     <div className="differences">
       <h3 className="small-heading">Time</h3>
       {spanText(comparison, clock).map((sentence) => <p key={sentence}>{sentence}</p>)}
+      {clocksKept.map(({ source, offsetMs }) => <p key={source}>{source} keeps the clock that was set for the library’s: {clockOffsetText(offsetMs)}.</p>)}
       <h3 className="small-heading">Files</h3>
       <p>
         {sources.same === 0 ? 'No file is' : countText(sources.same, 'file is', 'files are')} the same, byte for byte.

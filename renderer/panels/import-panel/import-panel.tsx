@@ -1,6 +1,6 @@
 import { useRef, useState, type DragEvent, type JSX } from 'react';
 import type { ImportResult, StagedMatch } from '../../../core/protocol/host-api.ts';
-import { countText, numberText } from '../../format/number-text.ts';
+import { byteText, countText, numberText } from '../../format/number-text.ts';
 import { instantText, isKnownZone } from '../../format/time-text.ts';
 import { filesFromDrop, filesFromInput, type ChosenFile } from '../../state/dropped-files.ts';
 import type { ImportProgress, ImportState } from '../../state/import-session.ts';
@@ -34,7 +34,9 @@ export function ImportPanel(): JSX.Element {
   if (state.kind === 'report' && trial !== null) return <MappingScreen key={trial.file} trial={trial} said={state.overrules.get(trial.file) ?? []} />;
   switch (state.kind) {
     case 'working':
-      return <Working progress={state.progress} isCancelling={state.cancelling} />;
+      return <Working progress={state.progress} isCancelling={state.cancelling} nEarlier={state.earlier.length} />;
+    case 'known':
+      return <Known earlier={state.earlier} byteLength={state.byteLength} />;
     case 'report':
       return <Report state={state} />;
     case 'idle':
@@ -122,7 +124,7 @@ const STAGE_TEXT: Readonly<Record<ImportProgress['stage'], string>> = {
   'writing': 'Storing',
 };
 
-function Working({ progress, isCancelling }: { readonly progress: ImportProgress; readonly isCancelling: boolean }): JSX.Element {
+function Working({ progress, isCancelling, nEarlier }: { readonly progress: ImportProgress; readonly isCancelling: boolean; readonly nEarlier: number }): JSX.Element {
   const session = useSession();
   return (
     <div className="page import">
@@ -130,8 +132,25 @@ function Working({ progress, isCancelling }: { readonly progress: ImportProgress
       <Progress label={`${STAGE_TEXT[progress.stage]} ${progress.file}`} done={progress.bytesDone} total={progress.bytesTotal} />
       <p className="soft">{doneText(progress)}</p>
       <p className="visually-hidden" role="status">{STAGE_TEXT[progress.stage]}</p>
+      {nEarlier === 0 ? null : <p>{countText(nEarlier, 'of these files was', 'of these files were')} read before; the report will say into which cases. Nothing is stored twice.</p>}
       <Button disabled={isCancelling} onClick={() => void session.imports.cancel()}>{isCancelling ? 'Stopping…' : 'Cancel'}</Button>
       <p className="soft">You can go on looking at cases meanwhile.</p>
+    </div>
+  );
+}
+
+/** Says that every file was read before, and asks whether to read them again. */
+function Known({ earlier, byteLength }: { readonly earlier: ImportResult['earlier']; readonly byteLength: number }): JSX.Element {
+  const session = useSession();
+  return (
+    <div className="page import">
+      <h1>Import</h1>
+      <ReadBefore earlier={earlier} live />
+      <p>Not one byte differs. To read {byteText(byteLength)} again takes its time and stores nothing twice; it only makes sense where the files are to be read otherwise, or where a case was removed.</p>
+      <div className="row">
+        <Button look="primary" onClick={() => void session.imports.finish()}>Leave it</Button>
+        <Button onClick={() => void session.imports.readKnown()}>Read again all the same</Button>
+      </div>
     </div>
   );
 }
@@ -174,7 +193,7 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
         </div>
       )}
       {state.again === null ? null : <TakenAgain again={state.again} />}
-      {result.earlier.length === 0 ? null : <ReadBefore result={result} />}
+      {result.earlier.length === 0 ? null : <ReadBefore earlier={result.earlier} />}
       {result.unchanged.length === 0 ? null : <Unchanged result={result} />}
       {result.changed.length === 0 ? null : <ChangedCases result={result} isDeciding={state.isDeciding} />}
       {result.cases.length === 0 ? null : (
@@ -229,15 +248,14 @@ function Unchanged({ result }: { readonly result: ImportResult }): JSX.Element {
   );
 }
 
-function ReadBefore({ result }: { readonly result: ImportResult }): JSX.Element {
+function ReadBefore({ earlier, live = false }: { readonly earlier: ImportResult['earlier']; readonly live?: boolean }): JSX.Element {
   const session = useSession();
-  const { earlier } = result;
   const openEntry = (importId: string, run: number): void => {
     session.importPart.set('ledger');
     void session.ledger.open(importId, run);
   };
   return (
-    <Notice tone="note" title={`${countText(earlier.length, 'file was', 'files were')} read before.`}>
+    <Notice tone="note" title={`${countText(earlier.length, 'file was', 'files were')} read before.`} live={live}>
       <ul>
         {earlier.slice(0, NAMED).map(({ file, reading }) => (
           <li key={file}>

@@ -1,12 +1,13 @@
 import { useState, type JSX } from 'react';
 import type { InterruptedImport } from '../../../core/protocol/host-api.ts';
-import { byteText } from '../../format/number-text.ts';
+import { byteText, countText } from '../../format/number-text.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { fileNamesText, interruptedText } from './interrupted-text.ts';
+import { overrulesOf } from '../mapping/rules-text.ts';
+import { fileNamesText, interruptedText, libraryText } from './interrupted-text.ts';
 
 /** Returns a notice for each import that was running when the program ended, with the two ways on; nothing where there is none. */
 export function InterruptedImports(): JSX.Element | null {
@@ -17,7 +18,7 @@ export function InterruptedImports(): JSX.Element | null {
   if (interrupted.length === 0 || isWorking) return null;
   const resume = (left: InterruptedImport): void => {
     session.place.set('import');
-    void session.imports.resume(left);
+    void session.imports.resume(left, overrulesOf);
   };
   const discard = async (left: InterruptedImport): Promise<void> => {
     setToDiscard(null);
@@ -29,8 +30,8 @@ export function InterruptedImports(): JSX.Element | null {
       {interrupted.map((left) => (
         <Notice key={left.importId} tone="caution" title={interruptedText(left)} live>
           <p>
-            {fileNamesText(left.files)}, {byteText(left.files.reduce((sum, file) => sum + file.byteLength, 0))}. The program ended while it ran. Nothing of it is in the library; a copy of the files is
-            kept until you decide.
+            {fileNamesText(left.files)}, {byteText(left.files.reduce((sum, file) => sum + file.byteLength, 0))}. The program ended while it ran. {libraryText(left)}; a copy of the files is kept until you decide.{' '}
+            {left.overrules.length === 0 ? '' : `What you said about ${countText(left.overrules.length, 'file', 'files')} is kept with it.`}
           </p>
           <div className="row">
             <Button look="primary" onClick={() => resume(left)}>Go on</Button>

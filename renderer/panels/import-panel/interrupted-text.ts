@@ -13,3 +13,9 @@ export function fileNamesText(files: InterruptedImport['files']): string {
   const shown = files.slice(0, 3).map(({ file }) => file).join(', ');
   return files.length > 3 ? `${shown} and ${numberText(files.length - 3)} more` : shown;
 }
+
+/** Returns what of it is in the library. */
+export function libraryText({ casesStored }: InterruptedImport): string {
+  if (casesStored === 0) return 'Nothing of it is in the library';
+  return `It was being read again; what it stored before is still in the library (${countText(casesStored, 'case', 'cases')})`;
+}

@@ -197,6 +197,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return cases;
     },
     beginImport: () => Promise.resolve({ importId: 'import-1' }),
+    readBefore: () => Promise.resolve([]),
     async runImport({ overrules }) {
       for (let done = 0; done <= 10; done += 1) {
         tell({ kind: 'import-progress', importId: 'import-1', stage: done < 8 ? 'reading' : 'writing', file: REPORT.file, bytesDone: done * 81_000, bytesTotal: 812_345 });

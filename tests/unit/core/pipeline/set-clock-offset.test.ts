@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { CaseRecord } from '../../../../core/model/case.ts';
 import { acceptedOffset } from '../../../../core/pipeline/accepted-offset.ts';
+import { keepClockOffsets } from '../../../../core/pipeline/keep-clock-offsets.ts';
 import { proposeClockOffsets } from '../../../../core/pipeline/propose-clock-offsets.ts';
 import { setClockOffset } from '../../../../core/pipeline/set-clock-offset.ts';
 import { importTexts } from '../../../builders/import-text.ts';
@@ -9,8 +10,12 @@ import { twoClockCase } from '../../../builders/two-clock-case.ts';
 
 /* A clock set on a stored case; that it equals an import with that offset is held by tests/property/set-clock-offset. */
 
-async function imported(aheadS: number): Promise<CaseRecord> {
-  const { cases, files } = await importTexts(Object.fromEntries(Object.entries(twoClockCase(aheadS)).map(([name, text]) => [`c/${name}`, text])));
+function imported(aheadS: number): Promise<CaseRecord> {
+  return importedTexts(twoClockCase(aheadS));
+}
+
+async function importedTexts(texts: Record<string, string>): Promise<CaseRecord> {
+  const { cases, files } = await importTexts(Object.fromEntries(Object.entries(texts).map(([name, text]) => [`c/${name}`, text])));
   const [record] = cases;
   if (record === undefined) throw new Error(JSON.stringify(files));
   return record;
@@ -57,6 +62,35 @@ describe('a clock that cannot be set', () => {
     const result = setClockOffset(record, index, offsetMs, null);
     expect(!result.ok && result.failure).toMatchObject({ code, remedy: expect.stringMatching(/\w/) as string });
     expect(proposeClockOffsets(record)).toEqual([]);
+  });
+});
+
+describe('a new reading of a case whose clock was set', () => {
+  it('takes the clock over where the file is the same or bears the same name, and is then the same case', async () => {
+    const record = await imported(95);
+    const keeper = indexOf(record, 'keeper.csv');
+    const proposal = proposeClockOffsets(record).find(({ sourceIndex }) => sourceIndex === keeper)?.offsetMs ?? NaN;
+    const evidence = acceptedOffset(record, keeper, proposal);
+    const set = setClockOffset(record, keeper, proposal, evidence.ok ? evidence.value : null);
+    if (!set.ok) throw new Error(set.failure.message);
+    const again = keepClockOffsets(set.value, record);
+    expect(again.kept).toEqual([{ source: 'keeper.csv', offsetMs: proposal }]);
+    expect(again.record).toEqual(set.value);
+    // An updated export is another file of the same name: the clock stays, evidence from other data does not.
+    const updated = await importedTexts({ ...twoClockCase(95), 'keeper.csv': `${twoClockCase(95)['keeper.csv']}\n2031-03-04 09:59:00,61` });
+    const kept = keepClockOffsets(set.value, updated);
+    expect(kept.kept).toEqual([{ source: 'keeper.csv', offsetMs: proposal }]);
+    expect(kept.record.sources[keeper]).toMatchObject({ clockOffsetMs: proposal });
+    expect(kept.record.sources[keeper]?.acceptedOffset).toBeUndefined();
+  });
+
+  it('keeps the offset that it states itself, and that of no other file', async () => {
+    const record = await imported(95);
+    const keeper = indexOf(record, 'keeper.csv');
+    const [byHand, other] = [setClockOffset(record, keeper, -95_000, null), setClockOffset(record, keeper, -60_000, null)];
+    if (!byHand.ok || !other.ok) throw new Error('not set');
+    expect(keepClockOffsets(byHand.value, other.value)).toEqual({ record: other.value, kept: [] });
+    expect(keepClockOffsets(record, record)).toEqual({ record, kept: [] });
   });
 });
 

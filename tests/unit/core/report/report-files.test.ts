@@ -60,7 +60,7 @@ function twoSites(over: Partial<CaseAnalysis> = {}): CaseAnalysis {
 
 function runOf(over: Partial<WholeRun> = {}): WholeRun {
   return {
-    settings: { productVersion: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input', relativeTime: false },
+    settings: { productVersion: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input', relativeTime: false, written: [] },
     files: [fileReport()],
     rejectedRows: [rejectedRow()],
     cases: [{ record: buildCaseRecord({ origin: { epochMs: Date.UTC(2031, 3, 3, 6, 15), clock: 'absolute', originOffsetMs: 0, zone: 'Europe/Berlin', zoneStated: true } }), analysis: twoSites() }],

@@ -78,7 +78,7 @@ it('is plain data that can be sent to another thread', () => {
 it('robustness.csv is written on request only, and holds the definition of the run once a sensor and once a case with the figures of cases.csv', () => {
   const record = threeLosses();
   const analysis = analyzeCase(record, { ...DEFAULT_PARAMETERS, minDurationS: 37 }, '0.0.0');
-  const settings = { productVersion: '0.0.0', parameters: analysis.parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input' as const, relativeTime: false };
+  const settings = { productVersion: '0.0.0', parameters: analysis.parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input' as const, relativeTime: false, written: [] };
   const files = (withRobustness: boolean) => reportTexts({ settings, files: [], rejectedRows: [], cases: [{ record, analysis }], unanalyzed: [], withRobustness });
   expect(files(false)).not.toHaveProperty(['robustness.csv']);
   const text = files(true)['robustness.csv']!;

@@ -39,6 +39,24 @@ describe('the output folder', () => {
     expect(await readFile(join(top, 'mine.txt'), 'utf8')).toBe('mine');
   });
 
+  it('takes away a table that only the run before wrote, and no file that it does not list as its own', async () => {
+    const parameters = (written: readonly string[]): { name: string; text: Iterable<string> } => ({ name: 'parameters.json', text: [JSON.stringify({ product: 'lacuna', written })] });
+    const first = await openOutputFolder(top);
+    await first.write([...files('x'), { name: 'robustness.csv', text: ['old'] }, parameters(['cases.csv', 'links.csv', 'robustness.csv', 'parameters.json', 'mine.txt'])], patient);
+    await first.discard();
+    await writeFile(join(top, 'mine.txt'), 'mine');
+    const second = await openOutputFolder(top);
+    await second.write([...files('y'), parameters(['cases.csv', 'links.csv', 'parameters.json'])], patient);
+    await second.discard();
+    expect((await readdir(top)).sort()).toEqual(['cases.csv', 'links.csv', 'mine.txt', 'parameters.json']);
+    // One that nobody lists is somebody's own.
+    await writeFile(join(top, 'robustness.csv'), 'mine too');
+    const third = await openOutputFolder(top);
+    await third.write([...files('z'), parameters(['cases.csv'])], patient);
+    await third.discard();
+    expect(await readFile(join(top, 'robustness.csv'), 'utf8')).toBe('mine too');
+  });
+
   it('writes no file when a later one cannot be made', async () => {
     await writeFile(join(top, 'cases.csv'), 'old');
     const out = await openOutputFolder(top);

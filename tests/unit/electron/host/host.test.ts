@@ -292,6 +292,7 @@ describe('the gate before the host', () => {
         'prepareRobustness',
         'previewFile',
         'proposeClockOffsets',
+        'readBefore',
         'readMapping',
         'readParameterSet',
         'removeCase',

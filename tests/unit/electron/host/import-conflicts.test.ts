@@ -10,6 +10,8 @@ import type { CaseStore, StagingArea } from '../../../../electron/host/case-stor
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { createImportConflicts } from '../../../../electron/host/import-conflicts.ts';
 import type { ImportConflicts, Verdict } from '../../../../electron/host/import-conflicts.ts';
+import { setClockOffset } from '../../../../core/pipeline/set-clock-offset.ts';
+import { importTexts } from '../../../builders/import-text.ts';
 import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
 
@@ -43,6 +45,8 @@ async function place(one: CaseRecord): Promise<Verdict & { readonly replaced: re
   return { ...verdict, replaced: [...replaced] };
 }
 const decide = (caseKey: string, decision: 'replace' | 'keep old' | 'keep both', storeAs: string | null = null) => conflicts.decide([{ caseKey, decision, storeAs }], async (_record, held) => held);
+/** Twenty rows, ten seconds apart. */
+const stamps = (value: (i: number) => string): string => Array.from({ length: 20 }, (_, i) => `2031-03-04 08:${String(Math.floor(i / 6)).padStart(2, '0')}:${String((i % 6) * 10).padStart(2, '0')},${value(i)}`).join('\n');
 async function valuesOf(caseId: string): Promise<number[] | null> {
   const line = store.list().find((one) => one.caseId === caseId);
   if (line === undefined) return null;
@@ -71,6 +75,22 @@ describe('a case of a known name', () => {
     expect(await decide(caseKey, 'replace')).toMatchObject([{ caseKey, decision: 'replace' }]);
     expect(await valuesOf('A')).toEqual([90]);
     expect(store.list().map((line) => line.caseKey)).toEqual([caseKey]);
+  });
+
+  test('whose clock a person has set is the same when the export is, and keeps the clock when it is replaced', async () => {
+    const texts = (rate: string): Record<string, string> => ({ 'c/oximeter.csv': `Time,SpO2\n${stamps((i) => String(95 + (i % 3)))}`, 'c/keeper.csv': `Time,HR\n${stamps((i) => String(60 + (i % 7)))}\n2031-03-04 09:00:00,${rate}` });
+    const [given] = (await importTexts(texts('61'))).cases;
+    const keeper = given!.sources.findIndex(({ name }) => name === 'keeper.csv');
+    const set = setClockOffset(given!, keeper, -95_000, null);
+    const { caseKey } = await store.save(set.ok ? set.value : given!, null);
+    expect(await place(given!)).toMatchObject({ kind: 'unchanged' });
+
+    const [updated] = (await importTexts(texts('99'))).cases;
+    expect(await place(updated!)).toMatchObject({ kind: 'held', changed: { rows: { added: 0, removed: 0, changed: 1 } } });
+    expect((await conflicts.compare(caseKey)).clocksKept).toEqual([{ source: 'keeper.csv', offsetMs: -95_000 }]);
+    await decide(caseKey, 'replace');
+    const decoded = decodeCase(await store.readBytes(caseKey));
+    expect(decoded.ok && decoded.value.record.sources[keeper]).toMatchObject({ clockOffsetMs: -95_000, sha256: updated!.sources[keeper]!.sha256 });
   });
 
   test('is kept beside the new one under another name', async () => {

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
@@ -205,17 +205,64 @@ describe('rejected rows taken in again', () => {
 test('a reading whose entry cannot be written leaves the library as it was', async () => {
   start(poolOf({}));
   const importId = await staged('A/x.csv');
-  const whole = store.ledger.append.bind(store.ledger);
-  Object.assign(store.ledger, { append: async (...args: Parameters<typeof whole>) => { if (args[0].kind === 'run') throw new Error('no room'); await whole(...args); } });
+  Object.assign(store.ledger, { prepare: async () => { throw new Error('no room'); } });
   await expect(run(importId)).rejects.toThrow('no room');
   expect(await host.listCases()).toEqual([]);
   expect((await host.listLedger())[0]!.state).toBe('failed');
   expect(await readFile(join(folder, 'library', 'ledger', importId, '0002.json'), 'utf8')).toContain('stopped');
 });
 
+describe('a program that was killed while cases came in', () => {
+  /** Puts the library back to where it was when the import had written down what it was about to do. */
+  async function backToPublishing(importId: string, withNote: boolean): Promise<void> {
+    const [line] = store.list();
+    await host.close();
+    const library = join(folder, 'library');
+    const prepared = join(library, 'incoming', importId, 'prepared');
+    await mkdir(prepared, { recursive: true });
+    await rename(join(library, 'cases', `${line!.caseKey}.case`), join(prepared, `${line!.caseKey}.case`));
+    await rename(join(library, 'ledger', importId, '0002.json'), join(library, 'ledger', importId, '0002.prepared'));
+    const steps = [{ step: 'put', caseKey: line!.caseKey, aside: false }, { step: 'enter', importId, number: '0002' }];
+    if (withNote) await writeFile(join(library, 'incoming', importId, 'publish.json'), JSON.stringify({ schema: 'lacuna-publication/1', steps }));
+    store = await openFolderStore(library);
+    start(poolOf({}));
+  }
+
+  test('has its import in the ledger as what it is: complete, with its rejected rows', async () => {
+    start(poolOf({}));
+    const importId = await staged('A/x.csv');
+    await run(importId);
+    await backToPublishing(importId, true);
+    expect((await host.listCases()).map(({ caseId }) => caseId)).toEqual(['A']);
+    expect((await host.listLedger())[0]).toMatchObject({ state: 'complete', casesStored: 1, rowsRejected: 2 });
+    expect((await host.ledgerRows({ importId, run: 1, file: 'A/x.csv', reason: 'no time', from: 0 })).kept).toBe(2);
+  });
+
+  test('before the note was written has neither the cases nor the entry', async () => {
+    start(poolOf({}));
+    const importId = await staged('A/x.csv');
+    await run(importId);
+    await backToPublishing(importId, false);
+    expect(await host.listCases()).toEqual([]);
+    expect((await host.listLedger())[0]).toMatchObject({ state: 'interrupted', casesStored: 0 });
+    expect(await ledgerFiles()).toEqual(['#', '#/0001.json']);
+  });
+});
+
+test('staged files that were read before are known by their digest before anything is read', async () => {
+  const pool = start(poolOf({}));
+  const first = await staged('A/x.csv');
+  await run(first);
+  const again = await host.beginImport();
+  await host.stageFile(again.importId, 'under another name.csv', bodyOf('A/x', '.csv'));
+  await host.stageFile(again.importId, 'new.csv', bodyOf('new'));
+  expect(await host.readBefore(again)).toEqual([{ file: 'under another name.csv', reading: { importId: first, run: 1, at: '2031-04-01T08:01:00.000Z', file: 'A/x.csv', caseIds: ['A'] } }]);
+  expect(pool.imports).toHaveLength(1);
+});
+
 test('names of files and folders that look like a person are codes in the ledger too', async () => {
   start(buildStandInPool({ report: () => GUESSED, read: async () => [buildCaseRecord()] })); // masks no case names, which is the reader's work
   const importId = await staged('Anna Meyer/x.csv', 'Anna Meyer 1950-02-03.csv');
-  await run(importId);
+  await run(importId, { overrules: [{ file: 'x.csv', rules: { caseId: 'Anna Meyer' } }] });
   for (const name of ['0001.json', '0002.json']) expect(await readFile(join(folder, 'library', 'ledger', importId, name), 'utf8')).not.toMatch(/Anna|Meyer/);
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it, vi } from 'vitest';
 import type { ImportResult } from '../../../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../../../renderer/host/host-client.ts';
-import { createImportSession, type ImportState } from '../../../../renderer/state/import-session.ts';
+import { createImportSession, type ImportState, type OverrulesOf } from '../../../../renderer/state/import-session.ts';
 import { buildHostConnection } from '../../../builders/host-connection.ts';
 
 const file = (relativePath: string, text: string): { relativePath: string; body: Blob } => ({ relativePath, body: new Blob([text]) });
@@ -152,18 +152,56 @@ describe('one import', () => {
   });
 });
 
-describe('an interrupted import', () => {
-  const left = { importId: 'i7', files: [{ file: 'a.csv', byteLength: 5 }], filesRead: 0, cases: null, casesDone: 0, zone: 'Europe/Oslo' };
+describe('files that were all read before', () => {
+  const known: ImportResult['earlier'] = [{ file: 'a.csv', reading: { importId: 'i0', run: 1, at: '2031-04-01T08:00:00.000Z', file: 'a.csv', caseIds: ['c'] } }];
+  const large = { relativePath: 'a.csv', body: new Blob([new Uint8Array(21_000_000)]) };
 
-  it('is told of, goes on, and shows its report with the zone that was stated for it', async () => {
-    const host = buildHostConnection({ interruptedImports: () => Promise.resolve([left]), resumeImport: () => Promise.resolve(result({ importId: 'i7' })) });
+  it('are not read when they are large, before a person wants it', async () => {
+    const runImport = vi.fn<HostConnection['runImport']>(() => Promise.resolve(result({ files: [fileReport('a.csv')] })));
+    const session = createImportSession(buildHostConnection({ readBefore: () => Promise.resolve(known), runImport }), () => undefined);
+    await session.start([large]);
+    expect(session.get()).toEqual({ kind: 'known', earlier: known, byteLength: 21_000_000 });
+    expect(runImport).not.toHaveBeenCalled();
+    await session.readKnown();
+    expect(session.get().kind).toBe('report');
+    expect(runImport).toHaveBeenCalledOnce();
+  });
+
+  it('can be left as they are', async () => {
+    const ended: string[] = [];
+    const session = createImportSession(buildHostConnection({ readBefore: () => Promise.resolve(known), endImport: ({ importId }) => { ended.push(importId); return Promise.resolve({ ended: true }); } }), () => undefined);
+    await session.start([large]);
+    await session.finish();
+    expect([session.get().kind, ended]).toEqual(['idle', ['i1']]);
+  });
+
+  it('are read without a question when they are small, or when one of them is new', async () => {
+    const session = createImportSession(buildHostConnection({ readBefore: () => Promise.resolve(known), runImport: () => Promise.resolve(result()) }), () => undefined);
+    await session.start([file('a.csv', 'abc')]);
+    expect(session.get().kind).toBe('report');
+    await session.finish();
+    await session.start([large, file('b.csv', 'new')]);
+    expect(session.get().kind).toBe('report');
+  });
+});
+
+describe('an interrupted import', () => {
+  const left = { importId: 'i7', files: [{ file: 'a.csv', byteLength: 5 }], filesRead: 0, cases: null, casesDone: 0, casesStored: 0, zone: 'Europe/Oslo', mapping: null, overrules: [{ file: 'a.csv', rules: { dateOrder: 'mdy' as const }, mapping: 'house' }] };
+  const inWords: OverrulesOf = (rules, from) => [{ field: 'dateOrder', label: 'month first', rules, from }];
+
+  it('is told of, goes on, and shows its report with everything that was said about it', async () => {
+    const runImport = vi.fn<HostConnection['runImport']>(() => Promise.resolve(result({ files: [fileReport('a.csv')] })));
     const onImported = vi.fn();
+    const host = buildHostConnection({ interruptedImports: () => Promise.resolve([left]), resumeImport: () => Promise.resolve(result({ importId: 'i7', files: [fileReport('a.csv')] })), runImport });
     const session = createImportSession(host, onImported);
     await vi.waitFor(() => expect(session.interrupted.get()).toEqual([left]));
-    await session.resume(left);
+    await session.resume(left, inWords);
     expect(session.get()).toMatchObject({ kind: 'report', zone: 'Europe/Oslo', appliedZone: 'Europe/Oslo' });
+    // Read once more, it is said to the host again.
+    await session.readAgain();
+    expect(runImport).toHaveBeenCalledWith({ importId: 'i7', overrules: left.overrules, zone: 'Europe/Oslo', mapping: null });
     expect(session.interrupted.get()).toEqual([]);
-    expect(onImported).toHaveBeenCalledOnce();
+    expect(onImported).toHaveBeenCalledTimes(2);
   });
 
   it('that cannot go on says why, and one that is thrown away is gone', async () => {
@@ -182,7 +220,7 @@ describe('an interrupted import', () => {
     await vi.waitFor(() => expect(session.interrupted.get()).toEqual([left]));
     expect(await session.discard(left)).toBeNull();
     expect(session.interrupted.get()).toEqual([]);
-    await session.resume(left);
+    await session.resume(left, inWords);
     expect(session.get()).toMatchObject({ kind: 'failed', problem: { message: 'The disk is full.' } });
     expect(ended).toEqual(['i7', 'i7']);
   });

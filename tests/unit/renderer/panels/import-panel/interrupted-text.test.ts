@@ -1,9 +1,9 @@
 import { expect, test } from 'vitest';
 import type { InterruptedImport } from '../../../../../core/protocol/host-api.ts';
-import { fileNamesText, interruptedText } from '../../../../../renderer/panels/import-panel/interrupted-text.ts';
+import { fileNamesText, interruptedText, libraryText } from '../../../../../renderer/panels/import-panel/interrupted-text.ts';
 import { doneText } from '../../../../../renderer/panels/import-panel/progress-text.ts';
 
-const left = (over: Partial<InterruptedImport> = {}): InterruptedImport => ({ importId: 'ab'.repeat(16), files: [{ file: 'a.csv', byteLength: 5 }], filesRead: 0, cases: null, casesDone: 0, zone: null, ...over });
+const left = (over: Partial<InterruptedImport> = {}): InterruptedImport => ({ importId: 'ab'.repeat(16), files: [{ file: 'a.csv', byteLength: 5 }], filesRead: 0, cases: null, casesDone: 0, casesStored: 0, zone: null, mapping: null, overrules: [], ...over });
 const files = (n: number): InterruptedImport['files'] => Array.from({ length: n }, (_, i) => ({ file: `${i + 1}.csv`, byteLength: 1 }));
 
 test.each([
@@ -13,6 +13,11 @@ test.each([
   [left({ filesRead: 1, cases: 1, casesDone: 0 }), 'An import of 1 file was interrupted after 0 of 1 case.'],
 ])('what is said of an interrupted import, %#', (interrupted, text) => {
   expect(interruptedText(interrupted)).toBe(text);
+});
+
+test('says what of it is in the library', () => {
+  expect(libraryText(left())).toBe('Nothing of it is in the library');
+  expect(libraryText(left({ casesStored: 2 }))).toBe('It was being read again; what it stored before is still in the library (2 cases)');
 });
 
 test('names at most three files', () => {
