@@ -56,9 +56,9 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/styles': [],
 
   // No stage of the core runs on the host's own thread: it may know their types, the workers run them.
-  'electron/host': ['core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'type:core/readers', 'type:core/pipeline'],
+  'electron/host': ['core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'type:core/readers', 'type:core/pipeline'],
   'electron/headless': [
-    'electron/host', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'core/identity/shown-path.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
+    'electron/host', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
   ],
   'electron/desktop': ['electron/host', 'core/protocol'],
   'electron/loopback': ['electron/host', 'core/protocol', 'electron/launch/find-browser.mjs'],
