@@ -63,6 +63,8 @@ export class CaseListReader extends TableReader {
         content.events.push({ kind: term.kind, term: term.term, phase: term.phase, text: column.heading, tMs, endMs: null, manual: true, site: null, line: row.line });
       }
     }
+    const { list } = this.context;
+    if (list !== null) list.watch.onRow(list.table, row.line, this.context.plan.columns.map((column) => this.textAt(row, column.index)), slot.index);
     account.accept();
   }
 

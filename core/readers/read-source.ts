@@ -332,7 +332,7 @@ async function readCodeTable(source: ByteSource, options: ImportOptions, rules: 
   const { cellEncoding } = new ByteNormalizer(encoding);
   const decoder = new CellDecoder(cellEncoding);
   const account = new RowAccount(source.relativePath, plan.columns, decoder);
-  const context = { plan, time: null, account, watch: new ColumnWatch(plan.columns, decoder), decoder, rules, phrases: new PhraseBook(undefined), words: new StatedWords(null), keepIdentifiers: options.keepIdentifiers, shelf: undefined };
+  const context = { plan, time: null, account, watch: new ColumnWatch(plan.columns, decoder), decoder, rules, phrases: new PhraseBook(undefined), words: new StatedWords(null), keepIdentifiers: options.keepIdentifiers, shelf: undefined, list: null };
   const reader = new CodeTableReader(context, own);
   await pushAll(source, encoding, splitterFor(plan, reader, cellEncoding, 'scan'), () => true, options.signal);
   const blank = failed(source, await digestOf(source, options), encoding.label, '', null, null);
@@ -411,7 +411,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const time = timeColumnOf(plan, zone, decoder, options.head);
   const phrases = new PhraseBook(rules?.phrases);
   const words = new StatedWords(rules);
-  const reader = readerFor({ plan, time, account, watch, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers, shelf: options.shelf });
+  const list = options.list === undefined ? null : { watch: options.list, table: options.list.onTable(plan) };
+  const reader = readerFor({ list, plan, time, account, watch, decoder, rules, phrases, words, keepIdentifiers: options.keepIdentifiers, shelf: options.shelf });
   const digest = options.createDigest();
   let bytesDone = 0;
   const codes = plan.codes === null ? null : new CodeSink(plan.codes.column, plan.codes.labels, decoder, cellEncoding, plan.firstDataLine, reader);
@@ -488,6 +489,7 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
     canSwapDayAndMonth,
     areKeysMasked: rules?.caseId === undefined && caseColumn?.handling === 'replaced by a code',
     identifiersSeen: watch.seen,
+    ...(list === null ? {} : { listTable: list.table }),
     report,
     rejectedRows: account.rejectedRows,
     cases,

@@ -4,6 +4,7 @@ import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { CodeTable } from './code-table.ts';
 import type { HeadWatch } from './head-watch.ts';
+import type { ListWatch } from './list-watch.ts';
 import type { Shelf } from './shelf.ts';
 
 /**
@@ -35,6 +36,8 @@ export interface ImportOptions extends Door {
   readonly codeTables?: readonly CodeTable[] | undefined;
   /** Set for a preview: only the head of one file is read, by the code that reads whole ones. Digests are not made then. */
   readonly head?: HeadWatch | undefined;
+  /** Set where a list of cases is held against a library: it is shown every accepted row. */
+  readonly list?: ListWatch | undefined;
   readonly onProgress?: (progress: ImportProgress) => void;
   readonly signal?: AbortSignal;
   /** Where what is read is put away as it comes; left out: everything stays in memory. */

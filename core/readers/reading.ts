@@ -118,6 +118,8 @@ export interface FileReading {
   readonly codeTable?: CodeTable | undefined;
   readonly report: FileReport;
   readonly rejectedRows: readonly RejectedRow[];
+  /** Set where a list of cases was read for a watch: its table there. */
+  readonly listTable?: number | undefined;
   /** Set when the rejected rows were put away; the list here is empty then. */
   readonly shelvedRows?: ShelvedRows | undefined;
   readonly cases: readonly CaseReading[];

@@ -5,6 +5,7 @@ import { isFillerWord } from './cell-words.ts';
 import type { ColumnWatch } from './column-watch.ts';
 import type { CellDecoder } from './decode-text.ts';
 import { columnRule } from './plan-table.ts';
+import type { ListWatch } from './list-watch.ts';
 import type { PhraseBook } from './phrase-book.ts';
 import type { CaseReading } from './reading.ts';
 import type { RowAccount } from './row-account.ts';
@@ -26,6 +27,7 @@ export interface TableContext {
   readonly words: StatedWords;
   readonly keepIdentifiers: boolean;
   readonly shelf: Shelf | undefined;
+  readonly list: { readonly watch: ListWatch; readonly table: number } | null;
 }
 
 /** What a reader hands back when the file is at its end. */
@@ -43,9 +45,17 @@ const PROBLEM_WORDS: Readonly<Record<SplitProblem, string>> = {
   'too many cells': 'more than 4096 cells',
 };
 
+/** One case of a table; `index` is its place among them. */
+export interface CaseSlot<T> {
+  readonly index: number;
+  readonly key: string | null;
+  readonly clock: ClockState;
+  readonly content: T;
+}
+
 /** The cases of one table by the bytes of their case cell, each with its clock state and whatever a reader keeps for it. */
 export class CaseSlots<T> {
-  readonly slots: { readonly key: string | null; readonly clock: ClockState; readonly content: T }[] = [];
+  readonly slots: CaseSlot<T>[] = [];
   private readonly byBytes = new ByteMap<number>(1_000_000);
   private readonly byText = new Map<string, number>();
   private readonly column: number;
@@ -62,7 +72,7 @@ export class CaseSlots<T> {
   }
 
   /** Returns the slot of the row's case, null when the table has a case column and the row leaves it empty. */
-  of(row: RowView): { readonly key: string | null; readonly clock: ClockState; readonly content: T } | null {
+  of(row: RowView): CaseSlot<T> | null {
     if (this.column === -1) return this.slots[0] ?? this.add(this.fixed);
     if (this.column >= row.n) return null;
     const start = row.trimmedStart(this.column);
@@ -81,8 +91,8 @@ export class CaseSlots<T> {
     return this.slots[index] ?? null;
   }
 
-  private add(key: string | null): { readonly key: string | null; readonly clock: ClockState; readonly content: T } {
-    const slot = { key, clock: freshClock(), content: this.make() };
+  private add(key: string | null): CaseSlot<T> {
+    const slot = { index: this.slots.length, key, clock: freshClock(), content: this.make() };
     this.slots.push(slot);
     return slot;
   }
