@@ -1,3 +1,5 @@
+import type { AnalysisParameters } from './parameters.ts';
+
 /** Paired: both sites worn at once by each patient. Parallel: one site per patient. */
 export const STUDY_DESIGNS = ['paired', 'parallel'] as const;
 export type StudyDesign = (typeof STUDY_DESIGNS)[number];
@@ -147,4 +149,24 @@ export interface NextStudy {
   readonly cautions: readonly StudyCaution[];
   /** Patients whose share would pass 1 and was set to 1. */
   readonly capped: number;
+}
+
+/** What one case gives to the planning of a study. */
+export interface StudyCase {
+  readonly caseKey: string;
+  readonly caseId: string;
+  /** Its patient where one is stated, else the case itself. */
+  readonly unitId: string;
+  /** Over the whole monitored time of each site. */
+  readonly sites: readonly (UnitSite & { readonly siteKey: string })[];
+  /** Over the time in which both were monitored. */
+  readonly pairs: readonly { readonly firstKey: string; readonly secondKey: string; readonly first: UnitSite; readonly second: UnitSite }[];
+}
+
+/** A planned study with what it was worked out from. */
+export interface PlannedStudy {
+  readonly study: NextStudy;
+  readonly parameters: AnalysisParameters;
+  readonly cases: number;
+  readonly leftOut: readonly { readonly caseKey: string; readonly caseId: string; readonly reason: string }[];
 }

@@ -1,0 +1,94 @@
+import type { Interval } from '../base/interval.ts';
+import { overlap, totalMs } from '../base/interval.ts';
+import type { CohortCase, CohortDropout, CohortSite } from '../model/cohort-case.ts';
+import type { NextStudyOptions, StudyCase, StudyUnit, UnitSite } from '../model/next-study.ts';
+import { clusterOf } from './clusters.ts';
+
+/** Less time at a site, or of two sites together, says nothing of a share. Source: statistics c. */
+export const LEAST_STUDY_MS = 600_000;
+
+/**
+ * Returns what one case gives to the planning of a study: lost and monitored time and dropouts of each site, and of every two sites over
+ * the time in which both were monitored.
+ * Shape   lost time is the mid estimate; a dropout counts where its onset (midpoint of its bounds) lies.
+ * Missing sites and pairs with less than ten minutes are left out.
+ * Source  statistics a (bounds, midpoints) and c (only the overlapping time counts).
+ */
+export function studyCaseOf(given: CohortCase): StudyCase {
+  const { caseKey, caseId, sites } = given;
+  const enough = (site: UnitSite): boolean => site.monitoredMs >= LEAST_STUDY_MS;
+  return {
+    caseKey,
+    caseId,
+    unitId: clusterOf(given),
+    sites: sites.map(({ siteKey, any }) => ({ siteKey, lostMs: any.lostMs.mid, monitoredMs: any.monitoredMs, dropouts: any.dropouts.length })).filter(enough),
+    pairs: sites.flatMap((first, i) =>
+      sites.slice(i + 1).flatMap((second) => {
+        const together = common(spansOf(first), spansOf(second));
+        const pair = { firstKey: first.siteKey, secondKey: second.siteKey, first: within(first, together), second: within(second, together) };
+        return enough(pair.first) ? [pair] : [];
+      }),
+    ),
+  };
+}
+
+/**
+ * Returns the units that a study of two sites draws from, sums over the cases of each.
+ * Shape   in the paired design only time with both; in the parallel one the whole time of either. In the order of the units' names.
+ */
+export function studyUnits(cases: readonly StudyCase[], { design, firstKey, secondKey }: Pick<NextStudyOptions, 'design' | 'firstKey' | 'secondKey'>): StudyUnit[] {
+  const units = new Map<string, { first: UnitSite | null; second: UnitSite | null }>();
+  const add = (unitId: string, first: UnitSite | undefined, second: UnitSite | undefined): void => {
+    const before = units.get(unitId) ?? { first: null, second: null };
+    units.set(unitId, { first: sum(before.first, first), second: sum(before.second, second) });
+  };
+  for (const { unitId, sites, pairs } of cases) {
+    if (design === 'parallel') {
+      const siteOf = (key: string): UnitSite | undefined => sites.find(({ siteKey }) => siteKey === key);
+      const first = siteOf(firstKey);
+      const second = siteOf(secondKey);
+      if (first !== undefined || second !== undefined) add(unitId, first, second);
+      continue;
+    }
+    for (const pair of pairs) {
+      if (pair.firstKey === firstKey && pair.secondKey === secondKey) add(unitId, pair.first, pair.second);
+      if (pair.firstKey === secondKey && pair.secondKey === firstKey) add(unitId, pair.second, pair.first);
+    }
+  }
+  return [...units].sort(([a], [b]) => (a < b ? -1 : 1)).map(([unitId, { first, second }]) => ({ unitId, first, second }));
+}
+
+function sum(before: UnitSite | null, more: UnitSite | undefined): UnitSite | null {
+  if (more === undefined) return before;
+  const { lostMs, monitoredMs, dropouts } = before ?? { lostMs: 0, monitoredMs: 0, dropouts: 0 };
+  return { lostMs: lostMs + more.lostMs, monitoredMs: monitoredMs + more.monitoredMs, dropouts: dropouts + more.dropouts };
+}
+
+function spansOf({ any: { monitoredSpans } }: CohortSite): Interval[] {
+  const spans: Interval[] = [];
+  for (let i = 0; i + 1 < monitoredSpans.length; i += 2) spans.push({ startMs: monitoredSpans[i] ?? NaN, endMs: monitoredSpans[i + 1] ?? NaN });
+  return spans;
+}
+
+function common(a: readonly Interval[], b: readonly Interval[]): Interval[] {
+  return a.flatMap((one) => b.flatMap((other) => overlap(one, other) ?? []));
+}
+
+/** What a site gave within some stretches of its monitored time. */
+function within(site: CohortSite, stretches: readonly Interval[]): UnitSite {
+  let lostMs = 0;
+  let dropouts = 0;
+  for (const dropout of site.any.dropouts) {
+    const span = midSpan(dropout);
+    lostMs += totalMs(common([span], stretches));
+    if (stretches.some(({ startMs, endMs }) => span.startMs >= startMs && span.startMs < endMs)) dropouts += 1;
+  }
+  return { lostMs, monitoredMs: totalMs(stretches), dropouts };
+}
+
+/** From midpoint to midpoint: what the mid estimate measures. */
+function midSpan({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs, censoredAtMs }: CohortDropout): Interval {
+  const startMs = (lastGoodMs + firstLostMs) / 2;
+  const endMs = lastLostMs !== null && firstGoodMs !== null ? (lastLostMs + firstGoodMs) / 2 : (censoredAtMs ?? startMs);
+  return { startMs, endMs };
+}
