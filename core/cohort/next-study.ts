@@ -56,9 +56,12 @@ export function nextStudy(units: readonly StudyUnit[], options: NextStudyOptions
   const built = populationOf(used, options);
   if (typeof built === 'string') return { ...none, reason: built };
   const run = new Simulation(built, options, onProgress);
-  const sizes = options.sizes.map((n) => run.at(n));
+  for (const n of options.sizes) run.at(n);
   const forPower = options.wantedPower === null ? null : run.search(options.wantedPower, 'power');
   const forHalfWidth = options.wantedHalfWidth === null ? null : run.search(options.wantedHalfWidth, 'half width');
+  // The sizes found stand among those asked about, so that their figures are seen.
+  const shown = [...options.sizes, forPower?.n, forHalfWidth?.n].filter((n) => n !== null && n !== undefined);
+  const sizes = [...new Set(shown)].sort((a, b) => a - b).map((n) => run.at(n));
   const isPaired = options.design === 'paired';
   return {
     ...none,

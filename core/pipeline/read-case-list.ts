@@ -48,7 +48,11 @@ interface KnownCases {
  */
 export async function readCaseList(source: ByteSource, request: CaseListRequest, library: readonly LibraryCase[], options: ListOptions): Promise<Result<ReadCaseList>> {
   const known = knownCases(library);
-  const first = await readTables(source, null, options);
+  // A list of one column has nothing between its cells that could be found.
+  const cut = await readTables(source, {}, options);
+  const delimiter = cut.every(({ raw }) => raw.rows.length === 0) ? ',' : undefined;
+  const single = delimiter === undefined ? [] : await readTables(source, { delimiter }, options);
+  const first = single.some(({ raw }) => raw.rows.length > 0) ? single : cut;
   const table = chooseTable(first, request.table, known, options);
   if (!table.ok) return table;
   const candidates = idCandidates(table.value.raw, known, options);
@@ -56,7 +60,7 @@ export async function readCaseList(source: ByteSource, request: CaseListRequest,
   if (!chosen.ok) return chosen;
   const planned = table.value.raw.plan.columns.find((column) => column.role === 'case');
   // Only the column that names the cases decides which rows are rejected for want of a name, so the file is read by it.
-  const again = planned?.index === chosen.value.column.index ? first : await readTables(source, chosen.value.choice.key, options);
+  const again = planned?.index === chosen.value.column.index ? first : await readTables(source, { delimiter, columns: { [chosen.value.choice.key]: { role: 'case' } } }, options);
   const own = again.find(({ name }) => name === table.value.name);
   if (own === undefined) return fail({ code: 'no-list', message: 'The list changed while it was read.', file: source.relativePath, remedy: 'Choose the file again.' });
   if (own.raw.rows.length > MOST_ROWS) {
@@ -107,7 +111,7 @@ interface ReadTable {
 }
 
 /** Reads every table of the file as a list of cases. */
-async function readTables(source: ByteSource, idColumn: string | null, options: ListOptions): Promise<(ReadTable & { readonly failure: FileReading['report']['failure'] })[]> {
+async function readTables(source: ByteSource, rules: Pick<ReadingRules, 'columns' | 'delimiter'>, options: ListOptions): Promise<(ReadTable & { readonly failure: FileReading['report']['failure'] })[]> {
   const tables: RawTable[] = [];
   const watch: ListWatch = {
     onTable(plan) {
@@ -120,7 +124,7 @@ async function readTables(source: ByteSource, idColumn: string | null, options: 
       if (own !== undefined && own.rows.length <= MOST_ROWS) own.rows.push({ line, cells, caseIndex });
     },
   };
-  const reading: ReadingRules = { kind: 'case list', ...(idColumn === null ? {} : { columns: { [idColumn]: { role: 'case' } } }) };
+  const reading: ReadingRules = { ...rules, kind: 'case list' };
   const mapping: Mapping = { schema: 'lacuna-mapping/1', name: 'list of cases', files: [{ match: {}, reading }] };
   const readings = await readFile(source, { zone: null, mapping, keepIdentifiers: options.keepIdentifiers, pseudonymOf: options.pseudonymOf, createDigest: options.createDigest, ...(options.signal === undefined ? {} : { signal: options.signal }), list: watch });
   const none: RawTable = { plan: EMPTY_PLAN, rows: [] };

@@ -3,16 +3,19 @@ import type { Failure } from '../base/result.ts';
 import { caseAnalysisSchema } from '../model/analysis-schema.ts';
 import { filePreviewSchema } from '../model/file-preview-schema.ts';
 import { caseComparisonSchema } from '../model/case-comparison-schema.ts';
+import { caseListRequestSchema, caseListResultSchema, listDecisionsSchema } from '../model/case-list-schema.ts';
 import { clockComparisonSchema } from '../model/clock-comparison-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
 import { knownTermsSchema } from '../model/known-terms-schema.ts';
 import { earlierReadingSchema, ledgerImportSchema, ledgerLineSchema, ledgerPlaceSchema, ledgerRowsSchema } from '../model/ledger-schema.ts';
 import { mappingSchema, readingRulesSchema } from '../model/mapping-schema.ts';
 import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
+import { nextStudyOptionsSchema, nextStudySchema, plannedStudySchema } from '../model/next-study-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
+import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
 import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult, InterruptedImport } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
@@ -93,6 +96,8 @@ const interruptedImportSchema: z.ZodType<InterruptedImport> = z.strictObject({
   overrules: fileOverrulesSchema,
 });
 
+const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string().max(4000), request: caseListRequestSchema, decisions: listDecisionsSchema });
+const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const clockChangeFields = { caseKey: keySchema, sourceIndex: z.number().int().min(0), offsetMs: z.number().int().min(-MAX_CLOCK_OFFSET_S * 1000).max(MAX_CLOCK_OFFSET_S * 1000) };
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
@@ -151,6 +156,14 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   siteDetail: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: siteDetailSchema },
   compareSites: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema) }), reply: siteCohortSchema },
   cancelComparison: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
+  reconcileCaseList: { args: caseListArgsSchema, reply: caseListResultSchema },
+  caseListText: { args: caseListArgsSchema, reply: textSchema },
+  planStudy: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema), options: nextStudyOptionsSchema }), reply: plannedStudySchema },
+  cancelStudy: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
+  nextStudyText: { args: z.strictObject({ study: nextStudySchema }), reply: textSchema },
+  listProtocols: { args: z.null(), reply: keptProtocolsSchema },
+  fixProtocol: { args: z.strictObject({ content: protocolContentSchema, before: z.strictObject({ protocolId: z.string().max(64), reason: z.string().max(20_000) }).nullable() }), reply: keptProtocolsSchema },
+  protocolText: { args: z.strictObject({ protocolId: z.string().max(64), version: z.number().int().min(1), form: z.enum(['markdown', 'json']) }), reply: textSchema },
   proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
   tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
   setClockOffset: { args: z.strictObject({ ...clockChangeFields, isProposal: z.boolean() }), reply: caseSummarySchema },
@@ -178,6 +191,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
     bytesTotal: z.number(),
   }),
   z.strictObject({ kind: z.literal('comparison-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
+  z.strictObject({ kind: z.literal('study-progress'), jobId: keySchema, stage: z.enum(['reading', 'drawing']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('library-changed') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),
 ]);

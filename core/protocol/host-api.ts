@@ -1,15 +1,18 @@
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { FilePreview } from '../model/file-preview.ts';
+import type { CaseListRequest, CaseListResult, ListDecision } from '../model/case-list.ts';
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { EarlierReading, LedgerImport, LedgerLine, LedgerPlace, LedgerRows } from '../model/ledger.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
+import type { NextStudy, NextStudyOptions, PlannedStudy } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
+import type { KeptProtocol, ProtocolContent } from '../model/study-protocol.ts';
 
 /** One line of the library. Times in ms. */
 export interface CaseSummary {
@@ -111,6 +114,15 @@ export interface ChangedCase {
   readonly storedAs: string | null;
 }
 
+/** A staged list of cases, how it is to be read, and what a person decided about its rows so far. */
+export interface CaseListArgs {
+  readonly importId: string;
+  /** The name under which it was staged. */
+  readonly file: string;
+  readonly request: CaseListRequest;
+  readonly decisions: readonly ListDecision[];
+}
+
 /** What is said about one file. */
 export interface FileOverrule {
   readonly file: string;
@@ -198,6 +210,27 @@ export interface HostApi {
    */
   compareSites(args: { readonly jobId: string; readonly caseKeys: readonly string[] }): Promise<SiteCohort>;
   cancelComparison(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
+  /** Holds a staged list of cases against the library. Stores nothing. Errors: why the list cannot be read, with line and remedy. */
+  reconcileCaseList(args: CaseListArgs): Promise<CaseListResult>;
+  /** Returns the same as the text of case-list.csv. */
+  caseListText(args: CaseListArgs): Promise<{ readonly text: string }>;
+  /**
+   * Plans a study from the given cases with the library's parameters. `jobId` is made by the page and names the work in its progress
+   * and when it is cancelled. A case that cannot be read is left out with the reason.
+   */
+  planStudy(args: { readonly jobId: string; readonly caseKeys: readonly string[]; readonly options: NextStudyOptions }): Promise<PlannedStudy>;
+  cancelStudy(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
+  /** Returns a planned study as the text of next-study.csv. */
+  nextStudyText(args: { readonly study: NextStudy }): Promise<{ readonly text: string }>;
+  /** The protocols of the library, every version, in the order in which they were fixed. */
+  listProtocols(): Promise<readonly KeptProtocol[]>;
+  /**
+   * Fixes a protocol; with `before` as the next version of one, for a reason. None is ever changed or removed. Returns all.
+   * Errors: `no-reason`, `nothing-changed`, `protocol-missing`, `protocols-damaged`.
+   */
+  fixProtocol(args: { readonly content: ProtocolContent; readonly before: { readonly protocolId: string; readonly reason: string } | null }): Promise<readonly KeptProtocol[]>;
+  /** Returns a protocol to be filed: as Markdown, or as the file that the headless run reads. */
+  protocolText(args: { readonly protocolId: string; readonly version: number; readonly form: 'markdown' | 'json' }): Promise<{ readonly text: string }>;
   /** Returns how the clocks of a case's sources stand to one another, and what offsets are proposed. Changes nothing. */
   proposeClockOffsets(args: { readonly caseKey: string }): Promise<readonly ClockComparison[]>;
   /** Returns the analysis that the case would have with this clock offset, under the library's parameters. Changes nothing. */
@@ -231,5 +264,6 @@ export interface HostBytes {
 export type HostEvent =
   | { readonly kind: 'import-progress'; readonly importId: string; readonly stage: 'reading' | 'analysing' | 'writing'; readonly file: string; readonly bytesDone: number; readonly bytesTotal: number }
   | { readonly kind: 'comparison-progress'; readonly jobId: string; readonly done: number; readonly total: number }
+  | { readonly kind: 'study-progress'; readonly jobId: string; readonly stage: 'reading' | 'drawing'; readonly done: number; readonly total: number }
   | { readonly kind: 'library-changed' }
   | { readonly kind: 'worker-lost'; readonly message: string };

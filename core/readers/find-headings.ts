@@ -98,9 +98,10 @@ function isGroupRow(row: SampleRow): boolean {
 /**
  * Returns where the headings stand in the first rows of a table, null when there are none (the first full row is data already).
  * Lines of other width before them are preamble; a row of units may follow them; a row of group names may stand above.
+ * `leastCells`: a row of fewer is no row of the table; only lists of cases may have one column.
  */
-export function findHeadings(rows: readonly SampleRow[], width: number): HeadingBlock | null {
-  const isWide = (row: SampleRow): boolean => row.cells.length >= Math.max(2, Math.ceil(width * 0.5));
+export function findHeadings(rows: readonly SampleRow[], width: number, leastCells: 1 | 2 = 2): HeadingBlock | null {
+  const isWide = (row: SampleRow): boolean => row.cells.length >= Math.max(leastCells, Math.ceil(width * 0.5));
   const limit = Math.min(rows.length, 200);
   let firstData = -1;
   // In a long table a row may hold little but names that are known: after a row of headings any number makes it data.

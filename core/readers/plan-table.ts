@@ -95,7 +95,7 @@ export function planTable(input: PlanInput): Result<TablePlan> {
   if (rows.length === 0) {
     return fail({ code: 'no-table', message: 'This file holds no complete line of a table.', line: 1, remedy: 'Export the data again as CSV.' });
   }
-  const block = findHeadings(rows, width);
+  const block = findHeadings(rows, width, rules?.kind === 'case list' ? 1 : 2);
   if (block === null) {
     if (rules?.columns === undefined) {
       return fail({

@@ -2,14 +2,19 @@ import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import type { Failure, Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
+import { reconcileCaseList } from '../cohort/case-list.ts';
+import { nextStudy } from '../cohort/next-study.ts';
+import { studyUnits } from '../cohort/study-units.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FilePreview } from '../model/file-preview.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
+import type { CaseListRequest, CaseListResult, LibraryCase, ListDecision } from '../model/case-list.ts';
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
+import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
@@ -21,7 +26,9 @@ import { keepClockOffsets } from '../pipeline/keep-clock-offsets.ts';
 import { setClockOffset } from '../pipeline/set-clock-offset.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
+import { readCaseList } from '../pipeline/read-case-list.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
+import { storedStudyCase } from '../pipeline/study-case.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
 import { pseudonymsOf } from './pseudonyms.ts';
 import type { CodeTable } from '../readers/code-table.ts';
@@ -42,8 +49,10 @@ import { summarizeCase } from '../protocol/case-summary.ts';
 import type { CaseSummary } from '../protocol/host-api.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
+import { caseListText } from '../report/case-list-table.ts';
 import type { CaseReport } from '../report/case-report.ts';
 import { reportCase, type CaseReportWishes } from '../report/case-report.ts';
+import { nextStudyText } from '../report/next-study-table.ts';
 import type { ShelfPlan } from './shelf-file.ts';
 import { fromShelf, openShelf } from './shelf-file.ts';
 
@@ -76,12 +85,22 @@ export interface ClockSetting {
   readonly isProposal: boolean;
 }
 
-/** A sign of life from a worker while it reads: a plain message beside the calls, never a proxied callback. */
-export interface WorkerMessage {
-  readonly kind: 'bytes-read';
-  readonly relativePath: string;
-  /** Of the present pass; a file that needs a second pass starts again at 0. */
-  readonly bytesDone: number;
+/** A sign of life from a worker: a plain message beside the calls, never a proxied callback. */
+export type WorkerMessage =
+  | {
+      readonly kind: 'bytes-read';
+      readonly relativePath: string;
+      /** Of the present pass; a file that needs a second pass starts again at 0. */
+      readonly bytesDone: number;
+    }
+  /** Patients drawn so far, and about how many will be. */
+  | { readonly kind: 'patients-drawn'; readonly done: number; readonly total: number };
+
+/** What is held against a library. */
+export interface CaseListTask {
+  readonly request: CaseListRequest;
+  readonly library: readonly LibraryCase[];
+  readonly decisions: readonly ListDecision[];
 }
 
 /** A part of a case as a worker is handed it: the reading, put away, and the shelf on which it lies. */
@@ -143,6 +162,16 @@ export interface AnalysisService {
   /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
+  /** Returns a list of cases held against a library, or why it cannot be read. Only codes of what identifies persons are in the result. */
+  reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>): Promise<Result<CaseListResult>>;
+  /** Returns case-list.csv. */
+  caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>): Promise<string>;
+  /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
+  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<StudyCase>>;
+  /** Returns power and precision of a study; tells how far it is by messages. */
+  planStudy(cases: readonly StudyCase[], options: NextStudyOptions): Promise<NextStudy>;
+  /** Returns next-study.csv. */
+  nextStudyText(study: NextStudy): Promise<string>;
   /**
    * Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one
    * cannot be read. Clocks that a person had set in `before` are set in `after` as well.
@@ -235,6 +264,28 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async compareCases(cases) {
       return siteCohort(cases);
+    },
+    async reconcileCaseList(file, { request, library, decisions }, { keepIdentifiers, pseudonymKey }) {
+      try {
+        const read = await readCaseList(sourceOf(file, () => undefined), request, library, { keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey), createDigest });
+        return read.ok ? ok(reconcileCaseList(read.value, library, decisions)) : read;
+      } catch (error) {
+        const failure = diskFailure(error, file);
+        if (failure === null) throw error;
+        return fail(failure);
+      }
+    },
+    async caseListText(result) {
+      return caseListText(result);
+    },
+    async studyCase(bytes, caseKey, parameters) {
+      return storedStudyCase(bytes, caseKey, parameters, productVersion);
+    },
+    async planStudy(cases, options) {
+      return nextStudy(studyUnits(cases, options), options, (done, total) => post({ kind: 'patients-drawn', done, total }));
+    },
+    async nextStudyText(study) {
+      return nextStudyText(study);
     },
     async compare(before, after) {
       const was = decodeCase(before);

@@ -6,9 +6,11 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { FilePreview } from '../../core/model/file-preview.ts';
 import type { CaseComparison } from '../../core/model/case-comparison.ts';
+import type { CaseListResult } from '../../core/model/case-list.ts';
 import type { ClockComparison } from '../../core/model/clock-comparison.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
+import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/next-study.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
@@ -21,7 +23,7 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseTask, ClockSetting, ComparedCases, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseListTask, CaseTask, ClockSetting, ComparedCases, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -110,6 +112,17 @@ export interface AnalysisPool {
   /** Returns what a stored case gives to a comparison of sites. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[], hooks?: CallHooks): Promise<ComparedCases>;
+  /**
+   * Returns a list of cases held against a library, or why it cannot be read.
+   * Errors  rejects with a WorkerFailure as `analyze`; a disk that refuses is the failure of the result.
+   */
+  reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>, hooks?: CallHooks): Promise<Result<CaseListResult>>;
+  caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>, hooks?: CallHooks): Promise<string>;
+  /** Returns what a stored case gives to the planning of a study. The bytes are moved: empty afterwards. Errors as for `analyze`. */
+  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<StudyCase>>;
+  /** Returns power and precision of a study. Aborting ends the worker that draws. Errors as for `analyze`. */
+  planStudy(cases: readonly StudyCase[], options: NextStudyOptions, hooks?: CallHooks & { readonly onDrawn?: ((done: number, total: number) => void) | undefined }): Promise<NextStudy>;
+  nextStudyText(study: NextStudy, hooks?: CallHooks): Promise<string>;
   /**
    * Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one
    * of the two cannot be read.
@@ -212,7 +225,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
         try {
           const result = await schedule((service) => service.readFile(file, ownOptions, { path: shelves.pathOf(place), heldBytes }), {
             signal,
-            onMessage: (message) => advance?.(place, message.bytesDone),
+            onMessage: (message) => {
+              if (message.kind === 'bytes-read') advance?.(place, message.bytesDone);
+            },
           });
           if (result.ok) return { readings: result.value };
           if (result.failure.code === 'disk-full') throw new FailureError(result.failure);
@@ -282,6 +297,26 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     compareCases(cases, { signal } = {}) {
       return schedule((service) => service.compareCases(cases), { signal });
+    },
+    reconcileCaseList(file, task, listOptions, { signal } = {}) {
+      return schedule((service) => service.reconcileCaseList(file, task, listOptions), { signal });
+    },
+    caseListText(result, { signal } = {}) {
+      return schedule((service) => service.caseListText(result), { signal });
+    },
+    studyCase(bytes, caseKey, parameters, { signal } = {}) {
+      return schedule((service) => service.studyCase(moved(bytes), caseKey, parameters), { signal });
+    },
+    planStudy(cases, studyOptions, { signal, onDrawn } = {}) {
+      return schedule((service) => service.planStudy(cases, studyOptions), {
+        signal,
+        onMessage: (message) => {
+          if (message.kind === 'patients-drawn') onDrawn?.(message.done, message.total);
+        },
+      });
+    },
+    nextStudyText(study, { signal } = {}) {
+      return schedule((service) => service.nextStudyText(study), { signal });
     },
     compare(before, after, { signal } = {}) {
       return schedule((service) => service.compare(before, after), { signal });

@@ -2,6 +2,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import type { KeptProtocol, ProtocolContent } from '../../core/model/study-protocol.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
@@ -73,6 +74,13 @@ export interface ParameterSetStore {
   remove(name: string): Promise<readonly AnalysisParameters[]>;
 }
 
+/** Protocols in the order in which they were fixed; every call resolves with all of them. None is ever changed or removed. */
+export interface ProtocolStore {
+  list(): Promise<readonly KeptProtocol[]>;
+  /** Keeps a protocol as it is; with `before` as the next version of one, for a reason. */
+  fix(content: ProtocolContent, before: { readonly protocolId: string; readonly reason: string } | null, by: { readonly now: Date; readonly productVersion: string }): Promise<readonly KeptProtocol[]>;
+}
+
 /** Mappings by name; every call resolves with all of them, in the order of their names. */
 export interface SavedMappingStore {
   list(): Promise<readonly Mapping[]>;
@@ -124,6 +132,7 @@ export interface CaseStore {
   saveParameters(parameters: AnalysisParameters): Promise<void>;
   /** Sets of parameters saved under a name. */
   readonly parameterSets: ParameterSetStore;
+  readonly protocols: ProtocolStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;

@@ -21,6 +21,7 @@ import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildSavedMappings } from './saved-mappings.ts';
+import { buildProtocols } from './study-protocols.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
 import type { PublicationStep } from './publication.ts';
 import { finishPublication, publish } from './publication.ts';
@@ -31,6 +32,7 @@ import { finishPublication, publish } from './publication.ts';
  *   parameters.json  what the library's figures are computed with
  *   parameter-sets.json  sets saved under a name
  *   mappings.json    mappings saved under a name
+ *   protocols.json   protocols that were fixed; only ever added to
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
  *   ledger/          what was done at every import (folder-ledger.ts); only ever added to
@@ -282,6 +284,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       }
     },
     parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
+    protocols: buildProtocols(join(root, 'protocols.json')),
     ledger,
     mappings: buildSavedMappings(join(root, 'mappings.json')),
     async saveParameters(parameters) {

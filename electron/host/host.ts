@@ -3,11 +3,14 @@ import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseMapping } from '../../core/persist/mapping-file.ts';
 import { parseParameters } from '../../core/persist/parameters-file.ts';
+import { protocolFileText, protocolMarkdown } from '../../core/persist/protocol-file.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseListResult } from '../../core/model/case-list.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
-import type { CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
+import { listedCase } from '../../core/protocol/listed-case.ts';
+import type { CaseListArgs, CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
 import type { ClockSetting } from '../../core/worker/analysis-service.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
@@ -18,6 +21,7 @@ import { runImport } from './run-import.ts';
 import type { ImportRequest } from './run-import.ts';
 import { importSamples } from './sample-import.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
+import { createStudyPlans } from './study-plans.ts';
 import { createImportConflicts } from './import-conflicts.ts';
 import type { ImportConflicts } from './import-conflicts.ts';
 import { createLedgerKeeper } from './ledger-keeper.ts';
@@ -74,6 +78,8 @@ export function createHost(options: HostOptions): Host {
   const closing = new AbortController();
   let lastChange: Promise<unknown> = Promise.resolve();
   const comparisons = createSiteComparisons({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
+
+  const plans = createStudyPlans({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
 
   /** Runs what changes the library one after the other: imports, removals, new parameters. */
   function exclusively<T>(change: () => Promise<T>): Promise<T> {
@@ -154,6 +160,15 @@ export function createHost(options: HostOptions): Host {
     const moved = await pool.setClockOffset(await readCase(caseKey), change, { signal: closing.signal });
     if (!moved.ok) throw new FailureError(moved.failure);
     return moved.value;
+  }
+
+  async function reconcile({ importId, file, request, decisions }: CaseListArgs): Promise<CaseListResult> {
+    const { staging } = sessionOf(importId);
+    const list = toInputFiles(staging.files, null).find(({ relativePath }) => relativePath === file);
+    if (list === undefined) throw new FailureError({ code: 'file-missing', message: `The list ${file} is no longer here.`, file, remedy: 'Choose the list again.' });
+    const answer = await pool.reconcileCaseList(list, { request, decisions, library: store.list().map(listedCase) }, { keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, { signal: closing.signal });
+    if (!answer.ok) throw new FailureError(answer.failure);
+    return answer.value;
   }
 
   /** Analyses every readable case anew; a program that ends before the last one finds the rest still marked as pending. */
@@ -281,6 +296,24 @@ export function createHost(options: HostOptions): Host {
     compareSites: comparisons.compare,
     async cancelComparison({ jobId }) {
       return { cancelled: comparisons.cancel(jobId) };
+    },
+    reconcileCaseList: reconcile,
+    async caseListText(args) {
+      return { text: await pool.caseListText(await reconcile(args), { signal: closing.signal }) };
+    },
+    planStudy: plans.plan,
+    async cancelStudy({ jobId }) {
+      return { cancelled: plans.cancel(jobId) };
+    },
+    async nextStudyText({ study }) {
+      return { text: await pool.nextStudyText(study, { signal: closing.signal }) };
+    },
+    listProtocols: () => store.protocols.list(),
+    fixProtocol: ({ content, before }) => exclusively(() => store.protocols.fix(content, before, { now: (options.now ?? (() => new Date()))(), productVersion: options.productVersion })),
+    async protocolText({ protocolId, version, form }) {
+      const kept = (await store.protocols.list()).find(({ protocol }) => protocol.protocolId === protocolId && protocol.version === version);
+      if (kept === undefined) throw new FailureError({ code: 'protocol-missing', message: 'The library has no such protocol.', remedy: 'Go back to the list of protocols.' });
+      return { text: form === 'markdown' ? protocolMarkdown(kept.protocol) : protocolFileText(kept.protocol) };
     },
     async proposeClockOffsets({ caseKey }) {
       return await pool.proposeClockOffsets(await readCase(caseKey), { signal: closing.signal });

@@ -117,7 +117,7 @@ export function startWorker<Service>(workerUrl: URL, productVersion: string): Su
 }
 
 function isWorkerMessage(message: unknown): message is WorkerMessage {
-  return typeof message === 'object' && message !== null && 'kind' in message && message.kind === 'bytes-read';
+  return typeof message === 'object' && message !== null && 'kind' in message && (message.kind === 'bytes-read' || message.kind === 'patients-drawn');
 }
 
 function lossOf(error: unknown): WorkerFailure {

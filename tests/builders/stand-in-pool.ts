@@ -62,6 +62,7 @@ export function buildStandInPool(over: {
     pool.analyzed.push({ caseId: record.caseId, parameters });
     return over.analyze === undefined ? buildCaseAnalysis(undefined, { caseId: record.caseId, parameters }) : await over.analyze(record, parameters);
   };
+  const service = createAnalysisService('0.0.0-test', () => undefined);
   const pool: StandInPool = {
     imports: [],
     figured: [],
@@ -113,6 +114,16 @@ export function buildStandInPool(over: {
       signal?.throwIfAborted();
       return siteCohort(cases);
     },
+    reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
+    caseListText: (result) => service.caseListText(result),
+    studyCase: (bytes, caseKey, parameters) => service.studyCase(bytes, caseKey, parameters),
+    planStudy: (cases, options, { signal, onDrawn } = {}) => {
+      signal?.throwIfAborted();
+      return createAnalysisService('0.0.0-test', (message) => {
+        if (message.kind === 'patients-drawn') onDrawn?.(message.done, message.total);
+      }).planStudy(cases, options);
+    },
+    nextStudyText: (study) => service.nextStudyText(study),
     compare: (before, after) => createAnalysisService('0.0.0-test', () => undefined).compare(before, after),
     keepClocks: (before, after) => createAnalysisService('0.0.0-test', () => undefined).keepClocks(before, after),
     async proposeClockOffsets() {

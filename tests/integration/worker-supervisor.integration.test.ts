@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import type { SupervisedWorker } from '../../electron/host/worker-supervisor.ts';
 import { WorkerFailure, startWorker } from '../../electron/host/worker-supervisor.ts';
+import type { WorkerMessage } from '../../core/worker/analysis-service.ts';
 
 interface Faulty {
   version(): Promise<string>;
@@ -84,7 +85,7 @@ describe('a supervised worker', () => {
     const worker = start();
     await worker.call((service) => service.double(1), patient); // started by now
     const seen: number[] = [];
-    const options = { silenceMs: 600, onMessage: (message: { bytesDone: number }) => seen.push(message.bytesDone) };
+    const options = { silenceMs: 600, onMessage: (message: WorkerMessage) => message.kind === 'bytes-read' && seen.push(message.bytesDone) };
     expect(await worker.call((service) => service.tick(100, 9), options)).toBe(9);
     expect(seen).toEqual([1, 2, 3, 4, 5, 6, 7, 8, 9]);
   });

@@ -24,7 +24,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/clocks': ['core/base', 'core/stats', 'core/model'],
   'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
   'core/cohort': [
-    'core/base', 'core/stats', 'core/time', 'core/model', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/robustness',
+    'core/base', 'core/stats', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/robustness',
   ],
   'core/compare': ['core/base', 'core/model'],
   'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness', 'core/cohort'],

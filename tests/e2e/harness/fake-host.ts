@@ -11,7 +11,10 @@ import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
+import { nextStudy } from '../../../core/cohort/next-study.ts';
+import { studyUnits } from '../../../core/cohort/study-units.ts';
 import { siteFigures } from '../../../core/pipeline/site-figures.ts';
+import { storedStudyCase } from '../../../core/pipeline/study-case.ts';
 import { encodeCase } from '../../../core/persist/case-bytes.ts';
 import { siteCohort } from '../../../core/sites/site-cohort.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../builders/stored-case.ts';
@@ -241,6 +244,23 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return { parameters: saved, cases: figures.length, leftOut: [], ...siteCohort(figures) };
     },
     cancelComparison: () => Promise.resolve({ cancelled: true }),
+    reconcileCaseList: () => trouble('The list was not chosen.', 'Choose the list again.'),
+    caseListText: () => Promise.resolve({ text: '' }),
+    async planStudy({ jobId, caseKeys, options }) {
+      if (state === 'failed') trouble('The disk that holds the library cannot be read.', 'Check the disk, then try again.');
+      await pause(state === 'loading' ? 4000 : 20);
+      const found = caseKeys.flatMap((caseKey) => {
+        const answer = storedStudyCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
+        return answer.ok ? [answer.value] : [];
+      });
+      const study = nextStudy(studyUnits(found, options), options, (done, total) => tell({ kind: 'study-progress', jobId, stage: 'drawing', done, total }));
+      return { study, parameters: saved, cases: found.length, leftOut: [] };
+    },
+    cancelStudy: () => Promise.resolve({ cancelled: true }),
+    nextStudyText: () => Promise.resolve({ text: '' }),
+    listProtocols: () => Promise.resolve([]),
+    fixProtocol: () => trouble('The disk is full.', 'Make room on the disk.'),
+    protocolText: () => Promise.resolve({ text: '' }),
     async proposeClockOffsets() {
       await pause(60);
       return [{
