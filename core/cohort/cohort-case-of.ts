@@ -3,7 +3,7 @@ import { difference, totalMs, union } from '../base/interval.ts';
 import { blindWithinMs } from '../episodes/blind.ts';
 import { gapSpans } from '../episodes/gap-spans.ts';
 import { meantSpan } from '../episodes/meant-span.ts';
-import type { CaseAnalysis, Dropout, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
+import type { BlindInterval, CaseAnalysis, Dropout, DropoutTotals, SiteAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { CohortBlind, CohortCase, CohortDropout, CohortExposure, CohortLosses, CohortSite, LossCandidates } from '../model/cohort-case.ts';
 import { CANDIDATE_BRIDGES_S, CANDIDATE_FIELDS, CANDIDATE_MIN_S } from '../model/cohort-case.ts';
@@ -48,8 +48,8 @@ export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: Case
     notUsable: sites.length === 0 ? 'no SpO2' : sites.every(({ monitoredMs }) => monitoredMs === 0) ? 'no monitored sensor' : null,
     recordGapsCanBeTold: analysis.recordGapsCanBeTold,
     sites: sites.map((site) => cohortSite(site, gaps, analysis, prepared)),
-    blind: blindOf(analysis.blindTotals, blindMs('dropouts')),
-    blindDoubtfulLost: blindOf(analysis.blindTotalsDoubtfulLost, blindMs('dropoutsDoubtfulLost')),
+    blind: blindOf(analysis.blind, analysis.blindTotals, blindMs('dropouts')),
+    blindDoubtfulLost: blindOf(analysis.blindDoubtfulLost, analysis.blindTotalsDoubtfulLost, blindMs('dropoutsDoubtfulLost')),
     exposures,
     pairs: analysis.pairs.map(({ firstKey, secondKey, sharedMs, onlyFirstMs, onlySecondMs, neitherMs, cautions }) => ({ firstKey, secondKey, sharedMs, onlyFirstMs, onlySecondMs, neitherMs, cautions })),
     aligned: alignedValues(siteTracks(channelIntervals(record.channels), parameters), record.channels, exposures, parameters),
@@ -115,6 +115,6 @@ function candidatesOf(siteKey: string, prepared: PreparedCase, { bridgeS: ownBri
   );
 }
 
-function blindOf({ count, lostMs, longestMidMs }: DropoutTotals, monitoredMs: number): CohortBlind {
-  return { count, lostMs, longestMidMs, monitoredMs };
+function blindOf(blind: readonly BlindInterval[], { count, lostMs, longestMidMs }: DropoutTotals, monitoredMs: number): CohortBlind {
+  return { count, lostMs, longestMidMs, lengthsMs: blind.map((one) => one.lostMs), monitoredMs };
 }

@@ -59,7 +59,7 @@ const siteSchema: z.ZodType<CohortSite> = z.strictObject({
   ),
 });
 
-const blindSchema: z.ZodType<CohortBlind> = z.strictObject({ count: z.number(), lostMs: rangeSchema, longestMidMs: z.number(), monitoredMs: z.number() });
+const blindSchema: z.ZodType<CohortBlind> = z.strictObject({ count: z.number(), lostMs: rangeSchema, longestMidMs: z.number(), lengthsMs: z.array(rangeSchema), monitoredMs: z.number() });
 
 const pairSchema: z.ZodType<CohortSitePair> = z.strictObject({
   firstKey: z.string(),

@@ -88,6 +88,8 @@ export interface CohortBlind {
   readonly count: number;
   readonly lostMs: Range3;
   readonly longestMidMs: number;
+  /** Of each blind interval, in time order. */
+  readonly lengthsMs: readonly Range3[];
   readonly monitoredMs: number;
 }
 
