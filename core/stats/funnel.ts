@@ -84,7 +84,7 @@ function widenedTail(deviate: number, tail: number, phi: number): number {
 
 /** Returns a limit moved away from the target by √phi, cut to [0, 1]. */
 export function widenedLimit(limit: number, target: number, phi: number): number {
-  return Math.min(1, Math.max(0, target + (limit - target) * Math.sqrt(phi)));
+  return phi === 1 ? limit : Math.min(1, Math.max(0, target + (limit - target) * Math.sqrt(phi)));
 }
 
 /**

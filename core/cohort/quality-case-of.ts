@@ -1,0 +1,27 @@
+import type { CohortBlind, CohortCase, CohortLosses } from '../model/cohort-case.ts';
+import type { QualityCase, QualityLosses } from '../model/quality-case.ts';
+
+/** Returns what a case gives to quality charts and funnels. */
+export function qualityCaseOf({ caseKey, caseId, patientKey, attributes, startedAtMs, date, notUsable, sites, blind, blindDoubtfulLost, exposures }: CohortCase): QualityCase {
+  return {
+    caseKey,
+    caseId,
+    patientKey,
+    attributes,
+    startedAtMs,
+    date,
+    notUsable,
+    sites: sites.map(({ site, any, doubtfulLost }) => ({ site, any: ofSensor(any), doubtfulLost: ofSensor(doubtfulLost) })),
+    blind: ofCase(blind),
+    blindDoubtfulLost: ofCase(blindDoubtfulLost),
+    hasVasopressor: exposures.some(({ kind }) => kind === 'vasopressor bolus' || kind === 'infusion change'),
+  };
+}
+
+function ofSensor({ dropouts, longestMidMs, lostMs, monitoredMs }: CohortLosses): QualityLosses {
+  return { midsMs: dropouts.map((dropout) => dropout.lostMs.mid), count: dropouts.length, longestMidMs, lostMidMs: lostMs.mid, monitoredMs };
+}
+
+function ofCase({ count, longestMidMs, lostMs, monitoredMs }: CohortBlind): QualityLosses {
+  return { midsMs: null, count, longestMidMs, lostMidMs: lostMs.mid, monitoredMs };
+}

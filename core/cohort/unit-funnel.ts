@@ -1,0 +1,134 @@
+import { type Result, fail, ok } from '../base/result.ts';
+import type { QualityCase } from '../model/quality-case.ts';
+import { SITES, type Site } from '../model/site.ts';
+import { FEWEST_NAMED_CASES } from '../model/unit-funnel.ts';
+import type { CaseMix, FunnelCurvePoint, FunnelRequest, FunnelUnit, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
+import { isAbove } from '../stats/beyond-limit.ts';
+import { INNER_TAIL, OUTER_TAIL, funnelPoint, funnelShareLimit, overdispersion, widenedLimit } from '../stats/funnel.ts';
+import { median } from '../stats/quantile.ts';
+import { inCaseOrder, inCodePointOrder } from './clusters.ts';
+import { isChosen, lossesOf } from './quality-series.ts';
+
+/** Share of units whose distances are drawn in at either end before overdispersion is worked out. Source: Spiegelhalter, Stat Med 2005;24:1185. */
+const WINSOR = 0.1;
+/** Points of a drawn limit. */
+const CURVE_POINTS = 60;
+/** A column with more values than this share of the cases is a number of the case, not a group. Common practice without source. */
+const MOST_VALUES = 0.5;
+/** Where the age of a case stands, in whole years or as `90 or more`. */
+const AGE_COLUMN = /^age(?: at the case)?$/i;
+
+/** Returns the columns that cases have, and why some of them are no groups. */
+export function groupingColumns(cases: readonly QualityCase[], isPersonColumn: (column: string) => boolean): GroupingColumn[] {
+  const values = new Map<string, Set<string>>();
+  for (const { attributes } of cases) {
+    for (const [column, value] of Object.entries(attributes)) {
+      if (value.trim() === '') continue;
+      values.set(column, (values.get(column) ?? new Set()).add(value));
+    }
+  }
+  return [...values.entries()]
+    .sort(([a], [b]) => inCodePointOrder(a, b))
+    .map(([column, seen]) => ({
+      column,
+      values: seen.size,
+      refusedBecause: isPersonColumn(column) ? 'names persons' : seen.size < 2 ? 'one value' : seen.size > Math.max(2, MOST_VALUES * cases.length) ? 'a value for almost every case' : null,
+    }));
+}
+
+/**
+ * Returns the share of cases with a long loss in every room, service or site of a period, with exact limits around the share of all.
+ * Shape   units in the order of their names, those without a name last, by their number of cases: no ranking. By site a case counts once
+ *         at every site where it was monitored, with the losses of that site.
+ * Missing units with fewer than ten cases bear no name and list no cases; they count for the target. Cases that cannot be placed are
+ *         counted. No case: no target and no units.
+ * Errors  fails for a column that names persons, and for blind intervals by site.
+ * Source  Spiegelhalter, Stat Med 2005;24:1185; statistics g.
+ */
+export function unitFunnel(cases: readonly QualityCase[], request: FunnelRequest, isPersonColumn: (column: string) => boolean): Result<UnitFunnel> {
+  const { by, choice, longerThanS } = request;
+  const person = [...choice.map(({ column }) => column), ...(by.kind === 'column' ? [by.column] : [])].find(isPersonColumn);
+  if (person !== undefined) return fail({ code: 'person-column', message: `The column “${person}” names persons; persons are not compared.`, remedy: 'Choose a column of rooms, services or procedures, or the site.' });
+  if (by.kind === 'site' && request.lossOf === 'blind intervals') return fail({ code: 'blind-has-no-site', message: 'A blind interval belongs to the whole case, not to a site.', remedy: 'Compare sites by their dropouts.' });
+  const leftOut = { notUsable: 0, notChosen: 0, outsidePeriod: 0, withoutUnit: 0 };
+  const groups = new Map<string, { readonly one: QualityCase; readonly hasLongLoss: boolean }[]>();
+  for (const one of [...cases].sort(inCaseOrder)) {
+    if (!isChosen(one, choice)) leftOut.notChosen++;
+    else if (!isInPeriod(one, request)) leftOut.outsidePeriod++;
+    else if (one.notUsable !== null) leftOut.notUsable++;
+    else {
+      const units = by.kind === 'site' ? SITES.filter((site) => one.sites.some((s) => s.site === site)) : [(one.attributes[by.column] ?? '').trim()].filter((name) => name !== '');
+      let isPlaced = false;
+      for (const unit of units) {
+        const losses = lossesOf(one, { ...request, sites: by.kind === 'site' ? [unit as Site] : null }).filter(({ monitoredMs }) => monitoredMs > 0); // by site the units are sites
+        if (losses.length === 0) continue;
+        isPlaced = true;
+        const members = groups.get(unit) ?? [];
+        members.push({ one, hasLongLoss: losses.some(({ longestMidMs }) => isAbove(longestMidMs, longerThanS * 1000)) });
+        groups.set(unit, members);
+      }
+      if (!isPlaced) leftOut[units.length === 0 ? 'withoutUnit' : 'notUsable']++;
+    }
+  }
+  const names = [...groups.keys()].sort(by.kind === 'site' ? (a, b) => SITES.indexOf(a as Site) - SITES.indexOf(b as Site) : inCodePointOrder);
+  const counts = names.map((name) => (groups.get(name) ?? []).filter(({ hasLongLoss }) => hasLongLoss).length);
+  const sizes = names.map((name) => groups.get(name)?.length ?? 0);
+  const { target, phi, threshold, inflate } = overdispersion(counts, sizes, WINSOR);
+  if (target === null) return ok({ target, units: [], curve: [], phi: null, phiThreshold: null, isWidened: false, leftOut });
+  const width = inflate && phi !== null ? phi : 1;
+  const units = names.map((name, i): FunnelUnit => {
+    const members = groups.get(name) ?? [];
+    const [x, n] = [counts[i] ?? 0, sizes[i] ?? 0];
+    const { pUpper, pLower, beyond95, beyond998 } = funnelPoint(x, n, target, width);
+    const side = x / n > target ? 'above' : 'below';
+    const isNamed = n >= FEWEST_NAMED_CASES;
+    return {
+      name: isNamed ? name : null,
+      cases: n,
+      withLongLoss: x,
+      share: x / n,
+      pUpper,
+      pLower,
+      ...limitsOf(n, target, width),
+      status: beyond998 ? `${side} 99.8 %` : beyond95 ? `${side} 95 %` : 'inside',
+      mix: mixOf(members.map(({ one }) => one)),
+      caseKeys: isNamed ? members.map(({ one }) => one.caseKey) : [],
+    };
+  });
+  const named = units.filter(({ name }) => name !== null);
+  const unnamed = units.filter(({ name }) => name === null).sort((a, b) => a.cases - b.cases || a.withLongLoss - b.withLongLoss);
+  return ok({ target, units: [...named, ...unnamed], curve: curveOf(sizes, target, width), phi, phiThreshold: threshold, isWidened: inflate, leftOut });
+}
+
+function isInPeriod({ date }: QualityCase, { firstDate, lastDate }: FunnelRequest): boolean {
+  if (firstDate === null && lastDate === null) return true;
+  return date !== null && (firstDate === null || date >= firstDate) && (lastDate === null || date <= lastDate);
+}
+
+function limitsOf(n: number, target: number, phi: number): Omit<FunnelCurvePoint, 'cases'> {
+  const limit = (tail: number): number => widenedLimit(funnelShareLimit(n, target, tail), target, phi);
+  return { lower95: limit(INNER_TAIL), upper95: limit(1 - INNER_TAIL), lower998: limit(OUTER_TAIL), upper998: limit(1 - OUTER_TAIL) };
+}
+
+/** Numbers of cases in even steps of their square root: the funnel bends where they are small. */
+function curveOf(sizes: readonly number[], target: number, phi: number): FunnelCurvePoint[] {
+  const [least, most] = sizes.reduce(([low, high], n) => [Math.min(low, n), Math.max(high, n)], [Infinity, 1]);
+  const from = Math.sqrt(Math.max(1, Math.floor(least / 2)));
+  const to = Math.sqrt(Math.ceil(most * 1.1));
+  const steps = Array.from({ length: CURVE_POINTS }, (_, i) => Math.round((from + ((to - from) * i) / (CURVE_POINTS - 1)) ** 2));
+  return [...new Set(steps)].map((n) => ({ cases: n, ...limitsOf(n, target, phi) }));
+}
+
+function mixOf(cases: readonly QualityCase[]): CaseMix {
+  const ages = cases.flatMap(({ attributes }) => {
+    const years = Number.parseInt(Object.entries(attributes).find(([column]) => AGE_COLUMN.test(column))?.[1] ?? '', 10);
+    return Number.isFinite(years) ? [years] : [];
+  });
+  const share = (is: (one: QualityCase) => boolean): number => cases.filter(is).length / cases.length;
+  return {
+    medianAge: median(ages),
+    casesWithAge: ages.length,
+    withVasopressor: share(({ hasVasopressor }) => hasVasopressor),
+    sites: SITES.map((site) => ({ site, share: share(({ sites }) => sites.some((one) => one.site === site)) })).filter((one) => one.share > 0),
+  };
+}
