@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
+import { lazy, Suspense, useEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
 import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
@@ -11,16 +11,21 @@ import { PLACES, useSession, type Place } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
 import { resolveTheme, type ThemeName } from '../state/theme.ts';
 import { Button } from '../widgets/button.tsx';
+import { Waiting } from '../widgets/empty-state.tsx';
 import { ChoiceRow } from '../widgets/field.tsx';
 import { ToastShelf } from '../widgets/toast-shelf.tsx';
 import { commandFor } from './commands.ts';
 import { ErrorBoundary } from './error-boundary.tsx';
 import { HelpDialog } from './help-dialog.tsx';
 
+/** Its charts are the largest part of the page: loaded when the place is first opened. */
+const CohortPlace = lazy(async () => ({ default: (await import('../panels/cohort/cohort-place.tsx')).CohortPlace }));
+
 const PLACE_NAMES: Readonly<Record<Place, string>> = {
   library: 'Library',
   case: 'Case',
   sites: 'Sites',
+  cohort: 'Cohort',
   import: 'Import',
   definitions: 'Definitions',
   about: 'About & cautions',
@@ -102,6 +107,8 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
       return <CaseView themeName={themeName} />;
     case 'sites':
       return <SitesPanel />;
+    case 'cohort':
+      return <Suspense fallback={<div className="page"><Waiting>Opening the cohort…</Waiting></div>}><CohortPlace /></Suspense>;
     case 'import':
       return <ImportPlace />;
     case 'definitions':

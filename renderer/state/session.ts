@@ -17,7 +17,7 @@ import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 
-export const PLACES = ['library', 'case', 'sites', 'import', 'definitions', 'about'] as const;
+export const PLACES = ['library', 'case', 'sites', 'cohort', 'import', 'definitions', 'about'] as const;
 export type Place = (typeof PLACES)[number];
 
 /** Which part of an open case is shown. */
@@ -25,6 +25,9 @@ export type CasePart = 'timeline' | 'sites';
 
 export const IMPORT_PARTS = ['import', 'ledger'] as const;
 export type ImportPart = (typeof IMPORT_PARTS)[number];
+
+export const COHORT_PARTS = ['questions'] as const;
+export type CohortPart = (typeof COHORT_PARTS)[number];
 
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
 export interface Session {
@@ -36,6 +39,8 @@ export interface Session {
   readonly casePart: Store<CasePart>;
   readonly chosen: ChosenCases;
   readonly siteCohort: SiteCohortStore;
+  /** Which part of the cohort place is shown. */
+  readonly cohortPart: Store<CohortPart>;
   readonly imports: ImportSession;
   readonly mappings: SavedMappings;
   /** The file of the import whose reading is being settled. */
@@ -118,6 +123,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     casePart,
     chosen,
     siteCohort,
+    cohortPart: createStore<CohortPart>('questions'),
     imports,
     mappings: createSavedMappings(host),
     desk,

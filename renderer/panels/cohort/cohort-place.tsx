@@ -1,0 +1,23 @@
+import type { JSX } from 'react';
+import { COHORT_PARTS, useSession, type CohortPart } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { QuestionsPanel } from './questions-panel.tsx';
+import './cohort.css';
+
+const PART_NAMES: Readonly<Record<CohortPart, string>> = { questions: 'Questions' };
+
+/** Returns the cohort place: questions to many cases at once. */
+export function CohortPlace(): JSX.Element {
+  const session = useSession();
+  const part = useStore(session.cohortPart);
+  return (
+    <>
+      <nav aria-label="Parts of the cohort" className="part-links">
+        {COHORT_PARTS.map((name) => (
+          <button key={name} type="button" className="part-link" aria-current={name === part ? 'page' : undefined} onClick={() => session.cohortPart.set(name)}>{PART_NAMES[name]}</button>
+        ))}
+      </nav>
+      {part === 'questions' ? <QuestionsPanel /> : null}
+    </>
+  );
+}
