@@ -53,8 +53,8 @@ export function bootstrapInterval(estimate: number, drawn: Float64Array, leftOut
   const sorted = drawn.filter((value) => value === value).sort();
   const dropped = drawn.length - sorted.length;
   const n = sorted.length;
-  if (!Number.isFinite(estimate) || n === 0) return noInterval(estimate, dropped, 'not defined');
-  if (dropped > MOST_DROPPED * drawn.length) return noInterval(estimate, dropped, 'too many draws not defined');
+  if (!Number.isFinite(estimate)) return noInterval(estimate, dropped, 'not defined');
+  if (n === 0 || dropped > MOST_DROPPED * drawn.length) return noInterval(estimate, dropped, 'too many draws not defined');
   if ((sorted[n - 1] ?? NaN) - (sorted[0] ?? NaN) <= ALIKE * Math.abs(estimate)) return noInterval(estimate, dropped, 'all draws alike');
   const tail = (1 - conf) / 2;
   const limits = (low: number, high: number): [number, number] => [quantileOfSorted(sorted, low) ?? NaN, quantileOfSorted(sorted, high) ?? NaN];

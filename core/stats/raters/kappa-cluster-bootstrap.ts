@@ -1,5 +1,5 @@
-import { mersenneTwister } from '../mersenne-twister.ts';
-import { quantile } from '../quantile.ts';
+import type { BootstrapReason } from '../cluster-bootstrap.ts';
+import { clusterBootstrap } from '../cluster-bootstrap.ts';
 import type { AgreementReason } from './agreement-reason.ts';
 import { cohenKappa } from './kappa.ts';
 
@@ -15,8 +15,12 @@ export interface KappaClusterBootstrap {
   readonly reason: AgreementReason | null;
 }
 
-/** More undefined samples than this share, and no interval is worth its name. */
-const MOST_UNDEFINED = 0.05;
+const REASONS: Readonly<Record<BootstrapReason, AgreementReason>> = {
+  'not defined': 'too-many-undefined',
+  'one cluster': 'one-case',
+  'too many draws not defined': 'too-many-undefined',
+  'all draws alike': 'replicates-alike',
+};
 
 /**
  * Returns Cohen's kappa with a percentile interval from drawing whole cases anew.
@@ -38,28 +42,17 @@ export function kappaClusterBootstrap(cases: readonly (readonly (readonly [numbe
   const { kappa, se, reason } = cohenKappa(square, conf);
   const none = { kappa, seIndependent: se, lower: null, upper: null, undefinedReplicates: 0 };
   if (kappa === null) return { ...none, reason };
-  if (cases.length < 2) return { ...none, reason: 'one-case' };
-  const { index } = mersenneTwister(seed);
-  const drawn = new Int32Array(size);
-  const found: number[] = [];
-  for (let r = 0; r < replicates; r++) {
-    drawn.fill(0);
-    for (let i = 0; i < tables.length; i++) {
-      const table = tables[index(tables.length)];
-      for (let cell = 0; cell < size; cell++) drawn[cell] = (drawn[cell] ?? 0) + (table?.[cell] ?? 0);
-    }
-    const one = kappaOf(drawn, categories);
-    if (one !== null) found.push(one);
-  }
-  const undefinedReplicates = replicates - found.length;
-  if (undefinedReplicates > MOST_UNDEFINED * replicates) return { ...none, undefinedReplicates, reason: 'too-many-undefined' };
-  const range = found.reduce((most, v) => Math.max(most, v), -Infinity) - found.reduce((least, v) => Math.min(least, v), Infinity);
-  if (range <= 1e-12 * Math.abs(kappa)) return { ...none, undefinedReplicates, reason: 'replicates-alike' };
-  return { ...none, lower: quantile(found, (1 - conf) / 2), upper: quantile(found, 1 - (1 - conf) / 2), undefinedReplicates, reason: null };
+  // Kappa hangs on the totals of the cells alone: one column per cell.
+  const cells = Array.from({ length: size }, (_, cell) => Float64Array.from(tables, (table) => table[cell] ?? 0));
+  const [drawn] = clusterBootstrap(cells, [(totals) => kappaOf(totals, categories) ?? NaN], { replicates, seed, conf });
+  const undefinedReplicates = drawn?.dropped ?? 0;
+  const { percentile = null, reason: noInterval = null } = drawn ?? {};
+  if (percentile === null) return { ...none, undefinedReplicates, reason: REASONS[noInterval ?? 'not defined'] };
+  return { ...none, lower: percentile[0], upper: percentile[1], undefinedReplicates, reason: null };
 }
 
 /** Kappa alone, many thousand times. */
-function kappaOf(table: Int32Array, k: number): number | null {
+function kappaOf(table: Float64Array, k: number): number | null {
   let n = 0;
   let same = 0;
   for (let i = 0; i < k; i++) {
