@@ -25,7 +25,7 @@ export function mersenneTwister(seed: number): RandomStream {
     const before = state[i - 1] ?? 0;
     state[i] = Math.imul(1_812_433_253, before ^ (before >>> 30)) + i;
   }
-  /** The numbers of one turn of the state, made together: so that a draw is little more than a look-up. */
+  /** The numbers of one turn of the state, made together, so that a draw is little more than a look-up. */
   const made = new Uint32Array(SIZE);
   const turn = (): void => {
     for (let i = 0; i < SIZE; i++) {
