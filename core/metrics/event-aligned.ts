@@ -1,6 +1,6 @@
 import { studentQuantile } from '../stats/distributions.ts';
 import { mersenneTwister } from '../stats/mersenne-twister.ts';
-import { quantile } from '../stats/quantile.ts';
+import { quantileOfSorted } from '../stats/quantile.ts';
 
 /** How a value is held against its baseline: change in percent of it, or the plain difference. */
 export type AlignedScale = 'percent of baseline' | 'difference';
@@ -39,8 +39,8 @@ export interface EventAligned {
   readonly band: BandMethod;
 }
 
-/** Draws × cases × lags beyond which cases are not drawn anew: with so many cases both bands are the same to the eye. */
-const MOST_DRAWN = 4e8;
+/** With more cases they are not drawn anew: the mean of so many is normal, and the band of both methods the same to the eye. */
+const MOST_DRAWN = 200;
 
 /**
  * Returns the mean course of a value around events: over the events of a case first, then over cases, each case weighing the same.
@@ -49,7 +49,7 @@ const MOST_DRAWN = 4e8;
  * Source  statistics d; Davison & Hinkley 1997 (cases resampled whole, percentile interval at each lag).
  */
 export function eventAligned(cases: readonly AlignedCase[], rule: AlignedRule): EventAligned {
-  const { lagsMs, draws } = rule;
+  const { lagsMs } = rule;
   const width = lagsMs.length;
   const curves: Float64Array[] = [];
   let eventsUsed = 0;
@@ -61,7 +61,7 @@ export function eventAligned(cases: readonly AlignedCase[], rule: AlignedRule): 
     if (changes.length > 0) curves.push(meanCurve(changes, width));
   }
   const casesAtLag = lagsMs.map((_, l) => curves.reduce((count, curve) => count + (Number.isNaN(curve[l]) ? 0 : 1), 0));
-  const isDrawn = draws * curves.length * width <= MOST_DRAWN;
+  const isDrawn = curves.length <= MOST_DRAWN;
   const mean = meanCurve(curves, width);
   const limits = isDrawn ? drawnBand(curves, rule) : studentBand(curves, mean, rule.conf);
   const given = (values: ArrayLike<number>, least: number) => casesAtLag.map((count, l) => (count >= least ? (values[l] ?? null) : null));
@@ -80,15 +80,18 @@ export function eventAligned(cases: readonly AlignedCase[], rule: AlignedRule): 
 function changeFromBaseline(event: ArrayLike<number>, { lagsMs, baseline, scale }: AlignedRule): Float64Array | null {
   let sum = 0;
   let count = 0;
-  lagsMs.forEach((lag, l) => {
+  for (let l = 0; l < lagsMs.length; l++) {
+    const lag = lagsMs[l] ?? NaN;
     const value = event[l] ?? NaN;
-    if (lag < baseline.fromMs || lag >= baseline.toMs || Number.isNaN(value)) return;
+    if (lag < baseline.fromMs || lag >= baseline.toMs || value !== value) continue;
     sum += value;
     count++;
-  });
+  }
   if (count === 0 || (scale === 'percent of baseline' && sum === 0)) return null;
   const base = sum / count;
-  return Float64Array.from(lagsMs, (_, l) => (scale === 'difference' ? (event[l] ?? NaN) - base : 100 * ((event[l] ?? NaN) / base - 1)));
+  const change = new Float64Array(lagsMs.length);
+  for (let l = 0; l < change.length; l++) change[l] = scale === 'difference' ? (event[l] ?? NaN) - base : 100 * ((event[l] ?? NaN) / base - 1);
+  return change;
 }
 
 /** The mean of what is there at each lag; NaN where nothing is. */
@@ -132,21 +135,32 @@ function drawnBand(curves: readonly Float64Array[], { lagsMs, draws, seed, conf 
     });
     means.forEach((at, l) => (at[draw] = (sums[l] ?? NaN) / (counts[l] ?? NaN)));
   }
-  const limit = (p: number) => Float64Array.from(means, (at) => quantile(at, p) ?? NaN);
+  const sorted = means.map((at) => at.filter((mean) => mean === mean).sort());
+  const limit = (p: number) => Float64Array.from(sorted, (at) => quantileOfSorted(at, p) ?? NaN);
   return { lower: limit((1 - conf) / 2), upper: limit(1 - (1 - conf) / 2) };
 }
 
 function studentBand(curves: readonly Float64Array[], mean: Float64Array, conf: number): Limits {
-  const half = mean.map((middle, l) => {
-    let squares = 0;
-    let count = 0;
-    for (const curve of curves) {
+  const squares = new Float64Array(mean.length);
+  const counts = new Float64Array(mean.length);
+  for (const curve of curves) {
+    for (let l = 0; l < curve.length; l++) {
       const value = curve[l] ?? NaN;
       if (value !== value) continue;
-      squares += (value - middle) ** 2;
-      count++;
+      squares[l] = (squares[l] ?? NaN) + (value - (mean[l] ?? NaN)) ** 2;
+      counts[l] = (counts[l] ?? NaN) + 1;
     }
-    return count < 2 ? NaN : studentQuantile(1 - (1 - conf) / 2, count - 1) * Math.sqrt(squares / (count - 1) / count);
+  }
+  // Most lags have the same number of cases, and a quantile takes long.
+  const widths = new Map<number, number>();
+  const width = (count: number): number => {
+    const t = widths.get(count) ?? studentQuantile(1 - (1 - conf) / 2, count - 1);
+    widths.set(count, t);
+    return t;
+  };
+  const half = squares.map((sum, l) => {
+    const count = counts[l] ?? NaN;
+    return count < 2 ? NaN : width(count) * Math.sqrt(sum / (count - 1) / count);
   });
   return { lower: mean.map((middle, l) => middle - (half[l] ?? NaN)), upper: mean.map((middle, l) => middle + (half[l] ?? NaN)) };
 }

@@ -39,7 +39,7 @@ export interface WindowTally {
  * Source  self-controlled design: Farrington, Biometrics 1995;51:228; Whitaker et al., Stat Med 2006;25:1768; statistics d.
  */
 export function windowParts(monitored: readonly Interval[], exposures: readonly { readonly atMs: number; readonly rule: WindowRule }[]): WindowParts {
-  const spans = union(monitored);
+  const spans = inOrder(monitored);
   const windows = union(exposures.map(({ atMs, rule }) => ({ startMs: atMs + rule.fromMs, endMs: atMs + rule.toMs })).filter(isLong));
   const before = union(exposures.map(({ atMs, rule }) => ({ startMs: atMs - rule.preMs, endMs: atMs })).filter(isLong));
   const risk = intersection(spans, windows);
@@ -53,13 +53,40 @@ export function windowParts(monitored: readonly Interval[], exposures: readonly 
  * Missing a loss without an onset, or with one outside all parts, is counted apart.
  */
 export function riskWindows({ risk, pre, control }: WindowParts, losses: readonly WindowLoss[]): WindowTally {
-  const lost = union(losses.filter(isLong));
-  const open = (part: readonly Interval[]) => totalMs(difference(part, lost));
-  const onsets = losses.flatMap(({ onsetMs }) => (onsetMs === null ? [] : [onsetMs])).sort((a, b) => a - b);
+  const lost = inOrder(losses);
+  const open = (part: readonly Interval[]) => totalMs(part) - commonMs(part, lost);
+  const onsets: number[] = [];
+  for (const { onsetMs } of losses) if (onsetMs !== null) onsets.push(onsetMs);
+  onsets.sort((a, b) => a - b);
   const riskOnsets = countInside(onsets, risk);
   const preOnsets = countInside(onsets, pre);
   const controlOnsets = countInside(onsets, control);
   return { riskMs: open(risk), preMs: open(pre), controlMs: open(control), riskOnsets, preOnsets, controlOnsets, notPlaced: losses.length - riskOnsets - preOnsets - controlOnsets };
+}
+
+/** The union; what is sorted and disjoint already stays as it is. */
+function inOrder(spans: readonly Interval[]): readonly Interval[] {
+  let endMs = -Infinity;
+  for (const span of spans) {
+    if (span.startMs < endMs || span.endMs < span.startMs) return union(spans);
+    endMs = span.endMs;
+  }
+  return spans;
+}
+
+/** How much of one list of sorted, disjoint spans lies in another. */
+function commonMs(a: readonly Interval[], b: readonly Interval[]): number {
+  let common = 0;
+  let from = 0;
+  for (const { startMs, endMs } of a) {
+    for (let other = b[from]; other !== undefined && other.endMs <= startMs; other = b[from]) from++;
+    for (let i = from; i < b.length; i++) {
+      const other = b[i];
+      if (other === undefined || other.startMs >= endMs) break;
+      common += Math.max(0, Math.min(endMs, other.endMs) - Math.max(startMs, other.startMs));
+    }
+  }
+  return common;
 }
 
 function isLong({ startMs, endMs }: Interval): boolean {

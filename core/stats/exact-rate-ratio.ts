@@ -37,9 +37,9 @@ const AS_LIKELY = 1 + 1e-7;
 export function exactStratifiedRatio(strata: readonly RateStratum[], conf: number): ExactRatio {
   const { riskEvents: a, controlEvents: b } = countStrata(strata);
   if (a + b === 0) return { lower: null, upper: null, p: 1, reason: 'no event' };
-  const binomials = strataWithBothTimes(strata).flatMap(binomialOf);
   const isHeavy = (count: number) => (a + b) * (count + 1) > MOST_WORK;
   if (isHeavy(Math.min(a, b))) return { lower: null, upper: null, p: null, reason: 'too many events' };
+  const binomials = strataWithBothTimes(strata).flatMap(binomialOf);
   // P(at most a at risk) and P(at least a at risk): the second is "at most b in control time".
   const atMost = (logRatio: number): number => (isHeavy(a) ? 1 - tail(binomials, logRatio, b - 1, 'control') : tail(binomials, logRatio, a, 'risk'));
   const atLeast = (logRatio: number): number => (isHeavy(b) ? 1 - tail(binomials, logRatio, a - 1, 'risk') : tail(binomials, logRatio, b, 'control'));

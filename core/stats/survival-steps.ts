@@ -17,11 +17,9 @@ export interface SurvivalSteps {
 
 /** Returns the positions of `times` in the order in which they leave: by time, at equal times events before censorings. */
 export function exitOrder(times: readonly CensoredTime[]): Uint32Array {
-  return Uint32Array.from(times, (_, i) => i).sort((a, b) => {
-    const x = times[a];
-    const y = times[b];
-    return x === undefined || y === undefined ? 0 : x.time - y.time || Number(y.isEvent) - Number(x.isEvent) || a - b;
-  });
+  const at = Float64Array.from(times, ({ time }) => time);
+  const rank = Uint8Array.from(times, ({ isEvent }) => (isEvent ? 0 : 1));
+  return Uint32Array.from(times, (_, i) => i).sort((a, b) => (at[a] ?? NaN) - (at[b] ?? NaN) || (rank[a] ?? NaN) - (rank[b] ?? NaN) || a - b);
 }
 
 /**

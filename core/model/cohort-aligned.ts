@@ -1,0 +1,39 @@
+import type { AlignedQuantity } from './cohort-case.ts';
+import type { CohortCaution } from './cohort-caution.ts';
+
+/** The mean course of one quantity around boluses. */
+export interface AlignedCourse {
+  readonly quantity: AlignedQuantity;
+  /** The sensor; null for a pressure. */
+  readonly siteKey: string | null;
+  /** The drug; null: any vasopressor. */
+  readonly drug: string | null;
+  /** Change in per cent of the baseline, or difference from it in points of SpO2 or mmHg. */
+  readonly scale: 'percent of baseline' | 'difference';
+  readonly boluses: number;
+  /** Without a value in the baseline: left out. */
+  readonly bolusesLeftOut: number;
+  readonly units: number;
+  /** One entry per lag. null: nothing recorded, and for limits fewer than two units. */
+  readonly unitsAtLag: readonly number[];
+  readonly mean: readonly (number | null)[];
+  readonly lower: readonly (number | null)[];
+  readonly upper: readonly (number | null)[];
+  readonly band: 'cases drawn anew' | 't over cases';
+  readonly cautions: readonly CohortCaution[];
+}
+
+/** Courses around vasopressor boluses, over cases. */
+export interface EventAlignedCourses {
+  readonly lagsS: readonly number[];
+  /** Lags from, up to and without to, s. */
+  readonly baselineS: readonly [number, number];
+  readonly conf: number;
+  readonly seed: number;
+  readonly draws: number;
+  /** Vasopressor boluses of all cases, and those left out because another came within the span before them. */
+  readonly boluses: number;
+  readonly bolusesTooClose: number;
+  readonly courses: readonly AlignedCourse[];
+  readonly cautions: readonly CohortCaution[];
+}
