@@ -13,10 +13,12 @@ import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
 import { nextStudyOptionsSchema, nextStudySchema, plannedStudySchema } from '../model/next-study-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
+import { chartEditSchema, chartRequestSchema, qualityChartSchema, qualityChartViewSchema, qualityDefinitionSchema, qualityProposalSchema } from '../model/quality-chart-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
+import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
 import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
-import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult, InterruptedImport } from './host-api.ts';
+import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
 
@@ -99,6 +101,11 @@ const interruptedImportSchema: z.ZodType<InterruptedImport> = z.strictObject({
 const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string().max(4000), request: caseListRequestSchema, decisions: listDecisionsSchema });
 const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
+const jobArgsSchema = z.strictObject({ jobId: keySchema });
+const chartsSchema = z.array(qualityChartSchema);
+const qualityAnswerSchema = <T>(answer: z.ZodType<T>): z.ZodType<QualityAnswer<T>> =>
+  z.strictObject({ answer, leftOut: z.array(z.strictObject({ caseKey: z.string(), caseId: z.string(), reason: z.string() })) });
+const chartViewSchema = qualityAnswerSchema(qualityChartViewSchema);
 const clockChangeFields = { caseKey: keySchema, sourceIndex: z.number().int().min(0), offsetMs: z.number().int().min(-MAX_CLOCK_OFFSET_S * 1000).max(MAX_CLOCK_OFFSET_S * 1000) };
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
 
@@ -164,6 +171,15 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   listProtocols: { args: z.null(), reply: keptProtocolsSchema },
   fixProtocol: { args: z.strictObject({ content: protocolContentSchema, before: z.strictObject({ protocolId: z.string().max(64), reason: z.string().max(20_000) }).nullable() }), reply: keptProtocolsSchema },
   protocolText: { args: z.strictObject({ protocolId: z.string().max(64), version: z.number().int().min(1), form: z.enum(['markdown', 'json']) }), reply: textSchema },
+  listQualityCharts: { args: z.null(), reply: chartsSchema },
+  proposeQualityChart: { args: z.strictObject({ jobId: keySchema, definition: qualityDefinitionSchema }), reply: qualityAnswerSchema(qualityProposalSchema) },
+  makeQualityChart: { args: z.strictObject({ jobId: keySchema, request: chartRequestSchema }), reply: chartViewSchema },
+  drawQualityChart: { args: z.strictObject({ jobId: keySchema, chartId: keySchema }), reply: chartViewSchema },
+  editQualityChart: { args: z.strictObject({ jobId: keySchema, chartId: keySchema, edit: chartEditSchema }), reply: chartViewSchema },
+  removeQualityChart: { args: z.strictObject({ chartId: keySchema }), reply: chartsSchema },
+  unitFunnel: { args: z.strictObject({ jobId: keySchema, request: funnelRequestSchema }), reply: qualityAnswerSchema(unitFunnelSchema) },
+  groupingColumns: { args: jobArgsSchema, reply: qualityAnswerSchema(groupingColumnsSchema) },
+  cancelQualityWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
   tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
   setClockOffset: { args: z.strictObject({ ...clockChangeFields, isProposal: z.boolean() }), reply: caseSummarySchema },
@@ -192,6 +208,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
   }),
   z.strictObject({ kind: z.literal('comparison-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('study-progress'), jobId: keySchema, stage: z.enum(['reading', 'drawing']), done: z.number(), total: z.number() }),
+  z.strictObject({ kind: z.literal('quality-progress'), jobId: z.string(), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('library-changed') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),
 ]);

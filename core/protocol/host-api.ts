@@ -10,8 +10,10 @@ import type { CaseComparison } from '../model/case-comparison.ts';
 import type { NextStudy, NextStudyOptions, PlannedStudy } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
+import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
 import type { SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
+import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import type { KeptProtocol, ProtocolContent } from '../model/study-protocol.ts';
 
 /** One line of the library. Times in ms. */
@@ -149,6 +151,12 @@ export interface InterruptedImport {
   readonly overrules: readonly FileOverrule[];
 }
 
+/** An answer drawn from every case of the library, and the cases that could not be read for it. */
+export interface QualityAnswer<T> {
+  readonly answer: T;
+  readonly leftOut: readonly { readonly caseKey: string; readonly caseId: string; readonly reason: string }[];
+}
+
 /**
  * Calls from the page to the host: plain data in, plain data out.
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
@@ -231,6 +239,23 @@ export interface HostApi {
   fixProtocol(args: { readonly content: ProtocolContent; readonly before: { readonly protocolId: string; readonly reason: string } | null }): Promise<readonly KeptProtocol[]>;
   /** Returns a protocol to be filed: as Markdown, or as the file that the headless run reads. */
   protocolText(args: { readonly protocolId: string; readonly version: number; readonly form: 'markdown' | 'json' }): Promise<{ readonly text: string }>;
+  /** The quality charts of the library, in the order in which they were made. */
+  listQualityCharts(): Promise<readonly QualityChart[]>;
+  /** Returns what a chart of this definition would look like. Keeps nothing. `jobId` as for `compareSites`; the same for the calls below. */
+  proposeQualityChart(args: { readonly jobId: string; readonly definition: QualityDefinition }): Promise<QualityAnswer<QualityProposal>>;
+  /** Makes a chart: keeps its complete points and fixes its first limits. */
+  makeQualityChart(args: { readonly jobId: string; readonly request: ChartRequest }): Promise<QualityAnswer<QualityChartView>>;
+  /** Returns a chart with the points of today beside those that were kept. Changes nothing. */
+  drawQualityChart(args: { readonly jobId: string; readonly chartId: string }): Promise<QualityAnswer<QualityChartView>>;
+  /** Changes a chart as a person says. Errors: `chart-changed` where it was changed meanwhile, and those of `core/cohort/make-chart.ts`. */
+  editQualityChart(args: { readonly jobId: string; readonly chartId: string; readonly edit: ChartEdit }): Promise<QualityAnswer<QualityChartView>>;
+  /** Removes a chart with all that was kept for it. Returns the others. */
+  removeQualityChart(args: { readonly chartId: string }): Promise<readonly QualityChart[]>;
+  /** Returns rooms, services or sites of a period against all of them together, with the parameters of the library. */
+  unitFunnel(args: { readonly jobId: string; readonly request: FunnelRequest }): Promise<QualityAnswer<UnitFunnel>>;
+  /** Returns the columns that cases may be grouped and chosen by, and why others are not. */
+  groupingColumns(args: { readonly jobId: string }): Promise<QualityAnswer<readonly GroupingColumn[]>>;
+  cancelQualityWork(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
   /** Returns how the clocks of a case's sources stand to one another, and what offsets are proposed. Changes nothing. */
   proposeClockOffsets(args: { readonly caseKey: string }): Promise<readonly ClockComparison[]>;
   /** Returns the analysis that the case would have with this clock offset, under the library's parameters. Changes nothing. */
@@ -265,5 +290,6 @@ export type HostEvent =
   | { readonly kind: 'import-progress'; readonly importId: string; readonly stage: 'reading' | 'analysing' | 'writing'; readonly file: string; readonly bytesDone: number; readonly bytesTotal: number }
   | { readonly kind: 'comparison-progress'; readonly jobId: string; readonly done: number; readonly total: number }
   | { readonly kind: 'study-progress'; readonly jobId: string; readonly stage: 'reading' | 'drawing'; readonly done: number; readonly total: number }
+  | { readonly kind: 'quality-progress'; readonly jobId: string; readonly done: number; readonly total: number }
   | { readonly kind: 'library-changed' }
   | { readonly kind: 'worker-lost'; readonly message: string };

@@ -3,8 +3,11 @@ import { createReadStream } from 'node:fs';
 import type { Failure, Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
 import { reconcileCaseList } from '../cohort/case-list.ts';
+import { drawChart } from '../cohort/draw-chart.ts';
+import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
 import { nextStudy } from '../cohort/next-study.ts';
 import { studyUnits } from '../cohort/study-units.ts';
+import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
@@ -17,8 +20,11 @@ import type { KnownTerms } from '../model/known-terms.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
+import type { QualityCase } from '../model/quality-case.ts';
+import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
+import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import { acceptedOffset } from '../pipeline/accepted-offset.ts';
 import { secondReading, type CodeFacts, type SecondReading } from '../pipeline/code-tables.ts';
 import { proposeClockOffsets } from '../pipeline/propose-clock-offsets.ts';
@@ -26,6 +32,7 @@ import { keepClockOffsets } from '../pipeline/keep-clock-offsets.ts';
 import { setClockOffset } from '../pipeline/set-clock-offset.ts';
 import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
+import { isPersonColumn, storedQualityCase } from '../pipeline/quality-case.ts';
 import { readCaseList } from '../pipeline/read-case-list.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedStudyCase } from '../pipeline/study-case.ts';
@@ -172,6 +179,14 @@ export interface AnalysisService {
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions): Promise<NextStudy>;
   /** Returns next-study.csv. */
   nextStudyText(study: NextStudy): Promise<string>;
+  /** Returns what a stored case gives to quality charts; fails as `decodeCase` does. */
+  qualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<QualityCase>>;
+  proposeChart(definition: QualityDefinition, cases: readonly QualityCase[], openMonth: string): Promise<Result<QualityProposal>>;
+  makeChart(request: ChartRequest, cases: readonly QualityCase[], at: ChartMoment): Promise<Result<QualityChart>>;
+  editChart(chart: QualityChart, edit: ChartEdit, cases: readonly QualityCase[], at: ChartMoment): Promise<Result<QualityChart>>;
+  drawChart(chart: QualityChart, cases: readonly QualityCase[], openMonth: string): Promise<QualityChartView>;
+  unitFunnel(request: FunnelRequest, cases: readonly QualityCase[]): Promise<Result<UnitFunnel>>;
+  groupingColumns(cases: readonly QualityCase[]): Promise<readonly GroupingColumn[]>;
   /**
    * Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one
    * cannot be read. Clocks that a person had set in `before` are set in `after` as well.
@@ -184,7 +199,18 @@ export interface AnalysisService {
 /** What a comparison of sites over cases works out. */
 export type ComparedCases = Pick<SiteCohort, 'pairs' | 'sensors' | 'draws'>;
 
+/** What the host gives to the making of a chart. */
+export interface ChartMoment {
+  /** ISO instant. */
+  readonly now: string;
+  /** `YYYY-MM`: the month that is not over. */
+  readonly openMonth: string;
+  readonly newId: string;
+}
+
 const CHUNK_BYTES = 1 << 20;
+/** How the effect of a change gets its interval. Source: statistics 0; the seed stands in the results. */
+const EFFECT_OPTIONS = { conf: 0.95, replicates: 2000, seed: 20260101 } as const;
 
 /**
  * Returns the service that a worker exposes; it runs as well without a thread.
@@ -287,6 +313,27 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async nextStudyText(study) {
       return nextStudyText(study);
     },
+    async qualityCase(bytes, caseKey, parameters) {
+      return storedQualityCase(bytes, caseKey, parameters, productVersion);
+    },
+    async proposeChart(definition, cases, openMonth) {
+      return proposeChart(definition, cases, { openMonth, digestOf, isPersonColumn });
+    },
+    async makeChart(request, cases, at) {
+      return makeChart(request, cases, { ...at, digestOf, isPersonColumn });
+    },
+    async editChart(chart, edit, cases, at) {
+      return editChart(chart, edit, cases, { ...at, digestOf, isPersonColumn });
+    },
+    async drawChart(chart, cases, openMonth) {
+      return drawChart(chart, cases, { openMonth, digestOf, ...EFFECT_OPTIONS });
+    },
+    async unitFunnel(request, cases) {
+      return unitFunnel(cases, request, isPersonColumn);
+    },
+    async groupingColumns(cases) {
+      return groupingColumns(cases, isPersonColumn);
+    },
     async compare(before, after) {
       const was = decodeCase(before);
       if (!was.ok) return was;
@@ -344,6 +391,10 @@ function sourceOf(file: InputFile, tell: (bytesDone: number) => void): ByteSourc
       }
     },
   };
+}
+
+function digestOf(text: string): string {
+  return createHash('sha256').update(text, 'utf8').digest('hex');
 }
 
 const DISK_FULL = ['The disk is full: what was read could not be put down.', 'Make room on the disk that holds the results and do it again.'] as const;

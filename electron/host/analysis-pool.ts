@@ -13,8 +13,11 @@ import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/next-study.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
+import type { QualityCase } from '../../core/model/quality-case.ts';
+import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../../core/model/quality-chart.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
+import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../../core/model/unit-funnel.ts';
 import type { CodeFacts } from '../../core/pipeline/code-tables.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
@@ -23,7 +26,7 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseListTask, CaseTask, ClockSetting, ComparedCases, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -123,6 +126,15 @@ export interface AnalysisPool {
   /** Returns power and precision of a study. Aborting ends the worker that draws. Errors as for `analyze`. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions, hooks?: CallHooks & { readonly onDrawn?: ((done: number, total: number) => void) | undefined }): Promise<NextStudy>;
   nextStudyText(study: NextStudy, hooks?: CallHooks): Promise<string>;
+  /** Returns what a stored case gives to quality charts. The bytes are moved: empty afterwards. Errors as for `analyze`. */
+  qualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<QualityCase>>;
+  /** Charts and funnels over such cases, or why there can be none. Errors as for `analyze`. */
+  proposeChart(definition: QualityDefinition, cases: readonly QualityCase[], openMonth: string, hooks?: CallHooks): Promise<Result<QualityProposal>>;
+  makeChart(request: ChartRequest, cases: readonly QualityCase[], at: ChartMoment, hooks?: CallHooks): Promise<Result<QualityChart>>;
+  editChart(chart: QualityChart, edit: ChartEdit, cases: readonly QualityCase[], at: ChartMoment, hooks?: CallHooks): Promise<Result<QualityChart>>;
+  drawChart(chart: QualityChart, cases: readonly QualityCase[], openMonth: string, hooks?: CallHooks): Promise<QualityChartView>;
+  unitFunnel(request: FunnelRequest, cases: readonly QualityCase[], hooks?: CallHooks): Promise<Result<UnitFunnel>>;
+  groupingColumns(cases: readonly QualityCase[], hooks?: CallHooks): Promise<readonly GroupingColumn[]>;
   /**
    * Returns what would change if the case in `after` took the place of that in `before`, both as stored bytes; a failure when one
    * of the two cannot be read.
@@ -317,6 +329,27 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     nextStudyText(study, { signal } = {}) {
       return schedule((service) => service.nextStudyText(study), { signal });
+    },
+    qualityCase(bytes, caseKey, parameters, { signal } = {}) {
+      return schedule((service) => service.qualityCase(moved(bytes), caseKey, parameters), { signal });
+    },
+    proposeChart(definition, cases, openMonth, { signal } = {}) {
+      return schedule((service) => service.proposeChart(definition, cases, openMonth), { signal });
+    },
+    makeChart(request, cases, at, { signal } = {}) {
+      return schedule((service) => service.makeChart(request, cases, at), { signal });
+    },
+    editChart(chart, edit, cases, at, { signal } = {}) {
+      return schedule((service) => service.editChart(chart, edit, cases, at), { signal });
+    },
+    drawChart(chart, cases, openMonth, { signal } = {}) {
+      return schedule((service) => service.drawChart(chart, cases, openMonth), { signal });
+    },
+    unitFunnel(request, cases, { signal } = {}) {
+      return schedule((service) => service.unitFunnel(request, cases), { signal });
+    },
+    groupingColumns(cases, { signal } = {}) {
+      return schedule((service) => service.groupingColumns(cases), { signal });
     },
     compare(before, after, { signal } = {}) {
       return schedule((service) => service.compare(before, after), { signal });

@@ -2,6 +2,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import type { QualityChart } from '../../core/model/quality-chart.ts';
 import type { KeptProtocol, ProtocolContent } from '../../core/model/study-protocol.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
@@ -74,6 +75,14 @@ export interface ParameterSetStore {
   remove(name: string): Promise<readonly AnalysisParameters[]>;
 }
 
+/** Quality charts in the order in which they were made; every call resolves with all of them. */
+export interface QualityChartStore {
+  list(): Promise<readonly QualityChart[]>;
+  /** Keeps a chart: a new one (`before` null), or in place of `before`, which must be what is kept. */
+  keep(chart: QualityChart, before: QualityChart | null): Promise<readonly QualityChart[]>;
+  remove(chartId: string): Promise<readonly QualityChart[]>;
+}
+
 /** Protocols in the order in which they were fixed; every call resolves with all of them. None is ever changed or removed. */
 export interface ProtocolStore {
   list(): Promise<readonly KeptProtocol[]>;
@@ -133,6 +142,7 @@ export interface CaseStore {
   /** Sets of parameters saved under a name. */
   readonly parameterSets: ParameterSetStore;
   readonly protocols: ProtocolStore;
+  readonly qualityCharts: QualityChartStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;

@@ -20,6 +20,7 @@ import type { PreparedEntry } from './import-ledger.ts';
 import { lockLibrary } from './library-lock.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
+import { buildSavedCharts } from './saved-charts.ts';
 import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
@@ -33,6 +34,7 @@ import { finishPublication, publish } from './publication.ts';
  *   parameter-sets.json  sets saved under a name
  *   mappings.json    mappings saved under a name
  *   protocols.json   protocols that were fixed; only ever added to
+ *   quality-charts.json  quality charts: their definitions, kept points, limits and changes
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
  *   ledger/          what was done at every import (folder-ledger.ts); only ever added to
@@ -285,6 +287,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
     protocols: buildProtocols(join(root, 'protocols.json')),
+    qualityCharts: buildSavedCharts(join(root, 'quality-charts.json')),
     ledger,
     mappings: buildSavedMappings(join(root, 'mappings.json')),
     async saveParameters(parameters) {

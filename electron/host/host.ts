@@ -21,6 +21,7 @@ import { runImport } from './run-import.ts';
 import type { ImportRequest } from './run-import.ts';
 import { importSamples } from './sample-import.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
+import { createQualityCharts } from './quality-charts.ts';
 import { createStudyPlans } from './study-plans.ts';
 import { createImportConflicts } from './import-conflicts.ts';
 import type { ImportConflicts } from './import-conflicts.ts';
@@ -87,6 +88,8 @@ export function createHost(options: HostOptions): Host {
     lastChange = next.catch(() => undefined);
     return next;
   }
+
+  const charts = createQualityCharts({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit, now: options.now ?? (() => new Date()), exclusively });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);
@@ -308,6 +311,7 @@ export function createHost(options: HostOptions): Host {
     async nextStudyText({ study }) {
       return { text: await pool.nextStudyText(study, { signal: closing.signal }) };
     },
+    ...charts,
     listProtocols: () => store.protocols.list(),
     fixProtocol: ({ content, before }) => exclusively(() => store.protocols.fix(content, before, { now: (options.now ?? (() => new Date()))(), productVersion: options.productVersion })),
     async protocolText({ protocolId, version, form }) {

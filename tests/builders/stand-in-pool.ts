@@ -124,6 +124,17 @@ export function buildStandInPool(over: {
       }).planStudy(cases, options);
     },
     nextStudyText: (study) => service.nextStudyText(study),
+    async qualityCase(bytes, caseKey, parameters) {
+      pool.figured.push(caseKey);
+      await over.beforeFigures?.(caseKey);
+      return await service.qualityCase(bytes, caseKey, parameters);
+    },
+    proposeChart: (definition, cases, openMonth) => service.proposeChart(definition, cases, openMonth),
+    makeChart: (request, cases, at) => service.makeChart(request, cases, at),
+    editChart: (chart, edit, cases, at) => service.editChart(chart, edit, cases, at),
+    drawChart: (chart, cases, openMonth) => service.drawChart(chart, cases, openMonth),
+    unitFunnel: (request, cases) => service.unitFunnel(request, cases),
+    groupingColumns: (cases) => service.groupingColumns(cases),
     compare: (before, after) => createAnalysisService('0.0.0-test', () => undefined).compare(before, after),
     keepClocks: (before, after) => createAnalysisService('0.0.0-test', () => undefined).keepClocks(before, after),
     async proposeClockOffsets() {

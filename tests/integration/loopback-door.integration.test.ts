@@ -12,10 +12,11 @@ import type { Mapping } from '../../core/model/mapping.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { SiteCohort } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
+import type { UnitFunnel } from '../../core/model/unit-funnel.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import type { LedgerImport, LedgerLine } from '../../core/model/ledger.ts';
 import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
-import type { CaseSummary, HostEvent, ImportResult } from '../../core/protocol/host-api.ts';
+import type { CaseSummary, HostEvent, ImportResult, QualityAnswer } from '../../core/protocol/host-api.ts';
 import type { Host } from '../../electron/host/host.ts';
 import { startHost } from '../../electron/host/start-host.ts';
 import { startServer } from '../../electron/loopback/server.ts';
@@ -110,6 +111,7 @@ describe('the whole way through the browser door', () => {
     const detail = await call<SiteDetail>('siteDetail', { caseKey, parameters: DEFAULT_PARAMETERS });
     expect(detail.sensors.map((sensor) => [sensor.siteKey, sensor.spans.map((span) => span.state)])).toEqual([['finger', ['information', 'lost', 'information']]]);
     expect(await call<SiteCohort>('compareSites', { jobId: 'ab'.repeat(16), caseKeys: [caseKey] })).toMatchObject({ cases: 1, leftOut: [], pairs: [], sensors: [{ siteKey: 'finger', cases: 1 }] });
+    expect(await call<QualityAnswer<UnitFunnel>>('unitFunnel', { jobId: 'cd'.repeat(16), request: { by: { kind: 'site' }, lossOf: 'dropouts', longerThanS: 30, doubtfulLost: false, firstDate: null, lastDate: null, choice: [] } })).toMatchObject({ answer: { units: [{ name: null, cases: 1 }] }, leftOut: [] });
     expect(await call('cancelComparison', { jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
 
     expect(await call('proposeClockOffsets', { caseKey })).toEqual([]);
