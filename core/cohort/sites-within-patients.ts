@@ -17,6 +17,7 @@ import { signedRank } from '../stats/signed-rank.ts';
 import { clusterOf, inCodePointOrder } from './clusters.ts';
 import { drawnInterval } from './drawn-interval.ts';
 import { grouped } from './grouped.ts';
+import { siteCoverage } from './site-coverage.ts';
 
 const HOUR_MS = 3_600_000;
 /** Common time that a comparison asks for. Source: statistics c. */
@@ -60,7 +61,7 @@ export function sitesWithinPatients(cases: readonly CohortCase[], { conf, draws,
     return pairs.map((pair, i): WithinPatients => ({ ...pair, pHolm: adjusted[i] ?? null }));
   });
   const all = keys.length < 3 ? [] : OUTCOMES.map((outcome) => allOf(keys, outcome, unitsOf(cases, keys, keepBypass)));
-  return { leastSharedMs: LEAST_SHARED_MS, pairs: found, all };
+  return { leastSharedMs: LEAST_SHARED_MS, pairs: found, all, coverage: siteCoverage(cases, conf) };
 }
 
 /** Monitored sensors over all cases, in the order of sites. */

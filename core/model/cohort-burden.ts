@@ -1,7 +1,7 @@
 import type { Range3 } from '../base/interval.ts';
 
 /** How an interval was made. */
-export const INTERVAL_METHODS = ['cluster-robust t', 'exact Poisson', 'Clopper-Pearson', 'BCa bootstrap over units', 'percentile bootstrap over units'] as const;
+export const INTERVAL_METHODS = ['cluster-robust t', 'cluster-robust t (logit)', 'exact Poisson', 'Clopper-Pearson', 'BCa bootstrap over units', 'percentile bootstrap over units'] as const;
 export type IntervalMethod = (typeof INTERVAL_METHODS)[number];
 
 /** Limits with the name of the method that made them and the number that it rests on. */

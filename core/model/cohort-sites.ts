@@ -59,10 +59,25 @@ export interface WithinPatientsAll {
   readonly reason: string | null;
 }
 
+/** How much of the time lost at one sensor another, worn at the same time, had information. */
+export interface CoverageFigure {
+  readonly lostKey: string;
+  readonly otherKey: string;
+  readonly cases: number;
+  readonly sharedMs: number;
+  /** Of the common time, every loss, however short. */
+  readonly lostMs: number;
+  readonly coveredMs: number;
+  /** Ratio of the totals; null: nothing was lost. */
+  readonly share: number | null;
+  readonly interval: NamedInterval;
+}
+
 /** Sites within the same patients. */
 export interface SitesWithinPatients {
   /** Common time that a comparison asks for, ms. */
   readonly leastSharedMs: number;
   readonly pairs: readonly WithinPatients[];
   readonly all: readonly WithinPatientsAll[];
+  readonly coverage: readonly CoverageFigure[];
 }
