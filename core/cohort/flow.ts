@@ -1,11 +1,6 @@
-import type { CasesLeftOut, CohortFlow, FlowStep, NamedCase } from '../model/cohort-flow.ts';
+import type { CasesLeftOut, CohortFlow, FlowStep, NamedCase, UnreadCase } from '../model/cohort-flow.ts';
 import type { ChosenCases } from './choose-cases.ts';
 import { clusterOf, inCaseOrder, inCodePointOrder } from './clusters.ts';
-
-/** A case that could not be read, with the reason. */
-export interface UnreadCase extends NamedCase {
-  readonly reason: string;
-}
 
 /**
  * Returns how many cases came how far, with the reasons of those that did not.

@@ -6,6 +6,11 @@ export interface NamedCase {
   readonly caseId: string;
 }
 
+/** A case that could not be read, with the reason. */
+export interface UnreadCase extends NamedCase {
+  readonly reason: string;
+}
+
 /** Cases that went no further, and why. */
 export interface CasesLeftOut {
   readonly reason: string;

@@ -1,14 +1,25 @@
 import type { CohortDefinition } from './cohort-definition.ts';
 
-/** A figure of a cohort under one definition. */
+/** Results that are drawn against the definition of a dropout. */
+export const ROBUST_RESULTS = [
+  'share lost',
+  'dropouts per hour',
+  'difference of shares within patients',
+  'median time to restored information',
+  'mean time to restored information',
+  'rate ratio after an exposure',
+] as const;
+export type RobustResult = (typeof ROBUST_RESULTS)[number];
+
+/** A figure of a cohort under one definition. Shares from 0 to 1, times in ms. */
 export interface RobustFigure {
-  readonly result: 'share lost' | 'dropouts per hour' | 'difference of sites' | 'median time to restored information' | 'restricted mean time to restored information' | 'rate ratio after an exposure';
-  /** The sensor, the pair of sensors, or the exposure. */
+  readonly result: RobustResult;
+  /** The sensor, the pair of sensors (first − second), or the exposure. */
   readonly of: string;
   readonly estimate: number | null;
   readonly lower: number | null;
   readonly upper: number | null;
-  /** Dropouts, units or onsets that it rests on. */
+  /** Dropouts, units, losses or onsets at risk that it rests on. */
   readonly n: number;
   readonly reason: string | null;
 }

@@ -1,12 +1,9 @@
 import type { Result } from '../base/result.ts';
 import { ok } from '../base/result.ts';
-import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
 import { studyCaseOf } from '../cohort/study-units.ts';
 import type { StudyCase } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
-import { sameParameters } from '../model/same-parameters.ts';
-import { decodeCase } from '../persist/case-bytes.ts';
-import { analyzeCase } from './analyze-case.ts';
+import { storedCohortCase } from './cohort-case.ts';
 
 /**
  * Returns what a stored case gives to the planning of a study.
@@ -14,9 +11,6 @@ import { analyzeCase } from './analyze-case.ts';
  * Errors  those of `decodeCase`.
  */
 export function storedStudyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, productVersion: string): Result<StudyCase> {
-  const decoded = decodeCase(bytes);
-  if (!decoded.ok) return decoded;
-  const { record, analysis: stored } = decoded.value;
-  const analysis = stored !== null && sameParameters(stored.parameters, parameters) ? stored : analyzeCase(record, parameters, productVersion);
-  return ok(studyCaseOf(cohortCaseOf(caseKey, record, analysis)));
+  const read = storedCohortCase(bytes, caseKey, parameters, productVersion);
+  return read.ok ? ok(studyCaseOf(read.value)) : read;
 }

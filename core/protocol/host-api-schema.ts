@@ -2,6 +2,8 @@ import { z } from 'zod';
 import type { Failure } from '../base/result.ts';
 import { caseAnalysisSchema } from '../model/analysis-schema.ts';
 import { filePreviewSchema } from '../model/file-preview-schema.ts';
+import { cohortOptionsSchema } from '../model/cohort-options-schema.ts';
+import { cohortResultsSchema } from '../model/cohort-results-schema.ts';
 import { caseComparisonSchema } from '../model/case-comparison-schema.ts';
 import { caseListRequestSchema, caseListResultSchema, listDecisionsSchema } from '../model/case-list-schema.ts';
 import { clockComparisonSchema } from '../model/clock-comparison-schema.ts';
@@ -163,6 +165,8 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   siteDetail: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: siteDetailSchema },
   compareSites: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema) }), reply: siteCohortSchema },
   cancelComparison: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
+  cohort: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), options: cohortOptionsSchema }), reply: cohortResultsSchema },
+  cancelCohort: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
   reconcileCaseList: { args: caseListArgsSchema, reply: caseListResultSchema },
   caseListText: { args: caseListArgsSchema, reply: textSchema },
   planStudy: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema), options: nextStudyOptionsSchema }), reply: plannedStudySchema },
@@ -207,6 +211,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
     bytesTotal: z.number(),
   }),
   z.strictObject({ kind: z.literal('comparison-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
+  z.strictObject({ kind: z.literal('cohort-progress'), jobId: keySchema, stage: z.enum(['reading', 'working out']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('study-progress'), jobId: keySchema, stage: z.enum(['reading', 'drawing']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('quality-progress'), jobId: z.string(), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('library-changed') }),

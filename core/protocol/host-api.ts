@@ -7,6 +7,8 @@ import type { EarlierReading, LedgerImport, LedgerLine, LedgerPlace, LedgerRows 
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
+import type { CohortOptions } from '../model/cohort-options.ts';
+import type { CohortResults } from '../model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, PlannedStudy } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
@@ -218,6 +220,13 @@ export interface HostApi {
    */
   compareSites(args: { readonly jobId: string; readonly caseKeys: readonly string[] }): Promise<SiteCohort>;
   cancelComparison(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
+  /**
+   * Everything that is stated about a cohort of the given cases (null: of the whole library), with the library's parameters.
+   * `jobId` is made by the page and names the work in its progress and when it is cancelled. A case that cannot be read stands in
+   * the flow of cases with the reason.
+   */
+  cohort(args: { readonly jobId: string; readonly caseKeys: readonly string[] | null; readonly options: CohortOptions }): Promise<CohortResults>;
+  cancelCohort(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
   /** Holds a staged list of cases against the library. Stores nothing. Errors: why the list cannot be read, with line and remedy. */
   reconcileCaseList(args: CaseListArgs): Promise<CaseListResult>;
   /** Returns the same as the text of case-list.csv. */
@@ -289,6 +298,7 @@ export interface HostBytes {
 export type HostEvent =
   | { readonly kind: 'import-progress'; readonly importId: string; readonly stage: 'reading' | 'analysing' | 'writing'; readonly file: string; readonly bytesDone: number; readonly bytesTotal: number }
   | { readonly kind: 'comparison-progress'; readonly jobId: string; readonly done: number; readonly total: number }
+  | { readonly kind: 'cohort-progress'; readonly jobId: string; readonly stage: 'reading' | 'working out'; readonly done: number; readonly total: number }
   | { readonly kind: 'study-progress'; readonly jobId: string; readonly stage: 'reading' | 'drawing'; readonly done: number; readonly total: number }
   | { readonly kind: 'quality-progress'; readonly jobId: string; readonly done: number; readonly total: number }
   | { readonly kind: 'library-changed' }

@@ -8,6 +8,7 @@ import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
 import { nextStudy } from '../cohort/next-study.ts';
 import { studyUnits } from '../cohort/study-units.ts';
 import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
+import { cohortResults } from '../cohort/cohort-results.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
@@ -17,6 +18,10 @@ import type { CaseListRequest, CaseListResult, LibraryCase, ListDecision } from 
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
+import type { CohortCase } from '../model/cohort-case.ts';
+import type { UnreadCase } from '../model/cohort-flow.ts';
+import type { CohortOptions } from '../model/cohort-options.ts';
+import type { CohortResults } from '../model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
@@ -34,6 +39,7 @@ import { previewFile, type PreviewRequest } from '../pipeline/preview-file.ts';
 import { listKnownTerms } from '../terms/known-terms.ts';
 import { isPersonColumn, storedQualityCase } from '../pipeline/quality-case.ts';
 import { readCaseList } from '../pipeline/read-case-list.ts';
+import { storedCohortCase } from '../pipeline/cohort-case.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedStudyCase } from '../pipeline/study-case.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
@@ -101,7 +107,9 @@ export type WorkerMessage =
       readonly bytesDone: number;
     }
   /** Patients drawn so far, and about how many will be. */
-  | { readonly kind: 'patients-drawn'; readonly done: number; readonly total: number };
+  | { readonly kind: 'patients-drawn'; readonly done: number; readonly total: number }
+  /** Results of a cohort so far. */
+  | { readonly kind: 'figures-made'; readonly done: number; readonly total: number };
 
 /** What is held against a library. */
 export interface CaseListTask {
@@ -169,6 +177,10 @@ export interface AnalysisService {
   /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
+  /** Returns what a stored case gives to a cohort; fails as `decodeCase` does. */
+  cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CohortCase>>;
+  /** Returns everything that is stated about a cohort; tells by messages how much of it is done. */
+  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<CohortResults>;
   /** Returns a list of cases held against a library, or why it cannot be read. Only codes of what identifies persons are in the result. */
   reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>): Promise<Result<CaseListResult>>;
   /** Returns case-list.csv. */
@@ -290,6 +302,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async compareCases(cases) {
       return siteCohort(cases);
+    },
+    async cohortCase(bytes, caseKey, parameters) {
+      return storedCohortCase(bytes, caseKey, parameters, productVersion);
+    },
+    async cohort(cases, unread, options, parameters) {
+      return cohortResults(cases, unread, options, parameters, productVersion, (done, total) => post({ kind: 'figures-made', done, total }));
     },
     async reconcileCaseList(file, { request, library, decisions }, { keepIdentifiers, pseudonymKey }) {
       try {

@@ -10,6 +10,10 @@ import type { CaseListResult } from '../../core/model/case-list.ts';
 import type { ClockComparison } from '../../core/model/clock-comparison.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
+import type { CohortCase } from '../../core/model/cohort-case.ts';
+import type { UnreadCase } from '../../core/model/cohort-flow.ts';
+import type { CohortOptions } from '../../core/model/cohort-options.ts';
+import type { CohortResults } from '../../core/model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/next-study.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
@@ -115,6 +119,10 @@ export interface AnalysisPool {
   /** Returns what a stored case gives to a comparison of sites. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[], hooks?: CallHooks): Promise<ComparedCases>;
+  /** Returns what a stored case gives to a cohort. The bytes are moved: empty afterwards. Errors as for `analyze`. */
+  cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CohortCase>>;
+  /** Returns everything that is stated about a cohort. Errors as for `analyze`. */
+  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: CallHooks & { readonly onFigures?: ((done: number, total: number) => void) | undefined }): Promise<CohortResults>;
   /**
    * Returns a list of cases held against a library, or why it cannot be read.
    * Errors  rejects with a WorkerFailure as `analyze`; a disk that refuses is the failure of the result.
@@ -309,6 +317,17 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     compareCases(cases, { signal } = {}) {
       return schedule((service) => service.compareCases(cases), { signal });
+    },
+    cohortCase(bytes, caseKey, parameters, { signal } = {}) {
+      return schedule((service) => service.cohortCase(moved(bytes), caseKey, parameters), { signal });
+    },
+    cohort(cases, unread, cohortOptions, parameters, { signal, onFigures } = {}) {
+      return schedule((service) => service.cohort(cases, unread, cohortOptions, parameters), {
+        signal,
+        onMessage: (message) => {
+          if (message.kind === 'figures-made') onFigures?.(message.done, message.total);
+        },
+      });
     },
     reconcileCaseList(file, task, listOptions, { signal } = {}) {
       return schedule((service) => service.reconcileCaseList(file, task, listOptions), { signal });

@@ -20,6 +20,7 @@ import { toInputFiles } from './input-files.ts';
 import { runImport } from './run-import.ts';
 import type { ImportRequest } from './run-import.ts';
 import { importSamples } from './sample-import.ts';
+import { createCohorts } from './cohorts.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
 import { createQualityCharts } from './quality-charts.ts';
 import { createStudyPlans } from './study-plans.ts';
@@ -79,6 +80,7 @@ export function createHost(options: HostOptions): Host {
   const closing = new AbortController();
   let lastChange: Promise<unknown> = Promise.resolve();
   const comparisons = createSiteComparisons({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
+  const cohorts = createCohorts({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
 
   const plans = createStudyPlans({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
 
@@ -297,6 +299,10 @@ export function createHost(options: HostOptions): Host {
       return detail.value;
     },
     compareSites: comparisons.compare,
+    cohort: cohorts.workOut,
+    async cancelCohort({ jobId }) {
+      return { cancelled: cohorts.cancel(jobId) };
+    },
     async cancelComparison({ jobId }) {
       return { cancelled: comparisons.cancel(jobId) };
     },

@@ -117,7 +117,7 @@ export function startWorker<Service>(workerUrl: URL, productVersion: string): Su
 }
 
 function isWorkerMessage(message: unknown): message is WorkerMessage {
-  return typeof message === 'object' && message !== null && 'kind' in message && (message.kind === 'bytes-read' || message.kind === 'patients-drawn');
+  return typeof message === 'object' && message !== null && 'kind' in message && (message.kind === 'bytes-read' || message.kind === 'patients-drawn' || message.kind === 'figures-made');
 }
 
 function lossOf(error: unknown): WorkerFailure {

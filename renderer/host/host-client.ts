@@ -68,6 +68,8 @@ export function buildConnection(transport: Transport): HostConnection {
     siteDetail: (args) => call(transport, 'siteDetail', args),
     compareSites: (args) => call(transport, 'compareSites', args),
     cancelComparison: (args) => call(transport, 'cancelComparison', args),
+    cohort: (args) => call(transport, 'cohort', args),
+    cancelCohort: (args) => call(transport, 'cancelCohort', args),
     reconcileCaseList: (args) => call(transport, 'reconcileCaseList', args),
     caseListText: (args) => call(transport, 'caseListText', args),
     planStudy: (args) => call(transport, 'planStudy', args),

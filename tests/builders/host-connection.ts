@@ -4,6 +4,7 @@ import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
 import { buildFilePreview } from './file-preview.ts';
 import { buildCaseComparison } from './case-comparison.ts';
+import { cohortResultsOf } from './cohort-results.ts';
 import { buildCaseSummary } from './case-summary.ts';
 import { buildCaseAnalysis } from './stored-case.ts';
 
@@ -44,6 +45,8 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),
     compareSites: () => Promise.resolve(EMPTY_COHORT),
     cancelComparison: () => Promise.resolve({ cancelled: true }),
+    cohort: () => Promise.resolve(cohortResultsOf([])),
+    cancelCohort: () => Promise.resolve({ cancelled: true }),
     reconcileCaseList: () => Promise.reject(new Error('no list')),
     caseListText: () => Promise.resolve({ text: '' }),
     planStudy: () => Promise.reject(new Error('no study')),

@@ -114,6 +114,17 @@ export function buildStandInPool(over: {
       signal?.throwIfAborted();
       return siteCohort(cases);
     },
+    async cohortCase(bytes, caseKey, parameters) {
+      pool.figured.push(caseKey);
+      await over.beforeFigures?.(caseKey);
+      return service.cohortCase(bytes, caseKey, parameters);
+    },
+    cohort: (cases, unread, options, parameters, { signal, onFigures } = {}) => {
+      signal?.throwIfAborted();
+      return createAnalysisService('0.0.0-test', (message) => {
+        if (message.kind === 'figures-made') onFigures?.(message.done, message.total);
+      }).cohort(cases, unread, options, parameters);
+    },
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
     caseListText: (result) => service.caseListText(result),
     studyCase: (bytes, caseKey, parameters) => service.studyCase(bytes, caseKey, parameters),

@@ -9,6 +9,8 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { FilePreview } from '../../core/model/file-preview.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
+import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
+import type { CohortResults } from '../../core/model/cohort-results.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { SiteCohort } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
@@ -113,6 +115,8 @@ describe('the whole way through the browser door', () => {
     expect(await call<SiteCohort>('compareSites', { jobId: 'ab'.repeat(16), caseKeys: [caseKey] })).toMatchObject({ cases: 1, leftOut: [], pairs: [], sensors: [{ siteKey: 'finger', cases: 1 }] });
     expect(await call<QualityAnswer<UnitFunnel>>('unitFunnel', { jobId: 'cd'.repeat(16), request: { by: { kind: 'site' }, lossOf: 'dropouts', longerThanS: 30, doubtfulLost: false, firstDate: null, lastDate: null, choice: [] } })).toMatchObject({ answer: { units: [{ name: null, cases: 1 }] }, leftOut: [] });
     expect(await call('cancelComparison', { jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
+    expect(await call<CohortResults>('cohort', { jobId: 'ab'.repeat(16), caseKeys: null, options: DEFAULT_COHORT_OPTIONS })).toMatchObject({ flow: { units: 1 }, burden: { cases: [{ place: 'finger', dropouts: 1 }, { place: 'case' }] } });
+    expect(await call('cancelCohort', { jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
 
     expect(await call('proposeClockOffsets', { caseKey })).toEqual([]);
     expect((await call<{ sites: { totals: { count: number } }[] }>('tryClockOffset', { caseKey, sourceIndex: 0, offsetMs: 60_000 })).sites[0]!.totals.count).toBe(1);

@@ -11,8 +11,10 @@ import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
+import { cohortResults } from '../../../core/cohort/cohort-results.ts';
 import { nextStudy } from '../../../core/cohort/next-study.ts';
 import { studyUnits } from '../../../core/cohort/study-units.ts';
+import { storedCohortCase } from '../../../core/pipeline/cohort-case.ts';
 import { siteFigures } from '../../../core/pipeline/site-figures.ts';
 import { storedStudyCase } from '../../../core/pipeline/study-case.ts';
 import { encodeCase } from '../../../core/persist/case-bytes.ts';
@@ -244,6 +246,17 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return { parameters: saved, cases: figures.length, leftOut: [], ...siteCohort(figures) };
     },
     cancelComparison: () => Promise.resolve({ cancelled: true }),
+    async cohort({ jobId, caseKeys, options }) {
+      if (state === 'failed') trouble('The disk that holds the library cannot be read.', 'Check the disk, then try again.');
+      await pause(state === 'loading' ? 4000 : 20);
+      const keys = caseKeys ?? cases.map((line) => line.caseKey);
+      const found = keys.flatMap((caseKey) => {
+        const answer = storedCohortCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
+        return answer.ok ? [answer.value] : [];
+      });
+      return cohortResults(found, [], options, saved, 'fake', (done, total) => tell({ kind: 'cohort-progress', jobId, stage: 'working out', done, total }));
+    },
+    cancelCohort: () => Promise.resolve({ cancelled: true }),
     reconcileCaseList: () => trouble('The list was not chosen.', 'Choose the list again.'),
     caseListText: () => Promise.resolve({ text: '' }),
     async planStudy({ jobId, caseKeys, options }) {

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { CaseRecord } from '../../../../core/model/case.ts';
+import { DEFAULT_COHORT_OPTIONS } from '../../../../core/model/cohort-options.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { decodeCase } from '../../../../core/persist/case-bytes.ts';
@@ -271,11 +272,13 @@ describe('the gate before the host', () => {
       [
         'analyze',
         'beginImport',
+        'cancelCohort',
         'cancelComparison',
         'cancelImport',
         'cancelQualityWork',
         'cancelStudy',
         'caseListText',
+        'cohort',
         'compareChange',
         'compareSites',
         'decideChanges',
@@ -421,5 +424,63 @@ describe('the comparison of sites', () => {
     await expect(host.siteDetail({ caseKey: 'cd'.repeat(16), parameters: DEFAULT_PARAMETERS })).rejects.toMatchObject({ code: 'case-missing' });
     await writeFile(join(folder, 'library', 'cases', `${keys[1]!}.case`), 'gone');
     await expect(host.siteDetail({ caseKey: keys[1]!, parameters: DEFAULT_PARAMETERS })).rejects.toMatchObject({ code: 'case-foreign' });
+  });
+});
+
+describe('cohorts', () => {
+  const job = 'ab'.repeat(16);
+  const withLoss = (caseId: string): CaseRecord => buildCaseRecord({ caseId, channels: [buildChannel(Array.from({ length: 900 }, (_, i) => (i >= 40 && i < 80 ? Number.NaN : 97)))] });
+  const filled = async (over: Parameters<typeof buildStandInPool>[0] = {}) => {
+    const pool = start(buildStandInPool({ read: async (files) => files.map((file) => withLoss(file.folderName)), analyze: async (record, parameters) => analyzeCase(record, parameters, 'test'), ...over }));
+    const { cases } = await run(await staged('A/x.csv', 'B/x.csv', 'C/x.csv'));
+    return { pool, keys: cases.map((line) => line.caseKey) };
+  };
+  const options = { ...DEFAULT_COHORT_OPTIONS, draws: 200 };
+  const share = (results: Awaited<ReturnType<typeof host.cohort>>) => results.burden.rows.find(({ scope, place }) => scope === 'all' && place === 'finger')?.primary;
+
+  test('works out the library or a part of it, tells how far it is, and keeps what a case gave until the case changes', async () => {
+    const { pool, keys } = await filled();
+    const all = await host.cohort({ jobId: job, caseKeys: null, options });
+    expect(all).toMatchObject({ parameters: DEFAULT_PARAMETERS, options, flow: { steps: [{ step: 'imported', cases: 3 }, {}, {}, { step: 'analysed', cases: 3 }] } });
+    expect(share(all)).toMatchObject({ cases: 3, dropouts: 3, lostMs: { mid: 120_000 } });
+    const told = events.flatMap((event) => (event.kind === 'cohort-progress' ? [event] : []));
+    expect([told.some(({ stage, done, total }) => stage === 'reading' && done === 3 && total === 3), told.at(-1)?.stage, told.at(-1)?.done]).toEqual([true, 'working out', told.at(-1)?.total]);
+    expect(await host.cohort({ jobId: job, caseKeys: [...keys].reverse(), options })).toEqual(all);
+    expect(pool.figured).toHaveLength(3);
+    await store.save(withLoss('B'), null); // a case that changes
+    expect(share(await host.cohort({ jobId: job, caseKeys: [keys[1]!], options }))).toMatchObject({ cases: 1 });
+    expect(pool.figured.slice(3)).toEqual([keys[1]!]);
+    await host.saveParameters({ parameters: { ...DEFAULT_PARAMETERS, minDurationS: 60 } });
+    expect(share(await host.cohort({ jobId: job, caseKeys: null, options }))).toMatchObject({ cases: 3, dropouts: 0 });
+    expect(pool.figured).toHaveLength(7);
+  });
+
+  test('what cannot be read stands in the flow with the reason', async () => {
+    const { keys } = await filled();
+    await writeFile(join(folder, 'library', 'cases', `${keys[1]!}.case`), 'gone');
+    const { flow } = await host.cohort({ jobId: job, caseKeys: [...keys, 'cd'.repeat(16)], options });
+    expect(flow.steps.map(({ cases }) => cases)).toEqual([4, 2, 2, 2]);
+    expect(flow.steps[1]!.leftOut).toContainEqual({ reason: 'This is not a stored case of this program.', cases: [{ caseKey: keys[1], caseId: 'B' }] });
+    expect(flow.steps[1]!.leftOut).toContainEqual({ reason: 'This case is no longer in the library.', cases: [{ caseKey: 'cd'.repeat(16), caseId: '' }] });
+  });
+
+  test('can be cancelled between two cases, and started again', async () => {
+    const gate = deferred<undefined>();
+    const begun = deferred<undefined>();
+    const { pool, keys } = await filled({
+      beforeFigures: async () => {
+        begun.resolve(undefined);
+        await gate.promise;
+      },
+    });
+    const outcome = expect(host.cohort({ jobId: job, caseKeys: keys, options })).rejects.toMatchObject({ code: 'cancelled' });
+    await begun.promise;
+    await expect(host.cohort({ jobId: job, caseKeys: keys, options })).rejects.toMatchObject({ code: 'cohort-running' });
+    expect(await host.cancelCohort({ jobId: job })).toEqual({ cancelled: true });
+    gate.resolve(undefined);
+    await outcome;
+    expect(pool.figured.length).toBeLessThan(3); // two at once, the third was never begun
+    expect(await host.cancelCohort({ jobId: job })).toEqual({ cancelled: false });
+    expect(share(await host.cohort({ jobId: job, caseKeys: keys, options }))).toMatchObject({ cases: 3 });
   });
 });

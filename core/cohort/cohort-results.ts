@@ -1,0 +1,39 @@
+import type { CohortCase } from '../model/cohort-case.ts';
+import type { UnreadCase } from '../model/cohort-flow.ts';
+import type { CaseFacet, CohortOptions } from '../model/cohort-options.ts';
+import type { CohortResults } from '../model/cohort-results.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { burden } from './burden.ts';
+import { columnsOf, facetValues } from './case-facets.ts';
+import { chooseCases } from './choose-cases.ts';
+import { cohortRobustness } from './cohort-robustness.ts';
+import { cohortFlow } from './flow.ts';
+import { sitesWithinPatients } from './sites-within-patients.ts';
+
+const FIXED_FACETS: readonly CaseFacet[] = [{ kind: 'service' }, { kind: 'asa class' }, { kind: 'age band' }, { kind: 'position' }, { kind: 'site' }, { kind: 'month' }];
+
+/** Told now and then how much of the figures is done. */
+export type CohortProgress = (done: number, total: number) => void;
+
+/**
+ * Returns everything that is stated about a cohort.
+ * Shape   `cases` and `unread` in any order: they are sorted before anything is added up or drawn, so the same cases and seed give
+ *         the same numbers to the last digit.
+ * Source  analysis-spec 10; statistics; docs/metrics/burden.md, sites-within-patients.md, cohort-robustness.md.
+ */
+export function cohortResults(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, onProgress: CohortProgress): CohortResults {
+  const choice = chooseCases(cases, options);
+  const { chosen } = choice;
+  const usable = [...chosen, ...choice.notChosen.map(({ one }) => one)];
+  const facets = [...FIXED_FACETS, ...columnsOf(usable).map((column): CaseFacet => ({ kind: 'column', column }))];
+  return {
+    productVersion,
+    parameters,
+    options,
+    flow: cohortFlow(choice, unread),
+    facets: facets.map((facet) => facetValues(usable, facet)),
+    burden: burden(chosen, options),
+    sites: sitesWithinPatients(chosen, options, parameters),
+    robustness: cohortRobustness(chosen, options, parameters, onProgress),
+  };
+}

@@ -1,0 +1,62 @@
+import { ALL_SENSORS, WHOLE_CASE } from '../model/cohort-burden.ts';
+import type { CohortCase } from '../model/cohort-case.ts';
+import { CANDIDATE_BRIDGES_S } from '../model/cohort-case.ts';
+import type { CohortDefinition } from '../model/cohort-definition.ts';
+import type { CohortOptions } from '../model/cohort-options.ts';
+import type { RobustFigure, RobustPoint } from '../model/cohort-robustness.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { burden } from './burden.ts';
+import { sitesWithinPatients } from './sites-within-patients.ts';
+import { underDefinition } from './under-definition.ts';
+
+/** Source: analysis-spec 10 (5 s to 10 min); the published minimum durations among them: handbook 1.1. */
+const MIN_DURATIONS_S = [5, 10, 20, 30, 60, 120, 180, 300, 600] as const;
+const LOOK_BACK_FACTORS = [0.5, 2] as const;
+/** The figures drawn here have no interval from draws. */
+const NO_DRAWS = { draws: 1, seed: 0 } as const;
+
+/**
+ * Returns the main results of a cohort under other definitions of a dropout, one thing moved at a time.
+ * Shape   the definition of the run first, then minimum durations, bridgings, look-backs and doubtful samples as lost, in order.
+ *         `onPoint` is called after each.
+ * Source  analysis-spec 10; docs/metrics/cohort-robustness.md.
+ */
+export function cohortRobustness(cases: readonly CohortCase[], options: Pick<CohortOptions, 'conf'>, parameters: AnalysisParameters, onPoint: (done: number, total: number) => void): RobustPoint[] {
+  const definitions = definitionsOf(parameters);
+  return definitions.map(({ moved, definition }, i): RobustPoint => {
+    const under = cases.map((one) => underDefinition(one, definition, parameters));
+    const point = { moved, definition, figures: figuresOf(under, options, parameters) };
+    onPoint(i + 1, definitions.length);
+    return point;
+  });
+}
+
+/** Returns the definitions that results are drawn against. */
+export function definitionsOf({ minDurationS, bridgeS }: Pick<AnalysisParameters, 'minDurationS' | 'bridgeS'>): Omit<RobustPoint, 'figures'>[] {
+  const own: CohortDefinition = { minDurationS, bridgeS, lookBackFactor: 1, doubtfulLost: false };
+  return [
+    { moved: null, definition: own },
+    ...MIN_DURATIONS_S.filter((value) => value !== minDurationS).map((value) => ({ moved: 'minDurationS' as const, definition: { ...own, minDurationS: value } })),
+    ...CANDIDATE_BRIDGES_S.filter((value) => value !== bridgeS).map((value) => ({ moved: 'bridgeS' as const, definition: { ...own, bridgeS: value } })),
+    ...LOOK_BACK_FACTORS.map((value) => ({ moved: 'lookBackFactor' as const, definition: { ...own, lookBackFactor: value } })),
+    { moved: 'doubtfulLost', definition: { ...own, doubtfulLost: true } },
+  ];
+}
+
+function figuresOf(cases: readonly CohortCase[], { conf }: Pick<CohortOptions, 'conf'>, parameters: AnalysisParameters): RobustFigure[] {
+  const ofSensors = burden(cases.map(undated), { groupBy: null, conf, ...NO_DRAWS }).rows.filter(({ scope, place }) => scope === 'all' && place !== WHOLE_CASE);
+  const figures: RobustFigure[] = ofSensors.flatMap(({ place, primary }): RobustFigure[] => [
+    { result: 'share lost', of: place, estimate: primary.share?.mid ?? null, lower: primary.shareInterval.lower, upper: primary.shareInterval.upper, n: primary.dropouts, reason: primary.shareInterval.reason },
+    { result: 'dropouts per hour', of: place, estimate: primary.perHour, lower: primary.perHourInterval.lower, upper: primary.perHourInterval.upper, n: primary.dropouts, reason: primary.perHourInterval.reason },
+  ]);
+  for (const pair of sitesWithinPatients(cases, { conf, ...NO_DRAWS }, parameters).pairs) {
+    if (pair.outcome !== 'share lost') continue;
+    figures.push({ result: 'difference of shares within patients', of: `${pair.firstKey} − ${pair.secondKey}`, estimate: pair.difference, lower: pair.differenceLower, upper: pair.differenceUpper, n: pair.units, reason: pair.reason });
+  }
+  return figures.sort((a, b) => Number(a.of === ALL_SENSORS) - Number(b.of === ALL_SENSORS));
+}
+
+/** Without its date: months are not asked for here. */
+function undated(one: CohortCase): CohortCase {
+  return one.date === null ? one : { ...one, date: null };
+}

@@ -1,0 +1,21 @@
+import type { Result } from '../base/result.ts';
+import { ok } from '../base/result.ts';
+import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
+import type { CohortCase } from '../model/cohort-case.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { sameParameters } from '../model/same-parameters.ts';
+import { decodeCase } from '../persist/case-bytes.ts';
+import { analyzeCase } from './analyze-case.ts';
+
+/**
+ * Returns what a stored case gives to a cohort.
+ * Shape   from the stored analysis where it was made with the same parameters, else from a new one.
+ * Errors  those of `decodeCase`.
+ */
+export function storedCohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, productVersion: string): Result<CohortCase> {
+  const decoded = decodeCase(bytes);
+  if (!decoded.ok) return decoded;
+  const { record, analysis: stored } = decoded.value;
+  const analysis = stored !== null && sameParameters(stored.parameters, parameters) ? stored : analyzeCase(record, parameters, productVersion);
+  return ok(cohortCaseOf(caseKey, record, analysis));
+}
