@@ -3,11 +3,14 @@ import type { UnreadCase } from '../model/cohort-flow.ts';
 import type { CaseFacet, CohortOptions } from '../model/cohort-options.ts';
 import type { CohortResults } from '../model/cohort-results.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import { beforeLoss } from './before-loss.ts';
 import { burden } from './burden.ts';
 import { columnsOf, facetValues } from './case-facets.ts';
 import { chooseCases } from './choose-cases.ts';
 import { cohortRobustness } from './cohort-robustness.ts';
+import { cohortEventAligned } from './event-aligned.ts';
 import { cohortFlow } from './flow.ts';
+import { restorationTimes } from './restoration-times.ts';
 import { sitesWithinPatients } from './sites-within-patients.ts';
 
 const FIXED_FACETS: readonly CaseFacet[] = [{ kind: 'service' }, { kind: 'asa class' }, { kind: 'age band' }, { kind: 'position' }, { kind: 'site' }, { kind: 'month' }];
@@ -19,7 +22,7 @@ export type CohortProgress = (done: number, total: number) => void;
  * Returns everything that is stated about a cohort.
  * Shape   `cases` and `unread` in any order: they are sorted before anything is added up or drawn, so the same cases and seed give
  *         the same numbers to the last digit.
- * Source  analysis-spec 10; statistics; docs/metrics/burden.md, sites-within-patients.md, cohort-robustness.md.
+ * Source  analysis-spec 10; statistics; docs/metrics/burden.md, sites-within-patients.md, cohort-robustness.md; docs/methods/time-to-information.md, rates-after-exposures.md, event-aligned.md.
  */
 export function cohortResults(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, onProgress: CohortProgress): CohortResults {
   const choice = chooseCases(cases, options);
@@ -34,6 +37,9 @@ export function cohortResults(cases: readonly CohortCase[], unread: readonly Unr
     facets: facets.map((facet) => facetValues(usable, facet)),
     burden: burden(chosen, options),
     sites: sitesWithinPatients(chosen, options, parameters),
+    restoration: restorationTimes(chosen, options),
+    beforeLoss: beforeLoss(chosen, { ...options, isMainOnly: false }),
+    aligned: cohortEventAligned(chosen, options),
     robustness: cohortRobustness(chosen, options, parameters, onProgress),
   };
 }

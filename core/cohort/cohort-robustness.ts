@@ -5,13 +5,17 @@ import type { CohortDefinition } from '../model/cohort-definition.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { RobustFigure, RobustPoint } from '../model/cohort-robustness.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import { beforeLoss } from './before-loss.ts';
 import { burden } from './burden.ts';
+import { restorationTimes } from './restoration-times.ts';
 import { sitesWithinPatients } from './sites-within-patients.ts';
 import { underDefinition } from './under-definition.ts';
 
 /** Source: analysis-spec 10 (5 s to 10 min); the published minimum durations among them: handbook 1.1. */
 const MIN_DURATIONS_S = [5, 10, 20, 30, 60, 120, 180, 300, 600] as const;
 const LOOK_BACK_FACTORS = [0.5, 2] as const;
+type RobustOptions = Pick<CohortOptions, 'conf' | 'meanLimitS' | 'windows'>;
+
 /** The figures drawn here have no interval from draws. */
 const NO_DRAWS = { draws: 1, seed: 0 } as const;
 
@@ -21,11 +25,11 @@ const NO_DRAWS = { draws: 1, seed: 0 } as const;
  *         `onPoint` is called after each.
  * Source  analysis-spec 10; docs/metrics/cohort-robustness.md.
  */
-export function cohortRobustness(cases: readonly CohortCase[], options: Pick<CohortOptions, 'conf'>, parameters: AnalysisParameters, onPoint: (done: number, total: number) => void): RobustPoint[] {
+export function cohortRobustness(cases: readonly CohortCase[], options: RobustOptions, parameters: AnalysisParameters, onPoint: (done: number, total: number) => void): RobustPoint[] {
   const definitions = definitionsOf(parameters);
   return definitions.map(({ moved, definition }, i): RobustPoint => {
     const under = cases.map((one) => underDefinition(one, definition, parameters));
-    const point = { moved, definition, figures: figuresOf(under, options, parameters) };
+    const point = { moved, definition, figures: figuresOf(under, options, definition, parameters) };
     onPoint(i + 1, definitions.length);
     return point;
   });
@@ -43,7 +47,8 @@ export function definitionsOf({ minDurationS, bridgeS }: Pick<AnalysisParameters
   ];
 }
 
-function figuresOf(cases: readonly CohortCase[], { conf }: Pick<CohortOptions, 'conf'>, parameters: AnalysisParameters): RobustFigure[] {
+function figuresOf(cases: readonly CohortCase[], options: RobustOptions, { lookBackFactor }: CohortDefinition, parameters: AnalysisParameters): RobustFigure[] {
+  const { conf } = options;
   const ofSensors = burden(cases.map(undated), { groupBy: null, conf, ...NO_DRAWS }).rows.filter(({ scope, place }) => scope === 'all' && place !== WHOLE_CASE);
   const figures: RobustFigure[] = ofSensors.flatMap(({ place, primary }): RobustFigure[] => [
     { result: 'share lost', of: place, estimate: primary.share?.mid ?? null, lower: primary.shareInterval.lower, upper: primary.shareInterval.upper, n: primary.dropouts, reason: primary.shareInterval.reason },
@@ -53,7 +58,20 @@ function figuresOf(cases: readonly CohortCase[], { conf }: Pick<CohortOptions, '
     if (pair.outcome !== 'share lost') continue;
     figures.push({ result: 'difference of shares within patients', of: `${pair.firstKey} − ${pair.secondKey}`, estimate: pair.difference, lower: pair.differenceLower, upper: pair.differenceUpper, n: pair.units, reason: pair.reason });
   }
-  return figures.sort((a, b) => Number(a.of === ALL_SENSORS) - Number(b.of === ALL_SENSORS));
+  const scaled = ([from, to]: readonly [number, number], factor: number): [number, number] => [from, from + (to - from) * factor];
+  const windows = { ...options.windows, bolusS: scaled(options.windows.bolusS, lookBackFactor), positionS: scaled(options.windows.positionS, lookBackFactor) };
+  for (const { kind, figure, riskOnsets } of beforeLoss(cases, { conf, windows, isMainOnly: true }).rates) {
+    figures.push({ result: 'rate ratio after an exposure', of: kind, estimate: figure.ratio, lower: figure.lower, upper: figure.upper, n: riskOnsets, reason: figure.reason });
+  }
+  for (const { kind, of, losses, curves } of restorationTimes(cases, options).groups) {
+    const mid = curves.find(({ bound }) => bound === 'mid');
+    if (mid === undefined || (kind !== 'site' && kind !== 'all')) continue;
+    const { median, mean } = mid;
+    const name = kind === 'all' ? ALL_SENSORS : of;
+    figures.push({ result: 'median time to restored information', of: name, estimate: median.estimateMs, lower: median.lowerMs, upper: median.upperMs, n: losses, reason: median.estimateMs === null ? 'not reached' : null });
+    figures.push({ result: 'mean time to restored information', of: name, estimate: mean.estimateMs, lower: mean.lowerMs, upper: mean.upperMs, n: losses, reason: mean.reason });
+  }
+  return figures;
 }
 
 /** Without its date: months are not asked for here. */

@@ -9,6 +9,8 @@ export const caseFacetSchema: z.ZodType<CaseFacet> = z.union([
   z.strictObject({ kind: z.literal('column'), column: z.string().min(1).max(1000) }),
 ]);
 
+const windowSchema = z.tuple([z.number().min(0).max(86_400), z.number().min(0).max(86_400)]).readonly().refine(([from, to]) => from < to, 'a window that ends before it begins');
+
 /** How a cohort is worked out, as plain data. */
 export const cohortOptionsSchema: z.ZodType<CohortOptions> = z.strictObject({
   choice: z.strictObject({
@@ -20,6 +22,8 @@ export const cohortOptionsSchema: z.ZodType<CohortOptions> = z.strictObject({
   groupBy: caseFacetSchema.nullable(),
   patientColumn: z.string().min(1).max(1000).nullable(),
   change: z.strictObject({ date: day, text: z.string().max(1000) }).nullable(),
+  meanLimitS: z.number().min(1).max(86_400),
+  windows: z.strictObject({ bolusS: windowSchema, positionS: windowSchema, preS: z.number().min(0).max(86_400), washOutS: z.number().min(0).max(86_400) }),
   seed: z.number().int().min(0).max(4_294_967_295),
   draws: z.number().int().min(100).max(100_000),
   conf: z.number().min(0.5).max(0.999),

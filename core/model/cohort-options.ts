@@ -1,3 +1,6 @@
+import type { RateWindows } from './cohort-before-loss.ts';
+import { DEFAULT_RATE_WINDOWS } from './cohort-before-loss.ts';
+
 /** A property by which cases are chosen and compared. A case may have several values of it (sites, positions). */
 export type CaseFacet =
   | { readonly kind: 'service' | 'asa class' | 'age band' | 'position' | 'site' | 'month' }
@@ -34,6 +37,10 @@ export interface CohortOptions {
   readonly patientColumn: string | null;
   /** null: none. */
   readonly change: CohortChange | null;
+  /** Limit of the mean time to restored information, fixed beforehand, s. */
+  readonly meanLimitS: number;
+  /** Windows in which a loss counts as after an exposure. */
+  readonly windows: RateWindows;
   readonly seed: number;
   /** How often cases are drawn anew. */
   readonly draws: number;
@@ -46,6 +53,8 @@ export const DEFAULT_COHORT_OPTIONS: CohortOptions = {
   groupBy: null,
   patientColumn: null,
   change: null,
+  meanLimitS: 600,
+  windows: DEFAULT_RATE_WINDOWS,
   seed: 20_260_101,
   draws: 2000,
   conf: 0.95,
