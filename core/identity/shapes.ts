@@ -10,7 +10,7 @@ export const MAC_ADDRESS = /(?<![\da-f:-])[\da-f]{2}(?:[:-][\da-f]{2}){5}(?![\da
 export const UUID = /(?<![\da-z])[\da-f]{8}-[\da-f]{4}-[\da-f]{4}-[\da-f]{4}-[\da-f]{12}(?![\da-z])/gi;
 
 /** Telephone numbers by their own form: with a plus, brackets, or groups as written in North America and Germany. */
-export const PHONE = /(?<![\d+.,:/-])(?:\+\d{1,3}[ ./-]?(?:\(0\)[ ]?)?\d{1,5}(?:[ ./-]?\d{2,8}){1,5}|\(\d{2,5}\)[ /-]?\d{3,8}(?:[ -]\d{2,6}){0,3}|\d{3}[-. ]\d{3}[-. ]\d{4}|0\d{2,4}[ ]?[/-][ ]?\d{3,9}(?:[ -]\d{1,6}){0,3}|0\d{3,4} \d{3} ?\d{3,4}|0\d(?:[ .]\d{2}){4})(?![\d:]|[.,]\d)/g;
+export const PHONE = /(?<![\d+.,:/-])(?:\+\d{1,3}[ ./-]?(?:\(0\)[ ]?)?\d{1,5}(?:[ ./-]?\d{2,8}){1,5}|\(\d{2,5}\)[ /-]?\d{3,8}(?:[ -]\d{2,6}){0,3}|\d{3}[-. ]\d{3}[-. ]\d{4}|\d{3,4}-\d{3,4}-\d{3,4}|0\d{2,4}[ ]?[/-][ ]?\d{3,9}(?:[ -]\d{1,6}){0,3}|0\d{3,4} \d{3} ?\d{3,4}|0\d(?:[ .]\d{2}){4})(?![\d:]|[.,]\d)/g;
 
 /** National and insurance numbers: US (SSN), UK (NHS, national insurance), FR (NIR), IT (codice fiscale), ES (DNI, NIE), DE (KVNR), CH (AHV). */
 export const NATIONAL_NUMBER =

@@ -7,7 +7,7 @@ import type { ReadingRules } from '../model/mapping.ts';
 import type { PhraseBook } from './phrase-book.ts';
 import type { ByteSource, ImportOptions } from './reader.ts';
 import type { CaseReading, ClockKind, FileReading } from './reading.ts';
-import { emptyReport, offsetName, sourceOf } from './read-source.ts';
+import { emptyReport, naming, offsetName, sourceOf } from './read-source.ts';
 import { MAX_LISTED_REJECTS, type RowAccount } from './row-account.ts';
 import type { StatedWords } from './stated-words.ts';
 import { needlessRuleNotes, unmetColumnNotes } from './unmet-rules.ts';
@@ -70,9 +70,9 @@ export function carriedReading(carried: Carried): FileReading {
     totals.rows_read === 0
       ? carried.failureWithoutRows === null
         ? null
-        : { ...carried.failureWithoutRows, line: 1 }
+        : { ...carried.failureWithoutRows, message: naming(source, carried.failureWithoutRows.message), line: 1 }
       : totals.rows_accepted === 0
-        ? { message: `None of its ${totals.rows_read} rows could be used (${reason?.reason ?? ''}).`, line: reason?.first_line ?? null, remedy: 'See the rejected rows.' }
+        ? { message: naming(source, totals.rows_read === 1 ? `Its only row could not be used (${reason?.reason ?? ''}).` : `None of its ${totals.rows_read} rows could be used (${reason?.reason ?? ''}).`), line: reason?.first_line ?? null, remedy: 'Look at the rejected rows; check that the export was copied whole, and export it again.' }
         : null;
   return {
     source: sourceOf(source, sha256, kind),

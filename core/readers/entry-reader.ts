@@ -173,7 +173,7 @@ export class EntryReader extends TableReader {
   private endOf(row: RowView, tMs: number): number | null {
     const column = this.at['end time'];
     if (column === -1 || column >= row.n || row.isEmpty(column)) return null;
-    const end = this.time.readCell(row, column, -1, { last: tMs });
+    const end = this.time.readCell(row, column, -1, { last: tMs, first: NaN });
     return Number.isNaN(end) || end < tMs ? null : end;
   }
 

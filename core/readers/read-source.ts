@@ -1,3 +1,4 @@
+import type { Failure } from '../base/result.ts';
 import { countWords } from '../base/count-words.ts';
 import type { SourceKind } from '../model/case.ts';
 import type { FileReport, Guess } from '../model/import-report.ts';
@@ -6,6 +7,7 @@ import { shownPath } from '../identity/shown-path.ts';
 import { splitDate } from '../time/parse-date.ts';
 import { clockOffsetWords } from '../time/clock-offset.ts';
 import { isKnownZone, ZoneClock } from '../time/zone-clock.ts';
+import { asciiHead } from './ascii-head.ts';
 import { AlignedSink } from './aligned-lines.ts';
 import { CaseListReader } from './case-list-reader.ts';
 import { asksForHeadings, chooseRules } from './choose-rules.ts';
@@ -128,7 +130,7 @@ export function sourceOf(source: ByteSource, sha256: string, kind: SourceKind): 
 }
 
 /** Returns a sentence about a file with the file's name in it, so that it can stand alone. */
-function naming(source: ByteSource, message: string): string {
+export function naming(source: ByteSource, message: string): string {
   const name = source.relativePath.slice(source.relativePath.lastIndexOf('/') + 1);
   return /^(?:This|The) file /.test(message) ? message.replace(/^(?:This|The) file/, () => name) : `${name}: ${message}`;
 }
@@ -312,7 +314,7 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   let reading: FileReading;
   if (planned.ok) reading = await readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : await previewLines(source, encoding, bytes, head.isWhole, options.head));
   else {
-    const { message, line, remedy } = planned.failure;
+    const { message, line, remedy } = noTableAtAll(bytes, head.isWhole) ?? planned.failure;
     reading = failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
   }
   const { found } = codes;
@@ -323,6 +325,16 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   // That it is a list of codes counts only once another file uses it: then it is read again, among the lists.
   const isUsed = (options.codeTables ?? []).some((table) => table.file === source.relativePath);
   return isUsed ? { ...list.reading, codeTable: list.table, report: { ...list.reading.report, ...facts } } : { ...own, codeTable: list.table };
+}
+
+/** Returns what is wrong with a file whose beginning cannot be a table, whatever was looked for in it; null where it may be one. */
+function noTableAtAll(bytes: Uint8Array, isWhole: boolean): Failure | null {
+  if (asciiHead(bytes).trimStart().startsWith('<')) {
+    return { code: 'not-text', message: 'This file is a web page or XML, not a text table.', line: 1, remedy: 'Open it in a spreadsheet program and save it as XLSX or CSV, and import that.' };
+  }
+  const lastLineAt = bytes.lastIndexOf(10) + 1;
+  if (isWhole || bytes.length - lastLineAt < bytes.length / 2) return null;
+  return { code: 'line-too-long', message: `Line ${countLineEnds(bytes) + 1} goes on for more than ${Math.floor((bytes.length - lastLineAt) / 1000)} kB: this is no row of a table.`, line: countLineEnds(bytes) + 1, remedy: 'Look at that line: a quote mark may be missing, or line ends were lost. Export the file again.' };
 }
 
 /** Returns a list of codes with its own reading, null when it holds none after all. */

@@ -29,14 +29,14 @@ export class StepsBack {
 
   /**
    * Returns the first step that looks like clocks put back by an hour: the only one of its case, 55 to 60 min long.
-   * Not where the rows end on the time from which they stepped back (a table that stands there twice), and in a long table,
+   * Not where the rows step back to their first time and end on that from which they stepped back (a table that stands there twice), and in a long table,
    * where each name may bring its rows in one piece, only where they go on well beyond it.
    */
   clocksPutBack(isLong: boolean): StepBack | null {
     for (const [state, step] of this.byCase) {
       const size = step.fromMs - step.toMs;
       if (step.count !== 1 || size < HOUR_MS - SLACK_MS || size > HOUR_MS) continue;
-      if (isLong ? state.last > step.fromMs + SLACK_MS : state.last !== step.fromMs) return step;
+      if (isLong ? state.last > step.fromMs + SLACK_MS : state.last !== step.fromMs || state.first !== step.toMs) return step;
     }
     return null;
   }

@@ -19,11 +19,13 @@ const LAST_MS = 253_402_300_800_000;
 export interface ClockState {
   /** Last time read, -Infinity before the first. */
   last: number;
+  /** First time read, NaN before. */
+  first: number;
 }
 
 /** Returns the clock state before the first row of a case. */
 export function freshClock(): ClockState {
-  return { last: -Infinity };
+  return { last: -Infinity, first: NaN };
 }
 
 /** Reads the time of each row of one file, in UTC ms or in the file's own clock. */
@@ -115,6 +117,7 @@ export class TimeColumn {
 
   private settle(ms: number, state: ClockState): number {
     if (!(Math.abs(ms) < LAST_MS)) return NaN;
+    if (state.last === -Infinity) state.first = ms;
     state.last = ms;
     return ms;
   }

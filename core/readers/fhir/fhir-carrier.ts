@@ -1,15 +1,11 @@
-import { shownPath } from '../../identity/shown-path.ts';
 import { asciiHead } from '../ascii-head.ts';
-import { carriedReading, statedZone } from '../carried-reading.ts';
-import { chooseRules } from '../choose-rules.ts';
-import { ByteNormalizer, CellDecoder, sniffEncoding } from '../decode-text.ts';
-import { PhraseBook } from '../phrase-book.ts';
-import { digestOf, failed, readHead, type Head } from '../read-source.ts';
+import { carriedReading } from '../carried-reading.ts';
+import { ByteNormalizer, CellDecoder } from '../decode-text.ts';
+import { openCoded, pushCoded } from '../open-coded.ts';
+import { failed, type Head } from '../read-source.ts';
 import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { FileReading } from '../reading.ts';
 import type { Carrier } from '../registry.ts';
-import { RowAccount } from '../row-account.ts';
-import { StatedWords } from '../stated-words.ts';
 import { FhirReader } from './fhir-reader.ts';
 import { FhirTime } from './fhir-time.ts';
 import { DocumentSlicer, LineSlicer, type JsonSlicer, type SliceProblem, type SliceSink } from './json-slicer.ts';
@@ -59,19 +55,10 @@ export const FHIR: Carrier = {
 };
 
 async function readFhir(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
-  const head = await readHead(source, options.signal);
-  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options))?.rules ?? null;
-  const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
-  if (!sniffed.ok) return [failed(source, await digestOf(source, options), '', sniffed.failure.message, sniffed.failure.line ?? 1, sniffed.failure.remedy ?? null)];
-  const encoding = sniffed.value;
-  const normalizer = new ByteNormalizer(encoding);
-  const zone = statedZone(rules, options);
-  if (zone === null) return [failed(source, await digestOf(source, options), encoding.label, `The time zone "${rules?.zone ?? options.zone ?? ''}" is not known.`, null, 'Use a name such as Europe/Berlin or UTC.')];
-  const decoder = new CellDecoder(normalizer.cellEncoding);
-  const account = new RowAccount(source.relativePath, [], decoder);
+  const opened = await openCoded(source, options);
+  if ('refused' in opened) return [opened.refused];
+  const { head, rules, encoding, zone, normalizer, decoder, account, phrases, words } = opened;
   const time = new FhirTime(zone.clock);
-  const phrases = new PhraseBook(rules?.phrases);
-  const words = new StatedWords(rules);
   const reader = new FhirReader(account, time, rules, phrases, words, options.keepIdentifiers);
   const notes: string[] = encoding.note === null ? [] : [encoding.note];
   const form = formOf(head.bytes) ?? 'json';
@@ -91,7 +78,8 @@ async function readFhir(source: ByteSource, options: ImportOptions): Promise<Fil
     },
   };
   const slicer = form === 'xml' ? new WholeText() : isLines(headText(head, encoding)) ? new LineSlicer(sink) : new DocumentSlicer(sink);
-  const sha256 = await pushAll(source, options, normalizer, slicer);
+  const sha256 = await pushCoded(source, options, normalizer, (bytes) => slicer.push(bytes));
+  slicer.finish();
   if (slicer instanceof WholeText) {
     if (slicer.isTooLong) return [failed(source, sha256, encoding.label, 'FHIR in XML is read up to 64 MB; this file is longer.', null, 'Export it as JSON or NDJSON, which have no such limit.')];
     const bytes = slicer.take();
@@ -179,22 +167,4 @@ class WholeText implements JsonSlicer {
     }
     return out;
   }
-}
-
-/** Pushes a whole file through a slicer; returns its digest. Aborts between chunks. */
-async function pushAll(source: ByteSource, options: ImportOptions, normalizer: ByteNormalizer, slicer: JsonSlicer): Promise<string> {
-  const digest = options.createDigest();
-  let bytesDone = 0;
-  for await (const chunk of source.open()) {
-    options.signal?.throwIfAborted();
-    if (chunk.length === 0) continue;
-    digest.update(chunk);
-    slicer.push(normalizer.push(chunk));
-    bytesDone += chunk.length;
-    options.onProgress?.({ stage: 'reading', file: source.relativePath, bytesDone, bytesTotal: source.byteLength });
-  }
-  options.signal?.throwIfAborted();
-  slicer.push(normalizer.finish());
-  slicer.finish();
-  return digest.hex();
 }

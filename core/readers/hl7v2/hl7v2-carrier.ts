@@ -1,15 +1,9 @@
-import { shownPath } from '../../identity/shown-path.ts';
 import { asciiHead } from '../ascii-head.ts';
-import { carriedReading, statedZone } from '../carried-reading.ts';
-import { chooseRules } from '../choose-rules.ts';
-import { ByteNormalizer, CellDecoder, sniffEncoding } from '../decode-text.ts';
-import { PhraseBook } from '../phrase-book.ts';
-import { digestOf, failed, readHead } from '../read-source.ts';
+import { carriedReading } from '../carried-reading.ts';
+import { openCoded, pushCoded } from '../open-coded.ts';
 import type { ByteSource, ImportOptions } from '../reader.ts';
 import type { FileReading } from '../reading.ts';
 import type { Carrier } from '../registry.ts';
-import { RowAccount } from '../row-account.ts';
-import { StatedWords } from '../stated-words.ts';
 import { OruReader } from './oru-reader.ts';
 import { SegmentCutter } from './segment-cutter.ts';
 
@@ -21,42 +15,22 @@ export const HL7V2: Carrier = {
 };
 
 async function readHl7v2(source: ByteSource, options: ImportOptions): Promise<FileReading[]> {
-  const head = await readHead(source, options.signal);
-  const rules = chooseRules(options.mapping, source.relativePath, null, shownPath(source.relativePath, options))?.rules ?? null;
-  const sniffed = sniffEncoding(head.bytes, head.isWhole, rules?.encoding ?? null);
-  if (!sniffed.ok) return [failed(source, await digestOf(source, options), '', sniffed.failure.message, sniffed.failure.line ?? 1, sniffed.failure.remedy ?? null)];
-  const encoding = sniffed.value;
-  const zone = statedZone(rules, options);
-  if (zone === null) return [failed(source, await digestOf(source, options), encoding.label, `The time zone "${rules?.zone ?? options.zone ?? ''}" is not known.`, null, 'Use a name such as Europe/Berlin or UTC.')];
-  const normalizer = new ByteNormalizer(encoding);
-  const decoder = new CellDecoder(normalizer.cellEncoding);
-  const account = new RowAccount(source.relativePath, [], decoder);
-  const phrases = new PhraseBook(rules?.phrases);
-  const words = new StatedWords(rules);
+  const opened = await openCoded(source, options);
+  if ('refused' in opened) return [opened.refused];
+  const { rules, encoding, zone, normalizer, decoder, account, phrases, words } = opened;
   const reader = new OruReader(account, zone.clock, rules, phrases, words, options.keepIdentifiers);
   const cutter = new SegmentCutter({
     segment: (bytes, line) => reader.segment(decoder.decode(bytes, 0, bytes.length).trimStart(), line),
     tooLong: (line) => account.rejectText(line, 'segment longer than 1 MB', ''),
   });
-  const digest = options.createDigest();
-  let bytesDone = 0;
-  for await (const chunk of source.open()) {
-    options.signal?.throwIfAborted();
-    if (chunk.length === 0) continue;
-    digest.update(chunk);
-    cutter.push(normalizer.push(chunk));
-    bytesDone += chunk.length;
-    options.onProgress?.({ stage: 'reading', file: source.relativePath, bytesDone, bytesTotal: source.byteLength });
-  }
-  options.signal?.throwIfAborted();
-  cutter.push(normalizer.finish());
+  const sha256 = await pushCoded(source, options, normalizer, (bytes) => cutter.push(bytes));
   cutter.finish();
   const result = reader.finish();
   const hasTimes = result.cases.some((reading) => reading.channels.length + reading.events.length + reading.drugs.length > 0);
   return [
     carriedReading({
       source,
-      sha256: digest.hex(),
+      sha256,
       layout: 'hl7 v2',
       encoding: encoding.label,
       account,

@@ -46,6 +46,27 @@ describe.each(NIGHTS)('%s, %s', (zone, _, startMs, twice) => {
   });
 });
 
+describe('a night of clocks put back in a file whose zone nobody states', () => {
+  // 01:30 to 02:59:30 and again 02:00 to 02:59:30, every 30 s: the last row has the time from which the clocks were put back.
+  const zone = new ZoneClock('Europe/Berlin');
+  const start = Date.UTC(2031, 9, 25, 23, 30);
+  const row = (i: number): string => `${localText(zone, start + i * 30_000)},${95 + (i % 4)}`;
+  const rows = (n: number): string[] => Array.from({ length: n }, (_, i) => row(i));
+
+  it('is told with the zones that explain it, also where the rows end on the very time of the change', async () => {
+    const { report } = await importText(['Time,SpO2', ...rows(300)].join('\n'));
+    const guess = report.guesses.find(({ field }) => field === 'zone');
+    expect(guess?.taken).toContain('step back by 60 min at line 182');
+    expect(guess?.alternatives.map(({ rules }) => rules.zone)).toContain('Europe/Berlin');
+  });
+
+  it('is not thought of where a table of an hour stands there twice', async () => {
+    const hour = Array.from({ length: 120 }, (_, i) => row(i + 60));
+    const { report } = await importText(['Time,SpO2', ...hour, ...hour].join('\n'));
+    expect(report.guesses.find(({ field }) => field === 'zone')).toBeUndefined();
+  });
+});
+
 describe('clock times without a date that run over a change of clocks', () => {
   it('are told to be doubtful after it, since nothing says on which side they lie', async () => {
     const clock = new ZoneClock('Europe/Berlin');

@@ -288,11 +288,11 @@ describe('cases', () => {
 
 describe('files that are no good', () => {
   it.each([
-    ['JSON of something else', '{"results": [1, 2, 3]}', /None of its 1 rows could be used \(entry without a resource\)/],
+    ['JSON of something else', '{"results": [1, 2, 3]}', /Its only row could be used \(entry without a resource\)/],
     ['an empty list', '[]', /no FHIR resource/],
     ['an empty Bundle', '{"resourceType":"Bundle"}', /no FHIR resource/],
     ['JSON cut off at once', '{"resourceType":"Obs', /ends inside this entry/],
-    ['deep JSON', '['.repeat(200_000), /None of its 1 rows/],
+    ['deep JSON', '['.repeat(200_000), /Its only row/],
     ['XML cut off', '<Observation xmlns="http://hl7.org/fhir">\n<code>', /never closed/],
   ])('%s ends in a message with a remedy', async (_, text, message) => {
     const { report } = await importText(text);
