@@ -28,7 +28,7 @@ function endless(path: string, before: string, length: number, after: string): B
 const noDigest = plainImport({ createDigest: () => ({ update: () => undefined, hex: () => '' }) });
 
 describe('what is no table at all', () => {
-  it.each([
+  test.each([
     ['a web page called a workbook', '<html><body><table><tr><td>Time</td><td>SpO2</td></tr></table></body></html>', /is a web page or XML/, 1],
     ['a second line without end', `time,SpO2\n${'9'.repeat(400_000)}\n2031-03-04 08:00:00,97\n`, /^table\.csv: Line 2 goes on for more than \d+ kB/, 2],
   ])('%s says so, with line and remedy', async (_, text, message, line) => {

@@ -288,7 +288,7 @@ describe('cases', () => {
 
 describe('files that are no good', () => {
   it.each([
-    ['JSON of something else', '{"results": [1, 2, 3]}', /Its only row could be used \(entry without a resource\)/],
+    ['JSON of something else', '{"results": [1, 2, 3]}', /Its only row could not be used \(entry without a resource\)/],
     ['an empty list', '[]', /no FHIR resource/],
     ['an empty Bundle', '{"resourceType":"Bundle"}', /no FHIR resource/],
     ['JSON cut off at once', '{"resourceType":"Obs', /ends inside this entry/],

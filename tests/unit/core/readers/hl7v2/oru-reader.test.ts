@@ -122,7 +122,7 @@ describe('files that are no good', () => {
   it.each([
     ['no result', 'MSH|^~\\&|A|B|C|D|2031||ADT^A01|9|P|2.6\rPID|||X\r', /no observation of a result message/],
     ['a header cut off', 'MSH|^~\\&|', /no observation of a result message/],
-    ['only deleted results', oruMessage([obx(0, '97', { status: 'D' })]), /Its only row could be used \(deleted\)/],
+    ['only deleted results', oruMessage([obx(0, '97', { status: 'D' })]), /Its only row could not be used \(deleted\)/],
   ])('with %s end in a message with a remedy', async (_, text, message) => {
     const { report } = await importText(text);
     expect(report.failure?.message).toMatch(message);
