@@ -270,10 +270,10 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   let encoding = sniffed.value;
   let bytes = normalizedHead(head, encoding);
   if (!bytes.subarray(0, LONGEST_FIRST_LINE).some((byte) => byte === 10 || byte === 13) && (!head.isWhole || bytes.length >= LONGEST_FIRST_LINE)) {
-    return failed(source, await digestOf(source, options), encoding.label, 'The first line is longer than 256 kB: this is no table of rows.', 1, 'Export the data as CSV with one row per line.');
+    return failed(source, await digestOf(source, options), '', 'The first line is longer than 256 kB: this is no table of rows.', 1, 'Export the data as CSV with one row per line.');
   }
   if (!bytes.some((byte) => byte > 32)) {
-    return failed(source, await digestOf(source, options), encoding.label, 'The file holds only blanks.', 1, 'Export it again; check that the export was finished.');
+    return failed(source, await digestOf(source, options), '', 'The file holds only blanks.', 1, 'Export it again; check that the export was finished.');
   }
   const cellEncoding = new ByteNormalizer(encoding).cellEncoding;
   const { folder } = sourceOf(source, '', 'unknown');
@@ -314,8 +314,10 @@ export async function readSource(source: ByteSource, options: ImportOptions, way
   let reading: FileReading;
   if (planned.ok) reading = await readPlanned(source, options, rules, encoding, planned.value, way, options.head === undefined ? null : await previewLines(source, encoding, bytes, head.isWhole, options.head));
   else {
-    const { message, line, remedy } = noTableAtAll(bytes, head.isWhole) ?? planned.failure;
-    reading = failed(source, await digestOf(source, options), encoding.label, message, line ?? null, remedy ?? null);
+    const noTable = noTableAtAll(bytes, head.isWhole);
+    const { message, line, remedy } = noTable ?? planned.failure;
+    // Without an encoding nobody is asked to lay out rows that there are none of.
+    reading = failed(source, await digestOf(source, options), noTable === null ? encoding.label : '', message, line ?? null, remedy ?? null);
   }
   const { found } = codes;
   const own = { ...reading, ...(found === null || found.columns.length === 0 ? {} : { codeColumns: { file: source.relativePath, columns: found.columns } }), report: { ...reading.report, ...facts } };

@@ -41,7 +41,7 @@ export interface MappingDesk extends ReadableStore<MappingTrial | null> {
 /** Asks for the preview of a file under rules. */
 export type AskPreview = (file: string, rules: ReadingRules, atLine: number | null) => Promise<FilePreview>;
 
-/** Changes in quick succession (a word being typed) are asked for once. */
+/** While a word is being typed it is asked for once it rests so long; a choice is asked for at once. */
 const PAUSE_MS = 120;
 
 /** Returns the desk. The newest rules win: a preview that was overtaken is never shown. */
@@ -74,11 +74,11 @@ export function createMappingDesk(ask: AskPreview): MappingDesk {
       );
   };
 
-  const take = (rules: ReadingRules): void => {
+  const take = (rules: ReadingRules, pauseMs = 0): void => {
     const trial = store.get();
     if (trial === null) return;
     store.set({ ...trial, rules, preview: { ...trial.preview, isStale: true }, canUndo: past.length > 0, canRedo: future.length > 0 });
-    look(PAUSE_MS);
+    look(pauseMs);
   };
 
   return {
@@ -97,7 +97,7 @@ export function createMappingDesk(ask: AskPreview): MappingDesk {
       if (step === undefined || step !== lastStep) past.push(trial.rules);
       lastStep = step ?? null;
       future = [];
-      take(rules);
+      take(rules, step === undefined ? 0 : PAUSE_MS);
     },
     undo() {
       const trial = store.get();

@@ -1,4 +1,4 @@
-import { useEffect, useState, type JSX } from 'react';
+import { useEffect, useRef, useState, type JSX } from 'react';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText } from '../../format/time-text.ts';
@@ -9,8 +9,9 @@ import { describeCoverage, type Coverage } from './coverage.ts';
 
 type Entry = { readonly kind: 'known'; readonly coverage: Coverage } | { readonly kind: 'failed'; readonly message: string };
 
-/** Cases looked into without being asked; opening a case costs the host a moment each. */
+/** Cases shown and looked into without being asked, and at each asking; opening a case costs the host a moment each. */
 const LOOKED_INTO = 10;
+const MORE = 50;
 
 async function readCoverage(session: Session, caseKey: string): Promise<Entry> {
   try {
@@ -30,14 +31,22 @@ export function CoverageTable({ cases }: { readonly cases: readonly CaseSummary[
   const [limit, setLimit] = useState(LOOKED_INTO);
   const [entries, setEntries] = useState<ReadonlyMap<string, Entry>>(new Map());
 
+  const looked = useRef(new Set<string>());
+  useEffect(() => {
+    // Another reading of the import may have changed any of them.
+    looked.current = new Set();
+    setEntries(new Map());
+  }, [cases]);
   useEffect(() => {
     let isCurrent = true;
     const lookIn = async (): Promise<void> => {
       for (const { caseKey, problem } of cases.slice(0, limit)) {
         if (!isCurrent) return;
-        if (problem !== null) continue;
+        if (problem !== null || looked.current.has(caseKey)) continue;
         const entry = await readCoverage(session, caseKey);
-        if (isCurrent) setEntries((known) => new Map(known).set(caseKey, entry));
+        if (!isCurrent) return;
+        looked.current.add(caseKey);
+        setEntries((known) => new Map(known).set(caseKey, entry));
       }
     };
     void lookIn();
@@ -57,11 +66,11 @@ export function CoverageTable({ cases }: { readonly cases: readonly CaseSummary[
             </tr>
           </thead>
           <tbody>
-            {cases.map((summary, index) => (
+            {cases.slice(0, limit).map((summary) => (
               <tr key={summary.caseKey}>
                 <th scope="row">{summary.caseId}</th>
                 <td>{dateText(summary.date)}</td>
-                <CoverageCells summary={summary} entry={entries.get(summary.caseKey)} isAsked={index < limit} />
+                <CoverageCells summary={summary} entry={entries.get(summary.caseKey)} />
                 <td className="align-right">{numberText(summary.dropouts)}</td>
                 <td className="align-right"><Button onClick={() => session.openCase(summary.caseKey)} aria-label={`Open ${summary.caseId}`}>Open</Button></td>
               </tr>
@@ -69,14 +78,14 @@ export function CoverageTable({ cases }: { readonly cases: readonly CaseSummary[
           </tbody>
         </table>
       </div>
-      {cases.length > limit ? <Button onClick={() => setLimit(cases.length)}>Look into the other {numberText(cases.length - limit)} cases</Button> : null}
+      {cases.length > limit ? <p className="row"><Button onClick={() => setLimit(limit + MORE)}>Show {numberText(Math.min(MORE, cases.length - limit))} more</Button><span className="soft">{numberText(limit)} of {numberText(cases.length)} cases are shown; the library has them all.</span></p> : null}
     </>
   );
 }
 
-function CoverageCells({ summary, entry, isAsked }: { readonly summary: CaseSummary; readonly entry: Entry | undefined; readonly isAsked: boolean }): JSX.Element {
+function CoverageCells({ summary, entry }: { readonly summary: CaseSummary; readonly entry: Entry | undefined }): JSX.Element {
   if (summary.problem !== null) return <td colSpan={4} className="problem-line">{summary.problem}</td>;
-  if (entry === undefined) return <td colSpan={4} className="soft">{isAsked ? 'looking into it…' : `${countText(summary.channels, 'channel', 'channels')}, ${intervalText(summary.intervalMs)}`}</td>;
+  if (entry === undefined) return <td colSpan={4} className="soft">looking into it…</td>;
   if (entry.kind === 'failed') return <td colSpan={4} className="problem-line">{entry.message}</td>;
   const { coverage } = entry;
   return (

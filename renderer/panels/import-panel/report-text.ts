@@ -95,6 +95,7 @@ export function openGuesses(file: FileReport): Guess[] {
 /** Returns the headline of a report: how many files came in and how many did not. */
 export function headlineText(sums: ReportSums, cases: number): string {
   const read = sums.files - sums.failed;
+  if (read === 0 && sums.failed > 0) return `Nothing came in: ${countText(sums.failed, 'file', 'files')} could not be read`;
   const failed = sums.failed === 0 ? '' : `; ${countText(sums.failed, 'file', 'files')} could not be read`;
   return `${countText(read, 'file', 'files')} read into ${countText(cases, 'case', 'cases')}${failed}`;
 }

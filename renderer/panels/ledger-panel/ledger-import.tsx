@@ -49,7 +49,7 @@ function Reading({ run, opened }: { readonly run: LedgerRun; readonly opened: Le
   return (
     <>
       <p className="soft">
-        Read by version {run.productVersion}; zone {run.zone ?? 'not stated, UTC taken where the file states none'}; mapping {run.mapping === null ? 'none for all files' : `“${run.mapping.name}”`}.
+        Read by version {run.productVersion}; zone {run.zone ?? 'not stated, UTC taken where the file states none'}; {run.mapping === null ? 'no mapping for all files together' : `mapping “${run.mapping.name}”`}.
       </p>
       <Files run={run} />
       <RejectedRows run={run} />
@@ -68,7 +68,7 @@ function Files({ run }: { readonly run: LedgerRun }): JSX.Element {
       <h2>Files</h2>
       <p className="ledger-sum">
         <strong>{numberText(sums.read)} rows read = {numberText(sums.accepted)} accepted + {numberText(sums.rejected)} rejected;</strong>{' '}
-        {sums.addUp ? `the reasons below account for ${sums.rejected === 0 ? 'no row' : `all ${numberText(sums.rejectedByReason)}`}: it adds up.` : 'it does not add up: report this, it is an error inside the program.'}
+        {sums.addUp ? (sums.rejected === 0 ? 'it adds up.' : `the reasons below account for all ${numberText(sums.rejectedByReason)}: it adds up.`) : 'it does not add up: report this, it is an error inside the program.'}
       </p>
       <div className="grid-scroll">
         <table className="plain-table">

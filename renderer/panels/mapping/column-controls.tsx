@@ -31,12 +31,21 @@ export function ColumnControls({ rules, preview, onChange, chosen, onChoose }: C
       />
       {open.length === 0 ? null : (
         <p className="mapping-open">
-          Not sure of: {open.slice(0, 12).map((own) => <Button key={own.key} look="link" onClick={() => onChoose(own.key)}>{own.heading}</Button>)}{open.length > 12 ? ` and ${open.length - 12} more` : ''}
+          Not sure of: {open.slice(0, OPEN_NAMED).map((own) => <Button key={own.key} look="link" title={own.heading} onClick={() => onChoose(own.key)}>{shortHeading(own.heading)}</Button>)}{open.length > OPEN_NAMED ? ` and ${open.length - OPEN_NAMED} more` : ''}
         </p>
       )}
       <ColumnSettings key={column.key} rules={rules} column={column} onChange={onChange} />
     </div>
   );
+}
+
+/** Other columns that are not sure, named at most. */
+const OPEN_NAMED = 6;
+/** Longer headings are cut in that list: it stands above what is settled. */
+const HEADING_LENGTH = 20;
+
+function shortHeading(heading: string): string {
+  return heading.length <= HEADING_LENGTH ? heading : `${heading.slice(0, HEADING_LENGTH - 1)}…`;
 }
 
 /** Returns whether a cell may stand for “no value”: no number, or one that is negative or made of nines. */

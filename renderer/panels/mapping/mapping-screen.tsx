@@ -1,4 +1,4 @@
-import { useEffect, useState, type JSX, type KeyboardEvent } from 'react';
+import { useEffect, useRef, useState, type JSX, type KeyboardEvent } from 'react';
 import type { FilePreview } from '../../../core/model/file-preview.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import type { MappingTrial } from '../../state/mapping-desk.ts';
@@ -39,6 +39,9 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
   useEffect(() => {
     void session.mappings.load();
   }, [session]);
+  const heading = useRef<HTMLHeadingElement>(null);
+  // The button that opened this screen is gone: whoever uses the keyboard goes on at its head.
+  useEffect(() => heading.current?.focus(), []);
 
   const readAgain = (): void => {
     // What a saved mapping said and nobody changed keeps the mapping's name.
@@ -58,12 +61,17 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
     setPart('column');
   };
   const mapping = mappingOf(said);
+  const change: typeof desk.change = (next, step) => {
+    // The column that is being settled stays in place once it is no longer the first open one.
+    setChosen(current);
+    desk.change(next, step);
+  };
 
   return (
     <div className="mapping" onKeyDown={onKeyDown}>
       <div className="mapping-bar">
         <div>
-          <h1>How this file is read</h1>
+          <h1 ref={heading} tabIndex={-1}>How this file is read</h1>
           <p className="soft mapping-file">{trial.file}{mapping === null ? '' : ` — begun with the saved mapping “${mapping}”`}</p>
         </div>
         <div className="row">
@@ -85,7 +93,7 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
             <Tabs
               label="What is said about" chosen={part} onChoose={setPart}
               tabs={[
-                { id: 'column', label: 'A column', content: () => <ColumnControls rules={rules} preview={shown} onChange={desk.change} chosen={current} onChoose={setChosen} /> },
+                { id: 'column', label: 'A column', content: () => <ColumnControls rules={rules} preview={shown} onChange={change} chosen={current} onChoose={setChosen} /> },
                 { id: 'file', label: 'The file', content: () => <FileControls rules={rules} preview={shown} onChange={desk.change} /> },
                 { id: 'phrases', label: shown.unknownPhrases.length === 0 ? 'Phrases' : `Phrases (${numberText(shown.unknownPhrases.length)})`, content: () => <PhraseControls rules={rules} preview={shown} onChange={desk.change} /> },
                 { id: 'kept', label: 'What is kept', content: () => <KeptPart preview={shown} /> },

@@ -8,15 +8,16 @@ import { Notice } from '../../widgets/notice.tsx';
 
 /** Files named here at most; the others are reached from their own part of the report. */
 const MAX_NAMED = 5;
+const MUCH_REJECTED = 5;
 
 /**
- * Returns the files whose columns a person should look at: text that was not understood, something read on an assumption, most of
- * its rows not used, or values over time without any SpO2 but with numbers that nobody recognised.
+ * Returns the files whose columns a person should look at: a table that was not understood, something read on an assumption, more
+ * than a fifth of its rows rejected, or values over time without any SpO2 but with numbers that nobody recognised.
  */
 export function unsureFiles(reports: readonly FileReport[]): FileReport[] {
   return reports.filter((report) => {
-    if (report.failure !== null) return report.encoding !== '' && report.encoding !== 'binary';
-    if (report.guesses.some((guess) => guess.certainty === 'assumed') || report.rows_rejected > report.rows_accepted) return true;
+    if (report.failure !== null) return report.encoding !== '' && report.encoding !== 'binary' && report.layout === '';
+    if (report.guesses.some((guess) => guess.certainty === 'assumed') || report.rows_rejected * MUCH_REJECTED > report.rows_read) return true;
     return report.kind === 'trends' && report.columns.some(({ quantity }) => quantity === 'other') && !report.columns.some(({ quantity }) => quantity === 'spo2');
   });
 }
@@ -27,7 +28,7 @@ export function UnsureFiles({ reports, overrules }: { readonly reports: readonly
   const unsure = unsureFiles(reports);
   if (unsure.length === 0) return null;
   return (
-    <Notice tone="caution" title={`${countText(unsure.length, 'file is', 'files are')} not read for sure.`}>
+    <Notice tone="caution" title={`${countText(unsure.length, 'file', 'files')} Lacuna is not sure of.`}>
       <p>Look at the first rows beside what they become, and say what the columns are:</p>
       <ul className="bare-list">
         {unsure.slice(0, MAX_NAMED).map(({ file }) => <li key={file}><Button look="link" onClick={() => session.desk.open(file, mergeOverrules(overrules.get(file) ?? []))}>{file}</Button></li>)}

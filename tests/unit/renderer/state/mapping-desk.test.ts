@@ -44,6 +44,15 @@ describe('the file on the desk', () => {
     expect(asked.slice(1).map(({ rules }) => rules)).toEqual([{ caseId: 'Kan' }]);
   });
 
+  it('is asked for at once when something is chosen, since nothing more is to come', async () => {
+    const { desk, asked } = setUp();
+    desk.open('a.csv', {});
+    await settle();
+    desk.change({ kind: 'events' });
+    await settle(1);
+    expect(asked.slice(1).map(({ rules }) => rules)).toEqual([{ kind: 'events' }]);
+  });
+
   it('shows the newest answer, whatever order they come in', async () => {
     const { desk, asked } = setUp();
     desk.open('a.csv', {});

@@ -23,6 +23,7 @@ describe('the import report in words', () => {
     const sums = sumReports([failed, rejecting, guessing]);
     expect(sums).toEqual({ files: 3, failed: 1, rows_read: 20, rows_accepted: 18, rows_rejected: 2, openGuesses: 1 });
     expect(headlineText(sums, 2)).toBe('2 files read into 2 cases; 1 file could not be read');
+    expect(headlineText({ ...sums, files: 1, failed: 1 }, 0)).toBe('Nothing came in: 1 file could not be read');
   });
   it('brings what needs a look to the front', () => {
     expect(filesByConcern([report({}), rejecting, guessing, failed]).map((entry) => entry.file)).toEqual(['bad.pdf', 'b.csv', 'c.csv', 'a.csv']);

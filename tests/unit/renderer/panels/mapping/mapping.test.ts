@@ -101,13 +101,13 @@ describe('a mapping made of it', () => {
 });
 
 describe('files to look at', () => {
-  it('are texts that were not understood, assumptions, mostly rejected ones, and trends without SpO2 among unknown numbers', () => {
+  it('are tables that were not understood, assumptions, those with a fifth of their rows rejected, and trends without SpO2 among unknown numbers', () => {
     const failure = { message: 'x', line: 1, remedy: null };
     const other = { heading: 'K', readAs: 'kept, but not recognised', quantity: 'other', site: null, values: 1, missing: 0 };
     const reports = [
-      buildFileReport({ file: 'text', failure, encoding: 'utf-8' }), buildFileReport({ file: 'picture', failure, encoding: '' }), buildFileReport({ file: 'sure' }),
+      buildFileReport({ file: 'text', failure, encoding: 'utf-8', layout: '' }), buildFileReport({ file: 'picture', failure, encoding: '', layout: '' }), buildFileReport({ file: 'messages', failure, layout: 'hl7 v2' }), buildFileReport({ file: 'sure' }),
       buildFileReport({ file: 'assumed', guesses: [{ field: 'x', taken: '', because: '', certainty: 'assumed', alternatives: [] }] }),
-      buildFileReport({ file: 'rejected', rows_accepted: 1, rows_rejected: 2 }),
+      buildFileReport({ file: 'rejected', rows_read: 9, rows_accepted: 7, rows_rejected: 2 }), buildFileReport({ file: 'a few', rows_read: 20, rows_accepted: 17, rows_rejected: 3 }),
       buildFileReport({ file: 'numbers', columns: [other] }), buildFileReport({ file: 'both', columns: [other, { ...other, quantity: 'spo2' }] }),
     ];
     expect(unsureFiles(reports).map(({ file }) => file)).toEqual(['text', 'assumed', 'rejected', 'numbers']);
