@@ -1,5 +1,6 @@
 import type { ChangeEffect, ChangeSide, ChartChange, ChartMeasure } from '../model/quality-chart.ts';
 import { clusterRobustRatio } from '../stats/cluster-ratio.ts';
+import { clusteredValues, drawnMedian } from '../stats/clustered-medians.ts';
 import { studentQuantile } from '../stats/distributions.ts';
 import { mersenneTwister } from '../stats/mersenne-twister.ts';
 import { median, quantile } from '../stats/quantile.ts';
@@ -75,11 +76,11 @@ function partOf(measure: ChartMeasure): Part {
 
 function medians(before: readonly Contribution[], after: readonly Contribution[], options: EffectOptions): Omit<ChangeEffect, 'changeId'> {
   const tail = (1 - options.conf) / 2;
-  const units = [before, after].map(durationsByUnit);
+  const units = [before, after].map((side) => clusteredValues(durationsByUnit(side)));
   const { index } = mersenneTwister(options.seed);
   const drawn: { readonly before: number[]; readonly after: number[]; readonly difference: number[] } = { before: [], after: [], difference: [] };
   for (let r = 0; r < options.replicates; r++) {
-    const [one = null, two = null] = units.map((list) => median(list.flatMap(() => list[index(list.length)] ?? [])));
+    const [one = null, two = null] = units.map((side) => drawnMedian(side, index));
     if (one !== null) drawn.before.push(one);
     if (two !== null) drawn.after.push(two);
     if (one !== null && two !== null) drawn.difference.push(two - one);
@@ -96,7 +97,7 @@ function medians(before: readonly Contribution[], after: readonly Contribution[]
   };
   const sides = { before: side(before, drawn.before), after: side(after, drawn.after) };
   const estimate = sides.before.estimate === null || sides.after.estimate === null ? null : sides.after.estimate - sides.before.estimate;
-  const isEnough = units.every((list) => list.length > 1);
+  const isEnough = units.every(({ clusters }) => clusters > 1);
   return { compared: 'median seconds', ...sides, effect: { kind: 'difference', estimate, ...(estimate !== null ? limits(drawn.difference, isEnough) : { lower: null, upper: null, reason: 'nothing counted' }) } };
 }
 

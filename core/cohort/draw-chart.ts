@@ -1,8 +1,8 @@
 import type { QualityCase } from '../model/quality-case.ts';
-import type { ChartChange, ChartPoint, ChartRuns, PointFigures, PointSignal, QualityChart, QualityChartView } from '../model/quality-chart.ts';
+import type { ChartChange, ChartPoint, ChartRule, ChartRuns, PointFigures, PointSignal, QualityChart, QualityChartView } from '../model/quality-chart.ts';
 import { isAbove, isBelow } from '../stats/beyond-limit.ts';
 import { chartPatterns } from '../stats/chart-rules.ts';
-import { runChart } from '../stats/run-chart.ts';
+import { SHIFT_POINTS, TREND_POINTS, runChart, shifts, trends } from '../stats/run-chart.ts';
 import { type EffectOptions, changeEffects } from './change-effect.ts';
 import { chartChoice } from './chart-choice.ts';
 import { type LimitsAt, limitsAt } from './chart-limits.ts';
@@ -31,11 +31,16 @@ export function drawChart(chart: QualityChart, cases: readonly QualityCase[], op
   const runs = stretches.map(([first, last]): ChartRuns => {
     const places = placesOf(first, last);
     const centre = at(first)?.centre ?? null;
-    const found = runChart(places.map((i) => (centre === null ? null : (shown[i]?.value ?? null))), centre);
+    const values = places.map((i) => (centre === null ? null : (shown[i]?.value ?? null)));
+    const found = runChart(values, centre);
     const isLongRun = found.isJudged && found.longestRunLimit !== null && found.longestRun > found.longestRunLimit;
     if (isLongRun) for (const place of found.longestRunAt) signals[first + place]?.push('in a long run');
-    const patterns = chartPatterns(places.map((i) => at(i)?.z ?? null), chart.phases[phases[first] ?? -1]?.rules.filter((rule) => rule !== 1) ?? []);
-    for (const [rule, hits] of Object.entries(patterns)) for (const place of hits ?? []) signals[first + place]?.push(`pattern ${rule}` as PointSignal); // the keys are the rules that were asked for
+    for (const rule of chart.phases[phases[first] ?? -1]?.rules ?? []) {
+      // The first pattern is looked for everywhere, as a point beyond the limits.
+      if (rule === 1) continue;
+      const signal: PointSignal = typeof rule === 'number' ? `pattern ${rule}` : rule;
+      for (const place of patternAt(rule, places.map((i) => at(i)?.z ?? null), values, centre)) signals[first + place]?.push(signal);
+    }
     const { useful, longestRun, longestRunLimit, crossings, crossingsLimit, isJudged } = found;
     return { firstPoint: first, lastPoint: last, centre, useful, longestRun, longestRunLimit, crossings, crossingsLimit, isJudged, isLongRun, isFewCrossings: isJudged && crossingsLimit !== null && crossings < crossingsLimit };
   });
@@ -93,6 +98,12 @@ function stretchesOf(points: readonly SeriesPoint[], phases: readonly number[], 
     open = true;
   });
   return out;
+}
+
+function patternAt(rule: ChartRule, z: readonly (number | null)[], values: readonly (number | null)[], centre: number | null): readonly number[] {
+  if (rule === 'shift of 6') return centre === null ? [] : shifts(values, centre, SHIFT_POINTS);
+  if (rule === 'trend of 5') return trends(values, TREND_POINTS);
+  return chartPatterns(z, [rule])[rule] ?? [];
 }
 
 function placesOf(first: number, last: number): number[] {

@@ -13,7 +13,9 @@ const number = z.number().nullable();
 const count = z.number().int().min(0);
 const text = z.string().max(2000);
 const date = z.string().refine(isDate, 'no day of the calendar (YYYY-MM-DD)');
-const rule = z.union([z.literal(1), z.literal(2), z.literal(3), z.literal(4), z.literal(5), z.literal(6), z.literal(7), z.literal(8)]);
+const nelsonRule = z.union([z.literal(1), z.literal(2), z.literal(3), z.literal(4), z.literal(5), z.literal(6), z.literal(7), z.literal(8)]);
+const fixedRule = z.enum(['shift of 6', 'trend of 5']);
+const rule = z.union([nelsonRule, fixedRule]);
 
 function isDate(value: string): boolean {
   const [, year, month, day] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(value) ?? [];
@@ -99,7 +101,7 @@ export const chartEditSchema: z.ZodType<ChartEdit> = z.discriminatedUnion('kind'
 ]);
 
 const leftOutSchema: z.ZodType<ChartLeftOut> = z.strictObject({ undated: count, notUsable: count, notChosen: count, beforeFirst: count });
-const signalSchema: z.ZodType<PointSignal> = z.union([z.enum(['beyond the limits', 'in a long run']), z.templateLiteral(['pattern ', rule])]);
+const signalSchema: z.ZodType<PointSignal> = z.union([z.enum(['beyond the limits', 'in a long run']), fixedRule, z.templateLiteral(['pattern ', nelsonRule])]);
 const chartPointSchema: z.ZodType<ChartPoint> = z.strictObject({
   ...pointShape,
   state: z.enum(['kept', 'new', 'open']),

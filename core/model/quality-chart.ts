@@ -22,8 +22,9 @@ export type ChartMeasure = (typeof CHART_MEASURES)[number];
 export const CHART_KINDS = ['line', 'run', 'p', 'p prime', 'u', 'u prime', 'xmr', 'g', 't'] as const;
 export type ChartKind = (typeof CHART_KINDS)[number];
 
-/** Patterns that can be looked for beside the two rules of runs, by their numbers in Nelson's paper. */
-export type ChartRule = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;
+/** Patterns that can be looked for beside the two rules of runs: by their numbers in Nelson's paper, or the fixed rules of Perla et al. */
+export type ChartRule = NelsonRule | 'shift of 6' | 'trend of 5';
+export type NelsonRule = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;
 
 /** Points that a baseline needs to be more than provisional, and to have limits at all. Source: handbook 9.3; statistics g. */
 export const BASELINE_POINTS = 20;
@@ -182,7 +183,7 @@ export interface QualityChart {
 }
 
 /** Why a point stands out. */
-export type PointSignal = 'beyond the limits' | 'in a long run' | `pattern ${ChartRule}`;
+export type PointSignal = 'beyond the limits' | 'in a long run' | `pattern ${NelsonRule}` | 'shift of 6' | 'trend of 5';
 
 /** A point as it is drawn. */
 export interface ChartPoint extends KeptPoint {

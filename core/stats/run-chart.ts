@@ -3,8 +3,9 @@ import { median } from './quantile.ts';
 
 /** A run chart of that many values on either side of the line is judged; with fewer it is only drawn. */
 export const FEWEST_JUDGED = 10;
-/** A run of so many points on one side is a shift by the fixed rules of Perla et al. */
-const SHIFT_POINTS = 6;
+/** A run of so many points on one side is a shift, and so many rising or falling a trend, by the fixed rules of Perla et al. */
+export const SHIFT_POINTS = 6;
+export const TREND_POINTS = 5;
 
 /** The runs of a series about a line. */
 export interface RunChart {
@@ -77,6 +78,23 @@ export function runChart(y: readonly (number | null)[], fixedCentre: number | nu
     isJudged: useful >= FEWEST_JUDGED,
     longestRunAt: longest.map((side) => side.at),
   };
+}
+
+/**
+ * Returns the points, from 0, at which that many values in a row have stood on one side of the line.
+ * Shape   a value on the line neither breaks nor lengthens a run; null values are skipped.
+ * Source  Perla et al., BMJ Qual Saf 2011;20:46 (six points).
+ */
+export function shifts(y: readonly (number | null)[], centre: number, points: number): number[] {
+  const found: number[] = [];
+  let run = 0;
+  y.forEach((v, i) => {
+    if (v === null || v === centre) return;
+    const side = v > centre ? 1 : -1;
+    run = Math.sign(run) === side ? run + side : side;
+    if (Math.abs(run) >= points) found.push(i);
+  });
+  return found;
 }
 
 /**

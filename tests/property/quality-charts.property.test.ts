@@ -5,7 +5,7 @@ import { funnelPoint, funnelRatioLimit, funnelShareLimit } from '../../core/stat
 import { individualsChart } from '../../core/stats/individuals.ts';
 import { pPrimeChart, sigmaZOf, uPrimeChart } from '../../core/stats/laney.ts';
 import { casesBetweenChart, timeBetweenChart } from '../../core/stats/rare-events.ts';
-import { runChart } from '../../core/stats/run-chart.ts';
+import { runChart, shifts } from '../../core/stats/run-chart.ts';
 import { runsLaw } from '../../core/stats/runs-law.ts';
 import { pChart, ratioChart, ratioSigma, uChart } from '../../core/stats/shewhart.ts';
 import { seededRandom } from '../simulator/random.ts';
@@ -117,6 +117,8 @@ test('a run chart upside down has the same runs, and reversed in time too', () =
     expect(seen(runChart(y.map((v) => (v === null ? null : -v)), null))).toEqual(seen(plain));
     expect(seen(runChart([...y].reverse(), null))).toEqual(seen(plain));
     expect(plain.longestRunAt.length).toBe(plain.longestRun);
+    // The longest run is as long as the longest shift that is found.
+    if (plain.centre !== null) expect([shifts(y, plain.centre, plain.longestRun).length > 0, shifts(y, plain.centre, plain.longestRun + 1)]).toEqual([plain.longestRun > 0 || y.some((v) => v !== null && v !== plain.centre), []]);
   }));
 });
 

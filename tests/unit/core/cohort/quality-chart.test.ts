@@ -174,6 +174,15 @@ describe('limits by kind', () => {
     expect(view(chart, months(WILD)).points.filter(({ signals }) => signals.includes('pattern 4')).map(({ label }) => label)[0]).toBe(monthOf(13));
   });
 
+  test('the fixed rules of shift and trend are looked for where they are asked for (Perla et al. 2011)', () => {
+    const rising = [4, 6, 3, 5, 7, 4, 2, 5, 6, 4, 3, 5, 2, 4, 6, 8, 9, 9, 8, 7, 9, 8];
+    const cases = months(rising);
+    const points = view(made(cases, {}, { kind: 'run', lastPoint: 11, rules: ['shift of 6', 'trend of 5'] }), cases).points;
+    const at = (signal: string) => points.flatMap(({ signals }, i) => (signals.some((one) => one === signal) ? [i] : []));
+    // Median of the first 12 months: 4.5 of 20. Above it from the 15th month on: the sixth is the 20th. 2 4 6 8 9: the fifth is the 17th; the next 9 repeats.
+    expect([at('shift of 6'), at('trend of 5')]).toEqual([[19, 20, 21], [16]]);
+  });
+
   test('points that scatter less than chance show the limits of chance too', () => {
     const even = STEADY.map(() => 5);
     const [point] = view(made(months(even), {}, { kind: 'p prime' }), months(even)).points;
