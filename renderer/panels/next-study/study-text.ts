@@ -1,0 +1,94 @@
+import type { FormulaSize, LibrarySite, NextStudy, NextStudyOptions, NoStudyReason, Simulated, StudyCaution, WantedSize } from '../../../core/model/next-study.ts';
+import { numberText, plainNumberText, shareText } from '../../format/number-text.ts';
+
+const REASONS: Readonly<Record<NoStudyReason, string>> = {
+  'too few patients': 'The chosen cases have fewer than two patients with what the design needs (ten minutes of each site; in the paired design of both at once).',
+  'nothing lost at the first site': 'Nothing was lost at the first site in the chosen cases: there is no spread to plan from.',
+  'nothing lost at the second site': 'Nothing was lost at the second site in the chosen cases, so it cannot be set to the effect asked about. In the parallel design the first site can stand for it.',
+  'effect not possible': 'With this effect the second site would lose less than nothing.',
+  'no effect': 'The effect asked about is none at all: no study finds it.',
+  'paired needs both sites': 'A paired study needs cases in which both sites were worn at once.',
+  'all patients alike': 'The differences between the sites are the same in all patients: there is no spread to plan from.',
+};
+
+const CAUTIONS: Readonly<Record<StudyCaution, string>> = {
+  'fewer than 10 patients': 'Fewer than 10 patients are behind this: the spread is hardly known, and every size is a guess. Plan with the larger size that the upper limit of the spread gives, or collect more first.',
+  'fewer than 20 patients': 'Fewer than 20 patients are behind this: the spread is poorly known. Look at the size with the upper limit of the spread too.',
+  'most patients without loss': 'Most patients lost nothing: means and their intervals rest on a few. The power by ranks tells more about such data, and a study of few patients may by chance have hardly any loss.',
+  'share capped': 'For some patients the effect would have made the share lost more than all of the time; it was set to all of it, so the effect drawn is a little smaller.',
+  'interval too narrow': 'At some of these sizes the interval holds the truth clearly less often than it says. Take a larger study, or the analysis by ranks.',
+  'site not assigned at random': 'In the library a site was chosen for reasons: an ear sensor may be there because the finger had failed. The spread of each site is taken as it is; in the study the site has to be assigned at random.',
+  'second site assumed': 'The second site has the spread of the first: nothing of its own is in this plan.',
+};
+
+/** Returns why nothing can be planned. */
+export function reasonText(reason: NoStudyReason): string {
+  return REASONS[reason];
+}
+
+/** Returns a caution in words. */
+export function cautionText(caution: StudyCaution): string {
+  return CAUTIONS[caution];
+}
+
+/** Returns an outcome with its unit: a share as per cent. */
+export function outcomeText(value: number | null, { outcome }: Pick<NextStudyOptions, 'outcome'>): string {
+  return outcome === 'share lost' ? shareText(value) : `${plainNumberText(value, 2)} per hour`;
+}
+
+/** Returns an effect in words: "0.5 times", "2 points more", "0.3 per hour less". */
+export function effectText(value: number, { effect, outcome }: Pick<NextStudyOptions, 'effect' | 'outcome'>): string {
+  if (effect === 'ratio') return `${plainNumberText(value, 3)} times`;
+  const size = outcome === 'share lost' ? `${plainNumberText(Math.abs(value) * 100, 2)} percentage points` : `${plainNumberText(Math.abs(value), 2)} per hour`;
+  return `${size} ${value < 0 ? 'less' : 'more'}`;
+}
+
+/** Returns a half width: a factor for a ratio, else ± with its unit. */
+export function halfWidthText(value: number | null, { effect, outcome }: Pick<NextStudyOptions, 'effect' | 'outcome'>): string {
+  if (value === null) return '–';
+  if (effect === 'ratio') return `× or ÷ ${plainNumberText(value, 2)}`;
+  return outcome === 'share lost' ? `± ${plainNumberText(value * 100, 2)} points` : `± ${plainNumberText(value, 2)} per hour`;
+}
+
+/** Returns a simulated share with its error, in per cent. */
+export function simulatedText({ value, error }: Simulated): string {
+  return `${numberText(value * 100, 1)} % (error ${numberText(error * 100, 1)})`;
+}
+
+function patientsText(n: number, { design }: Pick<NextStudyOptions, 'design'>): string {
+  return `${numberText(n)} patients${design === 'parallel' ? ' per group' : ''}`;
+}
+
+function wantedText({ n, low, high }: WantedSize, options: NextStudyOptions, most: number): string {
+  if (n === null) return `more than ${patientsText(most, options)} would be needed`;
+  const range = low === high ? '' : ` (the error of the simulation leaves ${numberText(low)} to ${high === null ? `more than ${numberText(most)}` : numberText(high)})`;
+  return `about ${patientsText(n, options)} are needed${range}`;
+}
+
+function formulaText(formula: FormulaSize | null, n: number | null): string {
+  return formula === null || n === null ? '' : ` A formula (${formula.method}) gives ${numberText(n)}.`;
+}
+
+/** Returns the answer in sentences; empty where nothing could be planned. */
+export function answerTexts({ options, forPower, forHalfWidth, formula, most }: NextStudy): string[] {
+  const { wantedPower, wantedHalfWidth, firstKey, secondKey, outcome, conf, design } = options;
+  const what = `${outcome === 'share lost' ? 'share of time lost' : 'rate of dropouts'} at the ${secondKey} being ${effectText(options.effectSize, options)}${options.effect === 'ratio' ? ` that at the ${firstKey}` : ` than at the ${firstKey}`}`;
+  const texts: string[] = [];
+  if (forPower !== null && wantedPower !== null) {
+    texts.push(`To find the ${what} with a power of ${plainNumberText(wantedPower * 100, 1)} %, ${wantedText(forPower, options, most)} in a ${design} study.${formulaText(formula, formula?.n ?? null)}`);
+    const upper = formula?.nIfSpreadUpper ?? null;
+    if (upper !== null && formula !== null) texts.push(`So few patients leave the spread open: with its upper 80 % limit the formula gives ${patientsText(upper, options)}.`);
+  }
+  if (forHalfWidth !== null && wantedHalfWidth !== null) {
+    texts.push(`For a ${plainNumberText(conf * 100, 1)} % interval of ${halfWidthText(wantedHalfWidth, options)} on average, ${wantedText(forHalfWidth, options, most)}.${formulaText(formula, formula?.nForHalfWidth ?? null)}`);
+  }
+  return texts;
+}
+
+/** Returns what the library says of a site, as the cells of a row: patients, without loss, mean, SD, total over total, dispersion. */
+export function siteTexts(site: LibrarySite, options: NextStudyOptions): string[] {
+  return [
+    numberText(site.patients), numberText(site.withoutLoss), numberText(site.monitoredMs / 3_600_000, 1), outcomeText(site.mean, options), site.sd === null ? '–' : outcomeText(site.sd, options), outcomeText(site.pooled, options),
+    site.dispersion === null ? '–' : plainNumberText(site.dispersion, 1),
+  ];
+}

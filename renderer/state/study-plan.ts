@@ -1,0 +1,61 @@
+import type { NextStudyOptions, PlannedStudy } from '../../core/model/next-study.ts';
+import type { HostConnection } from '../host/host-client.ts';
+import { describeProblem, type Problem } from './problem.ts';
+import { createStore, type ReadableStore } from './store.ts';
+
+export type StudyPlanState =
+  | { readonly kind: 'none' }
+  | { readonly kind: 'working'; readonly stage: 'reading' | 'drawing'; readonly done: number; readonly total: number }
+  | { readonly kind: 'ready'; readonly planned: PlannedStudy }
+  | { readonly kind: 'cancelled' }
+  | { readonly kind: 'failed'; readonly problem: Problem };
+
+/** The plan of a next study. */
+export interface StudyPlanStore extends ReadableStore<StudyPlanState> {
+  /** Plans a study from these cases; an older plan that is still being worked out is cancelled. */
+  plan(caseKeys: readonly string[], options: NextStudyOptions): Promise<void>;
+  cancel(): void;
+  dispose(): void;
+}
+
+/** Returns a store with nothing planned. `newJobId` makes a name of 32 hexadecimal digits that no other work has. */
+export function createStudyPlan(host: HostConnection, newJobId: () => string): StudyPlanStore {
+  const store = createStore<StudyPlanState>({ kind: 'none' });
+  let current: string | null = null;
+  const stopListening = host.onEvent((event) => {
+    if (event.kind === 'study-progress' && event.jobId === current) store.set({ kind: 'working', stage: event.stage, done: event.done, total: event.total });
+  });
+  const stop = (): void => {
+    if (current === null) return;
+    // Whether it was still running does not matter: its answer is no longer waited for.
+    host.cancelStudy({ jobId: current }).catch(() => undefined);
+    current = null;
+  };
+  return {
+    get: store.get,
+    subscribe: store.subscribe,
+    async plan(caseKeys, options) {
+      stop();
+      const jobId = newJobId();
+      current = jobId;
+      store.set({ kind: 'working', stage: 'reading', done: 0, total: caseKeys.length });
+      try {
+        const planned = await host.planStudy({ jobId, caseKeys, options });
+        if (current === jobId) store.set({ kind: 'ready', planned });
+      } catch (error) {
+        if (current === jobId) store.set({ kind: 'failed', problem: describeProblem(error, 'Planning the study') });
+      } finally {
+        if (current === jobId) current = null;
+      }
+    },
+    cancel() {
+      if (current === null) return;
+      stop();
+      store.set({ kind: 'cancelled' });
+    },
+    dispose() {
+      stop();
+      stopListening();
+    },
+  };
+}
