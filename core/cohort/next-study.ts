@@ -1,9 +1,11 @@
 import type {
   FormulaSize, LibrarySite, NextStudy, NextStudyOptions, NoStudyReason, Simulated, StudyCaution, StudySize, StudyUnit, UnitSite, WantedSize,
 } from '../model/next-study.ts';
-import { clusterRateSize, normalQuantile } from '../stats/cluster-rate-size.ts';
+import { clusterRateSize } from '../stats/cluster-rate-size.ts';
 import { chiSquareQuantile, studentQuantile } from '../stats/distributions.ts';
+import { RankSums, SignedRanks } from '../stats/drawn-ranks.ts';
 import { mersenneTwister } from '../stats/mersenne-twister.ts';
+import { normalQuantile } from '../stats/normal.ts';
 import { leastSize, tTestPower } from '../stats/t-test-power.ts';
 
 const HOUR_MS = 3_600_000;
@@ -166,6 +168,7 @@ class Simulation {
   private readonly quantiles = new Map<number, number>();
   private readonly truth: number;
   private readonly rankLimit: number;
+  private readonly ranks: SignedRanks | RankSums;
   private done = 0;
   private total: number;
 
@@ -175,6 +178,8 @@ class Simulation {
     private readonly onProgress: StudyProgress,
   ) {
     this.truth = options.effect === 'ratio' ? Math.log(population.truth) : population.truth;
+    const { first, second } = population;
+    this.ranks = options.design === 'paired' ? new SignedRanks(second.y.map((value, i) => value - (first.y[i] ?? NaN))) : new RankSums(first.y, second.y);
     this.rankLimit = normalQuantile(0.5 + options.conf / 2);
     // Searches double what they look at: about so much is drawn for them. It is only told, nothing hangs on it.
     this.total = options.sizes.reduce((sum, n) => sum + n, 0) + (options.wantedPower === null ? 0 : SEARCH_DRAWS) + (options.wantedHalfWidth === null ? 0 : SEARCH_DRAWS);
@@ -192,7 +197,7 @@ class Simulation {
     let without = 0;
     let sum = 0;
     let squares = 0;
-    const study = this.options.design === 'paired' ? new PairedStudy(this.population, n) : new ParallelStudy(this.population, n);
+    const study = this.newStudy(n);
     for (let r = 0; r < draws; r += 1) {
       study.draw(index);
       const one = this.options.effect === 'ratio' ? study.ratio((df) => this.quantile(df)) : study.difference((df) => this.quantile(df));
@@ -221,6 +226,10 @@ class Simulation {
     this.total = Math.max(this.total, this.done);
     this.onProgress(this.done, this.total);
     return size;
+  }
+
+  private newStudy(n: number): PairedStudy | ParallelStudy {
+    return this.ranks instanceof SignedRanks ? new PairedStudy(this.population, this.ranks, n) : new ParallelStudy(this.population, this.ranks, n);
   }
 
   /** For a ratio the factor between estimate and limit; its error by the delta method. */
@@ -252,6 +261,8 @@ class Simulation {
 /** About what a search draws, in patients per replicate. */
 const SEARCH_DRAWS = 1500;
 const LEAST_PATIENTS = 4;
+/** Large sizes are found to half a per cent: the error of the simulation is far larger. */
+const SEARCH_STEP = 0.005;
 
 /** Least size at which something holds, by doubling and halving; it is taken to hold from there on. */
 function leastReaching(holds: (n: number) => boolean): number | null {
@@ -262,7 +273,7 @@ function leastReaching(holds: (n: number) => boolean): number | null {
   }
   if (high === LEAST_PATIENTS) return high;
   let low = Math.max(LEAST_PATIENTS, Math.floor(high / 2));
-  while (high - low > 1) {
+  while (high - low > Math.max(1, high * SEARCH_STEP)) {
     const middle = Math.floor((low + high) / 2);
     if (holds(middle)) high = middle;
     else low = middle;
@@ -280,6 +291,7 @@ class PairedStudy {
 
   constructor(
     private readonly population: Population,
+    private readonly ranks: SignedRanks,
     private readonly n: number,
   ) {
     this.drawn = new Int32Array(n);
@@ -299,7 +311,7 @@ class PairedStudy {
     const { n, d } = this;
     const mean = meanOf(d);
     const sd = sdOf(d);
-    const rankZ = signedRankZ(d);
+    const rankZ = this.ranks.z(this.drawn);
     if (!(sd > 0)) return { estimate: NaN, halfWidth: NaN, rankZ };
     return { estimate: mean, halfWidth: (quantile(n - 1) * sd) / Math.sqrt(n), rankZ };
   }
@@ -310,7 +322,7 @@ class PairedStudy {
     const { first, second } = this.population;
     const a = totals(first, drawn);
     const b = totals(second, drawn);
-    const rankZ = signedRankZ(this.d);
+    const rankZ = this.ranks.z(this.drawn);
     if (a.above === 0 || b.above === 0) return { estimate: NaN, halfWidth: NaN, rankZ };
     let squares = 0;
     for (const unit of drawn) squares += (influence(second, unit, b) - influence(first, unit, a)) ** 2;
@@ -327,6 +339,7 @@ class ParallelStudy {
 
   constructor(
     private readonly population: Population,
+    private readonly ranks: RankSums,
     private readonly n: number,
   ) {
     this.a = new Int32Array(n);
@@ -347,7 +360,7 @@ class ParallelStudy {
   /** Interval after Welch. */
   difference(quantile: Quantile): Found {
     const [x, y] = this.values();
-    const rankZ = rankSumZ(x, y);
+    const rankZ = this.ranks.z(this.a, this.b);
     const vx = sdOf(x) ** 2 / this.n;
     const vy = sdOf(y) ** 2 / this.n;
     if (!(vx + vy > 0)) return { estimate: NaN, halfWidth: NaN, rankZ };
@@ -356,8 +369,7 @@ class ParallelStudy {
   }
 
   ratio(quantile: Quantile): Found {
-    const [x, y] = this.values();
-    const rankZ = rankSumZ(x, y);
+    const rankZ = this.ranks.z(this.a, this.b);
     const { first, second } = this.population;
     const ta = totals(first, this.a);
     const tb = totals(second, this.b);
@@ -390,52 +402,6 @@ function totals({ y, hours }: Group, drawn: Int32Array): Totals {
 function influence({ y, hours }: Group, unit: number, { above, below }: Totals): number {
   const t = hours[unit] ?? NaN;
   return ((y[unit] ?? NaN) * t) / above - t / below;
-}
-
-/**
- * Returns z of the signed ranks, zeros ranked and then left out (Pratt 1959), ties by midranks, without continuity correction; 0 where
- * all are zero. Source: statistics c.
- */
-function signedRankZ(d: Float64Array): number {
-  const order = Array.from(d.keys()).sort((i, j) => Math.abs(d[i] ?? NaN) - Math.abs(d[j] ?? NaN));
-  let above = 0;
-  let all = 0;
-  let squares = 0;
-  for (let from = 0; from < order.length; ) {
-    let to = from;
-    const size = Math.abs(d[order[from] ?? 0] ?? NaN);
-    while (to < order.length && Math.abs(d[order[to] ?? 0] ?? NaN) - size <= TIE) to += 1;
-    const rank = (from + 1 + to) / 2;
-    if (size > TIE) {
-      for (let i = from; i < to; i += 1) {
-        if ((d[order[i] ?? 0] ?? NaN) > 0) above += rank;
-        all += rank;
-        squares += rank * rank;
-      }
-    }
-    from = to;
-  }
-  return squares === 0 ? 0 : (above - all / 2) / Math.sqrt(squares / 4);
-}
-
-/** Returns z of the rank sum with the variance that ties leave, without continuity correction; 0 where all are alike. Source: statistics c. */
-function rankSumZ(x: Float64Array, y: Float64Array): number {
-  const values = [...x, ...y];
-  const order = values.map((_, i) => i).sort((i, j) => (values[i] ?? NaN) - (values[j] ?? NaN));
-  const n = values.length;
-  let rankSum = 0;
-  let ties = 0;
-  for (let from = 0; from < n; ) {
-    let to = from;
-    const value = values[order[from] ?? 0] ?? NaN;
-    while (to < n && (values[order[to] ?? 0] ?? NaN) - value <= TIE) to += 1;
-    const rank = (from + 1 + to) / 2;
-    for (let i = from; i < to; i += 1) if ((order[i] ?? 0) < x.length) rankSum += rank;
-    ties += (to - from) ** 3 - (to - from);
-    from = to;
-  }
-  const variance = ((x.length * y.length) / 12) * (n + 1 - ties / (n * (n - 1)));
-  return variance > 0 ? (rankSum - (x.length * (n + 1)) / 2) / Math.sqrt(variance) : 0;
 }
 
 /** The closed formula that fits what is asked, from the same population. */

@@ -1,4 +1,4 @@
-import { chiSquareQuantile } from './distributions.ts';
+import { normalQuantile } from './normal.ts';
 
 /** Two rates of clusters of one size, their true rates varying between clusters with one coefficient of variation. */
 export interface ClusterRates {
@@ -10,11 +10,6 @@ export interface ClusterRates {
   readonly variation: number;
 }
 
-/** Returns the p-quantile of the standard normal law for p from 0.5 on. */
-export function normalQuantile(p: number): number {
-  return Math.sqrt(chiSquareQuantile(2 * p - 1, 1));
-}
-
 /**
  * Returns the number of clusters per group that two rates need, not rounded: 1 + (z + z')² [(λ0 + λ1)/y + k²(λ0² + λ1²)]/(λ0 − λ1)².
  * Missing null for equal rates.
@@ -23,7 +18,7 @@ export function normalQuantile(p: number): number {
  */
 export function clusterRateSize({ first, second, timePerCluster, variation }: ClusterRates, conf: number, power: number): number | null {
   if (first === second) return null;
-  const z = normalQuantile(0.5 + conf / 2) + (power >= 0.5 ? normalQuantile(power) : -normalQuantile(1 - power));
+  const z = normalQuantile(0.5 + conf / 2) + normalQuantile(power);
   const variance = (first + second) / timePerCluster + variation ** 2 * (first ** 2 + second ** 2);
   return 1 + (z ** 2 * variance) / (first - second) ** 2;
 }

@@ -1,10 +1,5 @@
-import { gammaP, logGamma, studentQuantile } from './distributions.ts';
-
-/** Returns P(Z ≤ z) of the standard normal law. Source: Abramowitz & Stegun 26.4.19 (Φ by the incomplete gamma function). */
-export function normalCdf(z: number): number {
-  const half = gammaP(0.5, (z * z) / 2) / 2;
-  return z < 0 ? 0.5 - half : 0.5 + half;
-}
+import { logGamma, studentQuantile } from './distributions.ts';
+import { normalCdf } from './normal.ts';
 
 /** Points of the sum over the law of the standard deviation: an even number of steps, enough for ten decimals from df 1 on. */
 const STEPS = 2000;

@@ -9,12 +9,15 @@ import { createSavedMappings, type SavedMappings } from './saved-mappings.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
 import { createLedger, type LedgerStore } from './ledger.ts';
 import { createMessages, type MessageStore } from './messages.ts';
+import { createCaseList, type CaseListStore } from './case-list.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
 import { createPreferences, type PreferenceStore } from './preferences.ts';
 import { describeProblem } from './problem.ts';
+import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
+import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 
 export const PLACES = ['library', 'case', 'sites', 'cohort', 'import', 'definitions', 'about'] as const;
@@ -23,10 +26,10 @@ export type Place = (typeof PLACES)[number];
 /** Which part of an open case is shown. */
 export type CasePart = 'timeline' | 'sites';
 
-export const IMPORT_PARTS = ['import', 'ledger'] as const;
+export const IMPORT_PARTS = ['import', 'case list', 'ledger'] as const;
 export type ImportPart = (typeof IMPORT_PARTS)[number];
 
-export const COHORT_PARTS = ['questions'] as const;
+export const COHORT_PARTS = ['questions', 'next study'] as const;
 export type CohortPart = (typeof COHORT_PARTS)[number];
 
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
@@ -48,6 +51,10 @@ export interface Session {
   /** Which part of the import place is shown. */
   readonly importPart: Store<ImportPart>;
   readonly ledger: LedgerStore;
+  /** A list of cases held against the library. */
+  readonly caseList: CaseListStore;
+  readonly studyPlan: StudyPlanStore;
+  readonly protocols: ProtocolsStore;
   readonly definitions: DefinitionsStore;
   readonly trial: TrialStore;
   readonly preferences: PreferenceStore;
@@ -82,6 +89,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
   const imports = createImportSession(host, () => void library.reload());
   const ledger = createLedger(host);
+  const caseList = createCaseList(host);
+  const studyPlan = createStudyPlan(host, newJobId);
 
   /** The open case follows the definitions on trial, also when it is opened after they were changed. */
   const followDefinitions = (): void => {
@@ -102,6 +111,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       siteCohort.forget();
       void library.reload();
       void ledger.refresh();
+      void caseList.refresh();
     }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
   });
@@ -129,6 +139,9 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     desk,
     importPart: createStore<ImportPart>('import'),
     ledger,
+    caseList,
+    studyPlan,
+    protocols: createProtocols(host),
     definitions,
     trial: createTrial(host),
     preferences: createPreferences(storage),
@@ -161,6 +174,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       stopWatching();
       imports.dispose();
       siteCohort.dispose();
+      studyPlan.dispose();
+      void caseList.close();
       cases.close();
     },
   };

@@ -53,6 +53,26 @@ export function TextField({ value, onChange, type = 'text', placeholder, list, w
   );
 }
 
+export interface TextAreaFieldProps extends FieldFrameProps {
+  readonly value: string;
+  readonly onChange: (value: string) => void;
+}
+
+/** Returns several labelled lines of text. */
+export function TextAreaField({ value, onChange, ...frame }: TextAreaFieldProps): JSX.Element {
+  return (
+    <FieldFrame
+      {...frame}
+      render={({ inputId, describedBy }) => (
+        <textarea
+          id={inputId} className="input input-area" rows={3} value={value} aria-describedby={describedBy} aria-invalid={frame.error !== undefined && frame.error !== null}
+          onChange={(event) => onChange(event.target.value)}
+        />
+      )}
+    />
+  );
+}
+
 export interface Choice {
   readonly value: string;
   readonly label: string;

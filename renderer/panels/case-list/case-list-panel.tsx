@@ -105,7 +105,7 @@ function Result({ result, problem, isWorking }: ResultProps): JSX.Element {
   };
   return (
     <>
-      <p role="status">{isWorking ? 'Reading the list again…' : headlineText(result)}</p>
+      <p role="status" className="case-list-counts">{isWorking ? 'Reading the list again…' : headlineText(result)}</p>
       {problem === null ? null : <Notice tone="problem" title="That did not go through; the list stands as before." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       <div className="row case-list-choices">
         {list.tables.length < 2 ? null : <SelectField label="Table" value={list.table} choices={list.tables.map((name) => ({ value: name, label: name }))} onChange={(table) => void session.caseList.choose({ table })} />}

@@ -18,7 +18,7 @@ export function headlineText({ list, counts, libraryCases }: CaseListResult): st
   const open = counts['to be decided'];
   return [
     `${countText(rowsRead, 'row', 'rows')} read: ${numberText(rowsAccepted)} accepted, ${numberText(rowsRejected)} rejected.`,
-    `Of the accepted, ${numberText(counts.matched)} have a case with usable SpO2, ${numberText(counts['no usable SpO2'])} a case without, ${numberText(counts.missing)} none in this library, and ${numberText(counts['twice in the list'])} repeat another row.`,
+    `Accepted rows: ${numberText(counts.matched)} with a case of usable SpO2, ${numberText(counts['no usable SpO2'])} with a case without, ${numberText(counts.missing)} missing in this library, ${numberText(counts['twice in the list'])} twice in the list.`,
     ...(open === 0 ? [] : [`${countText(open, 'row fits', 'rows fit')} doubtfully and ${open === 1 ? 'waits' : 'wait'} for your decision.`]),
     `Of ${countText(libraryCases, 'case', 'cases')} of the library, ${numberText(counts['not in the list'])} ${counts['not in the list'] === 1 ? 'is' : 'are'} not in the list.`,
   ].join(' ');

@@ -1,10 +1,11 @@
 import type { JSX } from 'react';
 import { COHORT_PARTS, useSession, type CohortPart } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { NextStudyPanel } from '../next-study/next-study-panel.tsx';
 import { QuestionsPanel } from './questions-panel.tsx';
 import './cohort.css';
 
-const PART_NAMES: Readonly<Record<CohortPart, string>> = { questions: 'Questions' };
+const PART_NAMES: Readonly<Record<CohortPart, string>> = { 'questions': 'Questions', 'next study': 'Next study' };
 
 /** Returns the cohort place: questions to many cases at once. */
 export function CohortPlace(): JSX.Element {
@@ -18,6 +19,7 @@ export function CohortPlace(): JSX.Element {
         ))}
       </nav>
       {part === 'questions' ? <QuestionsPanel /> : null}
+      {part === 'next study' ? <NextStudyPanel /> : null}
     </>
   );
 }

@@ -92,12 +92,18 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
       {state.kind === 'failed' ? <Notice tone="problem" title="The study could not be planned." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice> : null}
       {state.kind === 'ready' ? (
         <>
-          {JSON.stringify(state.planned.study.options) === JSON.stringify(options) ? null : <Notice tone="note"><p>What is asked was changed since: the answer below is to the former question.</p></Notice>}
+          {sameOptions(state.planned.study.options, options) ? null : <Notice tone="note"><p>What is asked was changed since: the answer below is to the former question.</p></Notice>}
           <StudyResult planned={state.planned} />
         </>
       ) : null}
     </>
   );
+}
+
+/** Whether two studies ask the same, whatever the order of their fields. */
+function sameOptions(a: NextStudyOptions, b: NextStudyOptions): boolean {
+  const textOf = (options: NextStudyOptions): string => JSON.stringify(Object.entries(options).sort(([one], [other]) => (one < other ? -1 : 1)));
+  return textOf(a) === textOf(b);
 }
 
 /** Sites by the number of cases that have them, the most frequent first. */

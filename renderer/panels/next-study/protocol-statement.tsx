@@ -13,10 +13,11 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
  */
 export function ProtocolStatement({ used }: { readonly used: UsedDefinition }): JSX.Element | null {
   const session = useSession();
-  const { protocols } = useStore(session.protocols);
+  const { protocols, problem } = useStore(session.protocols);
   useEffect(() => {
     if (session.protocols.get().protocols === null) void session.protocols.load();
   }, [session]);
+  if (protocols === null && problem !== null) return <p className="concern">{problem.message} Nothing can be said about protocols.</p>;
   if (protocols === null || protocols.length === 0) return null;
   return <ul className="protocol-statements">{lastVersions(protocols).map((kept) => <li key={kept.protocol.protocolId}><Statement kept={kept} used={used} /></li>)}</ul>;
 }

@@ -12,6 +12,7 @@ import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { ProtocolStatement } from './protocol-statement.tsx';
 import { answerTexts, cautionText, effectText, halfWidthText, reasonText, siteTexts } from './study-text.ts';
 
 const Z95 = 1.959963984540054;
@@ -42,6 +43,7 @@ export function StudyResult({ planned }: { readonly planned: PlannedStudy }): JS
       {study.sizes.length === 0 ? null : <Sizes study={study} />}
       {study.sizes.length === 0 ? null : <Button onClick={() => void save()}>Save every figure as CSV</Button>}
       <p className="soft">Definition: {shortDefinitionText(parameters)}.</p>
+      <ProtocolStatement used={{ parameters, design: study.options.design, outcome: study.options.outcome, effect: study.options.effect, sites: [study.options.firstKey, study.options.secondKey], conf: study.options.conf }} />
     </>
   );
 }

@@ -72,12 +72,13 @@ function formulaText(formula: FormulaSize | null, n: number | null): string {
 /** Returns the answer in sentences; empty where nothing could be planned. */
 export function answerTexts({ options, forPower, forHalfWidth, formula, most }: NextStudy): string[] {
   const { wantedPower, wantedHalfWidth, firstKey, secondKey, outcome, conf, design } = options;
-  const what = `${outcome === 'share lost' ? 'share of time lost' : 'rate of dropouts'} at the ${secondKey} being ${effectText(options.effectSize, options)}${options.effect === 'ratio' ? ` that at the ${firstKey}` : ` than at the ${firstKey}`}`;
+  const figure = outcome === 'share lost' ? 'share of time lost' : 'rate of dropouts';
+  const what = options.effect === 'ratio' ? `a ${figure} at the ${secondKey} of ${effectText(options.effectSize, options)} that at the ${firstKey}` : `a ${figure} at the ${secondKey} of ${effectText(options.effectSize, options)} than at the ${firstKey}`;
   const texts: string[] = [];
   if (forPower !== null && wantedPower !== null) {
-    texts.push(`To find the ${what} with a power of ${plainNumberText(wantedPower * 100, 1)} %, ${wantedText(forPower, options, most)} in a ${design} study.${formulaText(formula, formula?.n ?? null)}`);
+    texts.push(`To find ${what}, with a power of ${plainNumberText(wantedPower * 100, 1)} %, ${wantedText(forPower, options, most)} in a ${design} study.${formulaText(formula, formula?.n ?? null)}`);
     const upper = formula?.nIfSpreadUpper ?? null;
-    if (upper !== null && formula !== null) texts.push(`So few patients leave the spread open: with its upper 80 % limit the formula gives ${patientsText(upper, options)}.`);
+    if (upper !== null && formula !== null) texts.push(`The patients of the library leave their spread open too: at its upper 80 % limit the formula gives ${patientsText(upper, options)}.`);
   }
   if (forHalfWidth !== null && wantedHalfWidth !== null) {
     texts.push(`For a ${plainNumberText(conf * 100, 1)} % interval of ${halfWidthText(wantedHalfWidth, options)} on average, ${wantedText(forHalfWidth, options, most)}.${formulaText(formula, formula?.nForHalfWidth ?? null)}`);

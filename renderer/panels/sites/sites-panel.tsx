@@ -12,6 +12,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
+import { ProtocolStatement } from '../next-study/protocol-statement.tsx';
 import { HowWorkedOut, SITE_EXPLANATIONS } from '../case-view/explanations.tsx';
 import { PairsOverCases } from './pairs-over-cases.tsx';
 import { SensorsOverCases } from './sensors-over-cases.tsx';
@@ -110,6 +111,7 @@ function Result({ cohort }: { readonly cohort: SiteCohort }): JSX.Element {
         </Notice>
       )}
       <p className="soft">Definition: {shortDefinitionText(cohort.parameters)}.</p>
+      <ProtocolStatement used={{ parameters: cohort.parameters }} />
       <PairsOverCases cohort={cohort} />
       <SensorsOverCases cohort={cohort} />
       <HowWorkedOut names={SITE_EXPLANATIONS} />

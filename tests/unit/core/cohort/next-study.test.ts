@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { nextStudy } from '../../../../core/cohort/next-study.ts';
 import { DEFAULT_NEXT_STUDY, type NextStudyOptions, type StudyUnit } from '../../../../core/model/next-study.ts';
-import { clusterRateSize, normalQuantile } from '../../../../core/stats/cluster-rate-size.ts';
+import { clusterRateSize } from '../../../../core/stats/cluster-rate-size.ts';
 import { mersenneTwister } from '../../../../core/stats/mersenne-twister.ts';
+import { normalQuantile } from '../../../../core/stats/normal.ts';
 import { tTestPower } from '../../../../core/stats/t-test-power.ts';
 
 const HOUR_MS = 3_600_000;
@@ -11,7 +12,7 @@ const site = (share: number, dropouts = 1, hours = 2) => ({ lostMs: share * hour
 const unit = (i: number, first: StudyUnit['first'], second: StudyUnit['second']): StudyUnit => ({ unitId: String(i).padStart(5, '0'), first, second });
 
 /** Points of the normal law at even steps: a library whose spread is that law's. */
-const normalPoints = (n: number): number[] => Array.from({ length: n }, (_, i) => ((i + 0.5) / n < 0.5 ? -normalQuantile(1 - (i + 0.5) / n) : normalQuantile(Math.max(0.5, (i + 0.5) / n))));
+const normalPoints = (n: number): number[] => Array.from({ length: n }, (_, i) => (normalQuantile((i + 0.5) / n)));
 const sdOf = (values: readonly number[]) => {
   const mean = values.reduce((a, b) => a + b, 0) / values.length;
   return Math.sqrt(values.reduce((sum, v) => sum + (v - mean) ** 2, 0) / values.length);
