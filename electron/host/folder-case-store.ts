@@ -15,9 +15,12 @@ import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
 import type { FolderStaging } from './folder-staging.ts';
 import { buildFolderStaging, reopenFolderStaging } from './folder-staging.ts';
 import { countWork, flushPrepared, readRun } from './import-work.ts';
-import { buildFolderLedger, clearLedger } from './folder-ledger.ts';
+import { clearJournal } from './folder-journal.ts';
+import { buildFolderShelf } from './folder-shelf.ts';
 import type { PreparedEntry } from './import-ledger.ts';
+import { buildKeptLedger } from './kept-ledger.ts';
 import { lockLibrary } from './library-lock.ts';
+import type { LibraryDocument } from './library-shelf.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildSavedCharts } from './saved-charts.ts';
@@ -35,9 +38,10 @@ import { finishPublication, publish } from './publication.ts';
  *   mappings.json    mappings saved under a name
  *   protocols.json   protocols that were fixed; only ever added to
  *   quality-charts.json  quality charts: their definitions, kept points, limits and changes
+ *   those and all other documents go through folder-shelf.ts
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
- *   ledger/          what was done at every import (folder-ledger.ts); only ever added to
+ *   ledger/          what was done at every import (kept-ledger.ts, folder-journal.ts); only ever added to
  *   incoming/        files of imports that are not over, with what was done of them; at a start, those that were running are kept
  *   lock             which program has the library open
  */
@@ -73,7 +77,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const incoming = join(root, 'incoming');
   const ledgerFolder = join(root, 'ledger');
   const published = { cases: casesFolder, ledger: ledgerFolder };
-  const ledger = buildFolderLedger(ledgerFolder);
+  const shelf = buildFolderShelf(root);
+  const ledger = buildKeptLedger(shelf.journal('ledger'));
   const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
   try {
     await makeFolder(root, 0o700);
@@ -92,8 +97,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     await removeUnfinished(casesFolder);
     await makeFolder(incoming, 0o700);
     await clearIncoming();
-    await clearLedger(ledgerFolder); // after the entries of what was being published have come in
-    library = await readLibraryFile(root);
+    await clearJournal(ledgerFolder); // after the entries of what was being published have come in
+    library = await readLibraryFile(shelf.document('library'), casesFolder);
     await fillIndex();
   } catch (error) {
     await lock.release();
@@ -145,7 +150,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
 
   async function changeLibrary(change: Partial<LibraryFile>): Promise<void> {
     library = { ...library, ...change };
-    await writeAtomically(join(root, 'library.json'), JSON.stringify(library));
+    await shelf.document('library').replace(JSON.stringify(library));
   }
 
   async function note(caseKey: string, line: Pick<IndexEntry, 'summary' | 'digests'>): Promise<void> {
@@ -277,26 +282,23 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     async readParameters() {
       try {
-        const stored: unknown = JSON.parse(await readFile(join(root, 'parameters.json'), 'utf8'));
+        const text = await shelf.document('parameters').read();
+        if (text === null) return DEFAULT_PARAMETERS;
+        const stored: unknown = JSON.parse(text);
         // A parameter that an earlier version did not know takes its default; whatever else is wrong the schema refuses.
         return analysisParametersSchema.parse(typeof stored === 'object' ? { ...DEFAULT_PARAMETERS, ...stored } : stored);
-      } catch (error) {
-        if (isSystemError(error, 'ENOENT')) return DEFAULT_PARAMETERS;
+      } catch {
         throw new FailureError({ code: 'parameters-damaged', message: 'The stored analysis parameters cannot be read.', remedy: 'Set them again on the parameters screen and save.' });
       }
     },
-    parameterSets: buildParameterSets(join(root, 'parameter-sets.json')),
-    protocols: buildProtocols(join(root, 'protocols.json')),
-    qualityCharts: buildSavedCharts(join(root, 'quality-charts.json')),
+    parameterSets: buildParameterSets(shelf.document('parameter-sets')),
+    protocols: buildProtocols(shelf.document('protocols')),
+    qualityCharts: buildSavedCharts(shelf.document('quality-charts')),
     ledger,
-    mappings: buildSavedMappings(join(root, 'mappings.json')),
+    mappings: buildSavedMappings(shelf.document('mappings')),
     async saveParameters(parameters) {
-      try {
-        await changeLibrary({ reanalysisPending: true });
-        await writeAtomically(join(root, 'parameters.json'), `${JSON.stringify(parameters, null, 2)}\n`);
-      } catch (error) {
-        throw writeFailure(error);
-      }
+      await changeLibrary({ reanalysisPending: true });
+      await shelf.document('parameters').replace(`${JSON.stringify(parameters, null, 2)}\n`);
     },
     async openStaging({ isResumable }) {
       const importId = randomBytes(16).toString('hex');
@@ -343,18 +345,17 @@ async function removeUnfinished(folder: string): Promise<void> {
   for (const name of await readdir(folder)) if (name.endsWith(UNFINISHED)) await rm(join(folder, name), { force: true });
 }
 
-async function readLibraryFile(root: string): Promise<LibraryFile> {
-  const path = join(root, 'library.json');
+async function readLibraryFile(document: LibraryDocument, casesFolder: string): Promise<LibraryFile> {
   try {
-    const parsed = libraryFileSchema.safeParse(JSON.parse(await readFile(path, 'utf8')));
+    const parsed = libraryFileSchema.safeParse(JSON.parse((await document.read()) ?? ''));
     if (parsed.success) return parsed.data;
   } catch (error) {
-    if (!isSystemError(error, 'ENOENT') && !(error instanceof SyntaxError)) throw error;
+    if (!(error instanceof SyntaxError)) throw error;
   }
   // New, or lost: the cases stay readable without it, since they are found by the names inside them.
-  const isNew = !(await readdir(join(root, 'cases'))).some((name) => CASE_FILE.test(name));
+  const isNew = !(await readdir(casesFolder)).some((name) => CASE_FILE.test(name));
   const fresh: LibraryFile = { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !isNew, reanalysisPending: false };
-  await writeAtomically(path, JSON.stringify(fresh));
+  await document.replace(JSON.stringify(fresh));
   return fresh;
 }
 

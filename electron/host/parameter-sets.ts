@@ -1,37 +1,32 @@
-import { readFile } from 'node:fs/promises';
 import { z } from 'zod';
 import { isReservedSetName } from '../../core/model/parameter-presets.ts';
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../core/model/parameters.ts';
 import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import { isSystemError, writeAtomically } from './atomic-write.ts';
 import type { ParameterSetStore } from './case-store.ts';
-import { writeFailure } from './write-failure.ts';
+import type { LibraryDocument } from './library-shelf.ts';
 
 const SCHEMA = 'lacuna-parameter-sets/1';
 const fileSchema = z.object({ schema: z.literal(SCHEMA), sets: z.array(z.looseObject({})) });
 
 /**
- * Returns the named sets that are kept in the file at `path`.
- * Missing  no file: no set. A parameter that an earlier version did not know takes its default.
+ * Returns the named sets that are kept in a document.
+ * Missing  no text: no set. A parameter that an earlier version did not know takes its default.
  * Errors   rejects with a FailureError: `sets-damaged`, `name-taken`, or what the disk refused.
  */
-export function buildParameterSets(path: string): ParameterSetStore {
+export function buildParameterSets(document: LibraryDocument): ParameterSetStore {
   async function list(): Promise<AnalysisParameters[]> {
     try {
-      const { sets } = fileSchema.parse(JSON.parse(await readFile(path, 'utf8')));
+      const text = await document.read();
+      if (text === null) return [];
+      const { sets } = fileSchema.parse(JSON.parse(text));
       return sets.map((set) => analysisParametersSchema.parse({ ...DEFAULT_PARAMETERS, ...set })).sort(byName);
-    } catch (error) {
-      if (isSystemError(error, 'ENOENT')) return [];
-      throw new FailureError({ code: 'sets-damaged', message: 'The saved sets of definitions cannot be read.', remedy: 'Remove the file parameter-sets.json from the library’s folder, then save the sets anew; a set that was written to a file can be read in again.' });
+    } catch {
+      throw new FailureError({ code: 'sets-damaged', message: 'The saved sets of definitions cannot be read.', remedy: `${document.wayOut}, then save the sets anew; a set that was written to a file can be read in again.` });
     }
   }
   async function write(sets: readonly AnalysisParameters[]): Promise<readonly AnalysisParameters[]> {
-    try {
-      await writeAtomically(path, `${JSON.stringify({ schema: SCHEMA, sets }, null, 2)}\n`);
-    } catch (error) {
-      throw writeFailure(error);
-    }
+    await document.replace(`${JSON.stringify({ schema: SCHEMA, sets }, null, 2)}\n`);
     return sets;
   }
   return {

@@ -2,7 +2,7 @@ import { copyFile, link, readFile, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
-import { enterPrepared, withdrawEntry } from './folder-ledger.ts';
+import { enterPrepared, withdrawEntry } from './folder-journal.ts';
 import { makeFolder } from './make-folder.ts';
 import { forgetRun, preparedFile } from './import-work.ts';
 
@@ -77,11 +77,11 @@ async function doSteps(importFolder: string, folders: PublishedFolders, steps: r
 
 async function doStep(importFolder: string, folders: PublishedFolders, todo: PublicationStep): Promise<void> {
   if (todo.step === 'enter') {
-    await enterPrepared(folders.ledger, todo);
+    await enterPrepared(folders.ledger, { group: todo.importId, number: todo.number });
     return;
   }
   if (todo.step === 'withdraw') {
-    await withdrawEntry(folders.ledger, todo);
+    await withdrawEntry(folders.ledger, { group: todo.importId, number: todo.number });
     return;
   }
   const { caseKey } = todo;

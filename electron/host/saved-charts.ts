@@ -1,42 +1,37 @@
-import { readFile } from 'node:fs/promises';
 import { z } from 'zod';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
 import { qualityChartSchema } from '../../core/model/quality-chart-schema.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import { isSystemError, writeAtomically } from './atomic-write.ts';
 import type { QualityChartStore } from './case-store.ts';
-import { writeFailure } from './write-failure.ts';
+import type { LibraryDocument } from './library-shelf.ts';
 
 const SCHEMA = 'lacuna-quality-charts/1';
 const storedSchema = z.looseObject({ definition: z.looseObject({ parameters: z.looseObject({}) }) });
 const fileSchema = z.object({ schema: z.literal(SCHEMA), charts: z.array(storedSchema) });
 
 /**
- * Returns the quality charts that are kept in the file at `path`.
- * Missing  no file: no chart. A parameter that an earlier version did not know takes its default: that version counted as it does.
+ * Returns the quality charts that are kept in a document.
+ * Missing  no text: no chart. A parameter that an earlier version did not know takes its default: that version counted as it does.
  * Errors   rejects with a FailureError: `charts-damaged`, `chart-changed`, `chart-missing`, or what the disk refused.
  */
-export function buildSavedCharts(path: string): QualityChartStore {
+export function buildSavedCharts(document: LibraryDocument): QualityChartStore {
   async function list(): Promise<QualityChart[]> {
     try {
-      const { charts } = fileSchema.parse(JSON.parse(await readFile(path, 'utf8')));
+      const text = await document.read();
+      if (text === null) return [];
+      const { charts } = fileSchema.parse(JSON.parse(text));
       return charts.map((chart) => qualityChartSchema.parse({ ...chart, definition: { ...chart.definition, parameters: { ...DEFAULT_PARAMETERS, ...chart.definition.parameters } } }));
-    } catch (error) {
-      if (isSystemError(error, 'ENOENT')) return [];
+    } catch {
       throw new FailureError({
         code: 'charts-damaged',
         message: 'The quality charts of the library cannot be read.',
-        remedy: 'Put the file quality-charts.json of a backup into the library’s folder. Do not remove it before you have one: it holds the limits and points as they were kept.',
+        remedy: `${document.wayBack}. Do not remove what is there before you have one: it holds the limits and points as they were kept.`,
       });
     }
   }
   async function write(charts: readonly QualityChart[]): Promise<readonly QualityChart[]> {
-    try {
-      await writeAtomically(path, `${JSON.stringify({ schema: SCHEMA, charts }, null, 2)}\n`);
-    } catch (error) {
-      throw writeFailure(error);
-    }
+    await document.replace(`${JSON.stringify({ schema: SCHEMA, charts }, null, 2)}\n`);
     return charts;
   }
   return {

@@ -1,40 +1,34 @@
-import { readFile } from 'node:fs/promises';
 import { z } from 'zod';
 import { mappingSchema } from '../../core/model/mapping-schema.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import { isSystemError, writeAtomically } from './atomic-write.ts';
 import type { SavedMappingStore } from './case-store.ts';
-import { writeFailure } from './write-failure.ts';
+import type { LibraryDocument } from './library-shelf.ts';
 
 const SCHEMA = 'lacuna-mappings/1';
 const fileSchema = z.object({ schema: z.literal(SCHEMA), mappings: z.array(mappingSchema) });
 
 /**
- * Returns the mappings that are kept in the file at `path`, each in the form of a mapping file.
- * Missing  no file: no mapping.
+ * Returns the mappings that are kept in a document, each in the form of a mapping file.
+ * Missing  no text: no mapping.
  * Errors   rejects with a FailureError: `mappings-damaged`, `name-taken`, `no-name`, `mapping-missing`, or what the disk refused.
  */
-export function buildSavedMappings(path: string): SavedMappingStore {
+export function buildSavedMappings(document: LibraryDocument): SavedMappingStore {
   async function list(): Promise<Mapping[]> {
     try {
-      return fileSchema.parse(JSON.parse(await readFile(path, 'utf8'))).mappings.sort(byName);
-    } catch (error) {
-      if (isSystemError(error, 'ENOENT')) return [];
+      const text = await document.read();
+      return text === null ? [] : fileSchema.parse(JSON.parse(text)).mappings.sort(byName);
+    } catch {
       throw new FailureError({
         code: 'mappings-damaged',
         message: 'The saved mappings cannot be read.',
-        remedy: 'Move the file mappings.json out of the library’s folder, then save the mappings anew; one that was written to a file can be read in again.',
+        remedy: `${document.wayOut}, then save the mappings anew; one that was written to a file can be read in again.`,
       });
     }
   }
   async function write(mappings: readonly Mapping[]): Promise<readonly Mapping[]> {
     const sorted = [...mappings].sort(byName);
-    try {
-      await writeAtomically(path, `${JSON.stringify({ schema: SCHEMA, mappings: sorted }, null, 2)}\n`);
-    } catch (error) {
-      throw writeFailure(error);
-    }
+    await document.replace(`${JSON.stringify({ schema: SCHEMA, mappings: sorted }, null, 2)}\n`);
     return sorted;
   }
   return {

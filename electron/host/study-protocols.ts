@@ -1,31 +1,30 @@
 import { createHash, randomBytes } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { z } from 'zod';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { KeptProtocol, ProtocolContent, StudyProtocol } from '../../core/model/study-protocol.ts';
 import { studyProtocolSchema } from '../../core/model/study-protocol-schema.ts';
 import { protocolDigestText } from '../../core/persist/protocol-file.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import { isSystemError, writeAtomically } from './atomic-write.ts';
 import type { ProtocolStore } from './case-store.ts';
-import { writeFailure } from './write-failure.ts';
+import type { LibraryDocument } from './library-shelf.ts';
 
 const SCHEMA = 'lacuna-protocols/1';
 const fileSchema = z.object({ schema: z.literal(SCHEMA), protocols: z.array(z.looseObject({ parameters: z.looseObject({}) })) });
 
 /**
- * Returns the protocols that are kept in the file at `path`, in the order in which they were fixed. None is ever changed or removed.
- * Missing  no file: no protocol.
+ * Returns the protocols that are kept in a document, in the order in which they were fixed. None is ever changed or removed.
+ * Missing  no text: no protocol.
  * Errors   rejects with a FailureError: `protocols-damaged`, `protocol-missing`, `no-reason`, `nothing-changed`, or what the disk refused.
  */
-export function buildProtocols(path: string): ProtocolStore {
+export function buildProtocols(document: LibraryDocument): ProtocolStore {
   async function read(): Promise<{ readonly kept: KeptProtocol[]; readonly stored: readonly unknown[] }> {
     try {
-      const { protocols } = fileSchema.parse(JSON.parse(await readFile(path, 'utf8')));
+      const text = await document.read();
+      if (text === null) return { stored: [], kept: [] };
+      const { protocols } = fileSchema.parse(JSON.parse(text));
       return { stored: protocols, kept: protocols.map(keptProtocol) };
-    } catch (error) {
-      if (isSystemError(error, 'ENOENT')) return { stored: [], kept: [] };
-      throw new FailureError({ code: 'protocols-damaged', message: 'The protocols of the library cannot be read.', remedy: 'Move the file protocols.json out of the library’s folder and keep it; then fix the protocols anew.' });
+    } catch {
+      throw new FailureError({ code: 'protocols-damaged', message: 'The protocols of the library cannot be read.', remedy: `${document.wayOut}, then fix the protocols anew.` });
     }
   }
   return {
@@ -41,12 +40,8 @@ export function buildProtocols(path: string): ProtocolStore {
       if (last !== undefined && sameContent(last, content)) throw new FailureError({ code: 'nothing-changed', message: 'Nothing differs from the version that is fixed.', remedy: 'Change what is to be changed, or leave it as it is.' });
       const fixed = { ...content, protocolId: last?.protocolId ?? randomBytes(8).toString('hex'), version: (last?.version ?? 0) + 1, reason: before === null ? '' : before.reason.trim(), fixedAt: now.toISOString(), productVersion };
       const protocol: StudyProtocol = { ...fixed, digest: protocolDigest(fixed) };
-      try {
-        // What was there goes back as it stood, also what a later version of the program wrote.
-        await writeAtomically(path, `${JSON.stringify({ schema: SCHEMA, protocols: [...stored, protocol] }, null, 2)}\n`);
-      } catch (error) {
-        throw writeFailure(error);
-      }
+      // What was there goes back as it stood, also what a later version of the program wrote.
+      await document.replace(`${JSON.stringify({ schema: SCHEMA, protocols: [...stored, protocol] }, null, 2)}\n`);
       return [...kept, { protocol, isIntact: true }];
     },
   };

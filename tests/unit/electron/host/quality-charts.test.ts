@@ -12,6 +12,7 @@ import type { HostEvent } from '../../../../core/protocol/host-api.ts';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { createHost, type Host } from '../../../../electron/host/host.ts';
+import { buildFolderShelf } from '../../../../electron/host/folder-shelf.ts';
 import { buildSavedCharts } from '../../../../electron/host/saved-charts.ts';
 import { qualityDefinition } from '../../../builders/quality-case.ts';
 import { buildStandInPool, deferred, type StandInPool } from '../../../builders/stand-in-pool.ts';
@@ -75,7 +76,7 @@ describe('quality charts of a library', () => {
     expect(view.points.map(({ state }) => state)).toEqual([...Array<string>(11).fill('kept'), 'open']);
     expect(view.chart.points.every(({ digest }) => /^[0-9a-f]{64}$/.test(digest))).toBe(true);
     expect(await onDisk()).toEqual([view.chart]);
-    expect(await buildSavedCharts(join(folder, 'library', 'quality-charts.json')).list()).toEqual([view.chart]);
+    expect(await buildSavedCharts(buildFolderShelf(join(folder, 'library')).document('quality-charts')).list()).toEqual([view.chart]);
     expect(pool.figured).toHaveLength(24);
     expect((await host.drawQualityChart({ jobId: JOB, chartId: view.chart.chartId })).answer).toEqual(view);
     expect(pool.figured).toHaveLength(24);
@@ -152,11 +153,11 @@ describe('units of a library', () => {
 });
 
 describe('the file of the charts', () => {
-  const path = (): string => join(folder, 'charts.json');
+  const path = (): string => join(folder, 'quality-charts.json');
 
   it('that is damaged is said to be, and is not overwritten', async () => {
     await writeFile(path(), '{"schema":"lacuna-quality-charts/1","charts":[{"definition":{"parameters":{}},"points":"many"}]}');
-    const charts = buildSavedCharts(path());
+    const charts = buildSavedCharts(buildFolderShelf(folder).document('quality-charts'));
     const { chart } = await made();
     await expect(charts.list()).rejects.toMatchObject({ code: 'charts-damaged' });
     await expect(charts.keep(chart, null)).rejects.toMatchObject({ code: 'charts-damaged' });
@@ -164,7 +165,7 @@ describe('the file of the charts', () => {
   });
 
   it('takes a change only of the chart that it holds', async () => {
-    const charts = buildSavedCharts(path());
+    const charts = buildSavedCharts(buildFolderShelf(folder).document('quality-charts'));
     const { chart } = await made();
     await charts.keep(chart, null);
     const renamed = { ...chart, name: 'other' };
@@ -178,6 +179,6 @@ describe('the file of the charts', () => {
     const { chart } = await made();
     const { lagMaxS: _unknownThen, ...old } = chart.definition.parameters;
     await writeFile(path(), JSON.stringify({ schema: 'lacuna-quality-charts/1', charts: [{ ...chart, definition: { ...chart.definition, parameters: old } }] }));
-    expect(await buildSavedCharts(path()).list()).toEqual([chart]);
+    expect(await buildSavedCharts(buildFolderShelf(folder).document('quality-charts')).list()).toEqual([chart]);
   });
 });

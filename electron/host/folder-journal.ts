@@ -1,0 +1,147 @@
+import { createReadStream, createWriteStream } from 'node:fs';
+import { open, readFile, readdir, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { Readable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
+import { createGunzip, createGzip } from 'node:zlib';
+import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
+import type { LibraryJournal, NewJournalEntry, PreparedJournalEntry } from './library-shelf.ts';
+import { makeFolder } from './make-folder.ts';
+import { writeFailure } from './write-failure.ts';
+
+/*
+ * A journal as a folder:
+ *   GROUP/NNNN.json      one entry each, in the order of its number; written whole, never changed
+ *   GROUP/NNNN.rows.gz   the lines of that entry
+ *   GROUP/NNNN.prepared  an entry that comes in with a publication, or not at all
+ * Lines are written before their entry: an entry that is there has its lines.
+ */
+
+/** Lines handed to the packer at a time. */
+const LINES_PACKED = 1000;
+const GROUP_FOLDER = /^[0-9a-f]{32}$/;
+const ENTRY_FILE = /^(\d{4})\.json$/;
+
+/** Returns the journal that lies in `folder`; nothing is made on the disk before the first entry. */
+export function buildFolderJournal(folder: string): LibraryJournal {
+  async function write(group: string, entry: NewJournalEntry, ending: 'json' | 'prepared'): Promise<PreparedJournalEntry> {
+    const own = join(folder, group);
+    try {
+      await makeFolder(folder, 0o700);
+      await makeFolder(own, 0o700);
+      const number = await nextNumber(own);
+      const lineCount = await writeLines(join(own, `${number}.rows.gz`), entry.lines);
+      await writeAtomically(join(own, `${number}.${ending}`), entry.text(lineCount));
+      await flushFolder(folder);
+      return { group, number };
+    } catch (error) {
+      throw error instanceof Error && 'syscall' in error ? writeFailure(error) : error;
+    }
+  }
+  return {
+    async groups() {
+      return (await namesIn(folder)).filter((name) => GROUP_FOLDER.test(name)).sort();
+    },
+    async read(group) {
+      const own = join(folder, group);
+      const entries = [];
+      for (const number of await numbersIn(own)) entries.push({ number, text: await readFile(join(own, `${number}.json`), 'utf8').catch(() => null) });
+      return entries;
+    },
+    lines: (group, number) => readLines(join(folder, group, `${number}.rows.gz`)),
+    async append(group, entry) {
+      await write(group, entry, 'json');
+    },
+    prepare: (group, entry) => write(group, entry, 'prepared'),
+    discard: (prepared) => withdrawEntry(folder, prepared),
+  };
+}
+
+/** Makes an entry that was prepared a part of the journal in `folder`; one that is there already stays. */
+export async function enterPrepared(folder: string, { group, number }: PreparedJournalEntry): Promise<void> {
+  const own = join(folder, group);
+  try {
+    await renamePatiently(join(own, `${number}.prepared`), join(own, `${number}.json`));
+  } catch (error) {
+    if (!isSystemError(error, 'ENOENT')) throw error;
+  }
+  await flushFolder(own);
+}
+
+/** Takes an entry out again whose publication did not go through, or one that was only prepared. */
+export async function withdrawEntry(folder: string, { group, number }: PreparedJournalEntry): Promise<void> {
+  for (const ending of ['json', 'prepared', 'rows.gz']) await rm(join(folder, group, `${number}.${ending}`), { force: true });
+}
+
+/** Removes what a killed program left: half a file, an entry that was never published, or lines whose entry never came. */
+export async function clearJournal(folder: string): Promise<void> {
+  for (const group of (await namesIn(folder)).filter((name) => GROUP_FOLDER.test(name))) {
+    const own = join(folder, group);
+    const names = await namesIn(own);
+    const numbers = new Set(names.flatMap((name) => ENTRY_FILE.exec(name)?.[1] ?? []));
+    for (const name of names) if (name.endsWith(UNFINISHED) || name.endsWith('.prepared') || (name.endsWith('.rows.gz') && !numbers.has(name.slice(0, 4)))) await rm(join(own, name), { force: true });
+  }
+}
+
+async function numbersIn(own: string): Promise<string[]> {
+  return (await namesIn(own)).flatMap((name) => ENTRY_FILE.exec(name)?.[1] ?? []).sort();
+}
+
+async function nextNumber(own: string): Promise<string> {
+  const numbers = (await namesIn(own)).map((name) => Number(/^(\d{4})\./.exec(name)?.[1] ?? 0));
+  return String(Math.max(0, ...numbers) + 1).padStart(4, '0');
+}
+
+/** Writes lines packed, flushed and whole; returns how many. No file is made for none. */
+async function writeLines(path: string, given: NewJournalEntry['lines']): Promise<number> {
+  if (Array.isArray(given) && given.length === 0) return 0;
+  const beside = `${path}${UNFINISHED}`;
+  let kept = 0;
+  async function* packed(): AsyncGenerator<string> {
+    let batch: string[] = [];
+    for await (const line of given) {
+      kept += 1;
+      batch.push(`${line}\n`);
+      if (batch.length < LINES_PACKED) continue;
+      yield batch.join('');
+      batch = [];
+    }
+    yield batch.join('');
+  }
+  await pipeline(Readable.from(packed()), createGzip(), createWriteStream(beside, { mode: 0o600 }));
+  const file = await open(beside, 'r+');
+  try {
+    await file.sync();
+  } finally {
+    await file.close();
+  }
+  if (kept === 0) await rm(beside, { force: true });
+  else await renamePatiently(beside, path);
+  return kept;
+}
+
+/** Gives the lines of one entry some at a time; none where it has no file of them. */
+async function* readLines(path: string): AsyncGenerator<readonly string[]> {
+  const source = createReadStream(path);
+  const unpacked = createGunzip();
+  source.on('error', (error) => unpacked.destroy(error));
+  try {
+    let rest = '';
+    for await (const chunk of source.pipe(unpacked).setEncoding('utf8')) {
+      const lines = (rest + String(chunk)).split('\n');
+      rest = lines.pop() ?? '';
+      yield lines;
+    }
+  } catch (error) {
+    if (!isSystemError(error, 'ENOENT')) throw error; // an entry without lines
+  }
+}
+
+async function namesIn(folder: string): Promise<string[]> {
+  try {
+    return await readdir(folder);
+  } catch (error) {
+    if (isSystemError(error, 'ENOENT')) return [];
+    throw error;
+  }
+}
