@@ -12,8 +12,11 @@ import { attributableAboveChance } from '../stats/attributable.ts';
 import { circularShift } from '../stats/circular-shift.ts';
 import type { ShiftCase } from '../stats/circular-shift.ts';
 import { median } from '../stats/quantile.ts';
+import { strataWithBothTimes } from '../stats/rate-ratio.ts';
+import type { RateStratum } from '../stats/rate-ratio.ts';
 import { inCaseOrder } from './clusters.ts';
 import { doseResponse } from './dose-response.ts';
+import type { DoseCase } from './dose-response.ts';
 import { rateFigures } from './rate-figures.ts';
 import { partsBeside, rateExposures, rateSensors, rateView, stratumOf, tallyOver, windowLosses } from './rate-view.ts';
 import type { OnsetAt, RateExposure, RateLoss, RateSensor, RateView } from './rate-view.ts';
@@ -77,25 +80,49 @@ const NO_PARTS: WindowParts = { risk: [], pre: [], control: [] };
 
 function exposureRate(views: readonly RateView[], question: RateQuestion): ExposureRate {
   const { kind, label, siteKey, conf, isMainOnly } = question;
+  const isWhole = label === null && siteKey === null && !isMainOnly;
+  const isDosed = kind === 'vasopressor bolus' && label !== null && siteKey === null && !isMainOnly;
   let watched = 0;
-  // Cases without such an exposure have no time at risk: they are counted and not looked at again.
-  const exposed = views.flatMap((view): AskedCase[] => {
+  let casesWithoutControl = 0;
+  let casesAtRisk = 0;
+  const exposures: RateExposure[] = [];
+  const strata: RateStratum[] = [];
+  const sums = { preMs: 0, preOnsets: 0, notPlaced: 0 };
+  const pressures = { risk: [] as number[], control: [] as number[] };
+  const circles: ShiftCase[] = [];
+  const byVariant = RATE_VARIANTS.map(() => [] as (readonly RateStratum[] | null)[]);
+  const dosed: DoseCase[] = [];
+  // One case after the other, and only its numbers kept: ten thousand cases leave little behind.
+  for (const view of views) {
     const sensors = siteKey === null ? view.sensors : view.sensors.filter((sensor) => sensor.siteKey === siteKey);
-    if (sensors.length === 0) return [];
+    if (sensors.length === 0) continue;
     watched++;
     const all = view.exposures[kind];
     const own = label === null ? all : all.filter(({ exposure }) => exposure.label === label);
-    return own.length === 0 ? [] : [asked(view, sensors, own, label === null ? [] : all.filter(({ exposure }) => exposure.label !== label))];
-  });
-  const tallies = exposed.map((one) => ({ one, tally: caseTally(one, 'middleMs') }));
-  const used = tallies.filter(({ tally }) => tally.riskMs > 0 && tally.controlMs > 0);
-  const sum = (pick: (tally: WindowTally) => number) => used.reduce((total, { tally }) => total + pick(tally), 0);
-  const { counts, ...figures } = rateFigures(tallies.map(({ tally }) => stratumOf(tally)), conf);
+    // Without such an exposure there is no time at risk: counted, and not looked at.
+    if (own.length === 0) continue;
+    exposures.push(...own);
+    const one = asked(view, sensors, own, label === null ? [] : all.filter(({ exposure }) => exposure.label !== label));
+    const tally = caseTally(one, null);
+    strata.push(stratumOf(tally));
+    if (tally.riskMs > 0) {
+      casesAtRisk++;
+      if (tally.controlMs === 0) casesWithoutControl++;
+      else {
+        sums.preMs += tally.preMs;
+        sums.preOnsets += tally.preOnsets;
+        sums.notPlaced += tally.notPlaced;
+        addPressures(pressures, one);
+      }
+    }
+    if (isDosed) dosed.push({ sensors, own, others: one.others });
+    if (!isWhole) continue;
+    circles.push(...circleOf(one));
+    RATE_VARIANTS.forEach((variant, v) => byVariant[v]?.push(variantTallies(variant, one, question)?.map(stratumOf) ?? null));
+  }
+  const { counts, ...figures } = rateFigures(strata, conf);
   const perHour = (onsets: number, ms: number) => (ms > 0 ? (onsets * HOUR_MS) / ms : null);
-  const pressures = used.map(({ one }) => pressuresBefore(one));
-  const exposures = exposed.flatMap(({ own }) => own);
   const exposuresByHand = exposures.filter(({ exposure }) => exposure.manual).length;
-  const isWhole = label === null && siteKey === null && !isMainOnly;
   const cautions: CohortCaution[] = ['association is not cause'];
   if (counts.casesInformative < FEW_UNITS) cautions.push('fewer than 10 units');
   if (exposuresByHand > 0) cautions.push('times typed by hand');
@@ -108,69 +135,76 @@ function exposureRate(views: readonly RateView[], question: RateQuestion): Expos
     ...figures,
     exposures: exposures.length,
     exposuresByHand,
-    casesWithoutExposure: watched - tallies.filter(({ tally }) => tally.riskMs > 0).length,
-    casesWithoutControl: tallies.filter(({ tally }) => tally.riskMs > 0 && tally.controlMs === 0).length,
-    preMs: sum(({ preMs }) => preMs),
-    preOnsets: sum(({ preOnsets }) => preOnsets),
-    onsetsNotPlaced: sum(({ notPlaced }) => notPlaced),
+    casesWithoutExposure: watched - casesAtRisk,
+    casesWithoutControl,
+    preMs: sums.preMs,
+    preOnsets: sums.preOnsets,
+    onsetsNotPlaced: sums.notPlaced,
     riskPerH: perHour(counts.riskOnsets, counts.riskMs),
     controlPerH: perHour(counts.controlOnsets, counts.controlMs),
     attributable: { fraction, onsets: events, reason },
-    pressureBeforeRisk: median(pressures.flatMap(({ risk }) => risk)),
-    pressureBeforeControl: median(pressures.flatMap(({ control }) => control)),
-    shift: isWhole ? shiftFigure(exposed) : null,
-    variants: isWhole ? RATE_VARIANTS.map((variant) => variantRate(variant, exposed, question)) : [],
-    dose: kind === 'vasopressor bolus' && label !== null && siteKey === null && !isMainOnly ? doseResponse(exposed, conf) : null,
+    pressureBeforeRisk: median(pressures.risk),
+    pressureBeforeControl: median(pressures.control),
+    shift: isWhole ? shiftFigure(circles) : null,
+    variants: isWhole ? RATE_VARIANTS.map((variant, v) => variantRate(variant, byVariant[v] ?? [], conf)) : [],
+    dose: isDosed ? doseResponse(dosed, conf) : null,
     cautions,
   };
 }
 
-function caseTally({ sensors, parts }: AskedCase, at: OnsetAt): WindowTally {
-  return tallyOver(sensors, (sensor) => parts.get(sensor) ?? NO_PARTS, ({ losses }) => windowLosses(losses, at));
+/** The tally of a case; `at` null: onsets in the middle. */
+function caseTally({ sensors, parts }: AskedCase, at: OnsetAt | null): WindowTally {
+  return tallyOver(sensors, (sensor) => parts.get(sensor) ?? NO_PARTS, ({ losses, onsets }) => (at === null ? onsets : windowLosses(losses, at)));
 }
 
-function pressuresBefore({ parts }: AskedCase): { risk: number[]; control: number[] } {
-  const found: { risk: number[]; control: number[] } = { risk: [], control: [] };
+function addPressures(pressures: { readonly risk: number[]; readonly control: number[] }, { parts }: AskedCase): void {
   for (const [{ losses }, { risk, control }] of parts) {
     for (const { middleMs, pressureBefore } of losses) {
       if (pressureBefore === null) continue;
-      if (holds(risk, middleMs)) found.risk.push(pressureBefore);
-      else if (holds(control, middleMs)) found.control.push(pressureBefore);
+      if (holds(risk, middleMs)) pressures.risk.push(pressureBefore);
+      else if (holds(control, middleMs)) pressures.control.push(pressureBefore);
     }
   }
-  return found;
 }
 
 function holds(spans: readonly Interval[], atMs: number): boolean {
   return spans.some(({ startMs, endMs }) => atMs >= startMs && atMs < endMs);
 }
 
-function variantRate(variant: RateVariant, exposed: readonly AskedCase[], { kind, conf, windows }: RateQuestion): VariantRate {
-  const tallies = exposed.map((one): WindowTally[] | null => {
-    const { view, sensors, own, others, parts } = one;
-    switch (variant) {
-      case 'case by phase':
-        return phaseTallies(one);
-      case 'onset at its earliest':
-        return [caseTally(one, 'earliestMs')];
-      case 'onset at its latest':
-        return [caseTally(one, 'latestMs')];
-      case 'first onset after each exposure':
-        return [tallyOver(sensors, (sensor) => upToFirstOnset(parts.get(sensor) ?? NO_PARTS, sensor.losses), ({ losses }) => windowLosses(losses, 'middleMs'))];
-      case 'losses shortly after another joined':
-        return [tallyOver(sensors, (sensor) => parts.get(sensor) ?? NO_PARTS, ({ losses }) => joined(windowLosses(losses, 'middleMs'), windows.washOutS * 1000))];
-      case 'look-back windows of the parameters':
-        return [caseTally(asked(view, sensors, rateExposures(view.one.exposures, kind, windows, true), others), 'middleMs')];
-      case 'doubtful samples as lost':
-        return [caseTally(asked(view, rateSensors(view.one, ({ doubtfulLost }) => doubtfulLost), own, others), 'middleMs')];
-    }
-  });
-  const { counts, figure } = rateFigures(tallies.flatMap((list) => (list ?? []).map(stratumOf)), conf);
-  const isUsed = ({ riskMs, controlMs }: WindowTally) => riskMs > 0 && controlMs > 0;
+/** The tallies of a case under a variant: one, or one per phase; null where it cannot be used. */
+function variantTallies(variant: RateVariant, one: AskedCase, { kind, windows }: RateQuestion): WindowTally[] | null {
+  const { view, sensors, own, others, parts } = one;
+  switch (variant) {
+    case 'case by phase':
+      return phaseTallies(one);
+    case 'onset at its earliest':
+      return [caseTally(one, 'earliestMs')];
+    case 'onset at its latest':
+      return [caseTally(one, 'latestMs')];
+    case 'first onset after each exposure':
+      return [tallyOver(sensors, (sensor) => upToFirstOnset(parts.get(sensor) ?? NO_PARTS, sensor.losses), ({ onsets }) => onsets)];
+    case 'losses shortly after another joined':
+      return [tallyOver(sensors, (sensor) => parts.get(sensor) ?? NO_PARTS, ({ onsets }) => joined(onsets, windows.washOutS * 1000))];
+    case 'look-back windows of the parameters':
+      return [caseTally(asked(view, sensors, rateExposures(view.one.exposures, kind, windows, true), others), null)];
+    case 'doubtful samples as lost':
+      return [caseTally(asked(view, rateSensors(view.one, ({ doubtfulLost }) => doubtfulLost), own, others), null)];
+  }
+}
+
+/** The figure of a variant from the strata of each case; cases that it cannot use are null. */
+function variantRate(variant: RateVariant, cases: readonly (readonly RateStratum[] | null)[], conf: number): VariantRate {
+  const { counts, figure } = rateFigures(cases.flatMap((strata) => strata ?? []), conf);
   // Strata finer than cases are counted as the cases that they belong to.
-  const casesUsed = tallies.filter((list) => list?.some(isUsed) === true).length;
-  const casesInformative = tallies.filter((list) => list?.some((tally) => isUsed(tally) && tally.riskOnsets + tally.controlOnsets > 0) === true).length;
-  return { variant, ...counts, casesUsed, casesInformative, figure, casesWithoutPhases: tallies.filter((list) => list === null).length };
+  const used = cases.map((strata) => strataWithBothTimes(strata ?? []));
+  return {
+    variant,
+    ...counts,
+    casesUsed: used.filter((strata) => strata.length > 0).length,
+    casesInformative: used.filter((strata) => strata.some(({ riskEvents, controlEvents }) => riskEvents + controlEvents > 0)).length,
+    figure,
+    casesWithoutPhases: cases.filter((strata) => strata === null).length,
+  };
 }
 
 /** Before, during and after surgery, as far as start and end are on record; null where neither is. */
@@ -179,7 +213,7 @@ function phaseTallies({ view, sensors, own, others }: AskedCase): WindowTally[] 
   if (cuts.length === 0) return null;
   return [...cuts, Infinity].map((endMs, i) => {
     const phase = [{ startMs: i === 0 ? -Infinity : (cuts[i - 1] ?? NaN), endMs }];
-    return tallyOver(sensors, ({ spans }) => partsBeside(intersection(spans, phase), own, others), ({ losses }) => windowLosses(losses, 'middleMs'));
+    return tallyOver(sensors, ({ spans }) => partsBeside(intersection(spans, phase), own, others), ({ onsets }) => onsets);
   });
 }
 
@@ -204,16 +238,17 @@ function joined(losses: readonly WindowLoss[], washOutMs: number): WindowLoss[] 
   return out;
 }
 
-/** Exposures of a case against its onsets on the circle of its watched time, all sensors together; to the millisecond. */
-function shiftFigure(exposed: readonly AskedCase[]): ShiftFigure {
-  const circles = exposed.flatMap(({ sensors, own }): ShiftCase[] => {
-    const spans = union(sensors.flatMap((sensor) => sensor.spans)).map(({ startMs, endMs }) => ({ startMs: Math.round(startMs), endMs: Math.round(endMs) }));
-    const { risk } = windowParts(spans, own.map(({ atMs, rule }) => ({ atMs: Math.round(atMs), rule })));
-    const place = placeOnCircle(spans);
-    const onsets = sensors.flatMap(({ losses }) => losses.flatMap(({ middleMs }) => place(Math.round(middleMs)) ?? []));
-    if (risk.length === 0 || onsets.length === 0) return [];
-    return [{ length: totalMs(spans), exposed: risk.map(({ startMs, endMs }) => [place(startMs) ?? NaN, (place(startMs) ?? NaN) + endMs - startMs]), onsets }];
-  });
+/** Exposures and onsets of a case on the circle of its watched time, all sensors together, in ms; none where a turn changes nothing. */
+function circleOf({ sensors, own }: AskedCase): ShiftCase[] {
+  const spans = union(sensors.flatMap((sensor) => sensor.spans)).map(({ startMs, endMs }) => ({ startMs: Math.round(startMs), endMs: Math.round(endMs) }));
+  const { risk } = windowParts(spans, own.map(({ atMs, rule }) => ({ atMs: Math.round(atMs), rule })));
+  const place = placeOnCircle(spans);
+  const onsets = sensors.flatMap(({ losses }) => losses.flatMap(({ middleMs }) => place(Math.round(middleMs)) ?? []));
+  if (risk.length === 0 || onsets.length === 0) return [];
+  return [{ length: totalMs(spans), exposed: risk.map(({ startMs, endMs }) => [place(startMs) ?? NaN, (place(startMs) ?? NaN) + endMs - startMs]), onsets }];
+}
+
+function shiftFigure(circles: readonly ShiftCase[]): ShiftFigure {
   const { observed, expected, casesInformative, pGreater, pLess, p } = circularShift(circles);
   return { observed, expected, cases: casesInformative, pGreater, pLess, p };
 }
@@ -249,7 +284,7 @@ function categoryRates(views: readonly RateView[], conf: number): CategoryRate[]
             const categories = sensors.find((one) => one.sensor === sensor)?.categories;
             return { risk: categories?.[pick[category]] ?? [], pre: [], control: categories?.neither ?? [] };
           },
-          ({ losses }) => windowLosses(losses, 'middleMs'),
+          ({ onsets }) => onsets,
         ),
       ),
     );

@@ -37,7 +37,7 @@ export function cohortResults(cases: readonly CohortCase[], unread: readonly Unr
     facets: facets.map((facet) => facetValues(usable, facet)),
     burden: burden(chosen, options),
     sites: sitesWithinPatients(chosen, options, parameters),
-    restoration: restorationTimes(chosen, options),
+    restoration: restorationTimes(chosen, { ...options, isMainOnly: false }),
     beforeLoss: beforeLoss(chosen, { ...options, isMainOnly: false }),
     aligned: cohortEventAligned(chosen, options),
     robustness: cohortRobustness(chosen, options, parameters, onProgress),

@@ -63,7 +63,7 @@ function figuresOf(cases: readonly CohortCase[], options: RobustOptions, { lookB
   for (const { kind, figure, riskOnsets } of beforeLoss(cases, { conf, windows, isMainOnly: true }).rates) {
     figures.push({ result: 'rate ratio after an exposure', of: kind, estimate: figure.ratio, lower: figure.lower, upper: figure.upper, n: riskOnsets, reason: figure.reason });
   }
-  for (const { kind, of, losses, curves } of restorationTimes(cases, options).groups) {
+  for (const { kind, of, losses, curves } of restorationTimes(cases, { ...options, isMainOnly: true }).groups) {
     const mid = curves.find(({ bound }) => bound === 'mid');
     if (mid === undefined || (kind !== 'site' && kind !== 'all')) continue;
     const { median, mean } = mid;

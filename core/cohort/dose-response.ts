@@ -10,7 +10,7 @@ import { normalTwoSided } from '../stats/normal.ts';
 import { median, quantile } from '../stats/quantile.ts';
 import type { RateStratum } from '../stats/rate-ratio.ts';
 import { rateFigures, ratioFigure } from './rate-figures.ts';
-import { partsBeside, stratumOf, tallyOver, windowLosses } from './rate-view.ts';
+import { partsBeside, stratumOf, tallyOver } from './rate-view.ts';
 import type { RateExposure, RateSensor } from './rate-view.ts';
 
 /** A case as a dose response needs it. */
@@ -100,7 +100,7 @@ function dosesOfCase({ sensors, own, others }: { readonly sensors: readonly Rate
     const endMs = Math.min(atMs + rule.toMs, next === undefined ? Infinity : next.atMs + next.rule.fromMs);
     if (endMs > startMs) inForce.set(dose, [...(inForce.get(dose) ?? []), { startMs, endMs }]);
   });
-  const losses = ({ losses: own }: RateSensor) => windowLosses(own, 'middleMs');
+  const losses = ({ onsets }: RateSensor) => onsets;
   const byDose = new Map<number, WindowTally>();
   for (const [dose, windows] of inForce) {
     const tally = tallyOver(sensors, ({ spans }) => ({ risk: intersection(spans, windows), pre: [], control: [] }), losses);

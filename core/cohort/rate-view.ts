@@ -6,6 +6,9 @@ import type { RateKind, RateWindows } from '../model/cohort-before-loss.ts';
 import type { CohortCase, CohortExposure, CohortLosses } from '../model/cohort-case.ts';
 import type { RateStratum } from '../stats/rate-ratio.ts';
 
+/** Where between the last information and the first sample without the onset is assigned. */
+export type OnsetAt = 'earliestMs' | 'middleMs' | 'latestMs';
+
 /** A loss as rates count it, ms. */
 export interface RateLoss {
   /** The onset lies after the first and not after the last; in the middle it is assigned. */
@@ -21,6 +24,8 @@ export interface RateSensor {
   readonly siteKey: string;
   readonly spans: readonly Interval[];
   readonly losses: readonly RateLoss[];
+  /** The losses with their onset in the middle. */
+  readonly onsets: readonly WindowLoss[];
 }
 
 /** An exposure with the window in which it is thought to act. */
@@ -36,8 +41,6 @@ export interface RateView {
   readonly sensors: readonly RateSensor[];
   readonly exposures: Readonly<Record<RateKind, readonly RateExposure[]>>;
 }
-
-export type OnsetAt = 'earliestMs' | 'middleMs' | 'latestMs';
 
 /** Returns what rates need of a case; sensors that were never watched are left out. */
 export function rateView(one: CohortCase, windows: RateWindows): RateView {
@@ -60,7 +63,7 @@ function rateSensor(siteKey: string, { monitoredSpans, dropouts }: CohortLosses)
     endMs: lastLostMs === null || firstGoodMs === null ? (censoredAtMs ?? Infinity) : (lastLostMs + firstGoodMs) / 2,
     pressureBefore,
   }));
-  return { siteKey, spans: union(spans), losses };
+  return { siteKey, spans: union(spans), losses, onsets: windowLosses(losses, 'middleMs') };
 }
 
 /** Returns the exposures of a kind with the windows of the plan; `own` takes each one's look-back of the parameters instead. */

@@ -19,10 +19,12 @@ export interface RestorationOptions {
   readonly conf: number;
   /** Limit of the restricted means, s; fixed before anybody looks. */
   readonly meanLimitS: number;
+  /** Whether only the mid curves of all and of each site are wanted: what other definitions are compared by. */
+  readonly isMainOnly: boolean;
 }
 
 /** 10 min: the longest continuous loss that a published definition asks for (Reich 1996, 9.18 % of cases). */
-export const DEFAULT_RESTORATION_OPTIONS: RestorationOptions = { conf: 0.95, meanLimitS: 600 };
+export const DEFAULT_RESTORATION_OPTIONS: RestorationOptions = { conf: 0.95, meanLimitS: 600, isMainOnly: false };
 
 /** From this share of the median length on, the recording interval decides the curve. Source: statistics b. */
 const COARSE_SHARE = 0.25;
@@ -48,7 +50,7 @@ interface RestorationTime {
  *         loss are not listed.
  * Source  statistics b; docs/methods/time-to-information.md.
  */
-export function restorationTimes(cases: readonly CohortCase[], { conf, meanLimitS }: RestorationOptions): RestorationTimes {
+export function restorationTimes(cases: readonly CohortCase[], { conf, meanLimitS, isMainOnly }: RestorationOptions): RestorationTimes {
   const limitMs = meanLimitS * 1000;
   const bySite = new Map<string, RestorationTime[]>();
   const byAction = new Map<string, RestorationTime[]>();
@@ -61,12 +63,13 @@ export function restorationTimes(cases: readonly CohortCase[], { conf, meanLimit
         const time = { unit, caseKey: one.caseKey, lengthMs: dropout.lostMs, isRestored: dropout.restoredBy === 'same site' };
         all.push(time);
         put(bySite, siteKey, time);
+        if (isMainOnly) continue;
         if (dropout.responses.length === 0) untouched.push(time);
         for (const [kind, lengthMs] of sinceActions(dropout)) put(byAction, kind, { ...time, lengthMs });
       }
     }
   }
-  const groupOf = (kind: RestorationGroupKind, of: string, times: readonly RestorationTime[]) => group(kind, of, times, conf, limitMs);
+  const groupOf = (kind: RestorationGroupKind, of: string, times: readonly RestorationTime[]) => group(kind, of, times, isMainOnly ? ['mid'] : LENGTH_BOUNDS, conf, limitMs);
   const siteKeys = [...bySite.keys()].sort();
   const groups = [
     ...(all.length === 0 ? [] : [groupOf('all', '', all)]),
@@ -74,7 +77,7 @@ export function restorationTimes(cases: readonly CohortCase[], { conf, meanLimit
     ...[...byAction.keys()].sort().map((kind) => groupOf('after what was done', kind, byAction.get(kind) ?? [])),
     ...(untouched.length === 0 ? [] : [groupOf('nothing on record', '', untouched)]),
   ];
-  return { conf, limitMs, groups, sites: siteKeys.length < 2 ? null : siteTest(siteKeys, bySite), differences: differencesOf(siteKeys, bySite, conf, limitMs), cautions: ['association is not cause'] };
+  return { conf, limitMs, groups, sites: siteKeys.length < 2 || isMainOnly ? null : siteTest(siteKeys, bySite), differences: isMainOnly ? [] : differencesOf(siteKeys, bySite, conf, limitMs), cautions: ['association is not cause'] };
 }
 
 function put<T>(lists: Map<string, T[]>, key: string, value: T): void {
@@ -95,8 +98,8 @@ function sinceActions({ responses, lastLostMs, firstGoodMs, censoredAtMs }: Coho
   return since;
 }
 
-function group(kind: RestorationGroupKind, of: string, times: readonly RestorationTime[], conf: number, limitMs: number): RestorationGroup {
-  const curves = LENGTH_BOUNDS.map((bound) => curveOf(bound, times, conf, limitMs));
+function group(kind: RestorationGroupKind, of: string, times: readonly RestorationTime[], bounds: readonly LengthBound[], conf: number, limitMs: number): RestorationGroup {
+  const curves = bounds.map((bound) => curveOf(bound, times, conf, limitMs));
   const units = new Set(times.map(({ unit }) => unit)).size;
   const resolutionMs = median(times.map(({ lengthMs }) => (lengthMs.high - lengthMs.low) / 2));
   const lengthMs = curves.find(({ bound }) => bound === 'mid')?.median.estimateMs ?? median(times.map((time) => time.lengthMs.mid));
@@ -113,7 +116,7 @@ function group(kind: RestorationGroupKind, of: string, times: readonly Restorati
     cases: new Set(times.map(({ caseKey }) => caseKey)).size,
     units,
     curves,
-    between: isCoarse ? betweenCurve(times) : null,
+    between: isCoarse && bounds.length > 1 ? betweenCurve(times) : null,
     resolutionMs,
     cautions,
   };

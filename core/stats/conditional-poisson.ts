@@ -29,6 +29,8 @@ export interface ConditionalPoisson {
 /** Steps of Newton's method; it needs a handful where there is an estimate. */
 const MOST_STEPS = 100;
 const CONVERGED = 1e-12;
+/** A log ratio moves by no more than this in one step. */
+const LONGEST_STEP = 2;
 /** A log ratio beyond is on its way to infinity. */
 const LARGEST_LOG = 25;
 /** A pivot below this share of its diagonal: covariates that the strata cannot tell apart. */
@@ -51,10 +53,12 @@ export function conditionalPoisson(rows: readonly PoissonRow[], conf: number): C
   for (let count = 0; count < MOST_STEPS; count++) {
     const step = solve(here.information, here.score);
     if (step === null) return nothing('no finite estimate');
-    // The likelihood is concave: where a whole step overshoots, a part of it does not.
+    // Far from the top the curvature is small and a step aims far beyond it: no step is longer than this. The likelihood is
+    // concave: where a whole step still overshoots, a part of it does not.
+    const longest = step.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
     let next = at;
     let there = here;
-    for (let part = 1; part > 1e-6; part /= 2) {
+    for (let part = Math.min(1, LONGEST_STEP / longest); part > 1e-6; part /= 2) {
       next = at.map((value, i) => value + part * (step[i] ?? NaN));
       there = likelihood(strata, next);
       if (there.value >= here.value - 1e-12 * Math.abs(here.value)) break;
@@ -87,13 +91,35 @@ export function conditionalRatio(strata: readonly RateStratum[], conf: number): 
   const counts = countStrata(strata);
   const without = ratioWithoutEvents(counts);
   if (without !== null) return { ...counts, ...without };
-  const rows = strataWithBothTimes(strata).flatMap(({ riskEvents, riskTime, controlEvents, controlTime }, i): PoissonRow[] => [
-    { stratum: String(i), time: riskTime, covariates: [1], events: riskEvents },
-    { stratum: String(i), time: controlTime, covariates: [0], events: controlEvents },
-  ]);
-  const effect = conditionalPoisson(rows, conf).effects?.[0];
-  if (effect === undefined) return { ...counts, rateRatio: null, seLog: null, lower: null, upper: null, reason: 'no finite estimate' };
-  return { ...counts, rateRatio: effect.rateRatio, seLog: effect.seLog, lower: effect.lower, upper: effect.upper, reason: null };
+  const used = strataWithBothTimes(strata).filter(({ riskEvents, controlEvents }) => riskEvents + controlEvents > 0);
+  // The root of Σ a = Σ m·p, with p = ρ·t1/(ρ·t1 + t0): between bounds that Newton's steps must not leave.
+  let logRatio = 0;
+  let low = -Infinity;
+  let high = Infinity;
+  let information = NaN;
+  for (let count = 0; count < MOST_STEPS; count++) {
+    const ratio = Math.exp(logRatio);
+    let score = counts.riskEvents;
+    information = 0;
+    for (const { riskEvents, riskTime, controlEvents, controlTime } of used) {
+      const p = (ratio * riskTime) / (ratio * riskTime + controlTime);
+      const m = riskEvents + controlEvents;
+      score -= m * p;
+      information += m * p * (1 - p);
+    }
+    if (score > 0) low = logRatio;
+    else high = logRatio;
+    const aimed = logRatio + score / information;
+    // A step out of the bounds, or to nowhere, is halved between them, or doubled where one is open.
+    const next = aimed > low && aimed < high && Math.abs(aimed - logRatio) < LONGEST_STEP ? aimed : low === -Infinity ? high - 2 : high === Infinity ? low + 2 : (low + high) / 2;
+    const moved = Math.abs(next - logRatio);
+    if (score === 0 || moved < CONVERGED) break;
+    logRatio = next;
+  }
+  const seLog = 1 / Math.sqrt(information);
+  const spread = Math.exp(normalHalfWidth(conf) * seLog);
+  const rateRatio = Math.exp(logRatio);
+  return { ...counts, rateRatio, seLog, lower: rateRatio / spread, upper: rateRatio * spread, reason: null };
 }
 
 /** Rows with time of strata with an event. */

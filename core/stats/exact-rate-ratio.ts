@@ -22,7 +22,9 @@ export interface ExactRateRatio extends ExactRatio {
 }
 
 /** Multiplications per evaluation of a tail; a tail that takes more is had from the other, or not at all. */
-const MOST_WORK = 2e6;
+const MOST_WORK = 2e5;
+/** With fewer events on a side its tail is always worked out: no other interval serves. */
+const FEW = 5;
 /** Outcomes whose probabilities differ by less than this share count as equally likely, as in R. */
 const AS_LIKELY = 1 + 1e-7;
 
@@ -37,7 +39,7 @@ const AS_LIKELY = 1 + 1e-7;
 export function exactStratifiedRatio(strata: readonly RateStratum[], conf: number): ExactRatio {
   const { riskEvents: a, controlEvents: b } = countStrata(strata);
   if (a + b === 0) return { lower: null, upper: null, p: 1, reason: 'no event' };
-  const isHeavy = (count: number) => (a + b) * (count + 1) > MOST_WORK;
+  const isHeavy = (count: number) => count >= FEW && (a + b) * (count + 1) > MOST_WORK;
   if (isHeavy(Math.min(a, b))) return { lower: null, upper: null, p: null, reason: 'too many events' };
   const binomials = strataWithBothTimes(strata).flatMap(binomialOf);
   // P(at most a at risk) and P(at least a at risk): the second is "at most b in control time".

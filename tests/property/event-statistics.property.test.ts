@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { totalMs } from '../../core/base/interval.ts';
 import { riskWindows, windowParts } from '../../core/metrics/risk-windows.ts';
 import { circularShift } from '../../core/stats/circular-shift.ts';
-import { conditionalRatio } from '../../core/stats/conditional-poisson.ts';
+import { conditionalPoisson, conditionalRatio } from '../../core/stats/conditional-poisson.ts';
 import { exactStratifiedRatio } from '../../core/stats/exact-rate-ratio.ts';
 import { kaplanMeier, survivalAt, survivalQuantile } from '../../core/stats/kaplan-meier.ts';
 import { logRank } from '../../core/stats/log-rank.ts';
@@ -152,6 +152,27 @@ describe('ratio of rates within cases', () => {
         const conditional = conditionalRatio(even, 0.95);
         near(conditional.rateRatio, mh.rateRatio);
         near(conditional.seLog, mh.seLog);
+      }),
+      RUNS,
+    );
+  });
+
+  it('the ratio of two rates is the conditional model with one covariate', () => {
+    fc.assert(
+      fc.property(strata, (list) => {
+        const ratio = conditionalRatio(list, 0.95);
+        if (ratio.reason !== null) return;
+        const used = list.filter(({ riskTime, controlTime }) => riskTime > 0 && controlTime > 0);
+        const model = conditionalPoisson(
+          used.flatMap(({ riskEvents, riskTime, controlEvents, controlTime }, i) => [
+            { stratum: String(i), time: riskTime, covariates: [1], events: riskEvents },
+            { stratum: String(i), time: controlTime, covariates: [0], events: controlEvents },
+          ]),
+          0.95,
+        ).effects![0]!;
+        near(ratio.rateRatio, model.rateRatio, 1e-8);
+        near(ratio.seLog, model.seLog, 1e-8);
+        near(ratio.upper, model.upper, 1e-8);
       }),
       RUNS,
     );

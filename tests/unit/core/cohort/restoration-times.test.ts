@@ -101,6 +101,14 @@ describe('time to restored information', () => {
     expect(groupOf(result, '').losses).toBe(3);
   });
 
+  it('the main curves alone are the same', () => {
+    const cases = pairedCases();
+    const [all, main] = [worked(cases), worked(cases, { ...OPTIONS, isMainOnly: true })];
+    expect(main.groups.map(({ of }) => of)).toEqual(['', 'ear lobe', 'finger']);
+    for (const { of } of main.groups) expect(groupOf(main, of).curves).toEqual([midOf(all, of)]);
+    expect(main).toMatchObject({ sites: null, differences: [] });
+  });
+
   it('what is not reached is null with its reason, and no case gives no group', () => {
     const never = worked([cohortCase('c', [sensor('finger', 15, false)])]);
     expect(midOf(never, 'finger')).toMatchObject({ median: { estimateMs: null, lowerMs: null, upperMs: null }, mean: { estimateMs: null, reason: 'curve ends before the limit' }, steps: [], lastMs: 15_000 });
