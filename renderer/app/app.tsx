@@ -130,13 +130,13 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
     <header className="title-bar">
       <div className="product">
         <span className="product-name">Lacuna</span>
-        <span className="library-name">{description === null ? '' : `in the folder “${description.libraryName}”`}</span>
+        <span className="library-name" title={description?.libraryName}>{description === null ? '' : `in the folder “${description.libraryName}”`}</span>
       </div>
       <nav aria-label="Places" className="places">
         {PLACES.map((name) => (
           <button key={name} type="button" className="place-link" aria-current={name === place ? 'page' : undefined} onClick={() => session.place.set(name)}>
             {PLACE_NAMES[name]}
-            {name === 'case' && caseState.kind === 'open' ? <span className="place-detail"> {caseState.openCase.record.caseId}</span> : null}
+            {name === 'case' && caseState.kind === 'open' ? <span className="place-detail place-name-of-case" title={caseState.openCase.record.caseId}>{caseState.openCase.record.caseId}</span> : null}
             {name === 'sites' && chosen.size > 0 ? <span className="place-detail"> {numberText(chosen.size)} chosen</span> : null}
             {name === 'import' && importState.kind === 'working' ? <span className="place-detail"> reading…</span> : null}
           </button>

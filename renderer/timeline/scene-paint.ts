@@ -109,7 +109,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
       const color = palette[scene.styles.get(row.siteKey)?.color ?? 'siteOther'];
       for (const dropout of site?.dropouts ?? []) {
         const shape = boundShape(dropout, window, plotWidthPx);
-        if (shape !== null) paintBound(ctx, shape, spo2, color, scene);
+        if (shape !== null) paintBound(ctx, shape, spo2, color, scene, dropout.dropoutId === scene.selectedDropoutId);
       }
     }
   }
@@ -329,8 +329,11 @@ function paintStatus(ctx: CanvasRenderingContext2D, status: ShownStatus, spans: 
 
 const STATUS_SLANTS: Readonly<Record<Exclude<ShownStatus, 'held'>, readonly (-1 | 0 | 1)[]>> = { weak: [0], disputed: [1], flagged: [1, -1], implausible: [-1] };
 
-/** A faint region with a broken lower edge: nothing in it was seen. It is cut at the lane, so it may go on below. */
-function paintBound(ctx: CanvasRenderingContext2D, shape: BoundShape, { lane, topPx, heightPx }: LaneBox, color: string, scene: Scene): void {
+/**
+ * A faint region with a broken lower edge: nothing in it was seen. It is cut at the lane, so it may go on below. Its number is
+ * written where there is room; that of the chosen dropout always, beyond the region too.
+ */
+function paintBound(ctx: CanvasRenderingContext2D, shape: BoundShape, { lane, topPx, heightPx }: LaneBox, color: string, scene: Scene, isChosen: boolean): void {
   const { palette, layout, widthOf } = scene;
   const first = shape.edge[0];
   const last = shape.edge[shape.edge.length - 1];
@@ -360,8 +363,10 @@ function paintBound(ctx: CanvasRenderingContext2D, shape: BoundShape, { lane, to
   const leftPx = Math.max(0, first.xPx);
   const rightPx = Math.min(layout.plotWidthPx, last.xPx);
   const textPx = widthOf(shape.label);
-  if (rightPx - leftPx >= textPx + 10) {
-    const atPx = Math.max(leftPx + 5, Math.min(rightPx - textPx - 5, shape.lowest.xPx - textPx / 2));
+  const hasRoom = rightPx - leftPx >= textPx + 10;
+  if (hasRoom || isChosen) {
+    const [fromPx, toPx] = hasRoom ? [leftPx, rightPx] : [0, layout.plotWidthPx];
+    const atPx = Math.max(fromPx + 5, Math.min(toPx - textPx - 5, shape.lowest.xPx - textPx / 2));
     const middlePx = Math.max(topPx + 9, Math.min(topPx + heightPx - 9, yOf(shape.lowest.pct) - 10));
     writeOnGround(ctx, shape.label, atPx, middlePx, scene, palette.ink);
   }

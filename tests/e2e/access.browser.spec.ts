@@ -20,7 +20,7 @@ for (const theme of ['Light', 'Dark'] as const) {
       await openCase.showList(list);
       expect(await frame.seriousFindings(), list).toEqual([]);
     }
-    await page.getByRole('button', { name: /^The record/ }).click();
+    await page.getByRole('button', { name: /^Record: / }).click();
     expect(await frame.seriousFindings(), 'record').toEqual([]);
     await page.keyboard.press('Escape');
     await frame.goTo('Definitions');

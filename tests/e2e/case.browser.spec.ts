@@ -43,9 +43,17 @@ test('next and previous dropout by key move list and timeline together, and stop
   await expect(frame.messages).toContainText('first dropout');
 });
 
-test('choosing a dropout puts the cursor at it, with values over all lanes', async ({ library, openCase, page }) => {
+test('choosing a dropout puts the cursor at it, with values over all lanes; at the smallest width nothing is cut', async ({ library, openCase, page }) => {
+  await page.setViewportSize({ width: 1280, height: 800 });
   await library.openCase('K06-finger-and-ear');
   await openCase.waitFor('K06-finger-and-ear');
+  // The head of the case and the names of its lists take one line each; what is said of the record is not shortened.
+  const heightOf = async (selector: string): Promise<number> => (await page.locator(selector).first().boundingBox())!.height;
+  expect(await heightOf('.title-bar')).toBeLessThan(50);
+  expect(await heightOf('.case-title')).toBeLessThan(40);
+  expect(await heightOf('.list-frame .tab-list')).toBeLessThan(40);
+  await expect(page.getByText('Every site recorded every 1 s, how each value was made is not stated.')).toBeVisible();
+  expect(await page.locator('.sums-note, .sums-frame, .case-view').evaluateAll((elements) => elements.map((element) => element.scrollWidth - element.clientWidth))).toEqual([0, 0, 0]);
   await page.keyboard.press('n');
   await expect(openCase.chosen).toHaveCount(1);
   const values = openCase.timeline.locator('.tl-entry-value');
@@ -82,7 +90,7 @@ test('a case without loss says so, and the record tells what it holds', async ({
   await library.openCase('K10-without-loss');
   await openCase.waitFor('K10-without-loss');
   await expect(page.getByText('No dropout of at least 30 s was found.')).toBeVisible();
-  await page.getByRole('button', { name: /^The record/ }).click();
+  await page.getByRole('button', { name: /^Record: / }).click();
   await expect(page.getByRole('dialog', { name: 'The record of K10-without-loss' })).toContainText('SHA-256');
   await page.keyboard.press('Escape');
   await expect(page.getByRole('dialog')).toHaveCount(0);

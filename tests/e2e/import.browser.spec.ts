@@ -106,7 +106,7 @@ test('the clock of one file is set by hand, shown with the case, and taken back'
   await expect((await imports.file('drugs.csv')).locator('.notes')).toContainText('taken as 90 s behind, 90 s were added to each of its times');
   await page.locator('.import table.plain-table').first().getByRole('button', { name: /^Open / }).click();
   await expect(openCase.dropouts).toHaveCount(1);
-  await page.getByRole('button', { name: /^The record/ }).click();
+  await page.getByRole('button', { name: /^Record: / }).click();
   await expect(page.getByRole('dialog').locator('.sources li').filter({ hasText: 'drugs.csv' })).toContainText('clock taken as 1 min 30 s behind: 1 min 30 s added to its times');
   await expect(page.getByRole('dialog').locator('.sources li').filter({ hasText: 'trends.csv' })).not.toContainText('clock');
   await page.keyboard.press('Escape');

@@ -1,6 +1,5 @@
 import { useDeferredValue, useMemo, useState, type JSX } from 'react';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
-import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
 import { chosenAmong } from '../../state/chosen-cases.ts';
@@ -15,6 +14,7 @@ import { SelectField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
 import { RangeBar } from '../../widgets/range-bar.tsx';
+import { UsedDefinition } from '../definitions/used-definition.tsx';
 import { InterruptedImports } from '../import-panel/interrupted-imports.tsx';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
 
@@ -157,7 +157,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         {': '}
         {countText(sums.withDropout, 'case', 'cases')} with a dropout, {countText(sums.dropouts, 'dropout', 'dropouts')}, {rangeText(sums.lostMs)} lost
         {' '}of {durationText(sums.monitoredMs)} monitored.
-        {definitions.saved === null ? null : <span className="soft"> Definition: {shortDefinitionText(definitions.saved)}.</span>}
+        {definitions.saved === null ? null : <>{' '}<UsedDefinition parameters={definitions.saved} /></>}
       </p>
       {sums.intervalsMs.length > 1 ? (
         <p className="remark">

@@ -3,7 +3,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { PairDetail, PairSwing, SiteDetail } from '../../../core/model/site-detail.ts';
 import type { SitePair } from '../../../core/model/site-comparison.ts';
 import { numberText, saturationText } from '../../format/number-text.ts';
-import { lagFigureText, lagSentence, lagText, pairCautionText, pointsText } from '../../format/site-text.ts';
+import { apartText, lagFigureText, lagSentence, pairCautionText, pointsText } from '../../format/site-text.ts';
 import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useStore } from '../../state/store.ts';
@@ -143,7 +143,7 @@ function OneSite({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Element
   const monitored = analysis.sites.filter((site) => site.monitored !== null);
   const only = monitored[0];
   return (
-    <EmptyState title={only === undefined ? 'No sensor of this case was monitored' : `Only the ${siteText(only.siteKey)} was monitored in this case`}>
+    <EmptyState title={only === undefined ? 'No sensor of this case was monitored' : `Only one sensor was monitored in this case: ${siteText(only.siteKey)}`}>
       <p>
         A comparison needs two sensors worn at the same time on one patient, each with its own SpO2 in the export: a column for each, or one column with the site beside each value.
         If the second sensor is in another file, import both files into one case; if its column was not recognised, say so in the import report.
@@ -201,7 +201,7 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
   return (
     <section aria-label="SpO2 at both sites">
       <h2>SpO2 at both sites</h2>
-      <p className="cs-prose">{pair.lag === null ? `No lag can be given: ${pair.noLagReason ?? 'none fits'}` : `Over ${pair.lag.swings === 1 ? 'one fall or rise' : `${numberText(pair.lag.swings)} falls and rises`}, ${lagSentence(pair.lag.lagMs, first, second)}; what fits nearly as well reaches from ${lagText(pair.lag.lowMs)} to ${lagText(pair.lag.highMs)}.`}</p>
+      <p className="cs-prose">{pair.lag === null ? `No lag can be given: ${pair.noLagReason ?? 'none fits'}` : `Over ${pair.lag.swings === 1 ? 'one fall or rise' : `${numberText(pair.lag.swings)} falls and rises`}, ${lagSentence(pair.lag, first, second)}.`}</p>
       <div className="cs-controls">
         <div className="row">
           <Button onClick={() => viewport.zoomAt(middle(), ZOOM_STEP)}>Less time</Button>
@@ -214,7 +214,7 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
             <>
               <NumberField label="Moved by (minus: earlier)" value={movedS} unit="s" min={-mostS} max={mostS} onChange={setMovedS} />
               {pair.lag === null || movedS === coincideS ? null : <Button onClick={() => setMovedS(coincideS)}>Move by the lag again</Button>}
-              <Notice tone="note"><p>The {second} is not where it was recorded: it is drawn {lagText(movedS * 1000).replace(/^[+−]/, '')} {movedS < 0 ? 'earlier' : 'later'}.</p></Notice>
+              <Notice tone="note"><p>The {second} is not where it was recorded: it is drawn {apartText(movedS * 1000)} {movedS < 0 ? 'earlier' : 'later'}.</p></Notice>
             </>
           ) : null}
         </div>
@@ -233,7 +233,7 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
         <div className="cs-swings">
           {detail.swings.length === 0 ? <p>SpO2 at the {first} never fell or rose by {numberText(analysis.parameters.lagSwingPoints)} points.</p> : (
             <DataGrid
-              label="Falls and rises" columns={swingColumns(clock, first)} rows={detail.swings.map((swing, index) => ({ swing, index }))} rowKey={({ index }) => String(index)}
+              label="Falls and rises" columns={swingColumns(clock, first, second)} rows={detail.swings.map((swing, index) => ({ swing, index }))} rowKey={({ index }) => String(index)}
               selectedKey={chosenSwing === null ? null : String(chosenSwing)} onSelect={({ index }) => choose(index)}
             />
           )}
@@ -243,12 +243,12 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
   );
 }
 
-function swingColumns(clock: CaseClock, first: string): GridColumn<{ readonly swing: PairSwing; readonly index: number }>[] {
+function swingColumns(clock: CaseClock, first: string, second: string): GridColumn<{ readonly swing: PairSwing; readonly index: number }>[] {
   return [
     { id: 'what', header: 'What', cell: ({ swing }) => (swing.direction === 'fall' ? '▽ fall' : '△ rise') },
     { id: 'from', header: `At the ${first}, from`, cell: ({ swing }) => <span className="figure">{clock.clock(swing.fromMs)}</span> },
     { id: 'to', header: 'to', cell: ({ swing }) => <span className="figure">{clock.clock(swing.toMs)}</span> },
     { id: 'values', header: 'SpO2', cell: ({ swing }) => <span className="figure">{saturationText(swing.fromPct)} → {saturationText(swing.toPct)}</span> },
-    { id: 'lag', header: 'Between (uncertainty)', headerTitle: 'Time from the first sensor to the second', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : <span className="figure">{lagFigureText(swing.lag)}</span>) },
+    { id: 'lag', header: 'Which first (uncertainty)', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : <span className="figure">{lagFigureText(swing.lag, first, second)}</span>) },
   ];
 }

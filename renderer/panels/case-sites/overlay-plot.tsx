@@ -2,7 +2,7 @@ import { useCallback, useEffect, useMemo, useRef, useState, useSyncExternalStore
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { PairDetail } from '../../../core/model/site-detail.ts';
-import { lagText } from '../../format/site-text.ts';
+import { apartText } from '../../format/site-text.ts';
 import type { Viewport } from '../../state/viewport.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { commandOf } from '../../timeline/keys.ts';
@@ -71,7 +71,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
     return () => cancelAnimationFrame(frame);
   }, [draw, window, widthPx, palette, specs]);
 
-  const marks = swingMarks(pair.swings, window, widthPx, scale, HEIGHT_PX, shiftMs, lagText);
+  const marks = swingMarks(pair.swings, window, widthPx, scale, HEIGHT_PX, shiftMs, apartText);
   const marksRef = useRef(marks);
   useEffect(() => {
     marksRef.current = marks;
@@ -118,7 +118,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
       }}
       aria-label={`SpO2 at ${siteText(pair.firstKey)} and ${siteText(pair.secondKey)}. Arrow keys move, plus and minus zoom, 0 shows the whole case. Falls and rises stand in the list beneath.`}
     >
-      <div className="cs-axis-title" style={{ width: NAMES_PX - 34 }}>SpO2, %{shiftMs === 0 ? null : <strong className="cs-shifted">{siteText(pair.secondKey)} shifted by {lagText(-shiftMs)}</strong>}</div>
+      <div className="cs-axis-title" style={{ width: NAMES_PX - 34 }}>SpO2, %{shiftMs === 0 ? null : <strong className="cs-shifted">{siteText(pair.secondKey)} shifted {apartText(shiftMs)} {shiftMs > 0 ? 'earlier' : 'later'}</strong>}</div>
       <svg className="cs-strip" width={width} height={HEIGHT_PX + AXIS_PX} aria-hidden="true" focusable="false">
         <rect x={NAMES_PX} y={0} width={widthPx} height={HEIGHT_PX} className="cs-paper" />
         {yTicks(scale, HEIGHT_PX, 28).map((tick) => (

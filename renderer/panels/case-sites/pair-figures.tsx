@@ -41,18 +41,19 @@ export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Elemen
   );
 }
 
-/** Returns the lag over all swings, at falls and at rises. */
+/** Returns which of two sensors comes first and by how long, over all swings, at falls and at rises. */
 export function LagTable({ pair }: { readonly pair: SitePair }): JSX.Element {
+  const [first, second] = [siteText(pair.firstKey), siteText(pair.secondKey)];
   const rows = [['all falls and rises', pair.lag], ['falls', pair.lagAtFalls], ['rises', pair.lagAtRises]] as const;
   return (
     <table className="plain-table">
-      <caption>How long the {siteText(pair.secondKey)} comes after the {siteText(pair.firstKey)} (minus: before it)</caption>
+      <caption>Which of the two comes first, and by how long</caption>
       <thead><tr><th scope="col">At</th><th scope="col">Lag (uncertainty)</th><th scope="col" className="align-right">Correlation</th><th scope="col" className="align-right">Rests on</th></tr></thead>
       <tbody>
         {rows.map(([name, figure]) => (
           <tr key={name}>
             <th scope="row">{name}</th>
-            <td className="figure">{figure === null ? 'none fits' : lagFigureText(figure)}</td>
+            <td className="figure">{figure === null ? 'none fits' : lagFigureText(figure, first, second)}</td>
             <td className="align-right figure">{figure === null ? '–' : numberText(figure.peak, 2)}</td>
             <td className="align-right figure">{figure === null ? '–' : numberText(figure.swings)}</td>
           </tr>

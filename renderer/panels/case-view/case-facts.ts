@@ -36,6 +36,21 @@ export function makingText(site: SiteAnalysis, record: CaseRecord): string {
   return channel?.deviceHoldS === undefined ? making : `${making}, device hold ${numberText(channel.deviceHoldS)} s`;
 }
 
+/**
+ * Returns how each monitored site was recorded and its values were made, one line for all where they agree:
+ * "Every site recorded every 1 s, how each value was made is not stated".
+ */
+export function recordedLines(analysis: CaseAnalysis, record: CaseRecord): string[] {
+  const monitored = analysis.sites.filter((site) => site.monitored !== null);
+  const texts = monitored.map((site) => `recorded ${recordedText(site)}, ${makingText(site, record)}`);
+  if (monitored.length > 1 && new Set(texts).size === 1) return [`Every site ${texts[0] ?? ''}`];
+  return monitored.map((site, i) => `${capital(siteText(site.siteKey))} ${texts[i] ?? ''}`);
+}
+
+function capital(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
+}
+
 /** Returns an exposure in words: "phenylephrine 100 µg", "arms tucked", "norepinephrine infusion to 8 µg/min". */
 export function exposureText(exposure: Exposure): string {
   if (exposure.kind === 'vasopressor bolus') return `${exposure.label} ${doseText(exposure.dose, exposure.unit)}`;

@@ -11,7 +11,6 @@ import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { Timeline } from '../../timeline/timeline.tsx';
 import { Button } from '../../widgets/button.tsx';
-import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { ChoiceRow } from '../../widgets/field.tsx';
@@ -21,12 +20,12 @@ import { CaseSites } from '../case-sites/case-sites.tsx';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
 import { DropoutList } from './dropout-list.tsx';
-import { EXPLANATION_NAMES, ExplanationList } from './explanations.tsx';
 import { LowSpo2Part } from './low-spo2-part.tsx';
 import { BlindList, ExposureList, GapList } from './other-lists.tsx';
 import { RecordDialog } from './record-dialog.tsx';
 import { RestorationPart } from './restoration-part.tsx';
 import { stylesOf } from './site-mark.tsx';
+import { SumsNote } from './sums-note.tsx';
 import { SumsTable } from './sums-table.tsx';
 
 /** Returns the case screen in whichever state it is. */
@@ -110,8 +109,9 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
       <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
       {/* Where it does not fit it scrolls, so the keyboard must reach it. */}
       <div className="sums-frame" tabIndex={0} role="group" aria-label="Sums by site">
-        <SumsTable record={openCase.record} analysis={analysis} styles={styles} />
+        <SumsTable analysis={analysis} styles={styles} />
       </div>
+      <SumsNote record={openCase.record} analysis={analysis} />
       <SplitPane
         label="Border between timeline and list" share={preferences.caseSplit} min={0.3} max={0.85}
         onShare={(caseSplit) => session.preferences.change({ caseSplit })}
@@ -166,7 +166,6 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const definitions = useStore(session.definitions);
   const part = useStore(session.casePart);
   const [isRecordOpen, setIsRecordOpen] = useState(false);
-  const [isHowOpen, setIsHowOpen] = useState(false);
   const [areClocksOpen, setAreClocksOpen] = useState(false);
   const { record } = openCase;
   const { bounds } = analysis;
@@ -175,30 +174,29 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   return (
     <header className="case-header">
       <div className="case-title">
-        <h1>{record.caseId}</h1>
-        <p>
-          {clock.date(bounds.startMs) ?? 'no date'} · {clock.clock(bounds.startMs)} to {clock.clock(bounds.endMs)}, {durationText(bounds.endMs - bounds.startMs)}
+        <h1 title={record.caseId}>{record.caseId}</h1>
+        <p title={`${clock.clock(bounds.startMs)} to ${clock.clock(bounds.endMs)}`}>
+          {clock.date(bounds.startMs) ?? 'no date'} · {clock.shortClock(bounds.startMs)} to {clock.shortClock(bounds.endMs)}, {durationText(bounds.endMs - bounds.startMs)}
         </p>
         <div className="case-actions">
-          <Button look="link" onClick={() => setIsHowOpen(true)}>How figures are worked out</Button>
           <ChoiceRow
             legend="Part of the case" legendHidden value={part} onChange={(value) => session.casePart.set(value === 'sites' ? 'sites' : 'timeline')}
             choices={[{ value: 'timeline', label: 'Timeline' }, { value: 'sites', label: 'Sites compared' }]}
           />
           <Button look="link" onClick={() => setIsRecordOpen(true)}>
-            The record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
+            Record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
           </Button>
           <Button look="link" onClick={() => setAreClocksOpen(true)}>Clocks: {clocksText(record)}</Button>
-          <Button look="quiet" onClick={() => {
+          <Button look="quiet" aria-label="Close the case" onClick={() => {
             session.cases.close();
             session.place.set('library');
           }}>
-            Close the case
+            Close
           </Button>
         </div>
       </div>
       <p className="definition-line">
-        <span className="soft" title={holdingsText(record)}>Definition in use:</span> {shortDefinitionText(analysis.parameters)}
+        <span className="soft" title={holdingsText(record)}>Definition:</span> {shortDefinitionText(analysis.parameters)}
         {isTrial ? <strong className="trial"> on trial, the library uses another</strong> : null}
         {' '}<Button look="link" onClick={() => session.place.set('definitions')}>Change…</Button>
         <span className="soft"> Bounds: {bounds.startFrom} to {bounds.endFrom}. Times: {clock.meaning}.</span>
@@ -209,11 +207,6 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         <Notice tone="problem" title="The figures below are from before the last change." live>
           <p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p>
         </Notice>
-      ) : null}
-      {isHowOpen ? (
-        <Dialog title="How the figures of this screen are worked out" onClose={() => setIsHowOpen(false)} width="wide">
-          <ExplanationList names={EXPLANATION_NAMES} />
-        </Dialog>
       ) : null}
       {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}
       {areClocksOpen ? <ClocksDialog openCase={openCase} onClose={() => setAreClocksOpen(false)} /> : null}

@@ -4,7 +4,7 @@ import type { BelowThreshold, CaseAnalysis, SiteAnalysis } from '../../../core/m
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { LOW_RUN_RULES, type BoundedShare, type FalseLowSigns, type Hypoxaemia } from '../../../core/model/hypoxaemia.ts';
 import { countText, numberText, plainNumberText, saturationText, shareText } from '../../format/number-text.ts';
-import { durationText, limitsText, type CaseClock } from '../../format/time-text.ts';
+import { durationText, type CaseClock } from '../../format/time-text.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { Button } from '../../widgets/button.tsx';
 import { matchedText, pointsText, signsText } from './evidence-words.ts';
@@ -44,20 +44,21 @@ export function LowSpo2Part({ record, analysis, clock, styles, onShow, onSelectD
 }
 
 function areaText(areaPctS: number): string {
-  return `${plainNumberText(areaPctS, areaPctS < 10 ? 1 : 0)} %·s`;
+  return plainNumberText(areaPctS, areaPctS < 10 ? 1 : 0);
 }
 
 function ThresholdTable({ site }: { readonly site: SiteAnalysis }): JSX.Element {
   const second = (below: BelowThreshold): BelowThreshold | undefined => site.belowDoubtfulLost.find((other) => other.thresholdPct === below.thresholdPct);
   return (
     <table className="plain-table evidence-table">
+      <caption className="caption-left soft">As seen, which is the least it can have been; at most: had all the lost time been below (area: at the floor of the definitions).</caption>
       <thead>
         <tr>
           <th scope="col">Below</th>
           <th scope="col">Time seen</th>
-          <th scope="col">could be</th>
-          <th scope="col">Area seen</th>
-          <th scope="col">could be</th>
+          <th scope="col">at most</th>
+          <th scope="col">Area seen, %·s</th>
+          <th scope="col">at most, %·s</th>
         </tr>
       </thead>
       <tbody>
@@ -65,18 +66,14 @@ function ThresholdTable({ site }: { readonly site: SiteAnalysis }): JSX.Element 
           <tr key={below.thresholdPct}>
             <th scope="row">{numberText(below.thresholdPct)} %<span className="soft under">doubtful as lost</span></th>
             <Two first={durationText(below.observedMs)} second={second(below)} text={(other) => durationText(other.observedMs)} />
-            <Two first={limitsText({ low: below.lowMs, high: below.highMs })} second={second(below)} text={(other) => limitsText({ low: other.lowMs, high: other.highMs })} />
+            <Two first={durationText(below.highMs)} second={second(below)} text={(other) => durationText(other.highMs)} />
             <Two first={areaText(below.areaPctS)} second={second(below)} text={(other) => areaText(other.areaPctS)} />
-            <Two first={areaRange(below)} second={second(below)} text={areaRange} />
+            <Two first={areaText(below.areaHighPctS)} second={second(below)} text={(other) => areaText(other.areaHighPctS)} />
           </tr>
         ))}
       </tbody>
     </table>
   );
-}
-
-function areaRange({ areaLowPctS, areaHighPctS }: BelowThreshold): string {
-  return areaLowPctS === areaHighPctS ? areaText(areaLowPctS) : `${plainNumberText(areaLowPctS, 0)}–${areaText(areaHighPctS)}`;
 }
 
 interface TwoProps {

@@ -1,20 +1,18 @@
 import type { JSX } from 'react';
 import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../../../core/model/analysis.ts';
-import type { CaseRecord } from '../../../core/model/case.ts';
 import { numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
-import { belowText, makingText, recordedText } from './case-facts.ts';
+import { belowText } from './case-facts.ts';
 import { SiteName } from './site-mark.tsx';
 
 export interface SumsTableProps {
-  readonly record: CaseRecord;
   readonly analysis: CaseAnalysis;
   readonly styles: ReadonlyMap<string, LineStyle>;
 }
 
 /** Returns what was lost, by site: every primary number with the result that counts doubtful samples as lost beneath it. */
-export function SumsTable({ record, analysis, styles }: SumsTableProps): JSX.Element {
+export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
   const thresholds = [...new Set(analysis.sites.flatMap((site) => site.below.map((below) => below.thresholdPct)))].sort((a, b) => b - a);
   return (
     <table className="sums">
@@ -35,7 +33,7 @@ export function SumsTable({ record, analysis, styles }: SumsTableProps): JSX.Ele
         </tr>
       </thead>
       <tbody>
-        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} record={record} styles={styles} thresholds={thresholds} />)}
+        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} styles={styles} thresholds={thresholds} />)}
         {analysis.sites.length > 1 ? (
           <>
             <tr className="sums-first">
@@ -57,7 +55,7 @@ export function SumsTable({ record, analysis, styles }: SumsTableProps): JSX.Ele
   );
 }
 
-function SiteRows({ site, record, styles, thresholds }: { readonly site: SiteAnalysis; readonly record: CaseRecord; readonly styles: SumsTableProps['styles']; readonly thresholds: readonly number[] }): JSX.Element {
+function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; readonly styles: SumsTableProps['styles']; readonly thresholds: readonly number[] }): JSX.Element {
   if (site.monitored === null) {
     return (
       <tr className="sums-first">
@@ -76,7 +74,7 @@ function SiteRows({ site, record, styles, thresholds }: { readonly site: SiteAna
       </tr>
       <tr className="sums-second">
         <th scope="row">doubtful as lost</th>
-        <td className="sums-recorded" title={`${recordedText(site)}; ${makingText(site, record)}`}>{recordedText(site)}; {makingText(site, record)}</td>
+        <td />
         {site.statusCounts.good === 0 ? <td colSpan={4}>no good value at all: nothing to count from</td> : <TotalsCells totals={site.totalsDoubtfulLost} />}
         {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
       </tr>

@@ -91,9 +91,9 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
     title: 'When a value is lost or doubtful',
     intro: 'Lost values make dropouts. Doubtful values count as information in the first result and as lost in the second; both are always shown.',
     entries: [
-      { kind: 'pair', key: 'spo2Plausible', label: 'Plausible SpO2', unit: '%', min: 0, max: 100, explanation: 'A value outside is lost.', source: SPEC },
-      { kind: 'pair', key: 'perfusionPlausible', label: 'Plausible perfusion index', unit: '', min: 0, max: 100, explanation: 'A value outside is lost.', source: SPEC },
-      { kind: 'pair', key: 'pulsePlausible', label: 'Plausible pulse rate', unit: '/min', min: 0, max: 500, explanation: 'A value outside is lost.', source: SPEC },
+      { kind: 'pair', key: 'spo2Plausible', label: 'Plausible SpO2', unit: '%', min: 0, max: 100, explanation: 'A value outside is lost. Raise the lower limit and true low values go first: look at both.', source: SPEC },
+      { kind: 'pair', key: 'perfusionPlausible', label: 'Plausible perfusion index', unit: '%', min: 0, max: 100, explanation: 'An index outside is not used: it makes nothing weak and counts in no level. The SpO2 beside it is not lost.', source: SPEC },
+      { kind: 'pair', key: 'pulsePlausible', label: 'Plausible pulse rate', unit: '/min', min: 0, max: 500, explanation: 'A pulse or heart rate outside is not used: it disputes nothing and shows no held display. The SpO2 beside it is not lost.', source: SPEC },
       {
         kind: 'number', key: 'heldS', label: 'A held display: unchanged for longer than', unit: 's', min: 1, max: 3600, wholeOnly: false, perUnit: 1,
         explanation: 'SpO2, pulse rate and perfusion index all unchanged for longer than this while the heart rate of the ECG moved: the display was repeating an old value, so the values are lost.',
@@ -108,7 +108,7 @@ export const PARAMETER_GROUPS: readonly ParameterGroup[] = [
         explanation: 'At longer intervals equal values are ordinary, so the rule is not applied.', source: SPEC,
       },
       {
-        kind: 'number', key: 'weakPerfusionIndex', label: 'Weak: perfusion index below', unit: '', min: 0, max: 20, wholeOnly: false, perUnit: 1,
+        kind: 'number', key: 'weakPerfusionIndex', label: 'Weak: perfusion index below', unit: '%', min: 0, max: 20, wholeOnly: false, perUnit: 1,
         explanation: 'Values that stand on less are doubtful. Perfusion index does not compare between makes of oximeter.', source: PRACTICE,
       },
       {

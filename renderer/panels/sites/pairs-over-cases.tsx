@@ -1,7 +1,7 @@
 import { useState, type JSX } from 'react';
 import type { CohortPair, CohortPairCase, SiteCohort } from '../../../core/model/site-cohort.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
-import { lagFigureText, lagText, pairCautionText, pointsText, shareRangeText } from '../../format/site-text.ts';
+import { lagFigureText, lagLimitsText, lagText, pairCautionText, pointsText, shareRangeText } from '../../format/site-text.ts';
 import { durationText } from '../../format/time-text.ts';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -82,7 +82,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
             <caption>Lag and perfusion index</caption>
             <thead><tr><th scope="col">Figure</th><th scope="col">Median over cases (range)</th><th scope="col">{interval}</th></tr></thead>
             <tbody>
-              <tr><th scope="row">how long the {second} comes after the {first}</th><td className="sites-spread">{pair.lagMs === null ? 'no case has a lag' : spreadText(pair.lagMs, lagText)}</td><td className="figure">{pair.lagInterval === null ? '–' : `${lagText(pair.lagInterval.lower)} to ${lagText(pair.lagInterval.upper)}${(pair.lagMs?.cases ?? 0) < FEW_CASES ? ', few cases' : ''}`}</td></tr>
+              <tr><th scope="row">which of the two comes first</th><td className="sites-spread">{lagSpreadText(pair, first, second)}</td><td className="figure">{pair.lagInterval === null ? '–' : `${lagLimitsText(pair.lagInterval.lower, pair.lagInterval.upper, first, second)}${(pair.lagMs?.cases ?? 0) < FEW_CASES ? ', few cases' : ''}`}</td></tr>
               <tr><th scope="row">perfusion index, {first} over {second}</th><td className="sites-spread">{spreadText(pair.perfusionRatio, (value) => plainNumberText(value, 2))}</td><td className="soft">not given</td></tr>
             </tbody>
           </table>
@@ -95,6 +95,12 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
       <CaseRows pair={pair} />
     </>
   );
+}
+
+function lagSpreadText({ lagMs }: CohortPair, first: string, second: string): string {
+  if (lagMs === null) return 'no case has a lag';
+  const { cases, median, least, most } = lagMs;
+  return cases === 1 ? `${lagText(median, first, second)} (1 case)` : lagFigureText({ lagMs: median, lowMs: least, highMs: most }, first, second, ` in ${countText(cases, 'case', 'cases')}`);
 }
 
 function limitText(limit: number | null, interval: readonly [number, number] | null): string {
@@ -117,7 +123,7 @@ function CaseRows({ pair }: { readonly pair: CohortPair }): JSX.Element {
     { id: 'first', header: `${first} lost, covered by ${second}`, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.firstCovered) },
     { id: 'second', header: `${second} lost, covered by ${first}`, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.secondCovered) },
     { id: 'bias', header: 'Bias', isSortable: true, align: 'right', cell: (row) => `${pointsText(row.bias)}${row.pairs === 0 ? '' : ` (${numberText(row.pairs)})`}`, headerTitle: 'Points of SpO2, with the number of stable pairs' },
-    { id: 'lag', header: 'Lag', isSortable: true, align: 'right', cell: (row) => (row.lag === null ? '–' : lagFigureText(row.lag)) },
+    { id: 'lag', header: 'Which first', isSortable: true, cell: (row) => (row.lag === null ? '–' : lagFigureText(row.lag, first, second)) },
     { id: 'pi', header: 'PI ratio', isSortable: true, align: 'right', cell: (row) => plainNumberText(row.perfusionRatio, 2) },
   ];
   return (

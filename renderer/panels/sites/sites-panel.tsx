@@ -1,7 +1,6 @@
 import { useEffect, useMemo, type JSX } from 'react';
 import type { SiteCohort } from '../../../core/model/site-cohort.ts';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
-import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { chosenAmong } from '../../state/chosen-cases.ts';
 import { useSession } from '../../state/session.ts';
@@ -14,6 +13,7 @@ import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
 import { ProtocolStatement } from '../next-study/protocol-statement.tsx';
 import { HowWorkedOut, SITE_EXPLANATIONS } from '../case-view/explanations.tsx';
+import { UsedDefinition } from '../definitions/used-definition.tsx';
 import { PairsOverCases } from './pairs-over-cases.tsx';
 import { SensorsOverCases } from './sensors-over-cases.tsx';
 import './sites.css';
@@ -110,7 +110,7 @@ function Result({ cohort }: { readonly cohort: SiteCohort }): JSX.Element {
           </Disclosure>
         </Notice>
       )}
-      <p className="soft">Definition: {shortDefinitionText(cohort.parameters)}.</p>
+      <p><UsedDefinition parameters={cohort.parameters} /></p>
       <ProtocolStatement used={{ parameters: cohort.parameters }} />
       <PairsOverCases cohort={cohort} />
       <SensorsOverCases cohort={cohort} />

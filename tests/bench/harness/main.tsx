@@ -2,11 +2,11 @@ import { StrictMode, useState } from 'react';
 import type { JSX } from 'react';
 import { createRoot } from 'react-dom/client';
 import type { Root } from 'react-dom/client';
-import type { CaseAnalysis } from '../../../core/model/analysis.ts';
+import type { CaseAnalysis, Dropout } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
-import { doubtfulOnlyDropouts } from '../../../renderer/state/selection.ts';
+import { allDropouts, doubtfulOnlyDropouts } from '../../../renderer/state/selection.ts';
 import { createViewport } from '../../../renderer/state/viewport.ts';
 import type { Viewport } from '../../../renderer/state/viewport.ts';
 import { caseExtent } from '../../../renderer/timeline/case-extent.ts';
@@ -27,8 +27,8 @@ export interface Harness {
   mount(): Promise<number>;
   unmount(): void;
   viewport(): Viewport;
-  /** How many dropouts are there only when doubtful values count as lost. */
-  doubtfulOnly(): number;
+  /** Where the dropouts of the finger stand, in px of the whole plot `widthPx` wide: those of the primary result, and those that only the second has. */
+  fingerMarks(widthPx: number): { readonly solid: readonly number[]; readonly hollow: readonly number[] };
   /** Pans (or zooms) in every animation frame for `ms`; resolves with frames per second. */
   run(kind: 'pan' | 'zoom', ms: number): Promise<number>;
 }
@@ -92,9 +92,13 @@ window.harness = {
     if (prepared === null) throw new Error('prepare a case first');
     return prepared.viewport;
   },
-  doubtfulOnly() {
+  fingerMarks(widthPx) {
     if (prepared === null) throw new Error('prepare a case first');
-    return doubtfulOnlyDropouts(prepared.analysis).length;
+    const { analysis, viewport } = prepared;
+    const { startMs, endMs } = viewport.get();
+    const middles = (dropouts: readonly Dropout[]): number[] =>
+      dropouts.filter(({ siteKey }) => siteKey === 'finger').map(({ lastGoodMs, firstGoodMs }) => (((lastGoodMs + (firstGoodMs ?? endMs)) / 2 - startMs) / (endMs - startMs)) * widthPx);
+    return { solid: middles(allDropouts(analysis)), hollow: middles(doubtfulOnlyDropouts(analysis)) };
   },
   async run(kind, ms) {
     const viewport = this.viewport();

@@ -35,8 +35,8 @@ export function CurveChart({ curves, styles, triedS, inForceS }: CurveChartProps
   const lostTop = roundTop(Math.max(0, ...all.map((point) => point.lostMs.high / MINUTE_MS)));
   return (
     <svg className="trial-curve" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label="Number of dropouts and time lost against the shortest loss that counts. The figures are in the table below.">
-      <Axes frame={COUNT_FRAME} top={countTop} title="Dropouts" />
-      <Axes frame={LOST_FRAME} top={lostTop} title="Minutes lost, with low and high limit" />
+      <Axes frame={COUNT_FRAME} top={countTop} title="Dropouts" wholeOnly />
+      <Axes frame={LOST_FRAME} top={lostTop} title="Minutes lost, with low and high limit" wholeOnly={false} />
       {curves.map(({ siteKey, points }) => {
         const style = styles.get(siteKey);
         const color = style === undefined ? 'currentColor' : cssVariable(style.color);
@@ -55,12 +55,12 @@ export function CurveChart({ curves, styles, triedS, inForceS }: CurveChartProps
   );
 }
 
-function Axes({ frame, top, title }: { readonly frame: CurveFrame; readonly top: number; readonly title: string }): JSX.Element {
+function Axes({ frame, top, title, wholeOnly }: { readonly frame: CurveFrame; readonly top: number; readonly title: string; readonly wholeOnly: boolean }): JSX.Element {
   const bottom = frame.top + frame.height;
   return (
     <g className="trial-axes">
       <text x={frame.left} y={frame.top - 6} className="trial-title">{title}</text>
-      {[0, 0.5, 1].map((part) => (
+      {[0, 0.5, 1].filter((part) => !wholeOnly || Number.isInteger(part * top)).map((part) => (
         <g key={part}>
           <path d={`M${frame.left} ${bottom - part * frame.height}H${frame.left + frame.width}`} />
           <text x={frame.left - 6} y={bottom - part * frame.height + 4} textAnchor="end">{numberText(part * top, Number.isInteger(part * top) ? 0 : 1)}</text>

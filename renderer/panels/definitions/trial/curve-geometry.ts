@@ -22,16 +22,28 @@ export function roundTop(value: number): number {
   return [1, 2, 5, 10].map((factor) => factor * power).find((top) => top >= value) ?? value;
 }
 
-/** Returns the path of a curve: a step down wherever the minimum passes a dropout, since between two steps nothing is known to change. */
+/** Returns the path of a curve in steps: a value stands until the next duration at which it was worked out. */
 export function curvePath(points: readonly CurvePoint[], valueOf: (point: CurvePoint) => number, top: number, frame: CurveFrame): string {
-  const y = (value: number): number => frame.top + frame.height * (1 - value / top);
-  return points.map((point, i) => `${i === 0 ? 'M' : 'L'}${durationX(point.minDurationS, frame).toFixed(1)} ${y(valueOf(point)).toFixed(1)}`).join('');
+  const y = yOf(top, frame);
+  return points.map((point, i) => {
+    const [x, at] = [durationX(point.minDurationS, frame).toFixed(1), y(valueOf(point))];
+    return i === 0 ? `M${x} ${at}` : `H${x}V${at}`;
+  }).join('');
 }
 
-/** Returns the closed path between two values of every point. */
+/** Returns the closed path between two values of every point, in the same steps. */
 export function bandPath(points: readonly CurvePoint[], lowOf: (point: CurvePoint) => number, highOf: (point: CurvePoint) => number, top: number, frame: CurveFrame): string {
-  if (points.length === 0) return '';
-  const y = (value: number): number => frame.top + frame.height * (1 - value / top);
-  const at = (point: CurvePoint, value: number): string => `${durationX(point.minDurationS, frame).toFixed(1)} ${y(value).toFixed(1)}`;
-  return `M${points.map((point) => at(point, highOf(point))).join('L')}L${[...points].reverse().map((point) => at(point, lowOf(point))).join('L')}Z`;
+  const last = points[points.length - 1];
+  if (last === undefined) return '';
+  const y = yOf(top, frame);
+  const x = (point: CurvePoint): string => durationX(point.minDurationS, frame).toFixed(1);
+  const back = [...points].reverse().map((point, i, reversed) => {
+    const before = reversed[i + 1];
+    return before === undefined ? `H${x(point)}` : `H${x(point)}V${y(lowOf(before))}`;
+  });
+  return `${curvePath(points, highOf, top, frame)}V${y(lowOf(last))}${back.join('')}Z`;
+}
+
+function yOf(top: number, frame: CurveFrame): (value: number) => string {
+  return (value) => (frame.top + frame.height * (1 - value / top)).toFixed(1);
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { PairSwing } from '../../../../../core/model/site-detail.ts';
-import { lagText } from '../../../../../renderer/format/site-text.ts';
+import { apartText } from '../../../../../renderer/format/site-text.ts';
 import { swingMarks } from '../../../../../renderer/panels/case-sites/swing-marks.ts';
 
 const swing = (halfMs: number, lagMs: number | null): PairSwing => ({
@@ -8,13 +8,13 @@ const swing = (halfMs: number, lagMs: number | null): PairSwing => ({
 });
 const window = { startMs: 0, endMs: 100_000 };
 const scale = { kind: 'linear', min: 80, max: 100 } as const;
-const marks = (swings: readonly PairSwing[], shiftMs = 0) => swingMarks(swings, window, 1000, scale, 200, shiftMs, lagText);
+const marks = (swings: readonly PairSwing[], shiftMs = 0) => swingMarks(swings, window, 1000, scale, 200, shiftMs, apartText);
 
 describe('marks of falls and rises', () => {
   it('stand half way at the first sensor, and by the lag away at the second', () => {
     // 1000 px for 100 s; half of 98 to 90 % is 94 %, 6/20 of 200 px from the top.
     const [mark, ...more] = marks([swing(50_000, 12_000)]);
-    expect(mark).toMatchObject({ index: 0, direction: 'fall', firstPx: 500, secondPx: 620, label: '+12 s' });
+    expect(mark).toMatchObject({ index: 0, direction: 'fall', firstPx: 500, secondPx: 620, label: '12 s' });
     expect(mark!.yPx).toBeCloseTo(60, 9);
     expect(more).toEqual([]);
   });
@@ -30,6 +30,6 @@ describe('marks of falls and rises', () => {
   });
 
   it('write no number over another', () => {
-    expect(marks([swing(50_000, 1000), swing(51_000, 1000), swing(60_000, 1000)]).map((mark) => mark.label)).toEqual(['+1.0 s', null, '+1.0 s']);
+    expect(marks([swing(50_000, 1000), swing(51_000, 1000), swing(60_000, 1000)]).map((mark) => mark.label)).toEqual(['1.0 s', null, '1.0 s']);
   });
 });

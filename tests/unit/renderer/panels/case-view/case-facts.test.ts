@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { Exposure } from '../../../../../core/model/analysis.ts';
+import type { CaseAnalysis, Exposure } from '../../../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../../../core/model/case.ts';
 import type { Channel } from '../../../../../core/model/channel.ts';
 import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
-import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, makingText, markText, pressureText, recordedText, siteText } from '../../../../../renderer/panels/case-view/case-facts.ts';
+import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, makingText, markText, pressureText, recordedLines, recordedText, siteText } from '../../../../../renderer/panels/case-view/case-facts.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel, buildDropout } from '../../../../builders/stored-case.ts';
 
 const clock = createCaseClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 0, zone: 'UTC', zoneStated: false });
@@ -82,5 +82,15 @@ describe('how values were made', () => {
     expect(makingText(site!, record({}))).toBe('how each value was made is not stated');
     expect(makingText(site!, record({ valueMaking: 'median', deviceHoldS: 10 }))).toBe('median of each interval, device hold 10 s');
     expect(makingText(site!, record({ valueMaking: 'hold' }))).toBe('an older value may be carried on');
+  });
+
+  it('says it once where every site agrees, else site by site, and nothing of a sensor that was never on', () => {
+    const [site] = buildCaseAnalysis().sites;
+    const ear = { ...site!, siteKey: 'ear lobe', intervalMs: 15_000, segments: [{ startMs: 0, endMs: 1, intervalMs: 15_000 }] };
+    const lines = (sites: CaseAnalysis['sites']): string[] => recordedLines({ ...buildCaseAnalysis(), sites }, buildCaseRecord());
+    expect(lines([site!])).toEqual(['Finger recorded every 1 s, how each value was made is not stated']);
+    expect(lines([site!, { ...site!, siteKey: 'toe' }])).toEqual(['Every site recorded every 1 s, how each value was made is not stated']);
+    expect(lines([site!, ear])).toEqual(['Finger recorded every 1 s, how each value was made is not stated', 'Ear lobe recorded every 15 s, how each value was made is not stated']);
+    expect(lines([site!, { ...ear, monitored: null }])).toHaveLength(1);
   });
 });

@@ -38,9 +38,11 @@ describe('the curve', () => {
     expect([durationX(1, frame), durationX(7200, frame)]).toEqual([50, 250]);
   });
 
-  it('draws count and limits from the bottom up', () => {
-    expect(curvePath([point(5, 4), point(600, 0)], (p) => p.count, 4, frame)).toBe('M50.0 10.0L250.0 110.0');
-    expect(bandPath([point(5, 1), point(600, 1)], (p) => p.lostMs.low, (p) => p.lostMs.high, 4, frame)).toBe('M50.0 10.0L250.0 10.0L250.0 85.0L50.0 85.0Z');
+  it('draws count and limits from the bottom up, in steps: a count holds until the minimum passes a dropout', () => {
+    expect(curvePath([point(5, 4), point(600, 0)], (p) => p.count, 4, frame)).toBe('M50.0 10.0H250.0V110.0');
+    expect(bandPath([point(5, 1), point(600, 1)], (p) => p.lostMs.low, (p) => p.lostMs.high, 4, frame)).toBe('M50.0 10.0H250.0V10.0V85.0H250.0V85.0H50.0Z');
+    // From 2 down to 1: the high edge there and the low edge back step at the same place.
+    expect(bandPath([point(5, 2), point(30, 1)], (p) => p.lostMs.low, (p) => p.lostMs.high, 8, frame)).toBe('M50.0 10.0H124.9V60.0V97.5H124.9V85.0H50.0Z');
     expect(bandPath([], () => 0, () => 0, 1, frame)).toBe('');
   });
 
