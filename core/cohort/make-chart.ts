@@ -88,11 +88,10 @@ export function editChart(chart: QualityChart, edit: ChartEdit, cases: readonly 
 }
 
 /** Why no chart is made of a definition; null when it can be. */
-function refusal({ measure, lossOf, sites, choice }: QualityDefinition, { isPersonColumn }: Pick<MakeOptions, 'isPersonColumn'>): Failure | null {
+function refusal({ lossOf, sites, choice }: QualityDefinition, { isPersonColumn }: Pick<MakeOptions, 'isPersonColumn'>): Failure | null {
   const person = choice.find(({ column }) => isPersonColumn(column));
   if (person !== undefined) return { code: 'person-column', message: `The column “${person.column}” names persons; no chart is made of a person.`, remedy: 'Choose cases by another column.' };
   if (lossOf === 'blind intervals' && sites !== null) return { code: 'blind-has-no-site', message: 'A blind interval belongs to the whole case, not to a site.', remedy: 'Take every site, or count dropouts.' };
-  if (lossOf === 'blind intervals' && measure === 'median duration') return { code: 'blind-not-one-by-one', message: 'Blind intervals are not kept one by one, so they have no median here.', remedy: 'Take the median of dropouts, or the share of time lost.' };
   return null;
 }
 

@@ -22,6 +22,6 @@ function ofSensor({ dropouts, longestMidMs, lostMs, monitoredMs }: CohortLosses)
   return { midsMs: dropouts.map((dropout) => dropout.lostMs.mid), count: dropouts.length, longestMidMs, lostMidMs: lostMs.mid, monitoredMs };
 }
 
-function ofCase({ count, longestMidMs, lostMs, monitoredMs }: CohortBlind): QualityLosses {
-  return { midsMs: null, count, longestMidMs, lostMidMs: lostMs.mid, monitoredMs };
+function ofCase({ count, longestMidMs, lengthsMs, lostMs, monitoredMs }: CohortBlind): QualityLosses {
+  return { midsMs: lengthsMs.map(({ mid }) => mid), count, longestMidMs, lostMidMs: lostMs.mid, monitoredMs };
 }

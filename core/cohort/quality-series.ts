@@ -16,7 +16,7 @@ export interface Contribution {
   readonly losses: number;
   readonly lostMs: number;
   readonly monitoredMs: number;
-  /** Mid estimates of the losses, s; empty where they are not kept one by one. */
+  /** Mid estimates of the losses, s. */
   readonly durationsS: readonly number[];
 }
 
@@ -41,8 +41,9 @@ export interface SeriesOptions {
  * Missing a case outside the chosen columns' values, one that is not usable (not monitored, or not at the chosen sites), and an undated one is
  *         left out, counted under the first of these that holds.
  */
-export function contributions(cases: readonly QualityCase[], definition: Pick<QualityDefinition, 'lossOf' | 'longerThanS' | 'doubtfulLost' | 'sites' | 'choice'>): { readonly taken: Contribution[]; readonly leftOut: Omit<ChartLeftOut, 'beforeFirst'> } {
+export function contributions(cases: readonly QualityCase[], definition: Pick<QualityDefinition, 'lossOf' | 'longerThanS' | 'doubtfulLost' | 'sites' | 'choice' | 'patientColumn'>): { readonly taken: Contribution[]; readonly leftOut: Omit<ChartLeftOut, 'beforeFirst'> } {
   const leftOut = { undated: 0, notUsable: 0, notChosen: 0 };
+  const patientColumn = definition.patientColumn ?? null;
   const taken: Contribution[] = [];
   for (const one of cases) {
     const losses = lossesOf(one, definition);
@@ -53,18 +54,23 @@ export function contributions(cases: readonly QualityCase[], definition: Pick<Qu
       taken.push({
         caseKey: one.caseKey,
         caseId: one.caseId,
-        cluster: clusterOf(one),
+        cluster: clusterOf(patientColumn === null ? one : { ...one, patientKey: stated(one.attributes[patientColumn]) }),
         startedAtMs: one.startedAtMs,
         date: one.date,
         hasLongLoss: losses.some(({ longestMidMs }) => isAbove(longestMidMs, definition.longerThanS * 1000)),
         losses: total(losses, ({ count }) => count),
         lostMs: total(losses, ({ lostMidMs }) => lostMidMs),
         monitoredMs: total(losses, ({ monitoredMs }) => monitoredMs),
-        durationsS: losses.flatMap(({ midsMs }) => (midsMs ?? []).map((ms) => ms / 1000)),
+        durationsS: losses.flatMap(({ midsMs }) => midsMs.map((ms) => ms / 1000)),
       });
     }
   }
   return { taken: taken.sort(inTime), leftOut };
+}
+
+function stated(value: string | undefined): string | null {
+  const text = value?.trim() ?? '';
+  return text === '' ? null : text;
 }
 
 /** Returns whether a case has one of the values in each of the columns. */

@@ -3,8 +3,8 @@ import type { Site } from './site.ts';
 
 /** The losses of one sensor, or of the whole case, under one rule of information. */
 export interface QualityLosses {
-  /** Mid estimates of the losses, ms, in time order; null where only their number and the longest are kept. */
-  readonly midsMs: readonly number[] | null;
+  /** Mid estimates of the losses, ms, in time order. */
+  readonly midsMs: readonly number[];
   readonly count: number;
   readonly longestMidMs: number;
   readonly lostMidMs: number;

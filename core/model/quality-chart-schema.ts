@@ -34,6 +34,7 @@ export const qualityDefinitionSchema: z.ZodType<QualityDefinition> = z.strictObj
   choice: z.array(z.strictObject({ column: z.string(), values: z.array(z.string()).min(1) })),
   grouping: z.discriminatedUnion('by', [z.strictObject({ by: z.literal('month') }), z.strictObject({ by: z.literal('cases'), size: z.number().int().min(5).max(100_000) })]),
   parameters: analysisParametersSchema,
+  patientColumn: z.string().min(1).max(1000).nullable().optional(),
 });
 
 const figuresShape = { cases: count, numerator: z.number(), denominator: number, value: number, digest: z.string() };
@@ -154,7 +155,7 @@ export const qualityProposalSchema: z.ZodType<QualityProposal> = z.strictObject(
   leftOut: leftOutSchema,
 });
 
-const lossesSchema: z.ZodType<QualityLosses> = z.strictObject({ midsMs: z.array(z.number()).nullable(), count, longestMidMs: z.number(), lostMidMs: z.number(), monitoredMs: z.number() });
+const lossesSchema: z.ZodType<QualityLosses> = z.strictObject({ midsMs: z.array(z.number()), count, longestMidMs: z.number(), lostMidMs: z.number(), monitoredMs: z.number() });
 
 /** What a case gives to quality charts, as it crosses from a worker to the host. */
 export const qualityCaseSchema: z.ZodType<QualityCase> = z.strictObject({

@@ -49,6 +49,8 @@ export interface QualityDefinition {
   readonly grouping: ChartGrouping;
   /** The set of parameters that says what a dropout is. */
   readonly parameters: AnalysisParameters;
+  /** Column of the case list that names the patient, for the intervals before and after a change. Left out, or null: every case stands for itself. */
+  readonly patientColumn?: string | null | undefined;
 }
 
 export interface ColumnChoice {

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
+import { qualityCaseOf } from '../../../../core/cohort/quality-case-of.ts';
 import { contributions, seriesPoints } from '../../../../core/cohort/quality-series.ts';
 import type { QualityCase } from '../../../../core/model/quality-case.ts';
 import type { KeptPoint, QualityDefinition } from '../../../../core/model/quality-chart.ts';
-import { qualityCase, qualityDefinition, qualityLosses } from '../../../builders/quality-case.ts';
+import { cohortCase, qualityCase, qualityDefinition, qualityLosses } from '../../../builders/quality-case.ts';
 
 const digestOf = (text: string): string => text;
 function points(cases: readonly QualityCase[], changes: Partial<QualityDefinition>, kept: readonly KeptPoint[] = [], openMonth = '2099-01') {
@@ -36,6 +37,12 @@ describe('what a case gives', () => {
     const { taken, leftOut } = contributions(cases, qualityDefinition({ choice: [{ column: 'service', values: ['cardiac'] }], sites: ['finger'] }));
     expect([taken.map(({ caseKey }) => caseKey), leftOut]).toEqual([['a'], { undated: 1, notUsable: 2, notChosen: 1 }]);
   });
+});
+
+test('cases of one patient are one unit where a column names patients', () => {
+  const of = (key: string, patient: string) => qualityCase(key, '2026-01-05', [], { attributes: { patient } });
+  const clusters = (patientColumn: string | null) => contributions([of('a', 'p'), of('b', 'p'), of('c', ' ')], qualityDefinition({ patientColumn })).taken.map(({ cluster }) => cluster);
+  expect([new Set(clusters(null)).size, new Set(clusters('patient')).size]).toEqual([3, 2]);
 });
 
 describe('points by month', () => {
@@ -119,4 +126,9 @@ describe('points between events', () => {
   test('without any event there is no point', () => {
     expect(points([qualityCase('a', '2026-03-02')], { measure: 'cases between long losses' })).toEqual({ points: [], beforeFirst: 1 });
   });
+});
+
+test('what a case of a cohort gives: sensors and the whole case, with their lengths', () => {
+  const { sites, blind, hasVasopressor } = qualityCaseOf(cohortCase('a', '2026-01-05', [40, 90], 700));
+  expect([sites, blind, hasVasopressor]).toEqual([[{ site: 'finger', any: qualityLosses([40, 90], 2), doubtfulLost: qualityLosses([40, 90], 2) }], qualityLosses([700], 2), false]);
 });
