@@ -6,7 +6,7 @@ import { reconcileCaseList } from '../cohort/case-list.ts';
 import { drawChart } from '../cohort/draw-chart.ts';
 import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
 import { nextStudy } from '../cohort/next-study.ts';
-import { studyUnits } from '../cohort/study-units.ts';
+import { studyCaseOf, studyUnits } from '../cohort/study-units.ts';
 import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
 import { cohortResults } from '../cohort/cohort-results.ts';
 import { compareCases } from '../compare/compare-cases.ts';
@@ -187,6 +187,8 @@ export interface AnalysisService {
   caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>): Promise<string>;
   /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
   studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<StudyCase>>;
+  /** Returns what cases of a run give to the planning of a study. */
+  studyCases(cases: readonly CohortCase[]): Promise<readonly StudyCase[]>;
   /** Returns power and precision of a study; tells how far it is by messages. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions): Promise<NextStudy>;
   /** Returns next-study.csv. */
@@ -324,6 +326,9 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async studyCase(bytes, caseKey, parameters) {
       return storedStudyCase(bytes, caseKey, parameters, productVersion);
+    },
+    async studyCases(cases) {
+      return cases.map(studyCaseOf);
     },
     async planStudy(cases, options) {
       return nextStudy(studyUnits(cases, options), options, (done, total) => post({ kind: 'patients-drawn', done, total }));

@@ -31,7 +31,8 @@ export function checkedZone(zone: string | undefined): string | null {
   return zone;
 }
 
-async function readSettings<T>(path: string, kind: string, parse: (json: unknown) => Result<T>): Promise<T> {
+/** Returns what a settings file holds. Throws WrongCall for one that cannot be read or holds something else. */
+export async function readSettings<T>(path: string, kind: string, parse: (json: unknown) => Result<T>): Promise<T> {
   let text: string;
   try {
     text = await readFile(path, 'utf8');

@@ -12,24 +12,17 @@ import { createHost, type Host } from '../../../../electron/host/host.ts';
 import { protocolDigest } from '../../../../electron/host/study-protocols.ts';
 import { buildProtocolContent } from '../../../builders/protocol-content.ts';
 import { bodyOf, buildStandInPool } from '../../../builders/stand-in-pool.ts';
-import { buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
+import { buildTwoSensorCase } from '../../../builders/two-sensor-case.ts';
 
 let folder = '';
 let host: Host;
 let events: HostEvent[] = [];
 const FIXED_AT = new Date(Date.UTC(2031, 4, 6, 7, 8, 9));
 
-/** An hour of two sensors, a sample every ten seconds, each without a value in the given samples. */
-const record = (caseId: string, finger: readonly [number, number], ear: readonly [number, number]) => {
-  const channel = (site: 'finger' | 'ear lobe', [from, to]: readonly [number, number]) =>
-    buildChannel(Array.from({ length: 361 }, (_, i) => (i >= from && i < to ? NaN : 97)), { channelId: `spo2@${site}`, label: site, site, tMs: Float64Array.from({ length: 361 }, (_, i) => i * 10_000) });
-  return buildCaseRecord({ caseId, channels: [channel('finger', finger), channel('ear lobe', ear)], events: [], drugs: [] });
-};
-
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), 'lacuna-lists-'));
   const store = await openFolderStore(join(folder, 'library'));
-  for (const one of [record('L-1', [60, 72], [200, 206]), record('L-2', [100, 109], [300, 304]), record('L-3', [10, 40], [60, 60])]) await store.save(one, null);
+  for (const one of [buildTwoSensorCase('L-1', [60, 72], [200, 206]), buildTwoSensorCase('L-2', [100, 109], [300, 304]), buildTwoSensorCase('L-3', [10, 40], [60, 60])]) await store.save(one, null);
   events = [];
   host = createHost({ store, productVersion: '1.2.3', door: 'browser', casesAtOnce: 2, samplesFolder: folder, startPool: () => buildStandInPool({ analyze: (one, parameters) => Promise.resolve(analyzeCase(one, parameters, '1.2.3')) }), now: () => FIXED_AT });
   host.onEvent((event) => events.push(event));

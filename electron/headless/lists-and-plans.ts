@@ -1,0 +1,104 @@
+import { createHash } from 'node:crypto';
+import { stat } from 'node:fs/promises';
+import { basename, dirname, resolve } from 'node:path';
+import type { CaseListResult } from '../../core/model/case-list.ts';
+import type { CohortCase } from '../../core/model/cohort-case.ts';
+import type { NextStudyOptions } from '../../core/model/next-study.ts';
+import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import { protocolDifferences } from '../../core/model/protocol-differences.ts';
+import type { StudyProtocol } from '../../core/model/study-protocol.ts';
+import { parseNextStudy } from '../../core/persist/next-study-file.ts';
+import { parseProtocol, protocolDigestText, protocolMarkdown, protocolStatement } from '../../core/persist/protocol-file.ts';
+import { listedCohortCase } from '../../core/protocol/listed-case.ts';
+import { nextStudyStatement } from '../../core/report/next-study-statement.ts';
+import type { ReportFile } from '../../core/report/report-files.ts';
+import type { InputFile } from '../../core/worker/analysis-service.ts';
+import type { AnalysisPool } from '../host/analysis-pool.ts';
+import { WrongCall, codeOf } from './find-inputs.ts';
+import { readSettings } from './read-settings.ts';
+
+/** What a call asks for beside the tables of the cohort. */
+export interface ListsAndPlansCall {
+  readonly caseList: string | undefined;
+  readonly caseListColumn: string | undefined;
+  readonly caseListDate: string | undefined;
+  readonly nextStudy: string | undefined;
+  readonly protocol: string | undefined;
+}
+
+/** The same, checked before anything is read. */
+export interface ListsAndPlans {
+  readonly list: { readonly file: InputFile; readonly idColumn: string | null; readonly dateColumn: string | null } | null;
+  readonly study: NextStudyOptions | null;
+  readonly protocol: StudyProtocol | null;
+}
+
+/** The files that such a call may write. */
+export const LISTS_AND_PLANS_FILE_NAMES = ['case-list.csv', 'next-study.csv', 'next-study.md', 'protocol.md'] as const;
+
+/** Returns what a call asks for. Throws WrongCall for a file that cannot be had, or holds something else. */
+export async function readListsAndPlans(call: ListsAndPlansCall): Promise<ListsAndPlans> {
+  if (call.caseList === undefined && (call.caseListColumn !== undefined || call.caseListDate !== undefined)) throw new WrongCall('A column of the case list is named, but no --case-list.');
+  const protocol = call.protocol === undefined ? null : await readSettings(call.protocol, 'protocol', parseProtocol);
+  if (protocol !== null && createHash('sha256').update(protocolDigestText(protocol), 'utf8').digest('hex') !== protocol.digest) {
+    throw new WrongCall(`The protocol file ${call.protocol ?? ''} was changed since it was fixed: its digest does not fit. Export the protocol again.`);
+  }
+  return {
+    list: call.caseList === undefined ? null : { file: await listFile(call.caseList), idColumn: call.caseListColumn ?? null, dateColumn: call.caseListDate ?? null },
+    study: call.nextStudy === undefined ? null : await readSettings(call.nextStudy, 'next-study', parseNextStudy),
+    protocol,
+  };
+}
+
+async function listFile(given: string): Promise<InputFile> {
+  const path = resolve(given);
+  const stats = await stat(path).catch((error: unknown) => {
+    throw new WrongCall(`The case list cannot be read (${codeOf(error)}): ${given}`);
+  });
+  if (!stats.isFile()) throw new WrongCall(`The case list is not a file: ${given}`);
+  return { path, relativePath: basename(path), folderName: basename(dirname(path)), byteLength: stats.size };
+}
+
+export interface ListsAndPlansSurroundings {
+  readonly pool: AnalysisPool;
+  readonly keepIdentifiers: boolean;
+  readonly pseudonymKey: string;
+  readonly parameters: AnalysisParameters;
+  readonly seed: number;
+  readonly signal: AbortSignal;
+  readonly onDrawn?: ((done: number, total: number) => void) | undefined;
+}
+
+/** What came of it: files to be written, and what is to be said elsewhere. */
+export interface ListsAndPlansResult {
+  readonly files: readonly ReportFile[];
+  readonly list: CaseListResult | null;
+  /** Whether the run was computed under the protocol; null where none was given. */
+  readonly statement: string | null;
+}
+
+/**
+ * Returns the files of the case list, the next study and the protocol for the cases of a run.
+ * Errors  throws WrongCall where the list cannot be read: nothing is written then.
+ */
+export async function listsAndPlans({ list, study, protocol }: ListsAndPlans, cases: readonly CohortCase[], surroundings: ListsAndPlansSurroundings): Promise<ListsAndPlansResult> {
+  const { pool, keepIdentifiers, pseudonymKey, parameters, seed, signal, onDrawn } = surroundings;
+  const files: ReportFile[] = [];
+  let listed: CaseListResult | null = null;
+  if (list !== null) {
+    const request = { table: null, idColumn: list.idColumn, dateColumn: list.dateColumn };
+    const answer = await pool.reconcileCaseList(list.file, { request, library: cases.map(listedCohortCase), decisions: [] }, { keepIdentifiers, pseudonymKey }, { signal });
+    if (!answer.ok) throw new WrongCall(`The case list: ${answer.failure.message}${answer.failure.line === undefined ? '' : ` (line ${answer.failure.line})`} ${answer.failure.remedy ?? ''}`.trim());
+    listed = answer.value;
+    files.push({ name: 'case-list.csv', text: [await pool.caseListText(listed, { signal })] });
+  }
+  if (study !== null) {
+    const planned = await pool.planStudy(await pool.studyCases(cases, { signal }), study, { signal, onDrawn });
+    files.push({ name: 'next-study.csv', text: [await pool.nextStudyText(planned, { signal })] });
+    files.push({ name: 'next-study.md', text: [nextStudyStatement({ study: planned, parameters, cases: cases.length, leftOut: [] })] });
+  }
+  if (protocol === null) return { files, list: listed, statement: null };
+  const statement = protocolStatement(protocol, protocolDifferences(protocol, { parameters, seed }));
+  files.push({ name: 'protocol.md', text: [`${protocolMarkdown(protocol)}\n## This run\n\n${statement}\n`] });
+  return { files, list: listed, statement };
+}
