@@ -1,11 +1,12 @@
 /*
  * Quality charts against golden cases worked out with other software, and against the check values of the handbook.
  */
-import { describe, expect } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { chartPatterns } from '../../../core/stats/chart-rules.ts';
 import { funnelPoint, funnelRatioLimit, funnelShareLimit, overdispersion } from '../../../core/stats/funnel.ts';
 import { individualsChart, individualsLimits } from '../../../core/stats/individuals.ts';
 import { pPrimeChart, uPrimeChart } from '../../../core/stats/laney.ts';
+import { mersenneTwister } from '../../../core/stats/mersenne-twister.ts';
 import { casesBetweenChart, casesLimits, timeBetweenChart } from '../../../core/stats/rare-events.ts';
 import { runChart, runLimits, trends } from '../../../core/stats/run-chart.ts';
 import { runsTail } from '../../../core/stats/runs-law.ts';
@@ -82,5 +83,31 @@ describe('charts (check values)', () => {
     expect(runChart([...Array<number>(wanted.shift).fill(9), ...Array<number>(wanted.shift).fill(1)], 5).shift6).toBe(true);
     expect(runChart([...Array<number>(wanted.shift - 1).fill(9), ...Array<number>(wanted.shift - 1).fill(1)], 5).shift6).toBe(false);
     expect(trends(Array.from({ length: wanted.trend }, (_, i) => i), wanted.trend)).toEqual([wanted.trend - 1]);
+  });
+});
+
+describe('how often rules signal when nothing has changed', () => {
+  /** Independent normal values, by Box & Muller (Ann Math Stat 1958;29:610). */
+  function normals(seed: number, n: number): number[] {
+    const { u32 } = mersenneTwister(seed);
+    const uniform = (): number => (u32() + 0.5) / 2 ** 32;
+    return Array.from({ length: n }, () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform()));
+  }
+
+  it('four rules of Western Electric signal after 91.75 points on average — Champ & Woodall, Technometrics 1987;29:393 (from memory)', () => {
+    const runs = 500;
+    let total = 0;
+    for (let seed = 1; seed <= runs; seed++) {
+      const found = chartPatterns(normals(seed, 900), [1, 2, 5, 6], 8);
+      total += 1 + Math.min(900, ...Object.values(found).flatMap((hits) => hits?.[0] ?? []));
+    }
+    // The run length is nearly geometric: standard error about 92/√500 = 4.1.
+    expect(Math.abs(total / runs - 91.75)).toBeLessThan(10);
+  });
+
+  it('a point lies beyond three standard deviations once in 370 — normal law, Shewhart 1931', () => {
+    const z = normals(7, 200_000);
+    // Standard error of the share: √(0.0027/200 000) = 0.0001.
+    expect(Math.abs((chartPatterns(z, [1])[1]?.length ?? 0) / z.length - 0.0027)).toBeLessThan(0.0004);
   });
 });
