@@ -1,4 +1,4 @@
-import { areaY, axisX, axisY, dot, gridY, line, ruleX, text, type Markish } from '@observablehq/plot';
+import { areaY, axisX, axisY, dot, gridY, line, ruleX, ruleY, text, type Markish } from '@observablehq/plot';
 import { dashOf, hitDots, INK, symbolOf, textRoomPx } from './chart-marks.ts';
 import type { ChartDrawing, SeriesLook } from './chart-types.ts';
 
@@ -33,11 +33,13 @@ export interface CurveOptions {
 export function curveChart(series: readonly DefinitionSeries[], options: CurveOptions, widthPx: number): ChartDrawing {
   const all = series.flatMap((one) => one.points);
   const top = Math.max(0, ...all.map((point) => Math.max(point.value ?? 0, point.upper ?? 0)));
+  const bottom = Math.min(0, ...all.map((point) => Math.min(point.value ?? 0, point.lower ?? 0)));
   const places = [...new Set([...all.map((point) => point.at), options.inForce])].sort((a, b) => a - b);
   const rightRoom = Math.max(30, ...series.map((one) => textRoomPx(one.label) + 30));
   const drawn = series.flatMap((one) => one.points.filter((point): point is DefinitionPoint & { value: number } => point.value !== null).map((point) => ({ ...point, one })));
   const marks: Markish[] = [
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
+    ...(bottom < 0 ? [ruleY([0], { stroke: INK.lineStrong })] : []),
     ruleX([options.inForce], { stroke: INK.text, strokeDasharray: '3 2' }),
     text([options.inForce], { x: (at: number) => at, frameAnchor: 'top', dy: -10, text: () => 'in force', fill: INK.text }),
     ...series.flatMap((one) => [
@@ -53,7 +55,7 @@ export function curveChart(series: readonly DefinitionSeries[], options: CurveOp
   return {
     options: {
       width: widthPx, height: 320, marginLeft: Math.max(52, textRoomPx(options.yTickText(top)) + 16), marginRight: rightRoom, marginTop: 34, marginBottom: 42,
-      x: { type: 'log', domain: [(places[0] ?? 1) / 1.08, (places.at(-1) ?? 10) * 1.08] }, y: { type: 'linear', domain: [0, top > 0 ? top * 1.08 : 1] }, marks,
+      x: { type: 'log', domain: [(places[0] ?? 1) / 1.08, (places.at(-1) ?? 10) * 1.08] }, y: { type: 'linear', domain: [bottom * 1.08, top > bottom ? top * 1.08 : 1] }, marks,
     },
     points: drawn.map((point) => ({ key: point.key, label: `${point.one.label}, ${options.xTickText(point.at)}: ${point.figure}` })),
   };

@@ -11,10 +11,12 @@ import { createLedger, type LedgerStore } from './ledger.ts';
 import { createMessages, type MessageStore } from './messages.ts';
 import { createCaseList, type CaseListStore } from './case-list.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
+import { createCohortRun, type CohortRun } from './cohort-run.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
 import { createPreferences, type PreferenceStore } from './preferences.ts';
 import { describeProblem } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
+import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
 import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
@@ -29,7 +31,7 @@ export type CasePart = 'timeline' | 'sites';
 export const IMPORT_PARTS = ['import', 'case list', 'ledger'] as const;
 export type ImportPart = (typeof IMPORT_PARTS)[number];
 
-export const COHORT_PARTS = ['questions', 'next study'] as const;
+export const COHORT_PARTS = ['questions', 'quality charts', 'next study'] as const;
 export type CohortPart = (typeof COHORT_PARTS)[number];
 
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
@@ -42,6 +44,8 @@ export interface Session {
   readonly casePart: Store<CasePart>;
   readonly chosen: ChosenCases;
   readonly siteCohort: SiteCohortStore;
+  readonly cohort: CohortRun;
+  readonly quality: QualityCharts;
   /** Which part of the cohort place is shown. */
   readonly cohortPart: Store<CohortPart>;
   readonly imports: ImportSession;
@@ -83,6 +87,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const casePart = createStore<CasePart>('timeline');
   const chosen = createChosenCases();
   const siteCohort = createSiteCohort(host, newJobId);
+  const cohort = createCohortRun(host, newJobId);
+  const quality = createQualityCharts(host, newJobId);
   const definitions = createDefinitions(host);
   const messages = createMessages();
   const description = createStore<HostDescription | null>(null);
@@ -109,6 +115,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const stopListening = host.onEvent((event) => {
     if (event.kind === 'library-changed') {
       siteCohort.forget();
+      cohort.forget();
+      void quality.refresh();
       void library.reload();
       void ledger.refresh();
       void caseList.refresh();
@@ -133,6 +141,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     casePart,
     chosen,
     siteCohort,
+    cohort,
+    quality,
     cohortPart: createStore<CohortPart>('questions'),
     imports,
     mappings: createSavedMappings(host),
@@ -176,6 +186,8 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       siteCohort.dispose();
       studyPlan.dispose();
       void caseList.close();
+      cohort.dispose();
+      quality.dispose();
       cases.close();
     },
   };

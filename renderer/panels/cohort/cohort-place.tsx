@@ -3,11 +3,12 @@ import { COHORT_PARTS, useSession, type CohortPart } from '../../state/session.t
 import { useStore } from '../../state/store.ts';
 import { NextStudyPanel } from '../next-study/next-study-panel.tsx';
 import { QuestionsPanel } from './questions-panel.tsx';
+import { QualityPanel } from './quality/quality-panel.tsx';
 import './cohort.css';
 
-const PART_NAMES: Readonly<Record<CohortPart, string>> = { 'questions': 'Questions', 'next study': 'Next study' };
+const PART_NAMES: Readonly<Record<CohortPart, string>> = { 'questions': 'Questions', 'quality charts': 'Quality charts', 'next study': 'Next study' };
 
-/** Returns the cohort place: questions to many cases at once. */
+/** Returns the cohort place: questions to many cases, charts that are kept from month to month, and the study that may come next. */
 export function CohortPlace(): JSX.Element {
   const session = useSession();
   const part = useStore(session.cohortPart);
@@ -19,6 +20,7 @@ export function CohortPlace(): JSX.Element {
         ))}
       </nav>
       {part === 'questions' ? <QuestionsPanel /> : null}
+      {part === 'quality charts' ? <QualityPanel /> : null}
       {part === 'next study' ? <NextStudyPanel /> : null}
     </>
   );

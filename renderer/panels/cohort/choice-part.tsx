@@ -1,0 +1,111 @@
+import type { JSX } from 'react';
+import type { FacetValues } from '../../../core/model/cohort-flow.ts';
+import { UNSTATED, type CaseChoice, type CaseFacet, type CohortOptions } from '../../../core/model/cohort-options.ts';
+import { countText, numberText } from '../../format/number-text.ts';
+import { Button } from '../../widgets/button.tsx';
+import { Disclosure } from '../../widgets/disclosure.tsx';
+import { CheckField, SelectField, TextField } from '../../widgets/field.tsx';
+import { columnsIn, facetKey, facetsToChoose, facetsUnstated, narrowings, toggledValue, valuesTaken, withValues } from './choice-edit.ts';
+import { facetText, facetValueText } from './cohort-words.ts';
+
+export interface ChoicePartProps {
+  readonly options: CohortOptions;
+  /** What occurs in the cases; empty until it is known. */
+  readonly facets: readonly FacetValues[];
+  readonly onOptions: (options: CohortOptions) => void;
+}
+
+const DAY = /^\d{4}-\d{2}-\d{2}$/;
+
+/** Returns which cases are looked at and what they are compared by. Every value says in how many cases it occurs. */
+export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX.Element {
+  const { choice } = options;
+  const choose = (next: CaseChoice): void => onOptions({ ...options, choice: next });
+  const toChoose = facetsToChoose(facets, choice);
+  const unstated = facetsUnstated(facets).filter(({ facet }) => facet.kind !== 'column');
+  const count = narrowings(options);
+  const columns = columnsIn(facets);
+  const groups = facets.filter(({ values }) => values.some(({ value }) => value !== UNSTATED)).map(({ facet }) => facet);
+  return (
+    <div className="cohort-choice">
+      <div className="cohort-controls">
+        <SelectField
+          label="Compare by" value={options.groupBy === null ? '' : facetKey(options.groupBy)}
+          choices={[{ value: '', label: 'nothing' }, ...groups.map((facet) => ({ value: facetKey(facet), label: facetText(facet) }))]}
+          onChange={(value) => onOptions({ ...options, groupBy: groups.find((facet) => facetKey(facet) === value) ?? null })}
+        />
+        {columns.length === 0 ? null : (
+          <SelectField
+            label="One patient, several cases" value={options.patientColumn ?? ''}
+            choices={[{ value: '', label: 'each case stands for itself' }, ...columns.map((column) => ({ value: column, label: `patients are named by “${column}”` }))]}
+            onChange={(value) => onOptions({ ...options, patientColumn: value === '' ? null : value })}
+          />
+        )}
+        <TextField label="From" type="date" value={choice.from ?? ''} onChange={(value) => choose({ ...choice, from: DAY.test(value) ? value : null })} />
+        <TextField label="To" type="date" value={choice.to ?? ''} onChange={(value) => choose({ ...choice, to: DAY.test(value) ? value : null })} />
+        {choice.from === null && choice.to === null ? null : <CheckField label="cases without a date too" checked={choice.keepUndated} onChange={(keepUndated) => choose({ ...choice, keepUndated })} />}
+        <ChangeFields options={options} onOptions={onOptions} />
+        {count === 0 ? null : <Button onClick={() => choose({ facets: [], from: null, to: null, keepUndated: true })}>Take every case again</Button>}
+      </div>
+      {toChoose.length === 0 ? null : (
+        <Disclosure summary={`Narrow the cases${count === 0 ? '' : `: narrowed by ${countText(count, 'property', 'properties')}`}`}>
+          <div className="cohort-facets">{toChoose.map((one) => <FacetBox key={facetKey(one.facet)} of={one} choice={choice} onChoice={choose} />)}</div>
+        </Disclosure>
+      )}
+      {unstated.length === 0 ? null : (
+        <p className="soft cohort-unstated">
+          No case states {wordList(unstated.map(({ facet }) => facetText(facet)))}. A list of cases with such columns, imported beside the records, lets cases be chosen and compared by them.
+        </p>
+      )}
+    </div>
+  );
+}
+
+function FacetBox({ of, choice, onChoice }: { readonly of: FacetValues; readonly choice: CaseChoice; readonly onChoice: (choice: CaseChoice) => void }): JSX.Element {
+  const taken = valuesTaken(choice, of);
+  const name = facetText(of.facet);
+  const isAll = taken.length === of.values.length;
+  return (
+    <fieldset className="cohort-facet">
+      <legend>{capital(name)} <span className="soft">{isAll ? 'all' : `${numberText(taken.length)} of ${numberText(of.values.length)}`}</span></legend>
+      <div className="cohort-facet-values">
+        {of.values.map(({ value, cases }) => (
+          <CheckField key={value} label={`${facetValueText(of.facet, value)} (${numberText(cases)})`} checked={taken.includes(value)} onChange={() => onChoice(toggledValue(choice, of, value))} />
+        ))}
+      </div>
+      <span className="row">
+        <Button look="link" aria-label={`All of ${name}`} disabled={isAll} onClick={() => onChoice(withValues(choice, of, of.values.map(({ value }) => value)))}>All</Button>
+        <Button look="link" aria-label={`None of ${name}`} disabled={taken.length === 0} onClick={() => onChoice(withValues(choice, of, []))}>None</Button>
+      </span>
+    </fieldset>
+  );
+}
+
+function ChangeFields({ options, onOptions }: Pick<ChoicePartProps, 'options' | 'onOptions'>): JSX.Element {
+  const { change } = options;
+  return (
+    <>
+      <TextField label="Something was changed on" type="date" value={change?.date ?? ''} onChange={(value) => onOptions({ ...options, change: DAY.test(value) ? { date: value, text: change?.text ?? '' } : null })} />
+      {change === null ? null : <TextField label="What was changed" value={change.text} onChange={(text) => onOptions({ ...options, change: { ...change, text: text.slice(0, 200) } })} />}
+    </>
+  );
+}
+
+function capital(text: string): string {
+  return `${text.slice(0, 1).toUpperCase()}${text.slice(1)}`;
+}
+
+/** Returns words as a list in a sentence: "service, ASA class or age band". */
+function wordList(words: readonly string[]): string {
+  const last = words.at(-1) ?? '';
+  return words.length < 2 ? last : `${words.slice(0, -1).join(', ')} or ${last}`;
+}
+
+/** Returns what of the cases a question looks at, in a few words, for a line under the answers. */
+export function choiceText(choice: CaseChoice): string {
+  const parts = choice.facets.map(({ facet, values }: { readonly facet: CaseFacet; readonly values: readonly string[] }) => `${facetText(facet)}: ${values.length === 0 ? 'none' : values.map((value) => facetValueText(facet, value)).join(', ')}`);
+  if (choice.from !== null) parts.push(`from ${choice.from}`);
+  if (choice.to !== null) parts.push(`to ${choice.to}`);
+  if ((choice.from !== null || choice.to !== null) && !choice.keepUndated) parts.push('dated cases only');
+  return parts.length === 0 ? 'every usable case' : parts.join('; ');
+}

@@ -1,0 +1,80 @@
+import type { JSX } from 'react';
+import { WHOLE_CASE } from '../../../core/model/cohort-burden.ts';
+import { countText } from '../../format/number-text.ts';
+import { useSession } from '../../state/session.ts';
+import { Button } from '../../widgets/button.tsx';
+import { BurdenByGroup, BurdenByMonth, BurdenByPlace, type BurdenPartProps } from './burden-part.tsx';
+import { burdenSentence, facetText, placeText, rangeWithLimits, shareWithLimits } from './cohort-words.ts';
+import type { TabProps } from './questions-panel.tsx';
+import { Question } from './question.tsx';
+import { WorthALook } from './worth-a-look.tsx';
+
+const BLIND = { one: 'time without information from any site', many: 'times without information from any site' };
+const DROPOUT = { one: 'dropout at a sensor', many: 'dropouts at a sensor' };
+
+/** Returns the questions of the person who leads the work on quality. */
+export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element {
+  const session = useSession();
+  const { burden, options, flow, sites } = results;
+  const all = burden.rows.filter((row) => row.scope === 'all');
+  const blind = all.find((row) => row.place === WHOLE_CASE);
+  const sensors = all.find((row) => row.place === 'all sensors');
+  const part: BurdenPartProps = { burden, options, unit: flow.unit, definition, onPoint };
+  const months = new Set(burden.rows.filter((row) => row.scope === 'month' && row.value !== '').map((row) => row.value)).size;
+  const second = sites.pairs.filter((pair) => pair.outcome === 'share lost' && pair.units > 0);
+  return (
+    <>
+      <Question
+        heading="How often and how long are we blind?"
+        answer={
+          <>
+            <p>{blind === undefined ? 'No case with a monitored sensor is looked at.' : burdenSentence(blind.primary, BLIND)}</p>
+            {sensors === undefined ? null : <p>{burdenSentence(sensors.primary, DROPOUT)}</p>}
+            {blind === undefined || sensors === undefined ? null : (
+              <p className="soft">With doubtful values counted as lost: {countText(blind.doubtfulLost.dropouts, BLIND.one, BLIND.many)}, {shareWithLimits(blind.doubtfulLost.share)} of the time; {countText(sensors.doubtfulLost.dropouts, DROPOUT.one, DROPOUT.many)}, {shareWithLimits(sensors.doubtfulLost.share)}.</p>
+            )}
+          </>
+        }
+      >
+        <BurdenByPlace {...part} />
+      </Question>
+      <Question
+        heading="Which sites, procedures, positions, rooms, months?"
+        answer={options.groupBy === null ? 'Nothing is compared yet.' : `Compared by ${facetText(options.groupBy)}. An interval that holds the figure of another group is no ground to tell the two apart, and groups differ in their cases.`}
+      >
+        <BurdenByGroup {...part} />
+      </Question>
+      <Question
+        heading="Is it getting better since the change? Is it signal or noise?"
+        answer={
+          <p>
+            {months < 2 ? 'There are fewer than two months with dated cases: no course can be seen yet.' : `The course over ${countText(months, 'month', 'months')} stands below. Whether it is signal or noise is for a chart whose definition, baseline and points are kept.`}
+            {' '}<Button look="link" onClick={() => session.cohortPart.set('quality charts')}>Go to the quality charts</Button>
+          </p>
+        }
+      >
+        <BurdenByMonth {...part} />
+      </Question>
+      <Question
+        heading="How much would a second site have covered?"
+        answer={
+          <p>
+            {second.length === 0 ? `In no ${flow.unit} were two sites worn at once for long enough: the records cannot say.` : `Two sites were worn at once for long enough: ${second.map((pair) => `${placeText(pair.firstKey)} and ${placeText(pair.secondKey)} in ${countText(pair.units, flow.unit, `${flow.unit}s`)}`).join('; ')}. What one gave while the other was lost stands under Sites.`}
+            {' '}<Button look="link" onClick={() => session.place.set('sites')}>Go to the sites of the chosen cases</Button>
+          </p>
+        }
+      />
+      <Question heading="Which cases deserve a look?" answer="Cases in which information was lost, the longest loss first.">
+        <WorthALook cases={burden.cases} />
+      </Question>
+      <Question
+        heading="What does the median loss cost in minutes?"
+        answer={
+          sensors === undefined || sensors.primary.medianMs === null
+            ? 'No dropout: there is no median.'
+            : `Half of the dropouts last longer than ${rangeWithLimits(sensors.primary.medianMs)}; the middle half lies from ${rangeWithLimits(sensors.primary.lowerQuartileMs)} to ${rangeWithLimits(sensors.primary.upperQuartileMs)}, the longest is ${rangeWithLimits(sensors.primary.longestMs)}. The limits are what the recording interval leaves unknown. Losses that were not restored count up to where they were followed.`
+        }
+      />
+    </>
+  );
+}

@@ -1,0 +1,229 @@
+import { useCallback, useMemo, useState, type JSX } from 'react';
+import type { ChartEdit, ChartPoint, QualityChartView } from '../../../../core/model/quality-chart.ts';
+import type { QualityAnswer } from '../../../../core/protocol/host-api.ts';
+import { ChartFigure } from '../../../charts/chart-figure.tsx';
+import type { DrawChart } from '../../../charts/chart-types.ts';
+import { qualityChart } from '../../../charts/quality-chart.ts';
+import { countText, numberText } from '../../../format/number-text.ts';
+import { dateText, instantText } from '../../../format/time-text.ts';
+import { useSession } from '../../../state/session.ts';
+import { useStore } from '../../../state/store.ts';
+import { Button } from '../../../widgets/button.tsx';
+import { Dialog } from '../../../widgets/dialog.tsx';
+import { Disclosure } from '../../../widgets/disclosure.tsx';
+import { TextField } from '../../../widgets/field.tsx';
+import { Notice } from '../../../widgets/notice.tsx';
+import { PointCases, type OpenPoint } from '../point-cases.tsx';
+import { Question } from '../question.tsx';
+import { PhaseForm } from './phase-form.tsx';
+import { changeMarks, drawnPoints, qualityTable } from './quality-points.ts';
+import { choiceText, definitionPhrases, effectTexts, KIND_NAMES, leftOutPhrases, measureName, measureValueText, pointFigureText, pointName, verdictText } from './quality-words.ts';
+
+const CONF = 0.95;
+
+/** Returns a chart that is kept, with what was frozen, what would have changed, and what was marked. */
+export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { readonly view: QualityAnswer<QualityChartView>; readonly isBusy: boolean }): JSX.Element {
+  const session = useSession();
+  const library = useStore(session.library);
+  const [point, setPoint] = useState<OpenPoint | null>(null);
+  const [removing, setRemoving] = useState(false);
+  const { chart } = view;
+  const { measure, lossOf, longerThanS } = chart.definition;
+  const phase = chart.phases.at(-1);
+  const centreName = phase?.kind === 'run' || phase?.kind === 'g' ? 'median' : 'centre';
+  const draw = useCallback<DrawChart>(
+    (width) => qualityChart(drawnPoints(view), { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureValueText(measure), centreName, changes: changeMarks(view) }, width),
+    [view, measure, lossOf, longerThanS, centreName],
+  );
+  const names = useMemo(() => new Map(library.kind === 'ready' ? library.cases.map((summary) => [summary.caseKey, summary.caseId]) : []), [library]);
+  const openPoint = (key: string): void => {
+    const found = view.points[Number(key)];
+    if (found === undefined) return;
+    setPoint({ title: `${pointName(found.label)}: ${pointFigureText(found, measure)}`, cases: found.caseKeys.map((caseKey) => ({ caseKey, caseId: names.get(caseKey) ?? 'a case that is gone', figure: 'counts in this point' })) });
+  };
+  const edit = (change: ChartEdit): Promise<boolean> => session.quality.edit(change);
+  const fresh = view.points.filter((one) => one.state === 'new');
+  const left = [...leftOutPhrases(view.leftOut), ...(leftOut.length === 0 ? [] : [`${countText(leftOut.length, 'case', 'cases')} that could not be read`])];
+  return (
+    <>
+      <div className="page-head">
+        <h1>{chart.name}</h1>
+        <Button onClick={() => setRemoving(true)} disabled={isBusy}>Remove this chart</Button>
+      </div>
+      <p className="answer-line" role="status">{verdictText(view)}</p>
+      <ChartFigure
+        title={chart.name} fileName={`quality-chart-${measure.replaceAll(' ', '-')}`} draw={draw} table={qualityTable(view.points, measure)} onPoint={openPoint} pointLeadsTo="lists the cases behind the point"
+        description={`${measureName(measure, lossOf, longerThanS)}. ${phase === undefined ? '' : `${KIND_NAMES[phase.kind]}. `}A hollow point is not over yet; a cross is left out of the limits; a diamond signals.`}
+        notes={[
+          `${definitionPhrases(chart.definition).join('; ')}.`,
+          ...(phase === undefined ? [] : [choiceText(phase.choice), baselineText(view)]),
+          ...(left.length === 0 ? [] : [`In no point: ${left.join('; ')}.`]),
+          'A signal says that something other than chance is likely; it names no cause. Small numbers and selected cases: no ranking of people or units on them.',
+        ]}
+        nothing={view.points.length === 0 ? <p>No case gives a point: {left.length === 0 ? 'the library has none that fits' : left.join('; ')}.</p> : undefined}
+      />
+      {fresh.length === 0 ? null : (
+        <Notice tone="note" title={`${countText(fresh.length, 'point is', 'points are')} complete and not yet kept.`}>
+          <p>{fresh.map((one) => pointName(one.label)).join(', ')}. A kept point stays as it is, whatever is imported later.</p>
+          <Button disabled={isBusy} onClick={() => void edit({ kind: 'keep points' })}>Keep {fresh.length === 1 ? 'it' : 'them'}</Button>
+        </Notice>
+      )}
+      <FrozenPart view={view} isBusy={isBusy} onEdit={edit} />
+      <ChangesPart view={view} isBusy={isBusy} onEdit={edit} />
+      <PhasesPart view={view} isBusy={isBusy} onEdit={edit} />
+      {point === null ? null : <PointCases point={point} onClose={() => setPoint(null)} />}
+      {removing ? (
+        <Dialog
+          title={`Remove “${chart.name}”?`} onClose={() => setRemoving(false)}
+          actions={<><Button onClick={() => setRemoving(false)}>Keep it</Button><Button look="primary" onClick={() => { setRemoving(false); void session.quality.remove(chart.chartId); }}>Remove it</Button></>}
+        >
+          <p>Its {countText(chart.points.length, 'kept point', 'kept points')}, limits, changes and reasons are gone for good. The cases stay.</p>
+        </Dialog>
+      ) : null}
+    </>
+  );
+}
+
+function baselineText({ chart, points }: QualityChartView): string {
+  const phase = chart.phases.at(-1);
+  if (phase === undefined || phase.kind === 'line') return 'No limits: the points stand for themselves.';
+  const { baseline } = phase;
+  const [first, last] = [points[baseline.firstPoint], points[baseline.lastPoint]];
+  const span = first === undefined || last === undefined ? '' : ` ${pointName(first.label)} to ${pointName(last.label)}`;
+  return `Fixed on ${instantText(phase.madeAt)} from the baseline${span}${baseline.excluded.length === 0 ? '' : `, ${countText(baseline.excluded.length, 'point', 'points')} left out`}${baseline.isProvisional ? '; provisional, since fewer than 20 points count' : ''}. Reason: ${phase.reason}`;
+}
+
+interface PartProps {
+  readonly view: QualityChartView;
+  readonly isBusy: boolean;
+  readonly onEdit: (edit: ChartEdit) => Promise<boolean>;
+}
+
+/** What was kept, and what the cases of today would give instead. */
+function FrozenPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
+  const moved = view.points.flatMap((point, i) => (point.now === null ? [] : [{ point, i }]));
+  const { measure } = view.chart.definition;
+  return (
+    <Question
+      heading="What has been frozen, and what would have changed?"
+      answer={
+        moved.length === 0
+          ? `${countText(view.chart.points.length, 'point is', 'points are')} kept. The cases of today give the same.`
+          : `${countText(view.chart.points.length, 'point is', 'points are')} kept; for ${numberText(moved.length)} of them the cases of today would give something else, because cases came later, were removed or were read anew. What was kept is drawn.`
+      }
+    >
+      {moved.length === 0 ? null : (
+        <div className="grid-scroll cohort-list">
+          <table className="plain-table">
+            <caption className="visually-hidden">Kept points that the cases of today do not give</caption>
+            <thead><tr><th scope="col">Point</th><th scope="col">Kept</th><th scope="col">Cases of today</th><th scope="col">Take today&apos;s, because</th></tr></thead>
+            <tbody>{moved.map(({ point, i }) => <MovedRow key={point.label} point={point} index={i} measure={measure} isBusy={isBusy} onEdit={onEdit} />)}</tbody>
+          </table>
+        </div>
+      )}
+      {view.chart.restated.length === 0 ? null : (
+        <Disclosure summary={`${countText(view.chart.restated.length, 'point was', 'points were')} worked out anew`}>
+          <ul>{view.chart.restated.map((one) => <li key={`${one.point} ${one.madeAt}`}>{pointName(one.before.label)}, before {pointFigureText(one.before, measure)}: {one.reason} ({instantText(one.madeAt)})</li>)}</ul>
+        </Disclosure>
+      )}
+    </Question>
+  );
+}
+
+function MovedRow({ point, index, measure, isBusy, onEdit }: { readonly point: ChartPoint; readonly index: number; readonly measure: QualityChartView['chart']['definition']['measure'] } & Pick<PartProps, 'isBusy' | 'onEdit'>): JSX.Element {
+  const [reason, setReason] = useState('');
+  return (
+    <tr>
+      <th scope="row">{pointName(point.label)}</th>
+      <td>{pointFigureText(point, measure)}</td>
+      <td>{point.now === null ? 'the same' : pointFigureText(point.now, measure)}</td>
+      <td>
+        <span className="row cohort-inline">
+          <TextField label={`Reason to take today's figures for ${pointName(point.label)}`} labelHidden placeholder="reason" value={reason} onChange={setReason} />
+          <Button disabled={isBusy || reason.trim() === ''} onClick={() => void onEdit({ kind: 'restate point', point: index, reason })}>Take</Button>
+        </span>
+      </td>
+    </tr>
+  );
+}
+
+/** Changes of the department, each with the measure before and after. */
+function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
+  const [date, setDate] = useState('');
+  const [text, setText] = useState('');
+  const { changes } = view.chart;
+  const isReady = /^\d{4}-\d{2}-\d{2}$/.test(date) && text.trim() !== '';
+  return (
+    <Question
+      heading="Is it getting better since the change?"
+      answer={changes.length === 0 ? 'No change is marked. Mark the day from which something was done otherwise; before and after are then set side by side.' : 'Before and after each marked change, up to the next one. Other things change with time too: the difference is no proof that the change made it.'}
+    >
+      {changes.length === 0 ? null : (
+        <div className="grid-scroll cohort-list">
+          <table className="plain-table">
+            <caption className="visually-hidden">Changes with the measure before and after</caption>
+            <thead><tr><th scope="col">From</th><th scope="col">Change</th><th scope="col">Before</th><th scope="col">After</th><th scope="col">Effect</th><th scope="col"><span className="visually-hidden">Remove</span></th></tr></thead>
+            <tbody>
+              {changes.map((change) => {
+                const effect = view.effects.find((one) => one.changeId === change.changeId);
+                const words = effect === undefined ? null : effectTexts(effect, CONF);
+                return (
+                  <tr key={change.changeId}>
+                    <td className="figure">{dateText(change.date)}</td><th scope="row">{change.text}</th>
+                    <td>{words?.before ?? '–'}</td><td>{words?.after ?? '–'}</td><td>{words?.effect ?? '–'}</td>
+                    <td><Button look="quiet" disabled={isBusy} aria-label={`Take the mark “${change.text}” away`} onClick={() => void onEdit({ kind: 'remove change', changeId: change.changeId })}>Take away</Button></td>
+                  </tr>
+                );
+              })}
+            </tbody>
+          </table>
+        </div>
+      )}
+      <div className="cohort-controls">
+        <TextField label="First day of the new way" type="date" value={date} onChange={setDate} />
+        <TextField label="What was changed" value={text} onChange={(value) => setText(value.slice(0, 200))} />
+        <Button
+          disabled={isBusy || !isReady}
+          onClick={() => void onEdit({ kind: 'mark change', date, text }).then((isDone) => {
+            if (!isDone) return;
+            setDate('');
+            setText('');
+          })}
+        >
+          Mark the change
+        </Button>
+      </div>
+    </Question>
+  );
+}
+
+/** The stretches of the chart with their own limits. */
+function PhasesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
+  const { phases } = view.chart;
+  return (
+    <Question heading="Which limits hold, and since when?" answer={`${countText(phases.length, 'set of limits', 'sets of limits')}. The one that was made last holds from its first point on.`}>
+      <div className="grid-scroll cohort-list">
+        <table className="plain-table">
+          <caption className="visually-hidden">Limits of the chart</caption>
+          <thead><tr><th scope="col">From point</th><th scope="col">Kind</th><th scope="col">Baseline</th><th scope="col">Reason</th><th scope="col">Fixed</th></tr></thead>
+          <tbody>
+            {phases.map((phase) => (
+              <tr key={phase.madeAt}>
+                <th scope="row">{pointName(view.points[phase.fromPoint]?.label ?? String(phase.fromPoint + 1))}</th>
+                <td>{KIND_NAMES[phase.kind]}</td>
+                <td>{phase.kind === 'line' ? 'none' : `${pointName(view.points[phase.baseline.firstPoint]?.label ?? '')} to ${pointName(view.points[phase.baseline.lastPoint]?.label ?? '')}${phase.baseline.isProvisional ? ', provisional' : ''}`}</td>
+                <td>{phase.reason}</td><td>{instantText(phase.madeAt)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      <Disclosure summary="Fix new limits from a point on">
+        <PhaseForm
+          key={phases.length} measure={view.chart.definition.measure} pointNames={view.points.filter((one) => one.state === 'kept').map((one) => pointName(one.label))} baseline={phases.at(-1)?.baseline ?? null} asksWhere isBusy={isBusy}
+          action="Fix these limits" onPhase={(phase) => void onEdit({ kind: 'new phase', phase })}
+        />
+      </Disclosure>
+    </Question>
+  );
+}
