@@ -1,5 +1,6 @@
 import { useCallback, useId, useLayoutEffect, useRef, useState, type JSX, type KeyboardEvent, type ReactNode } from 'react';
 import { Button } from '../widgets/button.tsx';
+import { Disclosure } from '../widgets/disclosure.tsx';
 import { chartCsv } from './chart-csv.ts';
 import type { ChartPoint, ChartTable, DrawChart } from './chart-types.ts';
 import { exportPicture, svgText } from './export-picture.ts';
@@ -12,8 +13,10 @@ export interface ChartFigureProps {
   readonly title: string;
   /** What the picture shows and how it is to be read, in a sentence or two. */
   readonly description: string;
-  /** Definition, name of the interval, cautions: beneath the picture and in its files. */
+  /** Definition and cautions: beneath the picture and in its files. */
   readonly notes: readonly string[];
+  /** Names of intervals, tests, what was left out: to be opened beneath the picture, and in its files. */
+  readonly details?: readonly string[] | undefined;
   /** Without ending; must hold nothing of a patient. */
   readonly fileName: string;
   /** Keep it the same object while nothing changed, or the picture is drawn anew. */
@@ -36,11 +39,11 @@ const ROWS_SHOWN = 200;
  * Keyboard: one stop for the Tab key; arrows, Home and End walk the points, Enter or Space presses.
  */
 export function ChartFigure(props: ChartFigureProps): JSX.Element {
-  const { title, description, notes, draw, table, nothing } = props;
+  const { title, description, notes, details = [], draw, table, nothing } = props;
   const [isTable, setIsTable] = useState(false);
   const [failure, setFailure] = useState<string | null>(null);
   const id = useId();
-  const words = { title, description, notes };
+  const words = { title, description, notes: [...notes, ...details] };
   const save = async (ending: string, make: () => Blob | Promise<Blob>): Promise<void> => {
     try {
       saveFile(`${props.fileName}.${ending}`, await make());
@@ -58,7 +61,10 @@ export function ChartFigure(props: ChartFigureProps): JSX.Element {
       {nothing === undefined ? (
         <>
           {isTable ? <NumberTable title={title} table={table} pointLeadsTo={props.pointLeadsTo} onPoint={props.onPoint} /> : <Picture draw={draw} title={title} pointLeadsTo={props.pointLeadsTo} onPoint={props.onPoint} />}
-          <div className="chart-notes">{notes.map((note) => <p key={note}>{note}</p>)}</div>
+          <div className="chart-notes">
+            {notes.map((note) => <p key={note}>{note}</p>)}
+            {details.length === 0 ? null : <Disclosure summary="Intervals, tests and what to know">{details.map((detail) => <p key={detail}>{detail}</p>)}</Disclosure>}
+          </div>
           <div className="chart-tools" role="group" aria-label={`Table and files of: ${title}`}>
             <Button look="quiet" aria-pressed={isTable} onClick={() => setIsTable(!isTable)}>{isTable ? 'Show the picture' : 'Show as a table'}</Button>
             <Button look="quiet" onClick={() => void save('svg', () => new Blob([svgText(exportPicture(draw, words))], { type: 'image/svg+xml' }))}>Save as SVG</Button>

@@ -1,5 +1,5 @@
 import { areaY, axisX, axisY, dot, gridY, line, ruleX, ruleY, text, type Markish } from '@observablehq/plot';
-import { dashOf, hitDots, INK, symbolOf, textRoomPx } from './chart-marks.ts';
+import { dashOf, hitDots, INK, spread, symbolOf, textRoomPx } from './chart-marks.ts';
 import type { ChartDrawing, SeriesLook } from './chart-types.ts';
 
 /** A figure under one definition. */
@@ -29,11 +29,21 @@ export interface CurveOptions {
   readonly inForce: number;
 }
 
+/** How much higher than the highest figure the axis may go for the sake of a band. */
+const MOST_BAND = 2;
+/** Bands of more series than this lie over one another and say nothing; the table has them. */
+const MOST_BANDS = 2;
+/** Between two labels, as a share of the height. */
+const LABEL_GAP = 0.06;
+
 /** Returns a figure against a definition, equal steps being equal ratios, with the definition in force marked. */
 export function curveChart(series: readonly DefinitionSeries[], options: CurveOptions, widthPx: number): ChartDrawing {
   const all = series.flatMap((one) => one.points);
-  const top = Math.max(0, ...all.map((point) => Math.max(point.value ?? 0, point.upper ?? 0)));
-  const bottom = Math.min(0, ...all.map((point) => Math.min(point.value ?? 0, point.lower ?? 0)));
+  // A band that is much wider than the figures is cut, so that one series of few cases does not press all others together.
+  const most = Math.max(0, ...all.map((point) => Math.abs(point.value ?? 0))) * MOST_BAND;
+  const top = Math.min(most, Math.max(0, ...all.map((point) => Math.max(point.value ?? 0, point.upper ?? 0))));
+  const bottom = Math.max(-most, Math.min(0, ...all.map((point) => Math.min(point.value ?? 0, point.lower ?? 0))));
+  const cut = (value: number | null): number | null => (value === null ? null : Math.min(top, Math.max(bottom, value)));
   const places = [...new Set([...all.map((point) => point.at), options.inForce])].sort((a, b) => a - b);
   const rightRoom = Math.max(30, ...series.map((one) => textRoomPx(one.label) + 30));
   const drawn = series.flatMap((one) => one.points.filter((point): point is DefinitionPoint & { value: number } => point.value !== null).map((point) => ({ ...point, one })));
@@ -43,10 +53,16 @@ export function curveChart(series: readonly DefinitionSeries[], options: CurveOp
     ruleX([options.inForce], { stroke: INK.text, strokeDasharray: '3 2' }),
     text([options.inForce], { x: (at: number) => at, frameAnchor: 'top', dy: -10, text: () => 'in force', fill: INK.text }),
     ...series.flatMap((one) => [
-      areaY(one.points.filter((point) => point.lower !== null && point.upper !== null), { x: 'at', y1: 'lower', y2: 'upper', fill: one.look.color, fillOpacity: 0.12 }),
+      ...(series.length > MOST_BANDS ? [] : [areaY(one.points.filter((point) => point.lower !== null && point.upper !== null), { x: 'at', y1: (point: DefinitionPoint) => cut(point.lower), y2: (point: DefinitionPoint) => cut(point.upper), fill: one.look.color, fillOpacity: 0.12 })]),
       line(one.points, { x: 'at', y: (point: DefinitionPoint) => point.value ?? NaN, stroke: one.look.color, strokeWidth: 2, strokeDasharray: dashOf(one.look) }),
       dot(one.points.filter((point) => point.value !== null), { x: 'at', y: 'value', r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color, stroke: INK.panel, strokeWidth: 1 }),
-      text(one.points.filter((point) => point.value !== null).slice(-1), { x: 'at', y: 'value', dx: 12, textAnchor: 'start', text: () => one.label, fill: INK.text }),
+    ]),
+    ...spread(
+      series.flatMap((one) => one.points.flatMap((point) => (point.value === null ? [] : [{ y: point.value - bottom, one }])).slice(-1)),
+      (top - bottom) * LABEL_GAP, top - bottom,
+    ).flatMap(({ y, one }) => [
+      dot([y + bottom], { x: () => places.at(-1), y: (at: number) => at, dx: 14, r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color }),
+      text([y + bottom], { x: () => places.at(-1), y: (at: number) => at, dx: 24, textAnchor: 'start', text: () => one.label, fill: INK.text }),
     ]),
     axisX({ ticks: thinned(places, Math.max(3, Math.floor((widthPx - rightRoom - 60) / 56))), tickFormat: (value: number) => options.xTickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.yTickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),

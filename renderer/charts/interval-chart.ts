@@ -32,7 +32,7 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
   const domain = intervalDomain(rows, options);
   const clip = (value: number): number => Math.min(domain[1], Math.max(domain[0], value));
   const drawn = rows.filter((row): row is IntervalRow & { estimate: number } => row.estimate !== null);
-  const ranges = drawn.flatMap((row) => (row.lower === null || row.upper === null ? [] : [{ key: row.key, low: clip(row.lower), high: clip(row.upper), row }]));
+  const ranges = rows.flatMap((row) => (row.lower === null || row.upper === null ? [] : [{ key: row.key, low: clip(row.lower), high: clip(row.upper), row }]));
   const ticks = options.scale === 'ratio' ? ratioTicks(domain) : tickCount(widthPx - labelRoom - figureRoom);
   const marks: Markish[] = [
     gridX({ stroke: INK.line, strokeOpacity: 1, ticks }),

@@ -29,6 +29,8 @@ export interface SurvivalOptions {
   readonly xLabel: string;
   readonly yLabel: string;
   readonly tickText: (value: number) => string;
+  /** Times that the axis names. */
+  readonly ticks: readonly number[];
   /** Most of the time axis: what lies beyond stands in the table. */
   readonly mostShown: number;
 }
@@ -57,7 +59,7 @@ export function survivalChart(curves: readonly SurvivalCurve[], options: Surviva
   });
   const labels = spread(shown.map(({ curve, steps }) => ({ curve, y: steps.at(-1)?.share ?? 1 })), LABEL_GAP, 1);
   const marks: Markish[] = [
-    gridX({ stroke: INK.line, strokeOpacity: 1 }),
+    gridX({ stroke: INK.line, strokeOpacity: 1, ticks: [...options.ticks] }),
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
     ruleY([0.5], { stroke: INK.lineStrong, strokeDasharray: '2 3' }),
     ...shown.map(({ curve, steps }) => {
@@ -75,7 +77,7 @@ export function survivalChart(curves: readonly SurvivalCurve[], options: Surviva
       dot([y], { x: () => options.mostShown, y: (at: number) => at, dx: 14, r: 4.5, symbol: symbolOf(curve.look.shape), fill: curve.look.color }),
       text([y], { x: () => options.mostShown, y: (at: number) => at, dx: 24, textAnchor: 'start', text: () => curve.label, fill: INK.text }),
     ]),
-    axisX({ tickFormat: (value: number) => options.tickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, ticks: Math.max(3, Math.floor((widthPx - rightRoom) / 100)), tickSize: 4 }),
+    axisX({ tickFormat: (value: number) => options.tickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, ticks: [...options.ticks], tickSize: 4 }),
     axisY({ tickFormat: (value: number) => `${Math.round(value * 100)} %`, label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 5, tickSize: 0, tickPadding: 6 }),
     hitDots(anchors),
   ];

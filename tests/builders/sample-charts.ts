@@ -53,7 +53,7 @@ export const SAMPLE_CHARTS: Readonly<Record<string, DrawChart>> = {
         { key: 'finger', label: 'finger', look: FINGER, steps: [[20, 0.8], [40, 0.55], [60, 0.42], [120, 0.2]].map(([at = 0, share = 0]) => ({ at, share, lower: share - 0.1, upper: share + 0.08 })), censoredAt: [50, 200], median: 60, followedTo: 240, figure: 'median 60 s' },
         { key: 'ear', label: 'ear lobe', look: EAR, steps: [[30, 0.9], [90, 0.6]].map(([at = 0, share = 0]) => ({ at, share, lower: share - 0.2, upper: Math.min(1, share + 0.1) })), censoredAt: [150], median: null, followedTo: 180, figure: 'median not reached' },
       ],
-      { xLabel: 'Time since the onset', yLabel: 'Not yet restored', tickText: (value) => `${value} s`, mostShown: 240 },
+      { xLabel: 'Time since the onset', yLabel: 'Not yet restored', tickText: (value) => `${value} s`, ticks: [0, 60, 120, 180, 240], mostShown: 240 },
       width,
     ),
   'paired': (width) =>

@@ -47,7 +47,8 @@ export function courseLags(courses: Pick<EventAlignedCourses, 'lagsS'>, course: 
 /** Returns the mean course of a quantity around vasopressor boluses. */
 export function AlignedPart({ aligned, definition }: { readonly aligned: EventAlignedCourses; readonly definition: string }): JSX.Element {
   const [chosen, setChosen] = useState<string | null>(null);
-  const course = aligned.courses.find((one) => courseName(one) === chosen) ?? aligned.courses[0];
+  const mostFirst = useMemo(() => [...aligned.courses].sort((a, b) => b.boluses - a.boluses), [aligned]);
+  const course = mostFirst.find((one) => courseName(one) === chosen) ?? mostFirst[0];
   const lags = useMemo(() => (course === undefined ? [] : courseLags(aligned, course)), [aligned, course]);
   const yLabel = course === undefined ? '' : `${QUANTITY_NAMES[course.quantity]}, change from the minute before, ${unitOf(course)}`;
   const draw = useCallback<DrawChart>((width) => alignedChart(lags, { yLabel, xLabel: 'Minutes from the bolus', eventName: 'bolus', tickText: changeText, lagText: minutesText }, width), [lags, yLabel]);
@@ -58,12 +59,12 @@ export function AlignedPart({ aligned, definition }: { readonly aligned: EventAl
   };
   return (
     <>
-      <div className="cohort-controls"><SelectField label="Course of" value={courseName(course)} onChange={setChosen} choices={aligned.courses.map((one) => ({ value: courseName(one), label: `${courseName(one)}: ${countText(one.boluses, 'bolus', 'boluses')}` }))} /></div>
+      <div className="cohort-controls"><SelectField label="Course of" value={courseName(course)} onChange={setChosen} choices={mostFirst.map((one) => ({ value: courseName(one), label: `${courseName(one)}: ${countText(one.boluses, 'bolus', 'boluses')}` }))} /></div>
       <ChartFigure
         title={`Mean course of ${courseName(course)}`} fileName={`course-around-boluses-${course.quantity}`} draw={draw} table={table}
         description="The mean over cases, each case weighing the same, of the change from the minute before the bolus. Under the axis stands how many cases have a value there."
-        notes={[
-          ...cautionTexts([...aligned.cautions, ...course.cautions]), `Definition: ${definition}.`,
+        notes={[...cautionTexts([...aligned.cautions, ...course.cautions]), `Definition: ${definition}.`]}
+        details={[
           `${countText(course.boluses, 'bolus', 'boluses')} in ${countText(course.units, 'case', 'cases')}; ${numberText(course.bolusesLeftOut)} left out without a value in the minute before, ${numberText(aligned.bolusesTooClose)} of all because another came too shortly before.`,
           `${numberText(aligned.conf * 100)} % band: ${course.band === 'cases drawn anew' ? `whole cases drawn anew, ${numberText(aligned.draws)} draws, seed ${aligned.seed}` : 't over cases'}.`,
         ]}

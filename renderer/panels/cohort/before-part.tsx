@@ -39,7 +39,7 @@ export function rateSentence(rate: ExposureRate, conf: number): string {
 export function rateRows(rates: readonly ExposureRate[]): IntervalRow[] {
   const looks = placeLooks(rates.flatMap((rate) => (rate.siteKey === null ? [] : [rate.siteKey])));
   return rates.map((rate) => ({
-    key: keyOf(rate), label: rateName(rate), estimate: rate.figure.isUnbounded ? null : rate.figure.ratio !== null && rate.figure.ratio > 0 ? rate.figure.ratio : null, lower: rate.figure.lower, upper: rate.figure.upper,
+    key: keyOf(rate), label: rateName(rate), estimate: rate.figure.isUnbounded ? null : rate.figure.ratio !== null && rate.figure.ratio > 0 ? rate.figure.ratio : null, lower: rate.figure.lower, upper: rate.figure.isUnbounded ? Infinity : rate.figure.upper,
     figure: `${ratioFigureText(rate.figure)}, ${countText(rate.casesUsed, 'case', 'cases')}`, look: rate.siteKey === null ? undefined : looks.get(rate.siteKey),
   }));
 }
@@ -62,8 +62,9 @@ export function BeforePart({ before, definition }: { readonly before: BeforeLoss
       <ChartFigure
         title={kind === 'position' ? 'Rate of loss after a change of position' : 'Rate of loss after a vasopressor bolus'} fileName={kind === 'position' ? 'rate-after-position' : 'rate-after-bolus'} draw={draw} table={rateTable(rates)}
         description={`Onsets within ${durationText(window[0] * 1000)} to ${durationText(window[1] * 1000)} after it, against the rest of the same case; ${durationText(before.windows.preS * 1000)} before it belong to neither. Equal steps are equal ratios; 1 is no difference.`}
-        notes={[
-          ...cautionTexts([...before.cautions, ...rates.flatMap((rate) => rate.cautions)]), `Definition: ${definition}.`,
+        notes={[...cautionTexts([...before.cautions, ...rates.flatMap((rate) => rate.cautions)]), `Definition: ${definition}.`]}
+        details={[
+          `${numberText(before.conf * 100)} % intervals: Mantel–Haenszel with cases as strata; the conditional estimate with exact limits where either side has fewer than 5 onsets.`,
           ...(all === undefined ? [] : [`${countText(all.casesWithoutExposure, 'case', 'cases')} without such an exposure and ${numberText(all.casesWithoutControl)} without control time are left out; ${countText(all.exposuresByHand, 'exposure was', 'exposures were')} typed by hand.`]),
           ...(all?.shift === null || all === undefined ? [] : [`Turning exposures against onsets in time: ${numberText(all.shift.observed)} onsets after an exposure, ${numberText(all.shift.expected, 1)} to expect, p ${probabilityText(all.shift.p)}.`]),
           ...(all === undefined || (all.pressureBeforeRisk === null && all.pressureBeforeControl === null) ? [] : [`Mean arterial pressure before the onset, median: ${all.pressureBeforeRisk === null ? 'not recorded' : `${numberText(all.pressureBeforeRisk)} mmHg`} after an exposure, ${all.pressureBeforeControl === null ? 'not recorded' : `${numberText(all.pressureBeforeControl)} mmHg`} in control time.`]),

@@ -1,10 +1,11 @@
 import { useCallback, useMemo, useState, type JSX } from 'react';
-import { ALL_SENSORS, WHOLE_CASE, type BurdenRow, type CohortBurdenResult } from '../../../core/model/cohort-burden.ts';
+import { WHOLE_CASE, type BurdenRow, type CohortBurdenResult } from '../../../core/model/cohort-burden.ts';
 import type { CohortOptions } from '../../../core/model/cohort-options.ts';
 import { ChartFigure } from '../../charts/chart-figure.tsx';
 import type { DrawChart } from '../../charts/chart-types.ts';
 import { intervalChart } from '../../charts/interval-chart.ts';
 import { qualityChart } from '../../charts/quality-chart.ts';
+import { countText } from '../../format/number-text.ts';
 import { ChoiceRow, SelectField } from '../../widgets/field.tsx';
 import { BURDEN_MEASURES, burdenKey, burdenTable, casesBehind, intervalRows, measureText, MEASURE_NAMES, monthPoints, rowLabel, type BurdenMeasure } from './burden-charts.ts';
 import { facetText, intervalNameText, placeText } from './cohort-words.ts';
@@ -22,10 +23,6 @@ export interface BurdenPartProps {
 
 const DOUBTFUL_NOTE = 'The table holds the second result too, with doubtful values counted as lost.';
 const RANKING_NOTE = 'Small numbers and selected cases: no ranking of people or units on them. The choice of a site is not random: a site is often chosen because another one failed.';
-
-function isSensor(row: BurdenRow): boolean {
-  return row.place !== ALL_SENSORS && row.place !== WHOLE_CASE;
-}
 
 /** Returns where a press on a row leads. */
 function openRow(burden: CohortBurdenResult, title: (row: BurdenRow) => string, onPoint: (point: OpenPoint) => void): (key: string) => void {
@@ -56,19 +53,33 @@ export function BurdenByPlace({ burden, options, unit, definition, onPoint }: Bu
     const looks = placeLooks(rows.map((row) => row.place));
     return intervalChart(intervalRows(rows, measure, (row) => placeText(row.place), looks), { xLabel: MEASURE_NAMES[measure], tickText: measureText(measure), scale: 'from zero' }, width);
   }, [rows, measure]);
-  const first = rows.find(isSensor) ?? rows[0];
   return (
     <>
       <div className="cohort-controls"><MeasureChoice measure={measure} onMeasure={setMeasure} /></div>
       <ChartFigure
         title={`${MEASURE_NAMES[measure]}, by place`} fileName={`burden-by-place-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Place of the sensor', (row) => placeText(row.place))}
         description="One row for each place of a sensor; beneath them all sensors together, and the time in which no site gave information."
-        notes={[`Definition: ${definition}.`, ...(first === undefined ? [] : [intervalNameText(intervalOf(first, measure), options.conf, unit)]), ...burden.warnings, RANKING_NOTE, DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'place'), DOUBTFUL_NOTE]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of: ${placeText(row.place)}`, onPoint)}
         nothing={rows.length === 0 ? <p>No case with a monitored sensor is looked at.</p> : undefined}
       />
     </>
   );
+}
+
+/** Returns what the intervals of the rows are: the one that rests on most units, and that there are rows without any. */
+export function intervalNames(rows: readonly BurdenRow[], measure: BurdenMeasure, conf: number, unit: 'case' | 'patient'): string[] {
+  const intervals = rows.map((row) => intervalOf(row, measure)).sort((a, b) => b.n - a.n);
+  const best = intervals.find((interval) => interval.method !== null) ?? intervals[0];
+  const without = intervals.filter((interval) => interval.method === null).length;
+  if (best === undefined) return [];
+  return [`${intervalNameText(best, conf, unit)}${without > 0 && best.method !== null ? ` ${countText(without, 'row has', 'rows have')} none, with the reason beside it.` : ''} The interval of every row, and what it rests on, stands in the table.`];
+}
+
+/** Returns the warnings of the core that belong to a picture: between sites, between groups, or between months. */
+export function warningsFor(warnings: readonly string[], picture: 'place' | 'group' | 'month'): string[] {
+  const isOf = (warning: string): 'place' | 'group' | 'month' => (warning.includes(' between months:') ? 'month' : warning.includes(' between the groups of ') ? 'group' : 'place');
+  return warnings.filter((warning) => isOf(warning) === picture);
 }
 
 function intervalOf(row: BurdenRow, measure: BurdenMeasure): BurdenRow['primary']['shareInterval'] {
@@ -81,7 +92,7 @@ function PlaceChoice({ places, place, onPlace }: { readonly places: readonly str
 }
 
 /** Returns the burden of the groups of a property. */
-export function BurdenByGroup({ burden, options, unit, definition, onPoint }: BurdenPartProps): JSX.Element {
+export function BurdenByGroup({ burden, options, unit, definition, onPoint }: BurdenPartProps): JSX.Element | null {
   const [measure, setMeasure] = useState<BurdenMeasure>('share');
   const [chosenPlace, setPlace] = useState<string>(WHOLE_CASE);
   const { groupBy } = options;
@@ -92,10 +103,9 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
     (width) => intervalChart(intervalRows(rows, measure, (row) => rowLabel(row, groupBy), new Map()), { xLabel: MEASURE_NAMES[measure], tickText: measureText(measure), scale: 'from zero' }, width),
     [rows, measure, groupBy],
   );
-  if (groupBy === null) return <p className="soft">Choose above by what the cases are to be compared: service, position, month or any column of the case list.</p>;
+  if (groupBy === null) return null;
   const name = facetText(groupBy);
   const label = (row: BurdenRow): string => rowLabel(row, groupBy);
-  const first = rows[0];
   return (
     <>
       <div className="cohort-controls">
@@ -105,7 +115,7 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
       <ChartFigure
         title={`${MEASURE_NAMES[measure]} by ${name}: ${placeText(place)}`} fileName={`burden-by-group-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, `By ${name}`, label)}
         description="One row for each value, in their order, not in that of the figures. A case with several values counts under each."
-        notes={[`Definition: ${definition}.`, ...(first === undefined ? [] : [intervalNameText(intervalOf(first, measure), options.conf, unit)]), ...burden.warnings, RANKING_NOTE, DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'group'), DOUBTFUL_NOTE]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of ${name} “${label(row)}”`, onPoint)}
         nothing={rows.length === 0 ? <p>No case with a monitored sensor is looked at.</p> : undefined}
       />
@@ -126,7 +136,6 @@ export function BurdenByMonth({ burden, options, unit, definition, onPoint }: Bu
     const at = change === null ? -1 : points.findIndex((point) => point.key.split('\n')[1] !== undefined && (point.key.split('\n')[1] ?? '') >= change.date.slice(0, 7));
     return qualityChart(points, { yLabel: MEASURE_NAMES[measure], tickText: measureText(measure), centreName: '', changes: change === null || at < 0 ? [] : [{ beforeIndex: at, label: change.text === '' ? 'change' : change.text }] }, width);
   }, [points, measure, change]);
-  const first = rows[0];
   return (
     <>
       <div className="cohort-controls">
@@ -136,7 +145,7 @@ export function BurdenByMonth({ burden, options, unit, definition, onPoint }: Bu
       <ChartFigure
         title={`${MEASURE_NAMES[measure]} by month: ${placeText(place)}`} fileName={`burden-by-month-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Month', (row) => rowLabel(row, null))}
         description="One point for each calendar month in the time of the case. A month without cases breaks the line. No limits and no signals: they need a chart whose definition and baseline are kept."
-        notes={[`Definition: ${definition}.`, ...(first === undefined ? [] : [`In the table, ${intervalNameText(intervalOf(first, measure), options.conf, unit)}`]), ...burden.warnings, DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'month'), DOUBTFUL_NOTE]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of ${rowLabel(row, null)}`, onPoint)}
         nothing={points.length === 0 ? <p>No case looked at has a date: there is no order in time.</p> : undefined}
       />

@@ -17,7 +17,7 @@ export interface ChoicePartProps {
 
 const DAY = /^\d{4}-\d{2}-\d{2}$/;
 
-/** Returns which cases are looked at and what they are compared by. Every value says in how many cases it occurs. */
+/** Returns which cases are looked at. Every value says in how many cases it occurs. */
 export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX.Element {
   const { choice } = options;
   const choose = (next: CaseChoice): void => onOptions({ ...options, choice: next });
@@ -25,15 +25,9 @@ export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX
   const unstated = facetsUnstated(facets).filter(({ facet }) => facet.kind !== 'column');
   const count = narrowings(options);
   const columns = columnsIn(facets);
-  const groups = facets.filter(({ values }) => values.some(({ value }) => value !== UNSTATED)).map(({ facet }) => facet);
   return (
     <div className="cohort-choice">
       <div className="cohort-controls">
-        <SelectField
-          label="Compare by" value={options.groupBy === null ? '' : facetKey(options.groupBy)}
-          choices={[{ value: '', label: 'nothing' }, ...groups.map((facet) => ({ value: facetKey(facet), label: facetText(facet) }))]}
-          onChange={(value) => onOptions({ ...options, groupBy: groups.find((facet) => facetKey(facet) === value) ?? null })}
-        />
         {columns.length === 0 ? null : (
           <SelectField
             label="One patient, several cases" value={options.patientColumn ?? ''}
@@ -44,7 +38,6 @@ export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX
         <TextField label="From" type="date" value={choice.from ?? ''} onChange={(value) => choose({ ...choice, from: DAY.test(value) ? value : null })} />
         <TextField label="To" type="date" value={choice.to ?? ''} onChange={(value) => choose({ ...choice, to: DAY.test(value) ? value : null })} />
         {choice.from === null && choice.to === null ? null : <CheckField label="cases without a date too" checked={choice.keepUndated} onChange={(keepUndated) => choose({ ...choice, keepUndated })} />}
-        <ChangeFields options={options} onOptions={onOptions} />
         {count === 0 ? null : <Button onClick={() => choose({ facets: [], from: null, to: null, keepUndated: true })}>Take every case again</Button>}
       </div>
       {toChoose.length === 0 ? null : (
@@ -81,13 +74,28 @@ function FacetBox({ of, choice, onChoice }: { readonly of: FacetValues; readonly
   );
 }
 
-function ChangeFields({ options, onOptions }: Pick<ChoicePartProps, 'options' | 'onOptions'>): JSX.Element {
+/** Returns the choice of what cases are compared by. */
+export function CompareField({ options, facets, onOptions }: ChoicePartProps): JSX.Element {
+  const groups = facets.filter(({ values }) => values.some(({ value }) => value !== UNSTATED)).map(({ facet }) => facet);
+  return (
+    <div className="cohort-controls">
+      <SelectField
+        label="Compare by" value={options.groupBy === null ? '' : facetKey(options.groupBy)}
+        choices={[{ value: '', label: 'nothing' }, ...groups.map((facet) => ({ value: facetKey(facet), label: facetText(facet) }))]}
+        onChange={(value) => onOptions({ ...options, groupBy: groups.find((facet) => facetKey(facet) === value) ?? null })}
+      />
+    </div>
+  );
+}
+
+/** Returns the fields for a day from which something was done otherwise. */
+export function ChangeFields({ options, onOptions }: Pick<ChoicePartProps, 'options' | 'onOptions'>): JSX.Element {
   const { change } = options;
   return (
-    <>
+    <div className="cohort-controls">
       <TextField label="Something was changed on" type="date" value={change?.date ?? ''} onChange={(value) => onOptions({ ...options, change: DAY.test(value) ? { date: value, text: change?.text ?? '' } : null })} />
       {change === null ? null : <TextField label="What was changed" value={change.text} onChange={(text) => onOptions({ ...options, change: { ...change, text: text.slice(0, 200) } })} />}
-    </>
+    </div>
   );
 }
 

@@ -2,8 +2,10 @@ import type { JSX } from 'react';
 import { WHOLE_CASE } from '../../../core/model/cohort-burden.ts';
 import { countText } from '../../format/number-text.ts';
 import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { BurdenByGroup, BurdenByMonth, BurdenByPlace, type BurdenPartProps } from './burden-part.tsx';
+import { ChangeFields, CompareField } from './choice-part.tsx';
 import { burdenSentence, facetText, placeText, rangeWithLimits, shareWithLimits } from './cohort-words.ts';
 import type { TabProps } from './questions-panel.tsx';
 import { Question } from './question.tsx';
@@ -15,6 +17,7 @@ const DROPOUT = { one: 'dropout at a sensor', many: 'dropouts at a sensor' };
 /** Returns the questions of the person who leads the work on quality. */
 export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element {
   const session = useSession();
+  const asked = useStore(session.cohort.options);
   const { burden, options, flow, sites } = results;
   const all = burden.rows.filter((row) => row.scope === 'all');
   const blind = all.find((row) => row.place === WHOLE_CASE);
@@ -40,8 +43,9 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
       </Question>
       <Question
         heading="Which sites, procedures, positions, rooms, months?"
-        answer={options.groupBy === null ? 'Nothing is compared yet.' : `Compared by ${facetText(options.groupBy)}. An interval that holds the figure of another group is no ground to tell the two apart, and groups differ in their cases.`}
+        answer={options.groupBy === null ? 'Choose by what the cases are to be compared: service, position, month or any column of the case list.' : `Compared by ${facetText(options.groupBy)}. An interval that holds the figure of another group is no ground to tell the two apart, and groups differ in their cases.`}
       >
+        <CompareField options={asked} facets={results.facets} onOptions={session.cohort.options.set} />
         <BurdenByGroup {...part} />
       </Question>
       <Question
@@ -53,6 +57,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
           </p>
         }
       >
+        <ChangeFields options={asked} onOptions={session.cohort.options.set} />
         <BurdenByMonth {...part} />
       </Question>
       <Question

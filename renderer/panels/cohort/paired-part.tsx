@@ -80,12 +80,11 @@ export function PairedPart({ sites, conf, unit, definition, onPoint }: PairedPar
       <ChartFigure
         title={`${siteText(pair.firstKey)} and ${siteText(pair.secondKey)} within the same ${unit}s: ${pair.outcome}`} fileName="sites-within-patients" draw={draw} table={table} pointLeadsTo="lists its cases" onPoint={open}
         description={`Each line is a ${unit} with both sites worn at once for at least ${durationText(sites.leastSharedMs)}; only the common time counts.`}
-        notes={[
-          `Definition: ${definition}.`,
+        notes={[`Definition: ${definition}.`, 'Only sensors worn at once, or assigned at random, answer which site gives more. A second site is often put on because the first one failed.']}
+        details={[
           `Ratio of the totals ${siteText(pair.firstKey)} over ${siteText(pair.secondKey)}: ${figureText(pair.ratio, pair.ratioInterval, ratioText)}. ${intervalNameText(pair.ratioInterval, conf, unit)}`,
           `${countText(pair.zeros, unit, `${unit}s`)} without a difference. p without them ${probabilityText(pair.pWithoutZeros)}, by sign alone ${probabilityText(pair.pSign)}, by turning signs over ${probabilityText(pair.pSignFlip)}. ${countText(pair.unitsTooShort, unit, `${unit}s`)} with both but too little common time.`,
           ...(three === undefined ? [] : [`${three.siteKeys.map(siteText).join(', ')} in the same ${countText(three.units, unit, `${unit}s`)}: Friedman p ${probabilityText(three.p)}.`]),
-          'Only sensors worn at once, or assigned at random, answer which site gives more. A second site is often put on because the first one failed.',
         ]}
         nothing={pair.rows.length === 0 ? <p>{pairedSentence(pair, unit, conf)}</p> : undefined}
       />

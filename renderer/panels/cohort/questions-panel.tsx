@@ -8,6 +8,7 @@ import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
+import { Disclosure } from '../../widgets/disclosure.tsx';
 import { ChoiceRow } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
@@ -105,15 +106,18 @@ function Answers({ results, isOld }: { readonly results: CohortResults; readonly
   const [point, setPoint] = useState<OpenPoint | null>(null);
   const { flow, options, parameters } = results;
   const analysed = flow.steps.at(-1)?.cases ?? 0;
+  const asked = flow.steps[0]?.cases ?? 0;
+  const leftOutCount = asked - analysed;
   const definition = shortDefinitionText(parameters);
   const props: TabProps = { results, definition, onPoint: setPoint };
   return (
     <div className={isOld ? 'cohort-answers cohort-answers-old' : 'cohort-answers'}>
       <p className="counts" role="status">
-        <strong>{countText(analysed, 'case is', 'cases are')} looked at</strong>, {countText(flow.units, flow.unit, `${flow.unit}s`)} behind them; {choiceText(options.choice)}{options.groupBy === null ? '' : `; compared by ${facetText(options.groupBy)}`}.
+        <strong>{countText(analysed, 'case is', 'cases are')} looked at</strong>{flow.unit === 'case' ? '' : `, of ${countText(flow.units, 'patient', 'patients')}`}: {choiceText(options.choice)}{options.groupBy === null ? '' : `; compared by ${facetText(options.groupBy)}`}.
+        {' '}{leftOutCount === 0 ? `Nothing of the ${countText(asked, 'case', 'cases')} asked for is left out.` : `${numberText(leftOutCount)} of ${countText(asked, 'case', 'cases')} asked for ${leftOutCount === 1 ? 'is' : 'are'} left out.`}
         {isOld ? ' These are the answers to the question before.' : ''}
       </p>
-      <FlowPart flow={flow} onPoint={setPoint} />
+      <Disclosure summary="Flow of cases: how many came how far, and why the others did not" isOpen={analysed === 0}><FlowPart flow={flow} onPoint={setPoint} /></Disclosure>
       {analysed === 0 ? (
         <EmptyState title="No case is left to look at"><p>The flow above says why. Take more values, other days, or every case again.</p></EmptyState>
       ) : (

@@ -73,6 +73,15 @@ export function survivalCurves(groups: readonly RestorationGroup[], bound: Lengt
   });
 }
 
+/** Steps that people count time by, s. */
+const STEPS_S = [1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200];
+
+/** Returns times from 0 to `mostMs` at a step that people count by, no more than about `count` of them. */
+export function timeTicks(mostMs: number, count: number): number[] {
+  const stepMs = (STEPS_S.find((step) => mostMs / (step * 1000) <= count) ?? 14_400) * 1000;
+  return Array.from({ length: Math.floor(mostMs / stepMs) + 1 }, (_, i) => i * stepMs);
+}
+
 /** Most of the time axis: twice the longest time at which a share is given, at most; the rest stands in the table. */
 function mostShown(curves: readonly SurvivalCurve[], limitMs: number): number {
   const last = Math.max(0, ...curves.map((curve) => curve.followedTo));
@@ -84,10 +93,10 @@ export function RestorationPart({ restoration, by, definition, casesOf, onPoint 
   const [bound, setBound] = useState<LengthBound>('mid');
   const groups = useMemo(() => restoration.groups.filter((group) => (by === 'site' ? group.kind === 'site' || group.kind === 'all' : group.kind === 'after what was done' || group.kind === 'nothing on record')), [restoration, by]);
   const curves = useMemo(() => survivalCurves(groups.filter((group) => group.kind !== 'all' || groups.length === 1), bound, placeLooks(groups.map((group) => group.of))), [groups, bound]);
-  const draw = useCallback<DrawChart>(
-    (width) => survivalChart(curves, { xLabel: 'Time since the onset', yLabel: 'Not yet restored at the same sensor', tickText: durationText, mostShown: mostShown(curves, restoration.limitMs) }, width),
-    [curves, restoration.limitMs],
-  );
+  const draw = useCallback<DrawChart>((width) => {
+    const most = mostShown(curves, restoration.limitMs);
+    return survivalChart(curves, { xLabel: 'Time since the onset', yLabel: 'Not yet restored at the same sensor', tickText: durationText, ticks: timeTicks(most, Math.max(3, Math.floor(width / 110))), mostShown: most }, width);
+  }, [curves, restoration.limitMs]);
   const shown = groups.filter((group) => group.losses > 0);
   const cautions = plainCautionTexts([...restoration.cautions, ...shown.flatMap((group) => group.cautions)]);
   const coarse = shown.flatMap((group) => (group.between?.median === null || group.between === null ? [] : [`${groupName(group)}: between limits, the median lies from ${durationText(group.between.median.fromMs)} to ${durationText(group.between.median.toMs)}`]));
@@ -102,11 +111,12 @@ export function RestorationPart({ restoration, by, definition, casesOf, onPoint 
       <ChartFigure
         title={by === 'site' ? 'Time to restored information, by site' : 'Time to restored information, by what was done'} fileName={by === 'site' ? 'restoration-by-site' : 'restoration-by-what-was-done'} draw={draw} table={restorationTable(groups)}
         description="The share of dropouts that had not yet come back at the same sensor, from the onset on. Dropouts that ended elsewhere or never count as longer than they were followed."
-        notes={[
-          `Definition: ${definition}.`, `${numberText(restoration.conf * 100)} % bands: Kaplan–Meier with the case as the cluster, log minus log.`,
+        notes={[`Definition: ${definition}.`, ...cautions]}
+        details={[
+          `${numberText(restoration.conf * 100)} % bands: Kaplan–Meier with the case as the cluster, log minus log.`,
           ...(coarse.length === 0 ? [] : [`${coarse.join('; ')}.`]),
           ...(by === 'site' && restoration.sites !== null ? [`All sites, log-rank within cases: p ${probabilityText(restoration.sites.p)} (${countText(restoration.sites.informativeCases, 'case says', 'cases say')} anything)${restoration.sites.reason === null ? '' : `; not defined: ${restoration.sites.reason}`}.`] : []),
-          ...(by === 'site' ? restoration.differences.map(differenceText) : []), ...cautions,
+          ...(by === 'site' ? restoration.differences.map(differenceText) : []),
         ]}
         pointLeadsTo="lists its cases"
         onPoint={(key) => {

@@ -39,12 +39,19 @@ export function sortedCases(rows: readonly CaseBurdenRow[], by: Sort, direction:
   });
 }
 
+/** Returns the rows with a loss; a sensor that was the only one says the same as its case and is left out. */
+export function worthALook(cases: readonly CaseBurdenRow[]): CaseBurdenRow[] {
+  const sensors = new Map<string, number>();
+  for (const row of cases) if (row.place !== WHOLE_CASE) sensors.set(row.caseKey, (sensors.get(row.caseKey) ?? 0) + 1);
+  return cases.filter((row) => row.dropouts > 0 && (row.place === WHOLE_CASE || (sensors.get(row.caseKey) ?? 0) > 1));
+}
+
 /** Returns the cases in which information was lost, the longest loss first. */
 export function WorthALook({ cases }: { readonly cases: readonly CaseBurdenRow[] }): JSX.Element {
   const session = useSession();
   const [sort, setSort] = useState<GridSort>({ columnId: 'longest', direction: 'descending' });
   const [shown, setShown] = useState(ROWS_SHOWN);
-  const rows = sortedCases(cases.filter((row) => row.dropouts > 0), SORTS.find((name) => name === sort.columnId) ?? 'longest', sort.direction);
+  const rows = sortedCases(worthALook(cases), SORTS.find((name) => name === sort.columnId) ?? 'longest', sort.direction);
   const open = (row: CaseBurdenRow): void => session.openCase(row.caseKey);
   const columns: GridColumn<CaseBurdenRow>[] = [
     { id: 'name', header: 'Case', isSortable: true, cell: (row) => <button type="button" className="case-link" tabIndex={-1} onClick={() => open(row)}>{row.caseId}</button> },
@@ -61,7 +68,7 @@ export function WorthALook({ cases }: { readonly cases: readonly CaseBurdenRow[]
       <div className="grid-scroll">
         <DataGrid label="Cases worth a look" columns={columns} rows={rows.slice(0, shown)} rowKey={(row) => `${row.caseKey} ${row.place}`} sort={sort} onSort={setSort} onActivate={open} />
       </div>
-      <p className="soft">A row for each sensor, and one for “{placeText(WHOLE_CASE)}”. Enter opens the case. A long loss is a reason to look, not a finding: see what happened around it.</p>
+      <p className="soft">One row for each case, and where it had several sensors one for each. Enter opens the case. A long loss is a reason to look, not a finding: see what happened around it.</p>
       {rows.length > shown ? <Button onClick={() => setShown(shown + MORE_ROWS)}>Show more ({numberText(rows.length - shown)} further rows)</Button> : null}
     </>
   );
