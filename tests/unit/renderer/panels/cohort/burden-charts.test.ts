@@ -93,7 +93,7 @@ it('the flow stands as stages with what was left out on the way to the next, and
 
 describe('times to restored information', () => {
   it('are said with what they rest on, and drawn from the curve of the chosen length', () => {
-    const restoration = restorationTimes(CASES, { conf: 0.95, meanLimitS: 600 });
+    const restoration = restorationTimes(CASES, { conf: 0.95, meanLimitS: 600, isMainOnly: false });
     const finger = restoration.groups.find((group) => group.kind === 'site' && group.of === 'finger')!;
     expect(restorationSentence(finger, restoration.limitMs)).toMatch(/^finger: 2 of 2 dropouts in 2 cases came back at the same sensor; median time to information (20|30|40) s/);
     const [curve] = survivalCurves([finger], 'mid', new Map());
