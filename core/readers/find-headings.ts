@@ -51,6 +51,8 @@ function looksLikeData(row: SampleRow): boolean {
   return filled > 0 && numbers / filled >= 0.3 && numbers >= 1;
 }
 
+const NO_ROW: SampleRow = { line: 0, cells: [] };
+
 /** Returns whether a row holds a date or a clock time, as headings never do. */
 function isStamped(row: SampleRow): boolean {
   return row.cells.some((cell) => {
@@ -136,6 +138,12 @@ export function findHeadings(rows: readonly SampleRow[], width: number, leastCel
       }
     }
     if (headingAt === -1) return null;
+    // The first rows of a list may hold neither number nor date, and look like headings until one above them is known.
+    const named = leastCells === 1 && knownShare(rows[headingAt] ?? NO_ROW) === 0 ? rows.findIndex((row) => isWide(row) && row.cells.length === width && knownShare(row) > 0) : -1;
+    if (named !== -1 && named < headingAt) {
+      headingAt = named;
+      firstData = named + 1;
+    }
   }
   const heading = rows[headingAt];
   if (heading === undefined) return null;
