@@ -149,7 +149,7 @@ function curveOf(bound: LengthBound, times: readonly RestorationTime[], conf: nu
 }
 
 function meanFigure({ estimate, lower, upper, reason }: RestrictedMean): MeanFigure {
-  return { estimateMs: estimate, lowerMs: lower, upperMs: upper, reason };
+  return { estimateMs: estimate, lowerMs: lower, upperMs: upper, reason: reason === 'one cluster' ? 'one unit' : reason };
 }
 
 /** The steps of the curve; where there are too many for a picture, those at which it fell far enough since the last one shown, and the last. */
@@ -189,13 +189,17 @@ function differencesOf(siteKeys: readonly string[], bySite: ReadonlyMap<string, 
   const pairs = siteKeys.flatMap((first, i) => siteKeys.slice(i + 1).map((second): Omit<RestorationDifference, 'pHolm'> => {
     const [own, other] = [bySite.get(first) ?? [], bySite.get(second) ?? []];
     const cases = new Set(own.map(({ caseKey }) => caseKey));
+    const [firstUnits, secondUnits] = [new Set(own.map(({ unit }) => unit)).size, new Set(other.map(({ unit }) => unit)).size];
     const mean = restrictedMeanDifference(timesOf(own, 'mid'), timesOf(other, 'mid'), limitMs, conf);
     return {
       firstKey: first,
       secondKey: second,
       casesWithBoth: new Set(other.map(({ caseKey }) => caseKey).filter((caseKey) => cases.has(caseKey))).size,
+      firstUnits,
+      secondUnits,
       logRank: siteTest([first, second], bySite),
       mean: { ...meanFigure(mean), p: mean.p },
+      cautions: Math.min(firstUnits, secondUnits) < FEW_UNITS ? ['association is not cause', 'fewer than 10 units'] : ['association is not cause'],
     };
   }));
   const adjusted = holmAdjusted(pairs.map(({ logRank: { p } }) => p));

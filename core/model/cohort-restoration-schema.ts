@@ -1,11 +1,11 @@
 import { z } from 'zod';
 import { COHORT_CAUTIONS } from './cohort-caution.ts';
 import type { BetweenCurve, CurvePoint, MeanFigure, RestorationCurve, RestorationDifference, RestorationGroup, RestorationTest, RestorationTimes } from './cohort-restoration.ts';
-import { LENGTH_BOUNDS } from './cohort-restoration.ts';
+import { LENGTH_BOUNDS, MEAN_REASONS } from './cohort-restoration.ts';
 
 const maybe = z.number().nullable();
 const timeShape = { estimateMs: maybe, lowerMs: maybe, upperMs: maybe };
-const meanShape = { ...timeShape, reason: z.enum(['no times', 'curve ends before the limit']).nullable() };
+const meanShape = { ...timeShape, reason: z.enum(MEAN_REASONS).nullable() };
 const meanSchema: z.ZodType<MeanFigure> = z.strictObject(meanShape);
 const cautionsSchema = z.array(z.enum(COHORT_CAUTIONS));
 const pointSchema: z.ZodType<CurvePoint> = z.strictObject({ atMs: z.number(), share: z.number(), lower: maybe, upper: maybe, atRisk: z.number() });
@@ -52,9 +52,12 @@ const differenceSchema: z.ZodType<RestorationDifference> = z.strictObject({
   firstKey: z.string(),
   secondKey: z.string(),
   casesWithBoth: z.number(),
+  firstUnits: z.number(),
+  secondUnits: z.number(),
   logRank: testSchema,
   pHolm: maybe,
   mean: z.strictObject({ ...meanShape, p: maybe }),
+  cautions: cautionsSchema,
 });
 
 /** Time to restored information over cases, as plain data. */

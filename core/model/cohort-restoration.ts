@@ -14,16 +14,19 @@ export interface TimeFigure {
   readonly upperMs: number | null;
 }
 
+/** Why there is no mean, or (one unit) no interval. */
+export const MEAN_REASONS = ['no times', 'curve ends before the limit', 'one unit'] as const;
+
 /** Mean time up to a limit that was fixed beforehand, ms. */
 export interface MeanFigure extends TimeFigure {
-  readonly reason: 'no times' | 'curve ends before the limit' | null;
+  readonly reason: (typeof MEAN_REASONS)[number] | null;
 }
 
 /** The share still without information from a time on. */
 export interface CurvePoint {
   readonly atMs: number;
   readonly share: number;
-  /** null where the share is 0. */
+  /** null where the share is 0, and for a single unit. */
   readonly lower: number | null;
   readonly upper: number | null;
   /** Still without information, and watched, just before. */
@@ -82,11 +85,15 @@ export interface RestorationDifference {
   readonly secondKey: string;
   /** Cases with a loss at both. */
   readonly casesWithBoth: number;
+  /** Units with a loss at the first, and at the second. */
+  readonly firstUnits: number;
+  readonly secondUnits: number;
   /** Log-rank test with cases as strata; only cases in which both were at risk at once say anything. */
   readonly logRank: RestorationTest;
   readonly pHolm: number | null;
   /** Restricted mean of the first minus that of the second, ms; cases that have both count as one. */
   readonly mean: MeanFigure & { readonly p: number | null };
+  readonly cautions: readonly CohortCaution[];
 }
 
 /** Log-rank test stratified by case. */

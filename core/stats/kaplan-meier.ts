@@ -22,7 +22,7 @@ export interface SurvivalCurve {
   readonly survival: readonly number[];
   /** null where the curve is at 0. */
   readonly seGreenwood: readonly (number | null)[];
-  /** Standard error behind the limits; where the curve is at 0, null by Greenwood and 0 within clusters. */
+  /** Standard error behind the limits; where the curve is at 0, null by Greenwood and 0 within clusters. null for a single cluster. */
   readonly se: readonly (number | null)[];
   readonly lower: readonly (number | null)[];
   readonly upper: readonly (number | null)[];
@@ -45,7 +45,8 @@ const SAME = 1e-9;
  * Shape   `times` in any order. At equal times events come before censorings. `clusters`, when given, has one name per
  *         time: times of one cluster are not taken as independent of one another, and the standard error sums their
  *         influences (infinitesimal jackknife) before squaring. Takes n·log n steps with or without clusters.
- * Missing no time: an empty curve. Where the curve is at 0: no standard error and no limits.
+ * Missing no time: an empty curve. Where the curve is at 0: no limits. A single cluster says nothing of the spread between
+ *         clusters: no standard error and no limits.
  * Source  Kaplan & Meier, JASA 1958;53:457; Greenwood 1926; log(−log) limits: Kalbfleisch & Prentice, 1.4; clusters: Ying &
  *         Wei, J Multivar Anal 1994;50:17, Therneau & Grambsch, Modeling Survival Data, 2000, 7.
  */
@@ -68,7 +69,7 @@ export function kaplanMeier(times: readonly CensoredTime[], conf: number, scale:
     nEvent: steps.nEvent,
     survival: steps.survival,
     seGreenwood: scaled(greenwood),
-    se: within === null ? scaled(greenwood) : scaled(relative).map((error) => error ?? 0),
+    se: within === null ? scaled(greenwood) : steps.survival.map((s, i) => (within.clusters < 2 ? null : s > 0 ? s * (relative[i] ?? NaN) : 0)),
     lower: limits.map(([lower]) => lower),
     upper: limits.map(([, upper]) => upper),
     allTimes: Float64Array.from(order, (i) => times[i]?.time ?? NaN),
@@ -136,13 +137,13 @@ function clusteredErrors(times: readonly CensoredTime[], order: Uint32Array, clu
       left[cluster] = c + more;
     }
     const g = steps.greenwood[step] ?? NaN;
-    return (steps.survival[step] ?? 0) > 0 ? Math.sqrt(Math.max(0, g * g * rr + 2 * g * rc + cc)) : NaN;
+    return count > 1 && (steps.survival[step] ?? 0) > 0 ? Math.sqrt(Math.max(0, g * g * rr + 2 * g * rc + cc)) : NaN;
   });
   return { relative, clusters: count };
 }
 
 function limitsOf(s: number, relative: number, z: number, scale: SurvivalScale): [number | null, number | null] {
-  if (!(s > 0)) return [null, null];
+  if (!(s > 0) || Number.isNaN(relative)) return [null, null];
   if (scale === 'plain') return [Math.max(0, s - z * s * relative), Math.min(1, s + z * s * relative)];
   if (scale === 'log') return [s * Math.exp(-z * relative), Math.min(1, s * Math.exp(z * relative))];
   const spread = (z * relative) / -Math.log(s);

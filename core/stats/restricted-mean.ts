@@ -2,10 +2,10 @@ import { normalHalfWidth, normalTwoSided } from './normal.ts';
 import { clusterNumbers, exitOrder, influencesAfterExit, survivalSteps } from './survival-steps.ts';
 import type { CensoredTime } from './survival-steps.ts';
 
-/** Why a restricted mean is not given: nothing to average, or the curve is not known as far as asked. */
-export type RestrictedMeanReason = 'no times' | 'curve ends before the limit';
+/** Why a restricted mean, or its interval, is not given: nothing to average, the curve not known as far as asked, or a single cluster. */
+export type RestrictedMeanReason = 'no times' | 'curve ends before the limit' | 'one cluster';
 
-/** Mean time up to a limit; all null with the reason where it is not defined. */
+/** Mean time up to a limit; all null with the reason where it is not defined. A single cluster has a mean and no interval. */
 export interface RestrictedMean {
   readonly estimate: number | null;
   readonly se: number | null;
@@ -37,6 +37,7 @@ export interface TimesOfGroup {
 export function restrictedMean({ times, clusters }: TimesOfGroup, limit: number, conf: number): RestrictedMean {
   const mean = areaWithInfluences(times, limit);
   if (typeof mean === 'string') return notDefined(mean);
+  if (isSingle(clusters)) return { ...notDefined('one cluster'), estimate: mean.area };
   return interval(mean.area, clusters === null ? Math.sqrt(mean.variance) : clusteredError([{ sign: 1, influences: mean.influences, clusters }]), conf);
 }
 
@@ -52,6 +53,8 @@ export function restrictedMeanDifference(a: TimesOfGroup, b: TimesOfGroup, limit
   const second = areaWithInfluences(b.times, limit);
   if (typeof first === 'string') return { ...notDefined(first), p: null };
   if (typeof second === 'string') return { ...notDefined(second), p: null };
+  const difference = first.area - second.area;
+  if (isSingle(a.clusters) || isSingle(b.clusters)) return { ...notDefined('one cluster'), estimate: difference, p: null };
   const se =
     a.clusters === null || b.clusters === null
       ? Math.sqrt(first.variance + second.variance)
@@ -59,8 +62,12 @@ export function restrictedMeanDifference(a: TimesOfGroup, b: TimesOfGroup, limit
           { sign: 1, influences: first.influences, clusters: a.clusters },
           { sign: -1, influences: second.influences, clusters: b.clusters },
         ]);
-  const difference = first.area - second.area;
   return { ...interval(difference, se, conf), p: se > 1e-12 * limit ? normalTwoSided(difference / se) : null };
+}
+
+/** Influences of a single cluster add up to nothing: they tell no spread between clusters. */
+function isSingle(clusters: readonly string[] | null): boolean {
+  return clusters !== null && clusters.every((name) => name === clusters[0]);
 }
 
 function interval(estimate: number, se: number, conf: number): RestrictedMean {

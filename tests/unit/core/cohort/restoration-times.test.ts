@@ -101,6 +101,17 @@ describe('time to restored information', () => {
     expect(groupOf(result, '').losses).toBe(3);
   });
 
+  it('one unit says nothing of the spread between units: a curve and a mean without limits, and no test of a difference', () => {
+    const cases = [cohortCase('a', [sensor('finger', 15, true), sensor('ear lobe', 40, true)]), cohortCase('b', [sensor('finger', 30, true)]), cohortCase('c', [sensor('finger', 50, true)])];
+    const result = worked(cases);
+    expect(midOf(result, 'ear lobe')).toMatchObject({ median: { estimateMs: 40_000, lowerMs: null, upperMs: null }, mean: { estimateMs: 20_000, lowerMs: null, upperMs: null, reason: 'one unit' } });
+    expect(midOf(result, 'finger').mean).toMatchObject({ reason: null });
+    expect(result.differences[0]).toMatchObject({ firstUnits: 1, secondUnits: 3, mean: { lowerMs: null, p: null, reason: 'one unit' }, cautions: ['association is not cause', 'fewer than 10 units'] });
+    const [dropout] = cases[0]!.sites[0]!.any.dropouts;
+    const twice = { ...cases[0]!, sites: [{ ...cases[0]!.sites[0]!, any: { ...cases[0]!.sites[0]!.any, dropouts: [dropout!, { ...dropout!, lostMs: { low: 40_000, mid: 40_000, high: 40_000 } }] } }] };
+    expect(midOf(worked([twice]), 'finger').steps.map(({ share, lower, upper }) => ({ share, lower, upper }))).toEqual([{ share: 0.5, lower: null, upper: null }, { share: 0, lower: null, upper: null }]);
+  });
+
   it('the main curves alone are the same', () => {
     const cases = pairedCases();
     const [all, main] = [worked(cases), worked(cases, { ...OPTIONS, isMainOnly: true })];
