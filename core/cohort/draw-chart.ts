@@ -68,6 +68,7 @@ export function drawChart(chart: QualityChart, cases: readonly QualityCase[], op
     effects: changeEffects(taken, definition.measure, changes, options),
     leftOut: { ...leftOut, beforeFirst },
     choice: chartChoice(definition.measure, shown.filter(({ isOpen }) => !isOpen)),
+    draws: { replicates: options.replicates, seed: options.seed, conf: options.conf },
   };
 }
 

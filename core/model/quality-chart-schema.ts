@@ -145,6 +145,7 @@ export const qualityChartViewSchema: z.ZodType<QualityChartView> = z.strictObjec
   effects: z.array(effectSchema),
   leftOut: leftOutSchema,
   choice: choiceSchema,
+  draws: z.strictObject({ replicates: z.number(), seed: z.number(), conf: z.number() }),
 });
 
 /** What a chart would look like. */

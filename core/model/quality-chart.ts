@@ -265,6 +265,8 @@ export interface QualityChartView {
   readonly leftOut: ChartLeftOut;
   /** What the table of methods would choose today. */
   readonly choice: ChartChoice;
+  /** Confidence of every interval of `effects`, and how units were drawn anew for those of medians. */
+  readonly draws: { readonly replicates: number; readonly seed: number; readonly conf: number };
 }
 
 /** What a chart of this definition would look like, before it is made. */

@@ -84,6 +84,8 @@ export const QUALITY_CHANGE_COLUMNS: readonly Column<QualityChangeRow>[] = [
   { name: 'effect', meaning: 'the difference that goes with the change: association, not cause', unit: '1, or s', how: '', cell: ({ effect }) => computed(effect.effect.estimate) },
   { name: 'effect_from', meaning: '95 % interval, from', unit: 'as effect', how: 'variances of both sides added, Welch’s degrees of freedom; medians: units drawn anew', cell: ({ effect }) => computed(effect.effect.lower) },
   { name: 'effect_to', meaning: '95 % interval, to', unit: 'as effect', how: 'as effect_from', cell: ({ effect }) => computed(effect.effect.upper) },
+  { name: 'draws', meaning: 'how often units were drawn anew', unit: '', how: 'medians only', cell: ({ view, effect }) => (effect.compared === 'median seconds' ? view.draws.replicates : null) },
+  { name: 'seed', meaning: 'of the draws', unit: '', how: 'MT19937; medians only', cell: ({ view, effect }) => (effect.compared === 'median seconds' ? view.draws.seed : null) },
   { name: 'effect_reason', meaning: 'why there is no effect, or no interval', unit: '', how: '', cell: ({ effect }) => effect.effect.reason },
 ];
 
