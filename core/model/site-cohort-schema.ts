@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Range3 } from '../base/interval.ts';
 import { analysisParametersSchema } from './parameters-schema.ts';
-import type { CohortPair, CohortSensor, CohortShare, SiteCohort, Spread } from './site-cohort.ts';
+import type { CohortFigures, CohortPair, CohortSensor, CohortShare, SiteCohort, Spread } from './site-cohort.ts';
 import { PAIR_CAUTIONS } from './site-comparison.ts';
 import { lagSchema } from './site-comparison-schema.ts';
 
@@ -11,12 +11,7 @@ const intervalSchema = z.strictObject({ lower: z.number(), upper: z.number() });
 const shareSchema: z.ZodType<CohortShare> = z.strictObject({ share: rangeSchema, overCases: intervalSchema.nullable(), drawn: intervalSchema.nullable(), spread: spreadSchema });
 const limitSchema = z.tuple([z.number(), z.number()]).readonly();
 
-const pairSchema: z.ZodType<CohortPair> = z.strictObject({
-  firstKey: z.string(),
-  secondKey: z.string(),
-  cases: z.number(),
-  casesOneAfterTheOther: z.number(),
-  sharedMs: z.number(),
+const figuresShape = {
   bothMs: z.number(),
   onlyFirstMs: z.number(),
   onlySecondMs: z.number(),
@@ -32,9 +27,20 @@ const pairSchema: z.ZodType<CohortPair> = z.strictObject({
   lowerInterval: limitSchema.nullable(),
   upperInterval: limitSchema.nullable(),
   rms: z.number().nullable(),
-  perfusionRatio: spreadSchema.nullable(),
   lagMs: spreadSchema.nullable(),
   lagInterval: intervalSchema.nullable(),
+};
+const figuresSchema: z.ZodType<CohortFigures> = z.strictObject(figuresShape);
+
+const pairSchema: z.ZodType<CohortPair> = z.strictObject({
+  firstKey: z.string(),
+  secondKey: z.string(),
+  cases: z.number(),
+  casesOneAfterTheOther: z.number(),
+  sharedMs: z.number(),
+  ...figuresShape,
+  perfusionRatio: spreadSchema.nullable(),
+  doubtfulLost: figuresSchema,
   cautions: z.array(z.strictObject({ caution: z.enum(PAIR_CAUTIONS), cases: z.number() })),
   rows: z.array(
     z.strictObject({

@@ -60,14 +60,8 @@ export interface CohortPairCase {
   readonly cautions: readonly PairCaution[];
 }
 
-/** Two sites against each other over cases. Times are sums; differences are first − second in points. */
-export interface CohortPair {
-  readonly firstKey: string;
-  readonly secondKey: string;
-  /** Cases in which both were worn at once, and those in which one followed the other (not used). */
-  readonly cases: number;
-  readonly casesOneAfterTheOther: number;
-  readonly sharedMs: number;
+/** What two sites give against each other over cases under one rule of information. Times are sums; differences are first − second in points. */
+export interface CohortFigures {
   readonly bothMs: number;
   readonly onlyFirstMs: number;
   readonly onlySecondMs: number;
@@ -84,11 +78,23 @@ export interface CohortPair {
   readonly lowerInterval: readonly [number, number] | null;
   readonly upperInterval: readonly [number, number] | null;
   readonly rms: number | null;
-  readonly perfusionRatio: Spread | null;
   readonly lagMs: Spread | null;
   readonly lagInterval: { readonly lower: number; readonly upper: number } | null;
+}
+
+/** Two sites against each other over cases. */
+export interface CohortPair extends CohortFigures {
+  readonly firstKey: string;
+  readonly secondKey: string;
+  /** Cases in which both were worn at once, and those in which one followed the other (not used). */
+  readonly cases: number;
+  readonly casesOneAfterTheOther: number;
+  readonly sharedMs: number;
+  readonly perfusionRatio: Spread | null;
   /** Cautions with the number of cases they hold for. */
   readonly cautions: readonly { readonly caution: PairCaution; readonly cases: number }[];
+  /** The figures with doubtful samples counted as lost, over the same time. */
+  readonly doubtfulLost: CohortFigures;
   readonly rows: readonly CohortPairCase[];
 }
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { CoveredLoss, LagFigure, PairDifferences, SignalStrength, SitePair } from './site-comparison.ts';
+import type { CoveredLoss, LagFigure, PairDifferences, PairFigures, SignalStrength, SitePair } from './site-comparison.ts';
 import { PAIR_CAUTIONS } from './site-comparison.ts';
 
 /** The strength of a signal as plain data. */
@@ -27,12 +27,7 @@ export const lagSchema: z.ZodType<LagFigure> = z.strictObject({ lagMs: z.number(
 
 const coveredSchema: z.ZodType<CoveredLoss> = z.strictObject({ leastCoveredMs: z.number(), leastLostMs: z.number(), mostCoveredMs: z.number(), mostLostMs: z.number() });
 
-/** Two sensors against each other as plain data. */
-export const sitePairSchema: z.ZodType<SitePair> = z.strictObject({
-  firstKey: z.string(),
-  secondKey: z.string(),
-  sharedMs: z.number(),
-  bypassMs: z.number(),
+const figuresShape = {
   bothMs: z.number(),
   onlyFirstMs: z.number(),
   onlySecondMs: z.number(),
@@ -43,11 +38,22 @@ export const sitePairSchema: z.ZodType<SitePair> = z.strictObject({
   secondCovered: coveredSchema,
   allPairs: differencesSchema.nullable(),
   stablePairs: differencesSchema.nullable(),
-  perfusionRatio: z.number().nullable(),
-  perfusionMinutes: z.number(),
   lag: lagSchema.nullable(),
   lagAtFalls: lagSchema.nullable(),
   lagAtRises: lagSchema.nullable(),
   noLagReason: z.string().nullable(),
+};
+const figuresSchema: z.ZodType<PairFigures> = z.strictObject(figuresShape);
+
+/** Two sensors against each other as plain data. */
+export const sitePairSchema: z.ZodType<SitePair> = z.strictObject({
+  firstKey: z.string(),
+  secondKey: z.string(),
+  sharedMs: z.number(),
+  bypassMs: z.number(),
+  ...figuresShape,
+  perfusionRatio: z.number().nullable(),
+  perfusionMinutes: z.number(),
   cautions: z.array(z.enum(PAIR_CAUTIONS)),
+  doubtfulLost: figuresSchema,
 });

@@ -61,13 +61,8 @@ export interface CoveredLoss {
 export const PAIR_CAUTIONS = ['worn one after the other', 'different recording intervals', 'forehead while head down'] as const;
 export type PairCaution = (typeof PAIR_CAUTIONS)[number];
 
-/** Two sensors of a case against each other, over the time in which both were meant to give information. */
-export interface SitePair {
-  readonly firstKey: string;
-  readonly secondKey: string;
-  /** Record gaps and bypass taken out unless parameters keep them. */
-  readonly sharedMs: number;
-  readonly bypassMs: number;
+/** What two sensors of a case give against each other under one rule of information. */
+export interface PairFigures {
   readonly bothMs: number;
   readonly onlyFirstMs: number;
   readonly onlySecondMs: number;
@@ -82,15 +77,26 @@ export interface SitePair {
   readonly allPairs: PairDifferences | null;
   /** Pairs of stable stretches, at most one a minute, the second moved by its lag. null: none. */
   readonly stablePairs: PairDifferences | null;
-  /** Median over minutes of first / second perfusion index. null: one has none. */
-  readonly perfusionRatio: number | null;
-  readonly perfusionMinutes: number;
   readonly lag: LagFigure | null;
   readonly lagAtFalls: LagFigure | null;
   readonly lagAtRises: LagFigure | null;
   /** Why there is no lag; null where there is. */
   readonly noLagReason: string | null;
+}
+
+/** Two sensors of a case against each other, over the time in which both were meant to give information. */
+export interface SitePair extends PairFigures {
+  readonly firstKey: string;
+  readonly secondKey: string;
+  /** Record gaps and bypass taken out unless parameters keep them. */
+  readonly sharedMs: number;
+  readonly bypassMs: number;
+  /** Median over minutes of first / second perfusion index. null: one has none. */
+  readonly perfusionRatio: number | null;
+  readonly perfusionMinutes: number;
   readonly cautions: readonly PairCaution[];
+  /** The figures with doubtful samples counted as lost, over the same time: always computed, always shown beside. */
+  readonly doubtfulLost: PairFigures;
 }
 
 /**

@@ -13,7 +13,7 @@ import { ROBUSTNESS_COLUMNS, robustnessRows } from './robustness-table.ts';
 import { PAIR_COLUMNS, pairRows } from './site-pairs-table.ts';
 
 /** The tables whose rows each belong to one case. */
-export type CaseTable = 'cases.csv' | 'dropouts.csv' | 'links.csv' | 'exposures.csv' | 'low-spo2.csv' | 'site-pairs.csv' | 'clock-offsets.csv' | 'robustness.csv';
+export type CaseTable = 'cases.csv' | 'dropouts.csv' | 'dropouts-doubtful-lost.csv' | 'links.csv' | 'exposures.csv' | 'low-spo2.csv' | 'site-pairs.csv' | 'clock-offsets.csv' | 'robustness.csv';
 
 /** Sums over a run are made from these. */
 export interface CaseFigures {
@@ -48,7 +48,8 @@ export function reportCase(analyzed: AnalyzedCase, { withRobustness, relativeTim
     caseId: analyzed.record.caseId,
     rows: {
       'cases.csv': text(CASE_COLUMNS, caseRows([context])),
-      'dropouts.csv': text(DROPOUT_COLUMNS, dropoutRows([context])),
+      'dropouts.csv': text(DROPOUT_COLUMNS, dropoutRows([context], 'primary')),
+      'dropouts-doubtful-lost.csv': text(DROPOUT_COLUMNS, dropoutRows([context], 'doubtful lost')),
       'links.csv': text(LINK_COLUMNS, linkRows([context])),
       'exposures.csv': text(EXPOSURE_COLUMNS, exposureRows([context])),
       'low-spo2.csv': text(LOW_COLUMNS, lowRows([context])),

@@ -22,6 +22,7 @@ interface DescribedFile {
 const FILES: readonly DescribedFile[] = [
   { name: 'cases.csv', about: 'One row per case and sensor, and one row per case with site `case` for the blind intervals. Sorted by case, site and sensor.', fields: CASE_COLUMNS },
   { name: 'dropouts.csv', about: 'One row per dropout, and one per blind interval with site `case`. Sorted by case, site, sensor and number.', fields: DROPOUT_COLUMNS },
+  { name: 'dropouts-doubtful-lost.csv', about: 'The second result of `dropouts.csv`: the same with weak and disputed samples counted as lost. Sorted as it; the numbers are its own, and `links.csv` does not refer to it.', fields: DROPOUT_COLUMNS },
   { name: 'links.csv', about: 'One row per dropout and exposure. Sorted as dropouts.csv; within a dropout what preceded it, nearest first, then what was done during it. A link is association in time: it does not show that a drug or a position caused a loss.', fields: LINK_COLUMNS },
   { name: 'exposures.csv', about: 'One row per exposure, those that no dropout followed too. Sorted by case and time.', fields: EXPOSURE_COLUMNS },
   { name: 'low-spo2.csv', about: 'One row per fall of SpO2 and per run of low values, while there was information. Sorted by case, site, sensor, rule and time.', fields: LOW_COLUMNS },

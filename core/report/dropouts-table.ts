@@ -5,18 +5,23 @@ import type { Column } from './column.ts';
 import { computed, recorded, seconds } from './numbers.ts';
 import { PARAMETER_SET_COLUMN } from './parameter-set-column.ts';
 
-/** A row of dropouts.csv. */
+/** A row of dropouts.csv or dropouts-doubtful-lost.csv. */
 export type DropoutRow =
   | { readonly kind: 'dropout'; readonly context: CaseContext; readonly place: SensorPlace; readonly episode: Dropout }
   | { readonly kind: 'blind'; readonly context: CaseContext; readonly place: null; readonly episode: BlindInterval };
 
-/** Yields the rows of dropouts.csv: of each case the dropouts by site, sensor and number, then its blind intervals. */
-export function* dropoutRows(contexts: readonly CaseContext[]): Generator<DropoutRow> {
+/** Which result the rows are of: doubtful samples as information, or as lost. */
+export type DropoutResult = 'primary' | 'doubtful lost';
+
+/** Yields the rows of dropouts.csv, or of its second result: of each case the dropouts by site, sensor and number, then its blind intervals. */
+export function* dropoutRows(contexts: readonly CaseContext[], result: DropoutResult): Generator<DropoutRow> {
+  const isPrimary = result === 'primary';
   for (const context of contexts) {
     for (const site of context.sites) {
-      for (const episode of [...site.dropouts].sort((a, b) => a.number - b.number)) yield { kind: 'dropout', context, place: site, episode };
+      for (const episode of [...(isPrimary ? site.dropouts : site.dropoutsDoubtfulLost)].sort((a, b) => a.number - b.number)) yield { kind: 'dropout', context, place: site, episode };
     }
-    for (const episode of [...context.analysis.blind].sort((a, b) => a.number - b.number)) yield { kind: 'blind', context, place: null, episode };
+    const { blind, blindDoubtfulLost } = context.analysis;
+    for (const episode of [...(isPrimary ? blind : blindDoubtfulLost)].sort((a, b) => a.number - b.number)) yield { kind: 'blind', context, place: null, episode };
   }
 }
 

@@ -37,7 +37,7 @@ export interface ReportFile {
 }
 
 /** The names of the files that every run writes, in the order in which they are written. */
-export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'clock-offsets.csv', 'parameters.json', 'data-dictionary.md'] as const;
+export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'dropouts-doubtful-lost.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'clock-offsets.csv', 'parameters.json', 'data-dictionary.md'] as const;
 
 /** A file that is written only on request. */
 export const ROBUSTNESS_FILE_NAME = 'robustness.csv';
@@ -50,6 +50,7 @@ export function reportFileNames({ withRobustness }: { readonly withRobustness: b
 const CASE_TABLE_HEADINGS: Readonly<Record<CaseTable, string>> = {
   'cases.csv': headingText(CASE_COLUMNS),
   'dropouts.csv': headingText(DROPOUT_COLUMNS),
+  'dropouts-doubtful-lost.csv': headingText(DROPOUT_COLUMNS),
   'links.csv': headingText(LINK_COLUMNS),
   'exposures.csv': headingText(EXPOSURE_COLUMNS),
   'low-spo2.csv': headingText(LOW_COLUMNS),
@@ -76,7 +77,7 @@ export function runFiles(run: RunResult): ReportFile[] {
   return [
     { name: 'import-report.json', text: [importReportText(files, released(run.unanalyzed))] },
     { name: 'rejected-rows.csv', text: rejectedText(run.rejectedRows, relativeTime ? relativeColumns(REJECTED_ROW_COLUMNS) : REJECTED_ROW_COLUMNS) },
-    { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases))] },
+    { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases, run.settings.parameters.name))] },
     { name: 'parameters.json', text: [parametersText(settings, files)] },
     { name: 'data-dictionary.md', text: [dataDictionaryText({ relativeTime })] },
   ];

@@ -1,4 +1,5 @@
-import type { LagFigure, PairDifferences, SitePair } from '../model/site-comparison.ts';
+import type { Range3 } from '../base/interval.ts';
+import type { LagFigure, PairDifferences, PairFigures, SitePair } from '../model/site-comparison.ts';
 import { coveredRange } from '../model/site-comparison.ts';
 import type { CaseContext } from './case-context.ts';
 import type { Column } from './column.ts';
@@ -36,6 +37,15 @@ function lagColumns(name: string, pick: (pair: SitePair) => LagFigure | null, ab
   ];
 }
 
+const AS_LOST = 'as the column without "doubtful_lost", with weak and disputed samples counted as lost, over the same time';
+
+function coveredAsLost(name: 'first' | 'second', pick: (figures: PairFigures) => Range3 | null): Column<PairRow>[] {
+  return (['mid', 'low', 'high'] as const).map((limit) => ({
+    name: `doubtful_lost_${name}_covered_share${limit === 'mid' ? '' : `_${limit}`}`, meaning: `${limit === 'mid' ? '' : `${limit} estimate of the `}share of the lost time of the ${name} that the other covered, doubtful samples as lost`, unit: '1', how: AS_LOST,
+    cell: ({ pair }) => computed(pick(pair.doubtfulLost)?.[limit] ?? null),
+  }));
+}
+
 const ofMinutes = 'stable stretches (`stablePoints`, `stableS`), the second moved by its lag, at most one pair a minute';
 
 /** The columns of site-pairs.csv. */
@@ -66,5 +76,18 @@ export const PAIR_COLUMNS: readonly Column<PairRow>[] = [
   { name: 'first_covered_share_high', meaning: 'the most that first_covered_share can be', unit: '1', how: 'edges of losses counted for the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.firstCoveredShare, pair.firstCovered)?.high ?? null) },
   { name: 'second_covered_share_low', meaning: 'the least that second_covered_share can be', unit: '1', how: 'edges of losses counted against the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.secondCoveredShare, pair.secondCovered)?.low ?? null) },
   { name: 'second_covered_share_high', meaning: 'the most that second_covered_share can be', unit: '1', how: 'edges of losses counted for the other site where the samples leave them open', cell: ({ pair }) => computed(coveredRange(pair.secondCoveredShare, pair.secondCovered)?.high ?? null) },
+  { name: 'doubtful_lost_both_s', meaning: 'both gave information, doubtful samples as lost', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.bothMs) },
+  { name: 'doubtful_lost_only_first_s', meaning: 'only the first did, doubtful samples as lost', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.onlyFirstMs) },
+  { name: 'doubtful_lost_only_second_s', meaning: 'only the second did, doubtful samples as lost', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.onlySecondMs) },
+  { name: 'doubtful_lost_neither_s', meaning: 'neither did, doubtful samples as lost', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.neitherMs) },
+  ...coveredAsLost('first', (figures) => coveredRange(figures.firstCoveredShare, figures.firstCovered)),
+  ...coveredAsLost('second', (figures) => coveredRange(figures.secondCoveredShare, figures.secondCovered)),
+  { name: 'doubtful_lost_stable_pairs', meaning: 'stable pairs of values, doubtful samples as lost', unit: '', how: AS_LOST, cell: ({ pair }) => pair.doubtfulLost.stablePairs?.n ?? 0 },
+  { name: 'doubtful_lost_stable_bias', meaning: 'mean difference of them, first − second', unit: '%', how: AS_LOST, cell: ({ pair }) => computed(pair.doubtfulLost.stablePairs?.bias ?? null) },
+  { name: 'doubtful_lost_stable_sd', meaning: 'standard deviation of the difference', unit: '%', how: AS_LOST, cell: ({ pair }) => computed(pair.doubtfulLost.stablePairs?.sd ?? null) },
+  { name: 'doubtful_lost_stable_rms', meaning: 'root-mean-square difference', unit: '%', how: AS_LOST, cell: ({ pair }) => computed(pair.doubtfulLost.stablePairs?.rms ?? null) },
+  { name: 'doubtful_lost_lag_s', meaning: 'how long the second comes after the first, doubtful samples as lost', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.lag?.lagMs ?? null) },
+  { name: 'doubtful_lost_lag_low_s', meaning: 'lower limit of it', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.lag?.lowMs ?? null) },
+  { name: 'doubtful_lost_lag_high_s', meaning: 'upper limit of it', unit: 's', how: AS_LOST, cell: ({ pair }) => seconds(pair.doubtfulLost.lag?.highMs ?? null) },
   PARAMETER_SET_COLUMN,
 ];

@@ -1,6 +1,6 @@
 import type { Interval } from '../base/interval.ts';
 import { lowerBound } from '../base/search.ts';
-import type { SiteTrack } from '../quality/site-track.ts';
+import type { InformationRule, SiteTrack } from '../quality/site-track.ts';
 import { informationFrom } from '../quality/site-track.ts';
 
 /** Two sensors at the same instants. NaN: no information there. */
@@ -19,10 +19,10 @@ const MOST_POINTS = 2_000_000;
  * Shape   a step of the coarser interval, from the first sample of that sensor in the shared time. At each instant the
  *         sample nearest to it, no further than half a step; nothing is interpolated.
  * Units   ms, per cent.
- * Missing NaN outside `shared` and where there was no information.
+ * Missing NaN outside `shared` and where there was no information under the rule.
  * Source  docs/metrics/site-pairs.md.
  */
-export function commonGrid(first: SiteTrack, second: SiteTrack, shared: readonly Interval[]): CommonGrid | null {
+export function commonGrid(first: SiteTrack, second: SiteTrack, shared: readonly Interval[], rule: InformationRule): CommonGrid | null {
   const span = shared.length === 0 ? null : { startMs: shared[0]?.startMs ?? NaN, endMs: shared[shared.length - 1]?.endMs ?? NaN };
   if (span === null || first.mainMs === null || second.mainMs === null) return null;
   const coarser = second.mainMs > first.mainMs ? second : first;
@@ -31,7 +31,7 @@ export function commonGrid(first: SiteTrack, second: SiteTrack, shared: readonly
   const count = Math.floor((span.endMs - startMs) / stepMs) + 1;
   if (!(count > 1) || count > MOST_POINTS) return null;
   const inShared = maskOf(shared, startMs, stepMs, count);
-  return { startMs, stepMs, first: onGrid(first, startMs, stepMs, inShared), second: onGrid(second, startMs, stepMs, inShared) };
+  return { startMs, stepMs, first: onGrid(first, startMs, stepMs, inShared, rule), second: onGrid(second, startMs, stepMs, inShared, rule) };
 }
 
 function maskOf(shared: readonly Interval[], startMs: number, stepMs: number, count: number): Uint8Array {
@@ -44,10 +44,10 @@ function maskOf(shared: readonly Interval[], startMs: number, stepMs: number, co
   return mask;
 }
 
-function onGrid({ track: { tMs, value, status } }: SiteTrack, startMs: number, stepMs: number, mask: Uint8Array): Float64Array {
+function onGrid({ track: { tMs, value, status } }: SiteTrack, startMs: number, stepMs: number, mask: Uint8Array, rule: InformationRule): Float64Array {
   const out = new Float64Array(mask.length).fill(NaN);
   const off = new Float64Array(mask.length).fill(Infinity);
-  const lowest = informationFrom('any');
+  const lowest = informationFrom(rule);
   for (let i = lowerBound(tMs, startMs - stepMs / 2); i < tMs.length; i++) {
     const at = tMs[i] ?? NaN;
     const k = Math.round((at - startMs) / stepMs);

@@ -5,7 +5,7 @@ import { commonGrid } from './common-grid.ts';
 import { stableDifferences, stablePairs } from './pair-differences.ts';
 import { pairLag, swingLags } from './pair-lag.ts';
 import type { ComparedSite, PairContext } from './pair-spans.ts';
-import { pairSpans } from './pair-spans.ts';
+import { informationIn, pairSpans } from './pair-spans.ts';
 import { layered } from './sensor-coverage.ts';
 import { inPairOrder } from './site-pairs.ts';
 
@@ -24,8 +24,9 @@ export function pairDetails(sites: readonly ComparedSite[], bounds: Interval, co
 
 function pairDetail(first: ComparedSite, second: ComparedSite, bounds: Interval, context: PairContext): PairDetail {
   const { parameters } = context;
-  const { shared, infoFirst, infoSecond } = pairSpans(first, second, context);
-  const grid = commonGrid(first.site, second.site, shared);
+  const { shared } = pairSpans(first, second, context);
+  const [infoFirst, infoSecond] = [informationIn(shared, first.losses.runs), informationIn(shared, second.losses.runs)];
+  const grid = commonGrid(first.site, second.site, shared, 'any');
   const stable = grid === null ? [] : stablePairs(grid, pairLag(grid, parameters).lag?.lagMs ?? 0, parameters);
   const summary = stableDifferences(stable);
   return {

@@ -22,7 +22,7 @@ export function sensorCoverage(sensor: ComparedSite, bounds: Interval, { recordG
     spans: layered<SensorState>(bounds, 'information', [
       ['record gap', gaps],
       ['not on', subtract(bounds, on)],
-      ['lost', within(lostSpans(sensor.losses))],
+      ['lost', within(lostSpans(sensor.losses.runs))],
       ['doubtful', within(doubtfulSpans(sensor.site))],
     ]),
   };

@@ -108,14 +108,20 @@ test('what the other site covered lies between its bounds, and the states over t
     for (const seed of seeds.slice(0, 15)) {
       const { record } = makePair(seededRandom(seed), everyS);
       const holed = { ...record, channels: record.channels.map((channel, at) => (channel.quantity === 'spo2' ? { ...channel, value: channel.value.map((v, i) => ((i * (at + 3)) % 97 < 11 ? NaN : v)), mark: channel.mark.map((m, i) => ((i * (at + 3)) % 97 < 11 ? 1 : m)) } : channel)) };
-      const [pair] = analyzeCase(holed, DEFAULT_PARAMETERS, 'test').pairs;
-      for (const range of [coveredRange(pair!.firstCoveredShare, pair!.firstCovered), coveredRange(pair!.secondCoveredShare, pair!.secondCovered)]) {
-        expect(range).not.toBeNull();
-        expect(range!.low).toBeLessThanOrEqual(range!.mid);
-        expect(range!.mid).toBeLessThanOrEqual(range!.high);
-        expect(range!.low).toBeGreaterThanOrEqual(0);
-        expect(range!.high).toBeLessThanOrEqual(1);
+      // A limit inside the range of the index makes part of the samples doubtful, so that the second result is another.
+      const [pair] = analyzeCase(holed, { ...DEFAULT_PARAMETERS, weakPerfusionIndex: 1 }, 'test').pairs;
+      for (const figures of [pair!, pair!.doubtfulLost]) {
+        expect(figures.bothMs + figures.onlyFirstMs + figures.onlySecondMs + figures.neitherMs).toBeCloseTo(pair!.sharedMs, 6);
+        for (const range of [coveredRange(figures.firstCoveredShare, figures.firstCovered), coveredRange(figures.secondCoveredShare, figures.secondCovered)]) {
+          expect(range).not.toBeNull();
+          expect(range!.low).toBeLessThanOrEqual(range!.mid);
+          expect(range!.mid).toBeLessThanOrEqual(range!.high);
+          expect(range!.low).toBeGreaterThanOrEqual(0);
+          expect(range!.high).toBeLessThanOrEqual(1);
+        }
       }
+      expect(pair!.doubtfulLost.bothMs).toBeLessThanOrEqual(pair!.bothMs);
+      expect(pair!.doubtfulLost.neitherMs).toBeGreaterThanOrEqual(pair!.neitherMs);
       const { spans } = siteDetail(holed, DEFAULT_PARAMETERS).pairs[0]!;
       const sum = (state: string): number => spans.filter((s) => s.state === state).reduce((ms, s) => ms + s.endMs - s.startMs, 0);
       expect(sum('only second') / (sum('only second') + sum('neither'))).toBeCloseTo(pair!.firstCoveredShare!, 9);

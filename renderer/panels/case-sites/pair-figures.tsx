@@ -1,22 +1,27 @@
 import type { JSX } from 'react';
-import type { PairDifferences, SitePair } from '../../../core/model/site-comparison.ts';
+import type { PairDifferences, PairFigures, SitePair } from '../../../core/model/site-comparison.ts';
 import { coveredRange } from '../../../core/model/site-comparison.ts';
 import type { PairDetail } from '../../../core/model/site-detail.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { lagFigureText, pointsText, shareRangeText } from '../../format/site-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { SecondResultName, TwoResults } from '../../widgets/two-results.tsx';
 import { siteText } from '../case-view/case-facts.ts';
+
+function Twice({ pair, text }: { readonly pair: SitePair; readonly text: (figures: PairFigures) => string }): JSX.Element {
+  return <TwoResults first={text(pair)} second={text(pair.doubtfulLost)} />;
+}
 
 /** Returns how long both, one or none of two sensors gave information, and what each covered of the other's loss. */
 export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Element {
   const first = siteText(pair.firstKey);
   const second = siteText(pair.secondKey);
   const share = (ms: number): string => shareText(pair.sharedMs > 0 ? ms / pair.sharedMs : null);
-  const rows: readonly (readonly [string, number])[] = [
-    ['both', pair.bothMs],
-    [`only the ${first}`, pair.onlyFirstMs],
-    [`only the ${second}`, pair.onlySecondMs],
-    ['none', pair.neitherMs],
+  const rows: readonly (readonly [string, (figures: PairFigures) => number])[] = [
+    ['both', (figures) => figures.bothMs],
+    [`only the ${first}`, (figures) => figures.onlyFirstMs],
+    [`only the ${second}`, (figures) => figures.onlySecondMs],
+    ['none', (figures) => figures.neitherMs],
   ];
   return (
     <div className="cs-tables">
@@ -25,7 +30,11 @@ export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Elemen
         <thead><tr><th scope="col">Information from</th><th scope="col" className="align-right">Time</th><th scope="col" className="align-right">Share</th></tr></thead>
         <tbody>
           {rows.map(([name, ms]) => (
-            <tr key={name}><th scope="row">{name}</th><td className="align-right figure">{durationText(ms)}</td><td className="align-right figure">{share(ms)}</td></tr>
+            <tr key={name}>
+              <th scope="row">{name}<SecondResultName /></th>
+              <td className="align-right"><Twice pair={pair} text={(figures) => durationText(ms(figures))} /></td>
+              <td className="align-right"><Twice pair={pair} text={(figures) => share(ms(figures))} /></td>
+            </tr>
           ))}
         </tbody>
       </table>
@@ -33,13 +42,23 @@ export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Elemen
         <caption>Coverage the other site would have given</caption>
         <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col" className="align-right">Lost</th><th scope="col">Share, mid (low–high)</th></tr></thead>
         <tbody>
-          <tr><th scope="row">{first}</th><td>{second}</td><td className="align-right figure">{durationText(pair.onlySecondMs + pair.neitherMs)}</td><td className="figure">{shareRangeText(coveredRange(pair.firstCoveredShare, pair.firstCovered))}</td></tr>
-          <tr><th scope="row">{second}</th><td>{first}</td><td className="align-right figure">{durationText(pair.onlyFirstMs + pair.neitherMs)}</td><td className="figure">{shareRangeText(coveredRange(pair.secondCoveredShare, pair.secondCovered))}</td></tr>
+          <tr>
+            <th scope="row">{first}<SecondResultName /></th><td>{second}</td>
+            <td className="align-right"><Twice pair={pair} text={(figures) => durationText(figures.onlySecondMs + figures.neitherMs)} /></td>
+            <td><Twice pair={pair} text={(figures) => shareRangeText(coveredRange(figures.firstCoveredShare, figures.firstCovered))} /></td>
+          </tr>
+          <tr>
+            <th scope="row">{second}<SecondResultName /></th><td>{first}</td>
+            <td className="align-right"><Twice pair={pair} text={(figures) => durationText(figures.onlyFirstMs + figures.neitherMs)} /></td>
+            <td><Twice pair={pair} text={(figures) => shareRangeText(coveredRange(figures.secondCoveredShare, figures.secondCovered))} /></td>
+          </tr>
         </tbody>
       </table>
     </div>
   );
 }
+
+const SECOND_LAG = 'all, doubtful as lost';
 
 /** Returns which of two sensors comes first and by how long, over all swings, at falls and at rises. */
 export function LagTable({ pair }: { readonly pair: SitePair }): JSX.Element {
@@ -50,8 +69,8 @@ export function LagTable({ pair }: { readonly pair: SitePair }): JSX.Element {
       <caption>Which of the two comes first, and by how long</caption>
       <thead><tr><th scope="col">At</th><th scope="col">Lag (uncertainty)</th><th scope="col" className="align-right">Correlation</th><th scope="col" className="align-right">Rests on</th></tr></thead>
       <tbody>
-        {rows.map(([name, figure]) => (
-          <tr key={name}>
+        {[...rows, [SECOND_LAG, pair.doubtfulLost.lag] as const].map(([name, figure]) => (
+          <tr key={name} className={name === SECOND_LAG ? 'soft' : undefined}>
             <th scope="row">{name}</th>
             <td className="figure">{figure === null ? 'none fits' : lagFigureText(figure, first, second)}</td>
             <td className="align-right figure">{figure === null ? '–' : numberText(figure.peak, 2)}</td>
@@ -86,7 +105,9 @@ export function DifferenceTable({ pair, detail }: { readonly pair: SitePair; rea
       </thead>
       <tbody>
         <tr><th scope="row">stable, one a minute at most, lag taken out</th>{cells(pair.stablePairs, detail.limits)}</tr>
+        <tr className="soft"><th scope="row">the same, doubtful as lost</th>{cells(pair.doubtfulLost.stablePairs, null)}</tr>
         <tr><th scope="row">every instant, as recorded</th>{cells(pair.allPairs, null)}</tr>
+        <tr className="soft"><th scope="row">the same, doubtful as lost</th>{cells(pair.doubtfulLost.allPairs, null)}</tr>
       </tbody>
     </table>
   );

@@ -1,5 +1,5 @@
 import { useState, type JSX } from 'react';
-import type { CohortPair, CohortPairCase, SiteCohort } from '../../../core/model/site-cohort.ts';
+import type { CohortFigures, CohortPair, CohortPairCase, SiteCohort } from '../../../core/model/site-cohort.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { lagFigureText, lagLimitsText, lagText, pairCautionText, pointsText, shareRangeText } from '../../format/site-text.ts';
 import { durationText } from '../../format/time-text.ts';
@@ -8,6 +8,7 @@ import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { SecondResultName, TwoResults } from '../../widgets/two-results.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { cohortShareTexts, FEW_CASES, spreadText } from './cohort-text.ts';
 import { ROW_SORTS, sortRows } from './sort-rows.ts';
@@ -41,9 +42,11 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
   const share = (ms: number): string => shareText(pair.sharedMs > 0 ? ms / pair.sharedMs : null);
   const { draws } = cohort;
   const interval = `${numberText(draws.conf * 100)} % interval over cases`;
-  const times: readonly (readonly [string, number])[] = [['both', pair.bothMs], [`only the ${first}`, pair.onlyFirstMs], [`only the ${second}`, pair.onlySecondMs], ['none', pair.neitherMs]];
-  const ofFirst = cohortShareTexts(pair.firstCovered);
-  const ofSecond = cohortShareTexts(pair.secondCovered);
+  const { doubtfulLost } = pair;
+  const times: readonly (readonly [string, number, number])[] = [
+    ['both', pair.bothMs, doubtfulLost.bothMs], [`only the ${first}`, pair.onlyFirstMs, doubtfulLost.onlyFirstMs], [`only the ${second}`, pair.onlySecondMs, doubtfulLost.onlySecondMs], ['none', pair.neitherMs, doubtfulLost.neitherMs],
+  ];
+  const covered = [[first, second, cohortShareTexts(pair.firstCovered), cohortShareTexts(doubtfulLost.firstCovered)], [second, first, cohortShareTexts(pair.secondCovered), cohortShareTexts(doubtfulLost.secondCovered)]] as const;
   return (
     <>
       <h2>{first} and {second}</h2>
@@ -58,31 +61,50 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
           <table className="plain-table">
             <caption>Who gave information, all cases together</caption>
             <thead><tr><th scope="col">Information from</th><th scope="col" className="align-right">Time</th><th scope="col" className="align-right">Share</th></tr></thead>
-            <tbody>{times.map(([name, ms]) => <tr key={name}><th scope="row">{name}</th><td className="align-right figure">{durationText(ms)}</td><td className="align-right figure">{share(ms)}</td></tr>)}</tbody>
+            <tbody>
+              {times.map(([name, ms, asLostMs]) => (
+                <tr key={name}>
+                  <th scope="row">{name}<SecondResultName /></th>
+                  <td className="align-right"><TwoResults first={durationText(ms)} second={durationText(asLostMs)} /></td>
+                  <td className="align-right"><TwoResults first={share(ms)} second={share(asLostMs)} /></td>
+                </tr>
+              ))}
+            </tbody>
           </table>
           <table className="plain-table">
             <caption>Coverage the other site would have given</caption>
             <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col">Share, mid (low–high by sampling)</th><th scope="col">{interval}</th><th scope="col">The same, cases drawn anew</th><th scope="col">Single cases, median (range)</th></tr></thead>
             <tbody>
-              <tr><th scope="row">{first}</th><td>{second}</td><td className="figure">{ofFirst.share}</td><td className="figure">{ofFirst.interval}</td><td className="figure soft">{ofFirst.drawn}</td><td className="sites-spread">{ofFirst.spread}</td></tr>
-              <tr><th scope="row">{second}</th><td>{first}</td><td className="figure">{ofSecond.share}</td><td className="figure">{ofSecond.interval}</td><td className="figure soft">{ofSecond.drawn}</td><td className="sites-spread">{ofSecond.spread}</td></tr>
+              {covered.map(([lost, other, texts, asLost]) => (
+                <tr key={lost}>
+                  <th scope="row">{lost}<SecondResultName /></th><td>{other}</td><td><TwoResults first={texts.share} second={asLost.share} /></td><td><TwoResults first={texts.interval} second={asLost.interval} /></td>
+                  <td className="soft"><TwoResults first={texts.drawn} second={asLost.drawn} /></td><td className="sites-spread">{texts.spread}<span className="soft under">{asLost.spread}</span></td>
+                </tr>
+              ))}
             </tbody>
           </table>
           <table className="plain-table">
             <caption>Differences {first} − {second}, points of SpO2, stable pairs with the case as the unit</caption>
-            <thead><tr><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Pairs</th><th scope="col" className="align-right">Bias</th><th scope="col" className="align-right">SD, new patient</th><th scope="col">Lower limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col">Upper limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col" className="align-right">Root-mean-square difference</th></tr></thead>
+            <thead><tr><th scope="col">Result</th><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Pairs</th><th scope="col" className="align-right">Bias</th><th scope="col" className="align-right">SD, new patient</th><th scope="col">Lower limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col">Upper limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col" className="align-right">Root-mean-square difference</th></tr></thead>
             <tbody>
-              <tr>
-                <td className="align-right figure">{numberText(pair.differenceCases)}</td><td className="align-right figure">{numberText(pair.differencePairs)}</td><td className="align-right figure">{pointsText(pair.bias)}</td><td className="align-right figure">{numberText(pair.sdTotal, 1)}</td>
-                <td className="figure">{limitText(pair.lower, pair.lowerInterval)}</td><td className="figure">{limitText(pair.upper, pair.upperInterval)}</td><td className="align-right figure">{numberText(pair.rms, 1)}</td>
-              </tr>
+              {[pair, doubtfulLost].map((figures, i) => (
+                <tr key={i} className={i === 0 ? undefined : 'soft'}>
+                  <th scope="row">{i === 0 ? 'doubtful as information' : 'doubtful as lost'}</th>
+                  <td className="align-right figure">{numberText(figures.differenceCases)}</td><td className="align-right figure">{numberText(figures.differencePairs)}</td><td className="align-right figure">{pointsText(figures.bias)}</td><td className="align-right figure">{numberText(figures.sdTotal, 1)}</td>
+                  <td className="figure">{limitText(figures.lower, figures.lowerInterval)}</td><td className="figure">{limitText(figures.upper, figures.upperInterval)}</td><td className="align-right figure">{numberText(figures.rms, 1)}</td>
+                </tr>
+              ))}
             </tbody>
           </table>
           <table className="plain-table">
             <caption>Lag and perfusion index</caption>
             <thead><tr><th scope="col">Figure</th><th scope="col">Median over cases (range)</th><th scope="col">{interval}</th></tr></thead>
             <tbody>
-              <tr><th scope="row">which of the two comes first</th><td className="sites-spread">{lagSpreadText(pair, first, second)}</td><td className="figure">{pair.lagInterval === null ? '–' : `${lagLimitsText(pair.lagInterval.lower, pair.lagInterval.upper, first, second)}${(pair.lagMs?.cases ?? 0) < FEW_CASES ? ', few cases' : ''}`}</td></tr>
+              <tr>
+                <th scope="row">which of the two comes first<SecondResultName /></th>
+                <td className="sites-spread">{lagSpreadText(pair, first, second)}<span className="soft under">{lagSpreadText(doubtfulLost, first, second)}</span></td>
+                <td><TwoResults first={lagIntervalText(pair, first, second)} second={lagIntervalText(doubtfulLost, first, second)} /></td>
+              </tr>
               <tr><th scope="row">perfusion index, {first} over {second}</th><td className="sites-spread">{spreadText(pair.perfusionRatio, (value) => plainNumberText(value, 2))}</td><td className="soft">not given</td></tr>
             </tbody>
           </table>
@@ -97,7 +119,12 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
   );
 }
 
-function lagSpreadText({ lagMs }: CohortPair, first: string, second: string): string {
+function lagIntervalText({ lagMs, lagInterval }: CohortFigures, first: string, second: string): string {
+  if (lagInterval === null) return '–';
+  return `${lagLimitsText(lagInterval.lower, lagInterval.upper, first, second)}${(lagMs?.cases ?? 0) < FEW_CASES ? ', few cases' : ''}`;
+}
+
+function lagSpreadText({ lagMs }: CohortFigures, first: string, second: string): string {
   if (lagMs === null) return 'no case has a lag';
   const { cases, median, least, most } = lagMs;
   return cases === 1 ? `${lagText(median, first, second)} (1 case)` : lagFigureText({ lagMs: median, lowMs: least, highMs: most }, first, second, ` in ${countText(cases, 'case', 'cases')}`);

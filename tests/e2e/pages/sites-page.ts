@@ -10,10 +10,11 @@ export class SitesPage {
     this.swings = page.getByRole('grid', { name: 'Falls and rises' }).locator('tr[data-row]');
   }
 
-  /** Returns the rows of a table, each as the texts of its cells. */
+  /** Returns the rows of a table, each as the texts of its cells: their first lines, since the second is the result with doubtful values as lost. */
   async rowsOf(caption: string | RegExp): Promise<string[][]> {
     const rows = this.page.getByRole('table', { name: caption }).locator('tbody tr');
-    return Promise.all((await rows.all()).map((row) => row.locator('th, td').allInnerTexts()));
+    const cells = await Promise.all((await rows.all()).map((row) => row.locator('th, td').allInnerTexts()));
+    return cells.map((row) => row.map((text) => text.split('\n')[0] ?? ''));
   }
 
   async showPart(part: 'Timeline' | 'Sites compared'): Promise<void> {

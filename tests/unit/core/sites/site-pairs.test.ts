@@ -101,6 +101,34 @@ describe('swings', () => {
   });
 });
 
+describe('the second result of a pair', () => {
+  const index = (site: Site, cells: readonly Cell[]): Channel => regularChannel({ quantity: 'perfusion-index', site }, cells, 10);
+
+  it('counts doubtful samples as no information, over the same time', () => {
+    // Finger lost from 300 to 390 s. The ear lobe informs all the while, but weakly from 300 to 340 s: there it covers nothing in the second result.
+    const finger = spo2('finger', [...repeat(97, 30), ...repeat(null, 10), ...repeat(97, 30)]);
+    const ear = spo2('ear lobe', repeat(96, 70));
+    const [pair] = analyze([finger, ear, index('ear lobe', [...repeat(1, 30), ...repeat(0.2, 5), ...repeat(1, 35)])]).pairs;
+    expect(pair).toMatchObject({ sharedMs: 690_000, onlySecondMs: 100_000, neitherMs: 0, firstCoveredShare: 1 });
+    expect(pair!.doubtfulLost).toMatchObject({ bothMs: 590_000, onlyFirstMs: 0, onlySecondMs: 50_000, neitherMs: 50_000, firstCoveredShare: 0.5, secondCoveredShare: 0 });
+    // Lost at least from 300 to 390 s, at most from 290 to 400 s; weak at least from 300 to 340 s, at most from 290 to 350 s.
+    // Least covered: 350 to 390 s; of the edges only the uncovered one counts as lost. Most: 340 to 390 s and both edges.
+    expect(pair!.doubtfulLost.firstCovered).toEqual({ leastCoveredMs: 40_000, leastLostMs: 100_000, mostCoveredMs: 70_000, mostLostMs: 110_000 });
+  });
+
+  it('is the first result where nothing is doubtful', () => {
+    const { doubtfulLost, ...pair } = analyze([spo2('finger', [...repeat(97, 30), ...repeat(null, 10), ...repeat(97, 30)]), spo2('ear lobe', repeat(96, 70))]).pairs[0]!;
+    expect(pair).toMatchObject(doubtfulLost);
+  });
+
+  it('has a sensor without a single good sample lost throughout, and one that is weak at its ends lost there', () => {
+    const both = (earIndex: readonly Cell[]) => analyze([spo2('finger', repeat(97, 60)), spo2('ear lobe', repeat(96, 60)), index('ear lobe', earIndex)]).pairs[0]!.doubtfulLost;
+    expect(both(repeat(0.1, 60))).toMatchObject({ bothMs: 0, onlyFirstMs: 590_000, onlySecondMs: 0, neitherMs: 0, secondCoveredShare: 1, allPairs: null, lag: null });
+    // Good from 100 to 490 s: each edge lies half an interval outside.
+    expect(both([...repeat(0.1, 10), ...repeat(1, 40), ...repeat(0.1, 10)])).toMatchObject({ bothMs: 400_000, onlyFirstMs: 190_000, allPairs: { n: 40 } });
+  });
+});
+
 describe('signal strength', () => {
   const index = (cells: readonly Cell[]): Channel => regularChannel({ quantity: 'perfusion-index', site: 'finger' }, cells, 10);
 
