@@ -37,6 +37,8 @@ interface KnownCases {
   readonly ids: ReadonlySet<string>;
   readonly byFold: ReadonlyMap<string, readonly string[]>;
   readonly dateOf: ReadonlyMap<string, string | null>;
+  /** Whether any case has a code for its name. */
+  readonly hasCodes: boolean;
 }
 
 /**
@@ -101,7 +103,7 @@ function knownCases(library: readonly LibraryCase[]): KnownCases {
     const fold = foldedKey(caseId);
     byFold.set(fold, [...(byFold.get(fold) ?? []), caseId]);
   }
-  return { ids: new Set(library.flatMap(({ caseId }) => (caseId === '' ? [] : [caseId]))), byFold, dateOf: new Map(library.map(({ caseId, date }) => [caseId, date])) };
+  return { ids: new Set(library.flatMap(({ caseId }) => (caseId === '' ? [] : [caseId]))), byFold, dateOf: new Map(library.map(({ caseId, date }) => [caseId, date])), hasCodes: library.some(({ caseId }) => /^case-[0-9a-z]{10}$/.test(caseId)) };
 }
 
 interface ReadTable {
@@ -204,10 +206,11 @@ function fittingCases(text: string, { ids }: KnownCases, options: ListOptions): 
 }
 
 /** Returns the cases whose identifier, or the number behind whose code, may be this one in another writing. */
-function nearCases(text: string, { ids, byFold }: KnownCases, options: ListOptions): NearCase[] {
+function nearCases(text: string, { ids, byFold, hasCodes }: KnownCases, options: ListOptions): NearCase[] {
   const near = new Map<string, NearCase>();
   for (const caseId of byFold.get(foldedKey(text)) ?? []) near.set(caseId, { caseId, differs: writingDifferences(text, caseId) });
-  for (const writing of otherWritings(text)) {
+  // Making codes takes its time: only where one could be met.
+  for (const writing of hasCodes ? otherWritings(text) : []) {
     const caseId = caseCode(writing, options);
     if (ids.has(caseId) && !near.has(caseId)) near.set(caseId, { caseId, differs: writingDifferences(text, writing) });
   }

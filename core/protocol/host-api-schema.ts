@@ -100,7 +100,8 @@ const interruptedImportSchema: z.ZodType<InterruptedImport> = z.strictObject({
   overrules: fileOverrulesSchema,
 });
 
-const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string().max(4000), request: caseListRequestSchema, decisions: listDecisionsSchema });
+const askedOfListSchema = z.strictObject({ request: caseListRequestSchema, decisions: listDecisionsSchema });
+const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string().max(4000), asked: askedOfListSchema.nullable() });
 const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const jobArgsSchema = z.strictObject({ jobId: keySchema });
@@ -167,7 +168,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   cancelComparison: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
   cohort: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), options: cohortOptionsSchema }), reply: cohortResultsSchema },
   cancelCohort: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
-  reconcileCaseList: { args: caseListArgsSchema, reply: caseListResultSchema },
+  reconcileCaseList: { args: caseListArgsSchema, reply: z.strictObject({ result: caseListResultSchema, asked: askedOfListSchema }) },
   caseListText: { args: caseListArgsSchema, reply: textSchema },
   planStudy: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema), options: nextStudyOptionsSchema }), reply: plannedStudySchema },
   cancelStudy: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },

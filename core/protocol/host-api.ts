@@ -118,11 +118,16 @@ export interface ChangedCase {
   readonly storedAs: string | null;
 }
 
-/** A staged list of cases, how it is to be read, and what a person decided about its rows so far. */
+/** A staged list of cases, with how it is to be read and what a person decided about its rows so far. */
 export interface CaseListArgs {
   readonly importId: string;
   /** The name under which it was staged. */
   readonly file: string;
+  /** null: as it was last asked for this content, and what was decided then. */
+  readonly asked: AskedOfList | null;
+}
+
+export interface AskedOfList {
   readonly request: CaseListRequest;
   readonly decisions: readonly ListDecision[];
 }
@@ -227,8 +232,11 @@ export interface HostApi {
    */
   cohort(args: { readonly jobId: string; readonly caseKeys: readonly string[] | null; readonly options: CohortOptions }): Promise<CohortResults>;
   cancelCohort(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
-  /** Holds a staged list of cases against the library. Stores nothing. Errors: why the list cannot be read, with line and remedy. */
-  reconcileCaseList(args: CaseListArgs): Promise<CaseListResult>;
+  /**
+   * Holds a staged list of cases against the library. What is asked and decided is kept for this content of a list; nothing of the
+   * list itself is. Errors: why the list cannot be read, with line and remedy.
+   */
+  reconcileCaseList(args: CaseListArgs): Promise<{ readonly result: CaseListResult; readonly asked: AskedOfList }>;
   /** Returns the same as the text of case-list.csv. */
   caseListText(args: CaseListArgs): Promise<{ readonly text: string }>;
   /**

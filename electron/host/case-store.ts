@@ -1,4 +1,5 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { CaseListRequest, ListDecision } from '../../core/model/case-list.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
@@ -90,6 +91,18 @@ export interface ProtocolStore {
   fix(content: ProtocolContent, before: { readonly protocolId: string; readonly reason: string } | null, by: { readonly now: Date; readonly productVersion: string }): Promise<readonly KeptProtocol[]>;
 }
 
+/** How a list of cases was read, and what a person decided about its rows. */
+export interface KeptListDecisions {
+  readonly request: CaseListRequest;
+  readonly decisions: readonly ListDecision[];
+}
+
+/** Decisions about lists of cases, by the sha-256 of the list. */
+export interface ListDecisionStore {
+  of(sha256: string): Promise<KeptListDecisions | null>;
+  keep(sha256: string, kept: KeptListDecisions): Promise<void>;
+}
+
 /** Mappings by name; every call resolves with all of them, in the order of their names. */
 export interface SavedMappingStore {
   list(): Promise<readonly Mapping[]>;
@@ -142,6 +155,7 @@ export interface CaseStore {
   /** Sets of parameters saved under a name. */
   readonly parameterSets: ParameterSetStore;
   readonly protocols: ProtocolStore;
+  readonly listDecisions: ListDecisionStore;
   readonly qualityCharts: QualityChartStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;

@@ -24,6 +24,7 @@ import type { LibraryDocument } from './library-shelf.ts';
 import { makeFolder } from './make-folder.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildSavedCharts } from './saved-charts.ts';
+import { buildListDecisions } from './kept-list-decisions.ts';
 import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
@@ -37,6 +38,7 @@ import { finishPublication, publish } from './publication.ts';
  *   parameter-sets.json  sets saved under a name
  *   mappings.json    mappings saved under a name
  *   protocols.json   protocols that were fixed; only ever added to
+ *   case-lists.json  what was decided about lists of cases, by their content
  *   quality-charts.json  quality charts: their definitions, kept points, limits and changes
  *   those and all other documents go through folder-shelf.ts
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
@@ -293,6 +295,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
+    listDecisions: buildListDecisions(shelf.document('case-lists')),
     qualityCharts: buildSavedCharts(shelf.document('quality-charts')),
     ledger,
     mappings: buildSavedMappings(shelf.document('mappings')),

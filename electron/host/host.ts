@@ -10,7 +10,7 @@ import type { CaseRecord } from '../../core/model/case.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import { listedCase } from '../../core/protocol/listed-case.ts';
-import type { CaseListArgs, CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
+import type { AskedOfList, CaseListArgs, CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
 import type { ClockSetting } from '../../core/worker/analysis-service.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
@@ -34,6 +34,9 @@ import { matchStaged } from './match-staged.ts';
 
 /** Rejected rows that go to the page at a time. */
 const LEDGER_ROWS_AT_ONCE = 200;
+
+/** A list that is read as it is found, with nothing decided. */
+const NOTHING_ASKED: AskedOfList = { request: { table: null, idColumn: null, dateColumn: null }, decisions: [] };
 
 export interface HostOptions {
   readonly store: CaseStore;
@@ -167,13 +170,16 @@ export function createHost(options: HostOptions): Host {
     return moved.value;
   }
 
-  async function reconcile({ importId, file, request, decisions }: CaseListArgs): Promise<CaseListResult> {
+  async function reconcile({ importId, file, asked }: CaseListArgs): Promise<{ readonly result: CaseListResult; readonly asked: AskedOfList }> {
     const { staging } = sessionOf(importId);
     const list = toInputFiles(staging.files, null).find(({ relativePath }) => relativePath === file);
-    if (list === undefined) throw new FailureError({ code: 'file-missing', message: `The list ${file} is no longer here.`, file, remedy: 'Choose the list again.' });
-    const answer = await pool.reconcileCaseList(list, { request, decisions, library: store.list().map(listedCase) }, { keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, { signal: closing.signal });
+    const sha256 = staging.files.find(({ relativePath }) => relativePath === file)?.sha256;
+    if (list === undefined || sha256 === undefined) throw new FailureError({ code: 'file-missing', message: `The list ${file} is no longer here.`, file, remedy: 'Choose the list again.' });
+    const own = asked ?? (await store.listDecisions.of(sha256)) ?? NOTHING_ASKED;
+    const answer = await pool.reconcileCaseList(list, { ...own, library: store.list().map(listedCase) }, { keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, { signal: closing.signal });
     if (!answer.ok) throw new FailureError(answer.failure);
-    return answer.value;
+    if (asked !== null) await exclusively(() => store.listDecisions.keep(sha256, asked));
+    return { result: answer.value, asked: own };
   }
 
   /** Analyses every readable case anew; a program that ends before the last one finds the rest still marked as pending. */
@@ -308,7 +314,7 @@ export function createHost(options: HostOptions): Host {
     },
     reconcileCaseList: reconcile,
     async caseListText(args) {
-      return { text: await pool.caseListText(await reconcile(args), { signal: closing.signal }) };
+      return { text: await pool.caseListText((await reconcile(args)).result, { signal: closing.signal }) };
     },
     planStudy: plans.plan,
     async cancelStudy({ jobId }) {

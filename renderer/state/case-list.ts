@@ -1,5 +1,5 @@
 import type { CaseListRequest, CaseListResult, ListDecision } from '../../core/model/case-list.ts';
-import type { CaseListArgs } from '../../core/protocol/host-api.ts';
+import type { AskedOfList, CaseListArgs } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
@@ -12,7 +12,7 @@ export type CaseListState =
 
 const FREE: CaseListRequest = { table: null, idColumn: null, dateColumn: null };
 
-/** A list of cases held against the library. The file and what was decided about it last as long as the window. */
+/** A list of cases held against the library. The file lasts as long as the window; what was decided about it is kept with the library. */
 export interface CaseListStore extends ReadableStore<CaseListState> {
   open(file: File): Promise<void>;
   /** Reads the list with another table or column; decisions about rows of the former reading are dropped. */
@@ -29,7 +29,9 @@ export interface CaseListStore extends ReadableStore<CaseListState> {
 /** Returns a store with no list chosen. */
 export function createCaseList(host: HostConnection): CaseListStore {
   const store = createStore<CaseListState>({ kind: 'none' });
-  let args: CaseListArgs | null = null;
+  let args: (CaseListArgs & { readonly asked: AskedOfList }) | null = null;
+  /** What is staged, also while it was not read yet. */
+  let staged: Pick<CaseListArgs, 'importId'> | null = null;
   let turn = 0;
 
   const resultOf = (state: CaseListState): CaseListResult | null => (state.kind === 'ready' || state.kind === 'working' ? state.result : null);
@@ -38,26 +40,25 @@ export function createCaseList(host: HostConnection): CaseListStore {
   async function workOut(next: CaseListArgs): Promise<void> {
     const mine = (turn += 1);
     const before = resultOf(store.get());
-    const wasAsked = args;
-    args = next;
+    staged = next;
     store.set({ kind: 'working', result: before });
     try {
-      const result = await host.reconcileCaseList(next);
-      if (mine === turn) store.set({ kind: 'ready', result, decisions: next.decisions, problem: null });
+      const { result, asked } = await host.reconcileCaseList(next);
+      if (mine !== turn) return;
+      args = { ...next, asked };
+      store.set({ kind: 'ready', result, decisions: asked.decisions, problem: null });
     } catch (error) {
       if (mine !== turn) return;
       const problem = describeProblem(error, 'Reading the list');
-      if (before === null || wasAsked === null) store.set({ kind: 'failed', problem });
-      else {
-        args = wasAsked;
-        store.set({ kind: 'ready', result: before, decisions: wasAsked.decisions, problem });
-      }
+      if (before === null || args === null) store.set({ kind: 'failed', problem });
+      else store.set({ kind: 'ready', result: before, decisions: args.asked.decisions, problem });
     }
   }
 
   async function drop(): Promise<void> {
     turn += 1;
-    const own = args;
+    const own = staged;
+    staged = null;
     args = null;
     store.set({ kind: 'none' });
     // A staging that is already gone needs no end.
@@ -78,18 +79,21 @@ export function createCaseList(host: HostConnection): CaseListStore {
           await host.endImport({ importId });
           return;
         }
-        await workOut({ importId, file: file.name, request: FREE, decisions: [] });
+        await workOut({ importId, file: file.name, asked: null });
       } catch (error) {
         if (mine === turn) store.set({ kind: 'failed', problem: describeProblem(error, 'Handing over the list') });
       }
     },
     async choose(change) {
-      if (args !== null) await workOut({ ...args, request: change.table === undefined ? { ...args.request, ...change } : { ...FREE, ...change }, decisions: [] });
+      if (args !== null) await workOut({ ...args, asked: { request: change.table === undefined ? { ...args.asked.request, ...change } : { ...FREE, ...change }, decisions: [] } });
     },
     async decide(line, caseKey) {
       if (args === null) return;
-      const others = args.decisions.filter((decision) => decision.line !== line);
-      await workOut({ ...args, decisions: caseKey === undefined ? others : [...others, { line, caseKey }] });
+      const others = args.asked.decisions.filter((decision) => decision.line !== line);
+      // Rows are decided about as they were read: from now on the list is read so, whatever the library becomes.
+      const list = resultOf(store.get())?.list;
+      const request = list === undefined ? args.asked.request : { table: list.tables.length > 1 ? list.table : null, idColumn: list.idColumn, dateColumn: list.dateColumn };
+      await workOut({ ...args, asked: { request, decisions: caseKey === undefined ? others : [...others, { line, caseKey }] } });
     },
     async refresh() {
       if (args !== null && store.get().kind !== 'failed') await workOut(args);

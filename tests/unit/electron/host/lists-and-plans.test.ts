@@ -37,8 +37,8 @@ describe('a staged list of cases', () => {
   it('is held against the library, and the same stands in its table', async () => {
     const { importId } = await host.beginImport();
     await host.stageFile(importId, 'list.csv', bodyOf('case\nL-1\nl2\nL-9\n'));
-    const args = { importId, file: 'list.csv', request: { table: null, idColumn: null, dateColumn: null }, decisions: [] };
-    const result = HOST_METHODS.reconcileCaseList.reply.parse(await host.reconcileCaseList(args));
+    const args = { importId, file: 'list.csv', asked: null };
+    const { result, asked } = HOST_METHODS.reconcileCaseList.reply.parse(await host.reconcileCaseList(args));
     expect(result.rows.map(({ state }) => state)).toEqual(['matched', 'to be decided', 'missing']);
     expect(result.cases.map(({ caseId, state }) => [caseId, state])).toEqual([['L-3', 'not in the list']]);
     const { text } = await host.caseListText(args);
@@ -46,6 +46,13 @@ describe('a staged list of cases', () => {
     expect(text).toContain('\r\n3,l2,,to be decided,"the identifier is written otherwise: letter case, blanks and marks",,,L-2,\r\n');
     expect(text).toContain('\r\n,,,not in the list,,L-3,');
     await expect(host.reconcileCaseList({ ...args, file: 'other.csv' })).rejects.toMatchObject({ code: 'file-missing' });
+    // What a person decides is kept for this content, whatever the file is called next time.
+    const [proposed] = result.rows[1]!.proposals;
+    await host.reconcileCaseList({ ...args, asked: { ...asked, decisions: [{ line: 3, caseKey: proposed!.caseKey }] } });
+    const again = await host.beginImport();
+    await host.stageFile(again.importId, 'copy.csv', bodyOf('case\nL-1\nl2\nL-9\n'));
+    expect((await host.reconcileCaseList({ importId: again.importId, file: 'copy.csv', asked: null })).result.rows.map(({ decision }) => decision)).toEqual([null, 'accepted', null]);
+    expect(await readFile(join(folder, 'library', 'case-lists.json'), 'utf8')).not.toContain('l2');
     await host.endImport({ importId });
     await expect(host.reconcileCaseList(args)).rejects.toMatchObject({ code: 'import-over' });
     expect(await host.listLedger()).toEqual([]);

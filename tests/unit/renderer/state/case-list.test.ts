@@ -14,6 +14,9 @@ const RESULT: CaseListResult = {
   libraryCases: 2,
 };
 
+/** What was decided about the same list in an earlier window. */
+const KEPT = { request: { table: null, idColumn: null, dateColumn: null }, decisions: [{ line: 4, caseKey: 'x' }] };
+
 describe('a list held against the library', () => {
   it('keeps what was decided until the list is read by another column, and its staging no longer than itself', async () => {
     const asked: CaseListArgs[] = [];
@@ -22,7 +25,7 @@ describe('a list held against the library', () => {
     const store = createCaseList(buildHostConnection({
       reconcileCaseList: (args) => {
         asked.push(args);
-        return fails ? Promise.reject(Object.assign(new Error('No such column.'), { remedy: 'Choose another.' })) : Promise.resolve(RESULT);
+        return fails ? Promise.reject(Object.assign(new Error('No such column.'), { remedy: 'Choose another.' })) : Promise.resolve({ result: RESULT, asked: args.asked ?? KEPT });
       },
       endImport: ({ importId }) => {
         ended.push(importId);
@@ -30,17 +33,18 @@ describe('a list held against the library', () => {
       },
     }));
     await store.open(new File(['case\n'], 'l.csv'));
+    expect(store.get()).toMatchObject({ kind: 'ready', decisions: KEPT.decisions });
     await store.decide(3, 'key');
     await store.decide(3, null);
-    expect(asked.at(-1)).toMatchObject({ file: 'l.csv', decisions: [{ line: 3, caseKey: null }] });
+    expect(asked.at(-1)).toMatchObject({ file: 'l.csv', asked: { decisions: [{ line: 4, caseKey: 'x' }, { line: 3, caseKey: null }] } });
     fails = true;
     await store.choose({ idColumn: 'Nr' });
-    expect(store.get()).toMatchObject({ kind: 'ready', decisions: [{ line: 3, caseKey: null }], problem: { message: 'No such column.' } });
+    expect(store.get()).toMatchObject({ kind: 'ready', decisions: [{ line: 4 }, { line: 3, caseKey: null }], problem: { message: 'No such column.' } });
     fails = false;
     await store.refresh();
-    expect(asked.at(-1)).toMatchObject({ request: { idColumn: null }, decisions: [{ line: 3 }] });
+    expect(asked.at(-1)).toMatchObject({ asked: { request: { table: null, idColumn: 'case' }, decisions: [{ line: 4 }, { line: 3 }] } });
     await store.choose({ idColumn: 'Nr' });
-    expect(asked.at(-1)).toMatchObject({ request: { idColumn: 'Nr' }, decisions: [] });
+    expect(asked.at(-1)).toMatchObject({ asked: { request: { idColumn: 'Nr' }, decisions: [] } });
     await store.decide(3, undefined);
     expect(ended).toEqual([]);
     await store.close();
