@@ -1,4 +1,5 @@
-import { betaI, binomialCdf, gammaP } from './distributions.ts';
+import { betaI, binomialCdf, gammaQ } from './distributions.ts';
+import { normalCdf, normalQuantile } from './normal.ts';
 import { quantile } from './quantile.ts';
 
 /** Tail on either side of the inner limits, 95 % between them. */
@@ -47,7 +48,7 @@ export function funnelShareLimit(n: number, target: number, tail: number): numbe
  * Source  Spiegelhalter, Stat Med 2005;24:1185, appendix.
  */
 export function funnelRatioLimit(expected: number, tail: number): number {
-  const cdf = (r: number): number => (r < 0 ? 0 : 1 - gammaP(r + 1, expected));
+  const cdf = (r: number): number => (r < 0 ? 0 : gammaQ(r + 1, expected));
   return Math.max(0, interpolated(cdf, tail, Math.ceil(expected + 40 * Math.sqrt(expected) + 40))) / expected;
 }
 
@@ -75,11 +76,11 @@ export function funnelPoint(x: number, n: number, target: number, phi = 1): Funn
   const pUpper = x <= 0 ? 1 : target <= 0 ? 0 : target >= 1 ? 1 : betaI(target, x, n - x + 1);
   const pLower = x >= n ? 1 : target <= 0 ? 1 : target >= 1 ? 0 : binomialCdf(x, n, target);
   const tail = Math.min(pUpper, pLower);
-  return { proportion: x / n, pUpper, pLower, beyond95: tail < widenedTail(1.959963984540054, INNER_TAIL, phi), beyond998: tail < widenedTail(3.090232306167813, OUTER_TAIL, phi) };
+  return { proportion: x / n, pUpper, pLower, beyond95: tail < widenedTail(INNER_TAIL, phi), beyond998: tail < widenedTail(OUTER_TAIL, phi) };
 }
 
-function widenedTail(deviate: number, tail: number, phi: number): number {
-  return phi === 1 ? tail : 0.5 * (1 - gammaP(0.5, (deviate * deviate * phi) / 2));
+function widenedTail(tail: number, phi: number): number {
+  return phi === 1 ? tail : normalCdf(normalQuantile(tail) * Math.sqrt(phi));
 }
 
 /** Returns a limit moved away from the target by √phi, cut to [0, 1]. */

@@ -1,5 +1,5 @@
-import { chiSquareQuantile } from '../distributions.ts';
 import type { AgreementReason } from './agreement-reason.ts';
+import { normalQuantile } from '../normal.ts';
 import { ac1OfTable } from './gwet.ts';
 
 /** Agreement of two reviewers who put the same units into the same categories. */
@@ -81,7 +81,7 @@ export function cohenKappa(table: readonly (readonly number[])[], conf: number):
   }
   const variance = (own + (1 - kappa) ** 2 * cross - (kappa - pe * (1 - kappa)) ** 2) / (n * (1 - pe) ** 2);
   const se = Math.sqrt(Math.max(0, variance));
-  const z = Math.sqrt(chiSquareQuantile(conf, 1));
+  const z = -normalQuantile((1 - conf) / 2);
   return {
     ...plain,
     kappa,

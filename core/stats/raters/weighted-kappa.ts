@@ -1,4 +1,4 @@
-import { chiSquareQuantile } from '../distributions.ts';
+import { normalQuantile } from '../normal.ts';
 import type { AgreementReason } from './agreement-reason.ts';
 
 /** How far apart two categories are: by their distance, its square, or a matrix with 0 on its diagonal. */
@@ -40,6 +40,6 @@ export function weightedKappa(table: readonly (readonly number[])[], weights: Di
   const columnMean = places.map((j) => sum((i) => (rows[i] ?? NaN) * v(i, j)));
   const spread = sum((i) => sum((j) => p(i, j) * (v(i, j) - ((rowMean[i] ?? NaN) + (columnMean[j] ?? NaN)) * (1 - kappa)) ** 2));
   const se = Math.sqrt(Math.max(0, spread - (kappa - pe * (1 - kappa)) ** 2) / n) / (1 - pe);
-  const z = Math.sqrt(chiSquareQuantile(conf, 1));
+  const z = -normalQuantile((1 - conf) / 2);
   return { kappa, se, lower: Math.max(-1, kappa - z * se), upper: Math.min(1, kappa + z * se), reason: null };
 }
