@@ -91,7 +91,7 @@ export interface ReturnComparison {
   /** 5 % and 95 % of them lie at or below. */
   readonly lowPoints: number;
   readonly highPoints: number;
-  /** Share of them that fell by as much or more. */
+  /** Share of them whose change was no higher: of a fall, that fell by as much or more. */
   readonly shareAsLow: number;
 }
 

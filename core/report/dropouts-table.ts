@@ -114,7 +114,7 @@ export const DROPOUT_COLUMNS: readonly Column<DropoutRow>[] = [
   { name: 'matched_median_change', meaning: 'median change of SpO2 over them', unit: '%', how: 'after − before: a fall is negative', cell: (row) => computed(dropoutOf(row)?.returnComparison?.medianPoints ?? null) },
   { name: 'matched_low_change', meaning: '5 % of them changed by this or less', unit: '%', how: 'after − before', cell: (row) => computed(dropoutOf(row)?.returnComparison?.lowPoints ?? null) },
   { name: 'matched_high_change', meaning: '95 % of them changed by this or less', unit: '%', how: 'after − before', cell: (row) => computed(dropoutOf(row)?.returnComparison?.highPoints ?? null) },
-  { name: 'matched_share_as_low', meaning: 'share of them that fell by as much as over this dropout, or more', unit: '1', how: '', cell: (row) => computed(dropoutOf(row)?.returnComparison?.shareAsLow ?? null) },
+  { name: 'matched_share_as_low', meaning: 'share of them whose change was no higher than over this dropout (of a fall: that fell by as much or more)', unit: '1', how: '', cell: (row) => computed(dropoutOf(row)?.returnComparison?.shareAsLow ?? null) },
   { name: 'lowest_not_excluded', meaning: 'SpO2 that cannot be excluded inside the dropout: a bound, not what happened', unit: '%', how: 'from the values before and after and the greatest rates `fallPctPerS` and `risePctPerS`; empty for blind intervals', cell: (row) => computed(dropoutOf(row)?.cannotExclude.pct ?? null) },
   PARAMETER_SET_COLUMN,
 ];

@@ -88,6 +88,23 @@ test('over all cases: every number of site-comparison.csv', async () => {
     first_covered_share_drawn_to: figure(pair.firstCovered?.drawn?.upper),
     second_covered_share_drawn_from: figure(pair.secondCovered?.drawn?.lower),
     second_covered_share_drawn_to: figure(pair.secondCovered?.drawn?.upper),
+    doubtful_lost_both_s: inSeconds(pair.doubtfulLost.bothMs),
+    doubtful_lost_only_first_s: inSeconds(pair.doubtfulLost.onlyFirstMs),
+    doubtful_lost_only_second_s: inSeconds(pair.doubtfulLost.onlySecondMs),
+    doubtful_lost_neither_s: inSeconds(pair.doubtfulLost.neitherMs),
+    doubtful_lost_first_covered_share: figure(pair.doubtfulLost.firstCovered?.share.mid),
+    doubtful_lost_first_covered_share_low: figure(pair.doubtfulLost.firstCovered?.share.low),
+    doubtful_lost_first_covered_share_high: figure(pair.doubtfulLost.firstCovered?.share.high),
+    doubtful_lost_second_covered_share: figure(pair.doubtfulLost.secondCovered?.share.mid),
+    doubtful_lost_second_covered_share_low: figure(pair.doubtfulLost.secondCovered?.share.low),
+    doubtful_lost_second_covered_share_high: figure(pair.doubtfulLost.secondCovered?.share.high),
+    doubtful_lost_bias: figure(pair.doubtfulLost.bias),
+    doubtful_lost_sd_total: figure(pair.doubtfulLost.sdTotal),
+    doubtful_lost_limit_lower: figure(pair.doubtfulLost.lower),
+    doubtful_lost_limit_upper: figure(pair.doubtfulLost.upper),
+    doubtful_lost_rms_difference: figure(pair.doubtfulLost.rms),
+    doubtful_lost_lag_median_s: inSeconds(pair.doubtfulLost.lagMs?.median),
+    parameter_set: cohort.parameters.name,
   });
   expect(cohort.pairs.map(fromHost)).toEqual(rows);
 });

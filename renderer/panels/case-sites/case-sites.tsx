@@ -249,6 +249,6 @@ function swingColumns(clock: CaseClock, first: string, second: string): GridColu
     { id: 'from', header: `At the ${first}, from`, cell: ({ swing }) => <span className="figure">{clock.clock(swing.fromMs)}</span> },
     { id: 'to', header: 'to', cell: ({ swing }) => <span className="figure">{clock.clock(swing.toMs)}</span> },
     { id: 'values', header: 'SpO2', cell: ({ swing }) => <span className="figure">{saturationText(swing.fromPct)} → {saturationText(swing.toPct)}</span> },
-    { id: 'lag', header: 'Which first (uncertainty)', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : <span className="figure">{lagFigureText(swing.lag, first, second)}</span>) },
+    { id: 'lag', header: 'Which first (uncertainty)', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : lagFigureText(swing.lag, first, second)) },
   ];
 }

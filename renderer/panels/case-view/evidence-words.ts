@@ -20,8 +20,10 @@ export function comparisonText(dropout: Dropout): string {
 
 /** Returns what SpO2 did over the matched intervals, in a sentence. */
 export function matchedText(comparison: ReturnComparison): string {
-  const { intervals, separate, medianPoints, lowPoints, highPoints, shareAsLow } = comparison;
-  return `Over ${countText(intervals, 'interval', 'intervals')} of the same length without loss (${numberText(separate)} side by side): median ${pointsText(medianPoints)}, 5 to 95 % ${pointsText(lowPoints)} to ${pointsText(highPoints)}; ${shareAsLow === 0 ? 'none' : shareText(shareAsLow)} fell by as much or more.`;
+  const { changePoints, intervals, separate, medianPoints, lowPoints, highPoints, shareAsLow } = comparison;
+  // The share is of changes up to this one: of a fall, those as deep; of a rise, those that rose no more.
+  const asLow = changePoints < 0 ? 'fell by as much or more' : changePoints > 0 ? 'rose by no more, or fell' : 'did not rise';
+  return `Over ${countText(intervals, 'interval', 'intervals')} of the same length without loss (${numberText(separate)} side by side): median ${pointsText(medianPoints)}, 5 to 95 % ${pointsText(lowPoints)} to ${pointsText(highPoints)}; ${shareAsLow === 0 ? 'none' : shareText(shareAsLow)} ${asLow}.`;
 }
 
 /** Returns what may make a value read falsely low, from the record, or null where nothing on record does. */
