@@ -15,12 +15,13 @@ export const LEAST_STUDY_MS = 600_000;
  * Source  statistics a (bounds, midpoints) and c (only the overlapping time counts).
  */
 export function studyCaseOf(given: CohortCase): StudyCase {
-  const { caseKey, caseId, sites } = given;
+  const { caseKey, caseId, sites, attributes } = given;
   const enough = (site: UnitSite): boolean => site.monitoredMs >= LEAST_STUDY_MS;
   return {
     caseKey,
     caseId,
     unitId: clusterOf(given),
+    attributes,
     sites: sites.map(({ siteKey, any }) => ({ siteKey, lostMs: any.lostMs.mid, monitoredMs: any.monitoredMs, dropouts: any.dropouts.length })).filter(enough),
     pairs: sites.flatMap((first, i) =>
       sites.slice(i + 1).flatMap((second) => {
@@ -36,13 +37,15 @@ export function studyCaseOf(given: CohortCase): StudyCase {
  * Returns the units that a study of two sites draws from, sums over the cases of each.
  * Shape   in the paired design only time with both; in the parallel one the whole time of either. In the order of the units' names.
  */
-export function studyUnits(cases: readonly StudyCase[], { design, firstKey, secondKey }: Pick<NextStudyOptions, 'design' | 'firstKey' | 'secondKey'>): StudyUnit[] {
+export function studyUnits(cases: readonly StudyCase[], { design, firstKey, secondKey, patientColumn }: Pick<NextStudyOptions, 'design' | 'firstKey' | 'secondKey' | 'patientColumn'>): StudyUnit[] {
   const units = new Map<string, { first: UnitSite | null; second: UnitSite | null }>();
   const add = (unitId: string, first: UnitSite | undefined, second: UnitSite | undefined): void => {
     const before = units.get(unitId) ?? { first: null, second: null };
     units.set(unitId, { first: sum(before.first, first), second: sum(before.second, second) });
   };
-  for (const { unitId, sites, pairs } of cases) {
+  for (const { caseKey, caseId, unitId: own, attributes, sites, pairs } of cases) {
+    const patient = patientColumn === null ? '' : (attributes[patientColumn]?.trim() ?? '');
+    const unitId = patient === '' ? own : clusterOf({ patientKey: patient, caseId, caseKey });
     if (design === 'parallel') {
       const siteOf = (key: string): UnitSite | undefined => sites.find(({ siteKey }) => siteKey === key);
       const first = siteOf(firstKey);

@@ -15,6 +15,7 @@ export const nextStudyOptionsSchema: z.ZodType<NextStudyOptions> = z.strictObjec
   effect: z.enum(STUDY_EFFECTS),
   effectSize: z.number().min(-1000).max(1000),
   conf: z.number().min(0.5).max(0.999),
+  patientColumn: z.string().min(1).max(1000).nullable(),
   sizes: z.array(patients).max(40),
   wantedPower: z.number().min(0.05).max(0.999).nullable(),
   wantedHalfWidth: z.number().positive().max(1000).nullable(),

@@ -29,6 +29,8 @@ export interface NextStudyOptions {
   /** The effect to be found: ratio (1: none), or difference in share (0.02: two points) or in dropouts per hour. */
   readonly effectSize: number;
   readonly conf: number;
+  /** Column that names the patient: the cases of one are summed. null: every case stands for itself. */
+  readonly patientColumn: string | null;
   /** Sizes to be shown: patients, in the parallel design per group. */
   readonly sizes: readonly number[];
   /** null: not asked for. */
@@ -47,6 +49,7 @@ export const DEFAULT_NEXT_STUDY: Omit<NextStudyOptions, 'firstKey' | 'secondKey'
   effect: 'ratio',
   effectSize: 0.5,
   conf: 0.95,
+  patientColumn: null,
   sizes: [10, 15, 20, 30, 40, 60, 80, 120, 160, 240, 320],
   wantedPower: 0.8,
   wantedHalfWidth: null,
@@ -155,8 +158,9 @@ export interface NextStudy {
 export interface StudyCase {
   readonly caseKey: string;
   readonly caseId: string;
-  /** Its patient where one is stated, else the case itself. */
+  /** Of the case itself; a column may name its patient instead. */
   readonly unitId: string;
+  readonly attributes: Readonly<Record<string, string>>;
   /** Over the whole monitored time of each site. */
   readonly sites: readonly (UnitSite & { readonly siteKey: string })[];
   /** Over the time in which both were monitored. */

@@ -13,6 +13,7 @@ import { ChoiceRow } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
+import { ProtocolStatement } from '../next-study/protocol-statement.tsx';
 import { ChoicePart, choiceText } from './choice-part.tsx';
 import { facetText } from './cohort-words.ts';
 import { DepartmentTab } from './department-tab.tsx';
@@ -134,6 +135,7 @@ function Answers({ results, isOld }: { readonly results: CohortResults; readonly
         Definition: {definition}. Random numbers: MT19937, seed {options.seed}, {numberText(options.draws)} draws of whole {flow.unit}s. Lacuna {results.productVersion}.
         The same cases and the same seed give the same numbers. All tables and the methods in words, with 10,000 draws: the command <code>cohort</code> of the run without a window.
       </p>
+      <ProtocolStatement used={{ parameters, conf: options.conf, seed: options.seed }} />
       {point === null ? null : <PointCases point={point} onClose={() => setPoint(null)} />}
     </div>
   );

@@ -66,6 +66,9 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
   const chosen = useStore(session.chosen);
   const chosenHere = useMemo(() => chosenAmong(cases, chosen), [cases, chosen]);
   const [isAll, setIsAll] = useState(chosenHere.length < 2);
+  // Which cases are one patient is asked once, for every question to many cases.
+  const { patientColumn } = useStore(session.cohort.options);
+  const asked = { ...options, patientColumn };
   const used = isAll || chosenHere.length === 0 ? cases : chosenHere;
   const isOneSite = options.firstKey === options.secondKey;
   return (
@@ -77,10 +80,11 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
         legend="From" value={used === cases ? 'all' : 'chosen'} onChange={(value) => setIsAll(value === 'all')}
         choices={[{ value: 'all', label: `all ${countText(cases.length, 'case', 'cases')} with SpO2` }, ...(chosenHere.length === 0 ? [] : [{ value: 'chosen', label: `${numberText(chosenHere.length)} chosen in the library` }])]}
       />
+      <p className="soft">{patientColumn === null ? 'Every case counts as a patient of its own; under Questions a column can be named that says which cases are one patient.' : `Cases with the same “${patientColumn}” are one patient, as chosen under Questions.`}</p>
       <StudyForm options={options} siteKeys={siteKeys} onChange={onChange} />
       {isOneSite ? <p className="field-error">Choose two sites that differ.</p> : null}
       <div className="next-study-work">
-        <Button look="primary" disabled={isOneSite || state.kind === 'working'} onClick={() => void studyPlan.plan(used.map(({ caseKey }) => caseKey), options)}>Work it out</Button>
+        <Button look="primary" disabled={isOneSite || state.kind === 'working'} onClick={() => void studyPlan.plan(used.map(({ caseKey }) => caseKey), asked)}>Work it out</Button>
         {state.kind === 'working' ? (
           <>
             <Progress label={state.stage === 'reading' ? `Read ${numberText(state.done)} of ${countText(state.total, 'case', 'cases')}` : 'Drawing studies'} done={state.done} total={state.total} />
@@ -92,7 +96,7 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
       {state.kind === 'failed' ? <Notice tone="problem" title="The study could not be planned." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice> : null}
       {state.kind === 'ready' ? (
         <>
-          {sameOptions(state.planned.study.options, options) ? null : <Notice tone="note"><p>What is asked was changed since: the answer below is to the former question.</p></Notice>}
+          {sameOptions(state.planned.study.options, asked) ? null : <Notice tone="note"><p>What is asked was changed since: the answer below is to the former question.</p></Notice>}
           <StudyResult planned={state.planned} />
         </>
       ) : null}

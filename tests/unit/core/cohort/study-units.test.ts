@@ -1,0 +1,46 @@
+import { describe, expect, it } from 'vitest';
+import { cohortCaseOf } from '../../../../core/cohort/cohort-case-of.ts';
+import { studyCaseOf, studyUnits } from '../../../../core/cohort/study-units.ts';
+import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
+import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
+import { buildTwoSensorCase } from '../../../builders/two-sensor-case.ts';
+
+const studyCase = (caseId: string, finger: readonly [number, number], ear: readonly [number, number], patient = '') => {
+  const record = { ...buildTwoSensorCase(caseId, finger, ear), attributes: { Patient: patient } };
+  return studyCaseOf(cohortCaseOf(`key-${caseId}`, record, analyzeCase(record, DEFAULT_PARAMETERS, '1')));
+};
+const asked = { design: 'paired', firstKey: 'ear lobe', secondKey: 'finger', patientColumn: null } as const;
+
+/*
+ * Worked by hand. An hour, a sample every 10 s; a run of n samples without a value is lost for 10 n s in the middle estimate
+ * (statistics a: from midpoint to midpoint).
+ */
+describe('what a case gives to a study', () => {
+  it('is lost and monitored time of each site, and of two over their common time', () => {
+    // The ear begins 20 min late: its samples 0 to 119 have no value, so it is monitored from 1200 s on.
+    const one = studyCase('a', [100, 140], [0, 120]);
+    expect(one.sites).toEqual([
+      { siteKey: 'finger', lostMs: 400_000, monitoredMs: 3_600_000, dropouts: 1 },
+      { siteKey: 'ear lobe', lostMs: 0, monitoredMs: 2_400_000, dropouts: 0 },
+    ]);
+    // The finger is lost from 995 s to 1395 s: 195 s of it in the common time, and its onset before it.
+    expect(one.pairs).toEqual([{ firstKey: 'finger', secondKey: 'ear lobe', first: { lostMs: 195_000, monitoredMs: 2_400_000, dropouts: 0 }, second: { lostMs: 0, monitoredMs: 2_400_000, dropouts: 0 } }]);
+    expect(studyUnits([one], asked)).toEqual([{ unitId: one.unitId, first: one.pairs[0]!.second, second: one.pairs[0]!.first }]);
+  });
+
+  it('is summed over the cases of one patient, where a column names it', () => {
+    const cases = [studyCase('a', [100, 112], [200, 206], 'P1'), studyCase('b', [50, 59], [300, 304], 'P1'), studyCase('c', [10, 20], [30, 40])];
+    expect(studyUnits(cases, asked).length).toBe(3);
+    const units = studyUnits(cases, { ...asked, patientColumn: 'Patient' });
+    expect(units.map(({ first, second }) => [first!.lostMs, second!.lostMs, second!.monitoredMs])).toEqual([[100_000, 100_000, 3_600_000], [100_000, 210_000, 7_200_000]]);
+    const parallel = studyUnits(cases, { ...asked, design: 'parallel', secondKey: 'toe', patientColumn: 'Patient' });
+    expect(parallel.every(({ second }) => second === null)).toBe(true);
+  });
+
+  it('leaves out sites and pairs with less than ten minutes', () => {
+    // The ear gives values in the last nine minutes only.
+    const one = studyCase('a', [100, 112], [0, 306]);
+    expect(one.sites.map(({ siteKey }) => siteKey)).toEqual(['finger']);
+    expect(one.pairs).toEqual([]);
+  });
+});
