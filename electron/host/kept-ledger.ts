@@ -1,11 +1,11 @@
 import { z } from 'zod';
 import type { RejectedRow } from '../../core/model/import-report.ts';
 import { rejectedRowSchema } from '../../core/model/import-report-schema.ts';
-import { MAX_LEDGER_ROWS, type EarlierReading, type LedgerEntry, type LedgerLine, type LedgerPlace, type LedgerRun } from '../../core/model/ledger.ts';
+import { MAX_LEDGER_ROWS, type EarlierReading, type LedgerDecision, type LedgerEntry, type LedgerLine, type LedgerPlace, type LedgerRun } from '../../core/model/ledger.ts';
 import { ledgerEntrySchema } from '../../core/model/ledger-schema.ts';
 import type { ImportLedger, NewEntry } from './import-ledger.ts';
 import type { ReadEntries } from './ledger-line.ts';
-import { lastRun, ledgerLine } from './ledger-line.ts';
+import { decisionsOf, lastRun, ledgerLine } from './ledger-line.ts';
 import type { LibraryJournal, NewJournalEntry } from './library-shelf.ts';
 
 const headSchema = z.object({ run: z.number().int(), kind: z.string() });
@@ -74,17 +74,25 @@ async function* firstRows(rows: Iterable<RejectedRow> | AsyncIterable<RejectedRo
 }
 
 /** Returns what a run read by digest: its files, and the archives and workbooks around them. */
-function readingsOf(run: LedgerRun): Map<string, EarlierReading> {
+function readingsOf(run: LedgerRun, decisions: LedgerDecision['decisions']): Map<string, EarlierReading> {
   const found = new Map<string, EarlierReading>();
+  const heldAs = new Map(run.cases.map((one) => [one.caseId, heldUnder(one, decisions)]));
   for (const { file, sha256, container, cases, failure } of run.files) {
     if (failure !== null) continue;
     for (const one of [{ file, sha256 }, ...(container === undefined ? [] : [container])]) {
       const before = found.get(one.sha256);
-      const caseIds = [...new Set([...(before?.caseIds ?? []), ...cases])].sort();
+      const caseIds = [...new Set([...(before?.caseIds ?? []), ...cases.flatMap((caseId) => heldAs.get(caseId) ?? [])])].sort();
       if (one.sha256 !== '') found.set(one.sha256, { importId: run.importId, run: run.run, at: run.at, file: one.file, caseIds });
     }
   }
   return found;
+}
+
+/** Returns under which name the library held a case after a reading; none where the reading changed nothing of it. */
+function heldUnder({ caseKey, caseId, outcome, heldBy }: LedgerRun['cases'][number], decisions: LedgerDecision['decisions']): string[] {
+  if (outcome !== 'differs') return [heldBy ?? caseId];
+  const decided = decisions.find((one) => one.caseKey === caseKey);
+  return decided?.decision === 'replace' ? [caseId] : decided?.decision === 'keep both' && decided.storedAs !== null ? [decided.storedAs] : [];
 }
 
 interface Known {
@@ -94,7 +102,7 @@ interface Known {
 
 function knownOf(read: ReadEntries): Known {
   const run = lastRun(read.entries);
-  return { line: ledgerLine(read, false), readings: run === null ? new Map() : readingsOf(run) };
+  return { line: ledgerLine(read, false), readings: run === null ? new Map() : readingsOf(run, decisionsOf(read.entries, run.run)) };
 }
 
 async function readAll(journal: LibraryJournal): Promise<Map<string, Known>> {

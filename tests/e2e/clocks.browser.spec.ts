@@ -74,7 +74,7 @@ test('a clock set by hand moves the drugs of its file: the bolus comes to stand 
   expect(await links()).not.toContain('min before, ');
   await page.getByRole('button', { name: /^Clocks:/ }).click();
   const dialog = page.getByRole('dialog', { name: 'Clocks of two-clocks' });
-  await dialog.getByRole('button', { name: 'Look at the clock of keeper-drugs.csv' }).click();
+  await dialog.getByRole('button', { name: 'Look: clock of keeper-drugs.csv' }).click();
   await expect(dialog.getByRole('button', { name: /^Take −\d+ s, as for keeper.csv/ })).toBeVisible();
   await dialog.getByLabel('Seconds added to its times').fill('-250');
   await dialog.getByRole('button', { name: /^Show what −250 s would change/ }).click();

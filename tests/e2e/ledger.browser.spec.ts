@@ -51,7 +51,7 @@ test('an import is in the ledger with its rejected rows, which are taken in agai
   await imports.readAgain.click();
   await imports.waitForReport();
   await expect(section.locator('.file-sum')).toContainText('240 rows read = 240 accepted + 0 rejected');
-  await page.getByRole('button', { name: 'Look at what differs in stamps and decide' }).click();
+  await page.getByRole('button', { name: 'Look and decide… stamps' }).click();
   await expect(page.getByRole('dialog').getByRole('row', { name: /^SpO2 / })).toContainText('160 − 0 + 80 = 240');
   await page.getByRole('dialog').getByRole('button', { name: 'Replace it' }).click();
   await expect(page.getByText('replaced by the new one')).toBeVisible();

@@ -81,7 +81,7 @@ test('a file that is not understood is settled on its own rows, saved as a mappi
   await page.getByRole('button', { name: 'Done, import something else' }).click();
 
   // It leaves and comes back as a file, and goes under another name.
-  const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Write saal export to a file' }).click()]);
+  const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Write to a file: saal export' }).click()]);
   expect(download.suggestedFilename()).toBe('saal-export.json');
   const text = await readFile(await download.path(), 'utf8');
   expect(JSON.parse(text)).toMatchObject({ schema: 'lacuna-mapping/1', name: 'saal export', files: [{ match: { headings: ['Stunde', 'Kanal 7', 'Kanal 8', 'Bemerkung'] }, reading: { valueMaking: 'snapshot' } }] });

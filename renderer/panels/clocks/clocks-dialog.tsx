@@ -69,7 +69,7 @@ export function ClocksDialog({ openCase, onClose }: ClocksDialogProps): JSX.Elem
                 <td>{zoneText(part, record.origin)}</td>
                 <td>{setOffsetText(own)}</td>
                 <td>{looking.kind === 'working' ? 'being compared…' : comparison === null ? (isMovable ? 'the others are held against it' : '–') : verdictText(comparison)}</td>
-                <td>{isMovable ? <Button aria-pressed={index === chosen} aria-label={`Look at the clock of ${own.name}`} onClick={() => setChosen(index === chosen ? null : index)}>{index === chosen ? 'Close' : 'Look'}</Button> : null}</td>
+                <td>{isMovable ? <Button aria-pressed={index === chosen} aria-label={`${index === chosen ? 'Close' : 'Look'}: clock of ${own.name}`} onClick={() => setChosen(index === chosen ? null : index)}>{index === chosen ? 'Close' : 'Look'}</Button> : null}</td>
               </tr>
             );
           })}

@@ -39,7 +39,7 @@ export function ChangedCases({ result, isDeciding }: { readonly result: ImportRe
                 <th scope="row">{change.caseId}</th>
                 <td>{changeCountsText(change)}</td>
                 <td>{change.decision === null ? <span className="concern">{decisionText(change)}</span> : decisionText(change)}</td>
-                <td><Button disabled={isDeciding} onClick={() => setOpenKey(change.caseKey)} aria-label={`Look at what differs in ${change.caseId} and decide`}>{change.decision === null ? 'Look and decide…' : 'Look again…'}</Button></td>
+                <td><Button disabled={isDeciding} onClick={() => setOpenKey(change.caseKey)} aria-label={`${change.decision === null ? 'Look and decide…' : 'Look again…'} ${change.caseId}`}>{change.decision === null ? 'Look and decide…' : 'Look again…'}</Button></td>
               </tr>
             ))}
           </tbody>

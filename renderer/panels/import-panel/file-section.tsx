@@ -58,7 +58,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
           </p>
         )}
         <p className="file-sum"><strong>{rowsText(report)}.</strong>{report.mapping === undefined ? '' : ` Read as the saved mapping “${report.mapping}” says.`}</p>
-        {isLayable(report) ? <p><Button onClick={() => props.onLayOut(null)} aria-label={`Lay out the first rows of ${report.file}`}>Lay out its first rows and settle how they are read…</Button></p> : null}
+        {isLayable(report) ? <p><Button onClick={() => props.onLayOut(null)} aria-label={`Lay out its first rows and settle how they are read… ${report.file}`}>Lay out its first rows and settle how they are read…</Button></p> : null}
         {report.rejected.map((group) => (
           <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} onLayOut={props.onLayOut} />
         ))}

@@ -71,8 +71,12 @@ function FileRows({ run, file, reason, heading }: FileRowsProps): JSX.Element {
       )}
       {problem === null ? null : <p className="concern" role="alert">{problem}</p>}
       {found !== null && found.rows.length >= found.kept ? <p className="soft">{found.kept === 0 ? 'Of these no row is kept with its text.' : 'These are all that are kept.'}</p> : (
-        <Button onClick={() => void more()} aria-label={`${found === null ? 'Show the rows' : 'Show more rows'} of ${file}: ${reason}`}>{found === null ? 'Show the rows' : `Show more (${numberText(found.rows.length)} of ${numberText(found.kept)} shown)`}</Button>
+        <Button onClick={() => void more()} aria-label={`${found === null ? 'Show the rows' : moreText(found)} of ${file}: ${reason}`}>{found === null ? 'Show the rows' : moreText(found)}</Button>
       )}
     </div>
   );
+}
+
+function moreText({ rows, kept }: LedgerRows): string {
+  return `Show more (${numberText(rows.length)} of ${numberText(kept)} shown)`;
 }

@@ -147,6 +147,10 @@ test('a file that was read before is named with the day and the cases it went in
   const again = await run(await staged('B/y.csv'));
   expect(again.earlier).toEqual([{ file: 'A/x.csv', reading: { importId: first, run: 1, at: '2031-04-01T08:01:00.000Z', file: 'A/x.csv', caseIds: ['A'] } }]);
   expect((await host.listLedger())[0]).toMatchObject({ casesStored: 0, casesThere: 1 });
+  // A third time: it went into the case that the library held, whatever name the second import would have given it.
+  await restart(poolOf({ cases: ['B'] }));
+  await run(await staged('B/y.csv'));
+  expect((await run(await staged('C/z.csv'))).earlier[0]?.reading.caseIds).toEqual(['A']);
 });
 
 test('what was decided about a changed case stands in the ledger; until then the import waits', async () => {
@@ -156,8 +160,12 @@ test('what was decided about a changed case stands in the ledger; until then the
   const importId = await staged('A/x.csv');
   const { changed } = await run(importId);
   expect((await host.listLedger())[0]).toMatchObject({ state: 'waiting', casesWaiting: 1 });
+  // Until somebody decides, the file went into no case.
+  const readInto = async (): Promise<string[]> => [...(await store.ledger.earlierReadings([GUESSED.sha256], 'f'.repeat(32))).values()].flatMap(({ caseIds }) => caseIds);
+  expect(await readInto()).toEqual([]);
   await host.decideChanges({ importId, decisions: [{ caseKey: changed[0]!.caseKey, decision: 'keep both', storeAs: 'A2' }] });
   expect((await host.listLedger())[0]).toMatchObject({ state: 'complete', casesWaiting: 0, casesStored: 1 });
+  expect(await readInto()).toEqual(['A2']);
   expect((await host.openLedger({ importId, run: null })).decisions).toEqual([{ caseKey: changed[0]!.caseKey, caseId: 'A', decision: 'keep both', storedAs: 'A2' }]);
 });
 
