@@ -133,7 +133,7 @@ async function readTables(source: ByteSource, rules: Pick<ReadingRules, 'columns
   return readings.map((one) => ({ name: one.report.file.slice(one.report.file.lastIndexOf('/') + 1), reading: one, raw: tables[one.listTable ?? -1] ?? none, failure: one.report.failure }));
 }
 
-const EMPTY_PLAN: TablePlan = { shape: 'case list', delimiter: 44, decimal: '.', columns: [], headings: [], headingLines: [], unitLine: null, firstDataLine: 1, preambleLines: [], time: null, guesses: [], notes: [], sample: [], spans: [], codes: null };
+const EMPTY_PLAN: TablePlan = { shape: 'case list', delimiter: 44, decimal: '.', columns: [], headings: [], headingLines: [], unitLine: null, firstDataLine: 1, preambleLines: [], time: null, guesses: [], notes: [], sample: [], spans: [], codes: null, pressures: [] };
 
 /** Chooses the table that fits the library best, of equals the first with rows. */
 function chooseTable(tables: Awaited<ReturnType<typeof readTables>>, wanted: string | null, known: KnownCases, options: ListOptions): Result<ReadTable> {

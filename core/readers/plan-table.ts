@@ -12,6 +12,7 @@ import { alignedSpans, looksAligned, splitAligned } from './aligned-lines.ts';
 import { saysSensorLost } from './cell-words.ts';
 import { codeColumnsOf, codePlan, labelsFor, type CodeColumn, type CodeLabels, type CodeTable } from './code-table.ts';
 import { DateOrderEvidence } from './date-order.ts';
+import { joinedPressures, withPressures } from './joined-pressures.ts';
 import { findHeadings, type HeadingBlock } from './find-headings.ts';
 import { clockSenseOf, elapsedUnitOf, roleOfHeading, type HeadingRole } from './heading-words.ts';
 import { chooseDecimal, chooseDelimiter, datePartsOf, modalWidth, profileColumn, sampleRows, type ColumnProfile, type SampleRow } from './sample-table.ts';
@@ -151,7 +152,11 @@ function planColumns(
   }
   const written = rows.slice(block.firstDataIndex);
   const coded = codedColumn(block.headings, written, input.codeTables ?? []);
-  const data = coded === null ? written : written.map((row) => ({ ...row, cells: row.cells.map((cell, i) => (i === coded.column ? (coded.labels.get(cell.trim()) ?? cell) : cell)) }));
+  const named = coded === null ? written : written.map((row) => ({ ...row, cells: row.cells.map((cell, i) => (i === coded.column ? (coded.labels.get(cell.trim()) ?? cell) : cell)) }));
+  const width = block.headings.length;
+  const pressures = joinedPressures(block.headings, named, rules);
+  const data = pressures.length === 0 ? named : named.map((row) => ({ ...row, cells: withPressures(row.cells, width, pressures) }));
+  const added = pressures.flatMap((joined) => joined.headings.map((heading) => ({ heading, column: joined.column })));
   const decimalChoice = chooseDecimal(data, delimiter);
   const decimal = rules?.decimalMark ?? decimalChoice.mark;
   if (rules?.decimalMark === undefined && decimal === ',') {
@@ -165,9 +170,10 @@ function planColumns(
   }
   // Counts of these words belong to the reading of the rows, not to the look at the first of them.
   const stated = new StatedWords(rules);
-  const profiles = block.headings.map((heading, i) => profileColumn(data, i, stated.of(columnRule({ heading: shownHeading(heading, i), index: i }, rules))));
-  const shifted = shiftHeadings(block.headings, profiles);
-  const headings = shifted === null ? block.headings : shifted.headings;
+  const allHeadings = [...block.headings, ...added.map(({ heading }) => heading)];
+  const profiles = allHeadings.map((heading, i) => profileColumn(data, i, stated.of(columnRule({ heading: shownHeading(heading, i), index: i }, rules))));
+  const shifted = pressures.length === 0 ? shiftHeadings(block.headings, profiles) : null;
+  const headings = shifted === null ? allHeadings : shifted.headings;
   if (shifted !== null) {
     guesses.push({
       field: 'columns',
@@ -180,7 +186,7 @@ function planColumns(
   const columns = headings.map((heading, index): ColumnPlan => ({
     index,
     heading: shownHeading(heading, index),
-    unit: block.units[index] ?? '',
+    unit: block.units[added[index - width]?.column ?? index] ?? '',
     role: 'ignore',
     quantity: null,
     site: 'unstated',
@@ -203,6 +209,13 @@ function planColumns(
   applyColumnRules(columns, rules);
   if (coded !== null) freeOfNoise(columns, headingRoles);
   placeIdentifiers(columns, headings, rules, input.keepIdentifiers);
+  for (const { column, headings: own } of pressures) {
+    const joined = columns[column];
+    if (joined === undefined) continue;
+    joined.role = 'ignore';
+    joined.because = `read as ${own.join(', ')}`;
+  }
+  if (pressures.length > 0) notes.push(`Cells that hold more than one pressure (118/64) were read as several columns: ${pressures.map(({ column, headings: own }) => `"${headings[column] ?? ''}" as ${own.map((heading) => `"${heading}"`).join(', ')}`).join('; ')}.`);
   const shape = shapeOf(columns, time, rules, coded !== null);
   const planOf = (own: TableShape): TablePlan => {
     const firstDataLine = spans.length > 0 ? 1 : (data[0]?.line ?? (block.headingLines.at(-1) ?? 0) + 1);
@@ -223,6 +236,7 @@ function planColumns(
       sample: data,
       spans,
       codes: coded,
+      pressures,
     };
   };
   if (coded === null) input.onCodes?.({ columns: codeColumnsOf(columns), table: shape === null && time === null && codePlan(columns) !== null ? planOf('code table') : null });

@@ -20,6 +20,7 @@ import { DateOrderEvidence } from './date-order.ts';
 import { ByteNormalizer, CellDecoder, sniffEncoding, type TextEncodingPlan } from './decode-text.ts';
 import { EntryReader } from './entry-reader.ts';
 import { countLineEnds, LINES_BEFORE, linesAround, wholeLines, type FurtherLines, type HeadWatch } from './head-watch.ts';
+import { PressureSink } from './joined-pressures.ts';
 import { LongReader } from './long-reader.ts';
 import { markManual } from './mark-manual.ts';
 import { PhraseBook } from './phrase-book.ts';
@@ -430,7 +431,8 @@ async function readPlanned(source: ByteSource, options: ImportOptions, rules: Re
   const digest = options.createDigest();
   let bytesDone = 0;
   const codes = plan.codes === null ? null : new CodeSink(plan.codes.column, plan.codes.labels, decoder, cellEncoding, plan.firstDataLine, reader);
-  const splitter = splitterFor(plan, codes ?? reader, cellEncoding, way);
+  const inner = codes ?? reader;
+  const splitter = splitterFor(plan, plan.pressures.length === 0 ? inner : new PressureSink(plan.pressures, plan.headings.length, plan.firstDataLine, inner), cellEncoding, way);
   if (preview === null) {
     await pushAll(
       source,

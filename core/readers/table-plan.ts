@@ -4,6 +4,7 @@ import type { DateOrder, DecimalMark } from '../model/mapping.ts';
 import type { Quantity } from '../model/quantity.ts';
 import type { Site } from '../model/site.ts';
 import type { CodeLabels } from './code-table.ts';
+import type { JoinedPressure } from './joined-pressures.ts';
 import type { ColumnProfile, SampleRow } from './sample-table.ts';
 
 /** What a column is used for. */
@@ -87,4 +88,6 @@ export interface TablePlan {
   readonly spans: readonly { readonly start: number; readonly end: number }[];
   /** Set where a column holds codes that another file explains. */
   readonly codes: (CodeLabels & { readonly column: number }) | null;
+  /** Columns whose cells hold more than one pressure; the figures are read from columns of their own behind those of the file. */
+  readonly pressures: readonly JoinedPressure[];
 }

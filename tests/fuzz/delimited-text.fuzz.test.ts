@@ -36,7 +36,7 @@ function tableOf(random: Random): string {
   const comma = random.chance(0.2);
   const number = (value: number | null | undefined): string => (value === null || value === undefined ? random.pick(['', '---', '?', '0', '-1', 'n.b.', '999']) : comma ? String(value + 0.5).replace('.', ',') : String(value));
   const files = Object.values(asCsv(plain, 'x'));
-  const wide = ['Zeit|SpO2|HF|PI|Status|Bemerkung', ...plain.spo2.map((value, i) => [at(i), number(value), number(plain.heartRate[i]), number(1.2), random.pick(['', 'ok', 'SO', 'art']), random.chance(0.1) ? random.pick(['Bauchlage', 'phenylephrine 100 mcg', 'Frobnicated', '"quoted, text"']) : ''].join('|'))].join('\n');
+  const wide = ['Zeit|SpO2|HF|PI|Status|Bemerkung|NIBP', ...plain.spo2.map((value, i) => [at(i), number(value), number(plain.heartRate[i]), number(1.2), random.pick(['', 'ok', 'SO', 'art']), random.chance(0.1) ? random.pick(['Bauchlage', 'phenylephrine 100 mcg', 'Frobnicated', '"quoted, text"']) : '', random.pick(['118/64 (82)', '97/51', '---', ''])].join('|'))].join('\n');
   const coded = ['case,itemid,charttime,value,valueuom,error', ...plain.spo2.flatMap((value, i) => [`A,220277,${at(i)},${number(value)},%,0`, `A,220045,${at(i)},${number(plain.heartRate[i])},bpm,1`, `A,224093,${at(i)},Prone,,`])].join('\n');
   const given = ['case,itemid,starttime,endtime,amount,amountuom,rate,rateuom,statusdescription', ...plain.spo2.map((_, i) => `A,221906,${at(i)},${at(i + 1)},1,mg,${random.pick(['0.1', 'ERROR', '', '0'])},mcg/kg/min,${random.pick(['Changed', 'Rewritten', 'Stopped'])}`)].join('\n');
   const codes = 'row_id,itemid,label,unit\n1,220277,SpO2,%\n2,220045,Heart rate,/min\n3,224093,Position,\n4,221906,Norepinephrine,\n';

@@ -24,7 +24,8 @@ export function RowTables({ preview, model, isStale, chosen, atLine, onChoose }:
   useEffect(() => {
     if (atLine !== null) leftRef.current?.querySelector(`[data-line="${atLine}"]`)?.scrollIntoView({ block: 'center', inline: 'nearest' });
   }, [atLine]);
-  const columns = preview.columns.filter((column) => column.index !== -1);
+  // Columns that were made of the figures in one cell stand on the right only.
+  const columns = preview.columns.filter(({ index }) => index !== -1 && (preview.headings.length === 0 || index < preview.headings.length));
   const width = Math.max(columns.length, ...model.rows.map(({ row }) => row.cells.length));
   return (
     <>
