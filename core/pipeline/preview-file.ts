@@ -19,6 +19,9 @@ import type { TablePlan } from '../readers/table-plan.ts';
 /** So many rows are shown from the start of a file, and so many further ones that have something to look at. */
 const FIRST_ROWS = 100;
 const TELLING_ROWS = 60;
+/** Of a very wide table fewer: this many cells from the start, so that a change shows at once, and never fewer rows than this share of the usual. */
+const FIRST_CELLS = 8000;
+const LEAST_SHARE = 0.2;
 const MAX_COLUMNS = 256;
 const MAX_CELL_LENGTH = 80;
 const MAX_OUTCOMES = 40;
@@ -312,10 +315,11 @@ function chooseLines(sample: readonly SampleRow[], reading: FileReading, isTable
   // Lines that could not be cut into cells, and those of files that are no text.
   const others = [...used].filter((line) => !known.has(line)).map((line) => ({ line, cells: [textOf.get(line) ?? ''] }));
   const lines = [...(isTable ? sample : sample.filter(({ line }) => used.has(line))), ...others].sort((a, b) => a.line - b.line);
+  const share = Math.min(1, Math.max(LEAST_SHARE, FIRST_CELLS / (FIRST_ROWS * Math.max(1, ...lines.slice(0, FIRST_ROWS).map(({ cells }) => cells.length)))));
   let nTelling = 0;
   return lines.filter(({ line }, i) => {
-    if (i < FIRST_ROWS || (atLine !== null && line >= atLine - LINES_BEFORE && line <= atLine + LINES_AFTER)) return true;
-    if (!telling.has(line) || nTelling === TELLING_ROWS) return false;
+    if (i < FIRST_ROWS * share || (atLine !== null && line >= atLine - LINES_BEFORE && line <= atLine + LINES_AFTER)) return true;
+    if (!telling.has(line) || nTelling >= TELLING_ROWS * share) return false;
     nTelling += 1;
     return true;
   });

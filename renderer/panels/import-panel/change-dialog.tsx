@@ -117,7 +117,7 @@ interface ChangeTableProps<T> {
 function ChangeTable<T extends { readonly state: 'added' | 'removed' | 'changed' }>({ heading, changes, first, cells }: ChangeTableProps<T>): JSX.Element {
   let body: ReactNode;
   if (changes === null) body = <p>Not known: one of the two was not analysed.</p>;
-  else if (changes.added + changes.removed + changes.changed === 0) body = <p>{changes.before === 0 ? 'None in either.' : `All ${numberText(changes.before)} are the same.`}</p>;
+  else if (changes.added + changes.removed + changes.changed === 0) body = <p>{changes.before === 0 ? 'None in either.' : changes.before === 1 ? 'The only one is the same.' : `All ${numberText(changes.before)} are the same.`}</p>;
   else {
     body = (
       <>

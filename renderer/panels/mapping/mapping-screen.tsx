@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState, type JSX, type KeyboardEvent } from 'react';
+import { useEffect, useMemo, useRef, useState, type JSX, type KeyboardEvent } from 'react';
 import type { FilePreview } from '../../../core/model/file-preview.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import type { MappingTrial } from '../../state/mapping-desk.ts';
@@ -33,6 +33,7 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
   const [remark, setRemark] = useState<string | null>(null);
   const isChanged = !sameRules(rules, trial.atStart);
 
+  const model = useMemo(() => (shown === null ? null : describeRows(shown)), [shown]);
   // The first thing to look at is a column that nobody is sure of.
   const first = shown === null ? null : (shown.columns.find(isOpenColumn) ?? shown.columns.find((column) => column.role === 'value') ?? shown.columns[0] ?? null);
   const current = chosen ?? first?.key ?? null;
@@ -84,11 +85,11 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
         </div>
       </div>
       <StateLine trial={trial} remark={remark} />
-      {shown === null ? (
+      {shown === null || model === null ? (
         preview.problem === null ? <Waiting>Reading the first rows…</Waiting> : null
       ) : (
         <div className="mapping-body">
-          <RowTables preview={shown} model={describeRows(shown)} isStale={preview.isStale} chosen={current} atLine={trial.atLine} onChoose={choose} />
+          <RowTables preview={shown} model={model} isStale={preview.isStale} chosen={current} atLine={trial.atLine} onChoose={choose} />
           <aside className="mapping-panel" aria-label="What is said about this file">
             <Tabs
               label="What is said about" chosen={part} onChoose={setPart}

@@ -10,6 +10,8 @@ import { CheckField, SelectField, TextField } from '../../widgets/field.tsx';
 import { EVENT_CHOICES } from './rules-text.ts';
 import type { TrialProps } from './trial-props.ts';
 
+/** Stands in a text for what may name a person. */
+const WITHHELD = '[withheld]';
 const NO_TERMS: KnownTerms = { drugs: [], events: [] };
 
 /** Returns the phrases that nothing is known of, and those that were explained, each with a choice of what it means. */
@@ -30,13 +32,16 @@ export function PhraseControls({ rules, preview, onChange }: TrialProps): JSX.El
   }, [session]);
   // A phrase that is being explained stays where it was; it would jump away under the hand otherwise.
   const [order, setOrder] = useState<readonly string[]>([]);
-  const unknown = new Map(preview.unknownPhrases.map((phrase) => [phrase.text, phrase]));
+  // What was blanked in a phrase cannot be found again in the file, so that nothing can be said of it.
+  const unknown = new Map(preview.unknownPhrases.filter(({ text }) => !text.includes(WITHHELD)).map((phrase) => [phrase.text, phrase]));
+  const nBlanked = preview.unknownPhrases.length - unknown.size;
+  const blankedText = nBlanked === 0 ? '' : ` ${countText(nBlanked, 'text holds', 'texts hold')} what may name a person and stay plain notes.`;
   const explained = Object.keys(rules.phrases ?? {});
   const all = [...new Set([...order, ...unknown.keys(), ...explained])].filter((text) => unknown.has(text) || explained.includes(text));
-  if (all.length === 0) return <p className="soft">Every drug and event in the first rows is known{preview.isWhole ? '' : '; after the next reading the report lists those of the whole file'}.</p>;
+  if (all.length === 0) return <p className="soft">Every drug and event in the first rows is known{preview.isWhole ? '' : '; after the next reading the report lists those of the whole file'}.{blankedText}</p>;
   return (
     <div className="mapping-controls">
-      <p className="soft">What is not explained stays as it is: a drug is drawn under its own words and never counts as an exposure, a text is a plain note.</p>
+      <p className="soft">What is not explained stays as it is: a drug is drawn under its own words and never counts as an exposure, a text is a plain note.{blankedText}</p>
       {all.map((text) => {
         const phrase = unknown.get(text);
         return (

@@ -1,4 +1,4 @@
-import type { FilePreview, PreviewColumn, PreviewRow } from '../../../core/model/file-preview.ts';
+import type { FilePreview, PreviewColumn, PreviewOutcome, PreviewRow } from '../../../core/model/file-preview.ts';
 import { unitText } from '../../format/number-text.ts';
 import { createCaseClock } from '../../format/time-text.ts';
 import { columnText, outcomeText, type Shown } from './outcome-text.ts';
@@ -37,6 +37,7 @@ export function describeRows(preview: FilePreview): RowModel {
   const columns = preview.columns
     .filter((column) => column.index !== -1 && used.has(column.index))
     .map((column): MeaningColumn => ({ column, title: `${columnText(column)}${column.unit === '' ? '' : `, ${unitText(column.unit)}`}` }));
+  const shownColumns = new Set(columns.map(({ column }) => column.index));
   const first = preview.rows.find((row) => row.timeMs !== null)?.timeMs ?? 0;
   const clock = createCaseClock({ epochMs: preview.clock === 'absolute' ? first : null, clock: preview.clock ?? 'elapsed', originOffsetMs: preview.clock === 'absolute' ? 0 : first, zone: preview.zone.name, zoneStated: preview.zone.basis !== 'none' });
   const date = preview.clock === 'absolute' ? clock.date(0) : null;
@@ -47,11 +48,16 @@ export function describeRows(preview: FilePreview): RowModel {
     const isAfterGap = !isFirst && row.line > lastLine + 20;
     lastLine = row.line;
     isFirst = false;
+    const byColumn = new Map<number, PreviewOutcome>();
+    const rest: PreviewOutcome[] = [];
+    for (const own of row.becomes) {
+      if ((own.kind !== 'value' && own.kind !== 'missing') || !shownColumns.has(own.column)) rest.push(own);
+      else if (!byColumn.has(own.column)) byColumn.set(own.column, own);
+    }
     const values = columns.map(({ column }) => {
-      const outcome = row.becomes.find((own) => (own.kind === 'value' || own.kind === 'missing') && own.column === column.index);
+      const outcome = byColumn.get(column.index);
       return outcome === undefined ? null : outcomeText(outcome, column);
     });
-    const rest = row.becomes.filter((own) => !((own.kind === 'value' || own.kind === 'missing') && columns.some(({ column }) => column.index === own.column)));
     const entries = row.part === 'row' ? rest.map((own) => outcomeText(own, null)) : [{ text: PART_TEXT[row.part], tone: 'nothing' as const }];
     return { row, isAfterGap, time: row.timeMs === null ? '' : clock.clock(row.timeMs - first), values, entries };
   });

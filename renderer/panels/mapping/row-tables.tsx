@@ -1,4 +1,4 @@
-import { useEffect, useRef, type JSX, type KeyboardEvent, type UIEvent } from 'react';
+import { memo, useEffect, useRef, type JSX, type KeyboardEvent, type UIEvent } from 'react';
 import type { FilePreview, PreviewColumn } from '../../../core/model/file-preview.ts';
 import { numberText } from '../../format/number-text.ts';
 import { columnCertaintyText, columnText, isOpenColumn, type Shown } from './outcome-text.ts';
@@ -27,6 +27,9 @@ export function RowTables({ preview, model, isStale, chosen, atLine, onChoose }:
   // Columns that were made of the figures in one cell stand on the right only.
   const columns = preview.columns.filter(({ index }) => index !== -1 && (preview.headings.length === 0 || index < preview.headings.length));
   const width = Math.max(columns.length, ...model.rows.map(({ row }) => row.cells.length));
+  const chosenAt = columns.findIndex(({ key }) => key === chosen);
+  const becomesAt = model.columns.findIndex(({ column }) => column.key === chosen);
+  const hasLast = model.hasEntries || model.columns.length === 0;
   return (
     <>
       <section className="mapping-side" aria-labelledby="mapping-as-stands">
@@ -39,7 +42,7 @@ export function RowTables({ preview, model, isStale, chosen, atLine, onChoose }:
                 {columns.length === 0 ? <th scope="col">Text</th> : <ColumnHeads columns={columns} width={width} chosen={chosen} onChoose={onChoose} />}
               </tr>
             </thead>
-            <tbody>{model.rows.map((shown) => <LeftRow key={shown.row.line} shown={shown} columns={columns} chosen={chosen} width={width} isWanted={shown.row.line === atLine} />)}</tbody>
+            <tbody>{model.rows.map((shown) => <LeftRow key={shown.row.line} shown={shown} chosenAt={chosenAt} width={columns.length === 0 ? 0 : width} isWanted={shown.row.line === atLine} />)}</tbody>
           </table>
         </div>
       </section>
@@ -52,10 +55,10 @@ export function RowTables({ preview, model, isStale, chosen, atLine, onChoose }:
                 <th scope="col" className="align-right">Line</th>
                 <th scope="col">{model.timeTitle}</th>
                 {model.columns.map(({ column, title }) => <th key={column.index} scope="col" className={column.key === chosen ? 'mapping-chosen' : undefined}><span className="mapping-title" title={title}>{title}</span></th>)}
-                {model.hasEntries || model.columns.length === 0 ? <th scope="col">{model.columns.length === 0 ? 'Becomes' : 'Also'}</th> : null}
+                {hasLast ? <th scope="col">{model.columns.length === 0 ? 'Becomes' : 'Also'}</th> : null}
               </tr>
             </thead>
-            <tbody>{model.rows.map((shown) => <RightRow key={shown.row.line} shown={shown} model={model} chosen={chosen} isWanted={shown.row.line === atLine} />)}</tbody>
+            <tbody>{model.rows.map((shown) => <RightRow key={shown.row.line} shown={shown} chosenAt={becomesAt} hasLast={hasLast} isWanted={shown.row.line === atLine} />)}</tbody>
           </table>
         </div>
       </section>
@@ -99,42 +102,73 @@ function rowClass({ row, isAfterGap }: ShownRow, isWanted: boolean): string {
   return [row.part === 'row' ? '' : 'mapping-part', isAfterGap ? 'mapping-gap' : '', isWanted ? 'mapping-wanted' : ''].filter((name) => name !== '').join(' ');
 }
 
-function LeftRow({ shown, columns, chosen, width, isWanted }: { readonly shown: ShownRow; readonly columns: readonly PreviewColumn[]; readonly chosen: string | null; readonly width: number; readonly isWanted: boolean }): JSX.Element {
+interface LeftRowProps {
+  readonly shown: ShownRow;
+  /** Place of the chosen column, -1 for none. */
+  readonly chosenAt: number;
+  /** Cells of every row; 0: the file has no columns. */
+  readonly width: number;
+  readonly isWanted: boolean;
+}
+
+/** The rows of a wide file are thousands of cells, and a change touches few: a row is drawn anew only where it shows something else. */
+const LeftRow = memo(function LeftRow({ shown, chosenAt, width, isWanted }: LeftRowProps): JSX.Element {
   const { row } = shown;
   return (
     <tr className={rowClass(shown, isWanted)} data-line={row.line}>
       <th scope="row" className="align-right">{numberText(row.line)}</th>
-      {columns.length === 0 ? <td><span className="mapping-text">{row.cells.join(' ') || <span className="soft">an entry; this kind of file has no cells</span>}</span></td> : Array.from({ length: width }, (_, i) => {
+      {width === 0 ? <td><span className="mapping-text">{row.cells.join(' ') || <span className="soft">an entry; this kind of file has no cells</span>}</span></td> : Array.from({ length: width }, (_, i) => {
         const cell = row.cells[i];
         return (
-          <td key={i} className={columns[i] !== undefined && columns[i]?.key === chosen ? 'mapping-chosen' : undefined}>
+          <td key={i} className={i === chosenAt ? 'mapping-chosen' : undefined}>
             {cell === null ? <span className="soft">[not kept]</span> : <span className="mapping-text" title={cell !== undefined && cell.length > 24 ? cell : undefined}>{cell ?? ''}</span>}
           </td>
         );
       })}
     </tr>
   );
+}, (a, b) => a.chosenAt === b.chosenAt && a.width === b.width && a.isWanted === b.isWanted && isSameFrame(a.shown, b.shown) && isSameList(a.shown.row.cells, b.shown.row.cells, Object.is));
+
+function isSameFrame(a: ShownRow, b: ShownRow): boolean {
+  return a.row.line === b.row.line && a.row.part === b.row.part && a.isAfterGap === b.isAfterGap;
+}
+
+function isSameList<T>(a: readonly T[], b: readonly T[], isSame: (one: T, other: T) => boolean): boolean {
+  return a.length === b.length && a.every((one, i) => isSame(one, b[i] as T)); // both are as long
+}
+
+function isSameShown(a: Shown | null, b: Shown | null): boolean {
+  return a === b || (a !== null && b !== null && a.text === b.text && a.tone === b.tone);
 }
 
 function ShownText({ shown }: { readonly shown: Shown }): JSX.Element {
   return <span className={`mapping-text tone-${shown.tone}`} title={shown.text.length > 24 ? shown.text : undefined}>{shown.text}</span>;
 }
 
-function RightRow({ shown, model, chosen, isWanted }: { readonly shown: ShownRow; readonly model: RowModel; readonly chosen: string | null; readonly isWanted: boolean }): JSX.Element {
+interface RightRowProps {
+  readonly shown: ShownRow;
+  readonly chosenAt: number;
+  /** Whether a last column holds what belongs to no column of the file. */
+  readonly hasLast: boolean;
+  readonly isWanted: boolean;
+}
+
+const RightRow = memo(function RightRow({ shown, chosenAt, hasLast, isWanted }: RightRowProps): JSX.Element {
   const { row, entries, values } = shown;
   const isWhole = values.every((value) => value === null);
-  const hasLast = model.hasEntries || model.columns.length === 0;
   const said = entries.map((entry, i) => <span key={i}>{i === 0 ? '' : '; '}<ShownText shown={entry} /></span>);
   return (
     <tr className={rowClass(shown, isWanted)}>
       <th scope="row" className="align-right">{numberText(row.line)}</th>
       <td><span className="mapping-text figure">{shown.time}</span></td>
-      {isWhole ? <td colSpan={model.columns.length + (hasLast ? 1 : 0)}>{said}</td> : (
+      {isWhole ? <td colSpan={values.length + (hasLast ? 1 : 0)}>{said}</td> : (
         <>
-          {values.map((value, i) => <td key={i} className={model.columns[i]?.column.key === chosen ? 'mapping-chosen' : undefined}>{value === null ? null : <ShownText shown={value} />}</td>)}
+          {values.map((value, i) => <td key={i} className={i === chosenAt ? 'mapping-chosen' : undefined}>{value === null ? null : <ShownText shown={value} />}</td>)}
           {hasLast ? <td>{said}</td> : null}
         </>
       )}
     </tr>
   );
-}
+}, (a, b) =>
+  a.chosenAt === b.chosenAt && a.hasLast === b.hasLast && a.isWanted === b.isWanted && isSameFrame(a.shown, b.shown) && a.shown.time === b.shown.time &&
+  isSameList(a.shown.values, b.shown.values, isSameShown) && isSameList(a.shown.entries, b.shown.entries, isSameShown));

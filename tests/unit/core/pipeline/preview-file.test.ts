@@ -45,6 +45,12 @@ describe('a table that is understood', () => {
     expect(shown).toMatchObject({ layout: 'wide', kind: 'trends', encoding: 'utf-8', delimiter: ';', timeForm: 'timestamp', dateOrder: 'dmy', clock: 'absolute', failure: null });
   });
 
+  test('shows fewer rows of a very wide table, and all hundred of an ordinary one', async () => {
+    const table = (columns: number): string => ['Time', 'SpO2', ...Array.from({ length: columns - 2 }, (_, i) => `K${i}`)].join(';') + Array.from({ length: 200 }, (_, i) => `\n23.04.2031 08:0${Math.floor(i / 60)}:${String(i % 60).padStart(2, '0')};97${';1'.repeat(columns - 2)}`).join('');
+    expect((await preview(table(20))).rows).toHaveLength(100);
+    expect((await preview(table(200))).rows).toHaveLength(40);
+  });
+
   test('follows the rules at once: another quantity, a site, a column left out', async () => {
     const shown = await preview(TABLE, { columns: { 'HR': { quantity: 'pulse-rate', site: 'toe' }, 'SpO2 ear': { role: 'ignore' } } });
     expect(becomes(shown, 2)).toEqual([{ kind: 'value', column: 3, quantity: 'pulse-rate', site: 'toe', sensor: '', unit: '/min', value: 71, isFlagged: false, isConverted: false }]);
