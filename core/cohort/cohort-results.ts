@@ -21,14 +21,14 @@ export type CohortProgress = (done: number, total: number) => void;
 /**
  * Returns everything that is stated about a cohort.
  * Shape   `cases` and `unread` in any order: they are sorted before anything is added up or drawn, so the same cases and seed give
- *         the same numbers to the last digit.
+ *         the same numbers to the last digit. A column that names persons is not offered: nothing is compared by it.
  * Source  analysis-spec 10; statistics; docs/metrics/burden.md, sites-within-patients.md, cohort-robustness.md; docs/methods/time-to-information.md, rates-after-exposures.md, event-aligned.md.
  */
-export function cohortResults(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, onProgress: CohortProgress): CohortResults {
+export function cohortResults(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, isPersonColumn: (column: string) => boolean, onProgress: CohortProgress): CohortResults {
   const choice = chooseCases(cases, options);
   const { chosen } = choice;
   const usable = [...chosen, ...choice.notChosen.map(({ one }) => one)];
-  const facets = [...FIXED_FACETS, ...columnsOf(usable).map((column): CaseFacet => ({ kind: 'column', column }))];
+  const facets = [...FIXED_FACETS, ...columnsOf(usable).filter((column) => !isPersonColumn(column)).map((column): CaseFacet => ({ kind: 'column', column }))];
   return {
     productVersion,
     parameters,

@@ -8,6 +8,8 @@ import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
 import { nextStudy } from '../cohort/next-study.ts';
 import { studyCaseOf, studyUnits } from '../cohort/study-units.ts';
 import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
+import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
+import { cohortExport } from '../cohort/cohort-export.ts';
 import { cohortResults } from '../cohort/cohort-results.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
@@ -20,6 +22,7 @@ import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { CohortCase } from '../model/cohort-case.ts';
 import type { UnreadCase } from '../model/cohort-flow.ts';
+import type { CohortExport } from '../model/cohort-export.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { CohortResults } from '../model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study.ts';
@@ -180,7 +183,11 @@ export interface AnalysisService {
   /** Returns what a stored case gives to a cohort; fails as `decodeCase` does. */
   cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CohortCase>>;
   /** Returns everything that is stated about a cohort; tells by messages how much of it is done. */
-  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<CohortResults>;
+  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<CohortResults>>;
+  /** Returns what a planned case gives to a cohort; its key is its name. */
+  reportCohortCase(task: CaseTask, parameters: AnalysisParameters): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
+  /** Returns everything that a cohort is written out as. As `cohort`. */
+  cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<CohortExport>>;
   /** Returns a list of cases held against a library, or why it cannot be read. Only codes of what identifies persons are in the result. */
   reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>): Promise<Result<CaseListResult>>;
   /** Returns case-list.csv. */
@@ -231,6 +238,7 @@ const EFFECT_OPTIONS = { conf: 0.95, replicates: 2000, seed: 20260101 } as const
  * `post` receives the progress messages.
  */
 export function createAnalysisService(productVersion: string, post: (message: WorkerMessage) => void): AnalysisService {
+  const tellFigures = (done: number, total: number): void => post({ kind: 'figures-made', done, total });
   return {
     async readFile(file, options, plan) {
       let bytesDone = 0;
@@ -309,7 +317,16 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       return storedCohortCase(bytes, caseKey, parameters, productVersion);
     },
     async cohort(cases, unread, options, parameters) {
-      return cohortResults(cases, unread, options, parameters, productVersion, (done, total) => post({ kind: 'figures-made', done, total }));
+      const refused = refusal(options);
+      return refused === null ? ok(cohortResults(cases, unread, options, parameters, productVersion, isPersonColumn, tellFigures)) : fail(refused);
+    },
+    async reportCohortCase(task, parameters) {
+      const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
+      return { one: cohortCaseOf(record.caseId, record, analyzeCase(record, parameters, productVersion)), remarks };
+    },
+    async cohortExport(cases, unread, options, parameters) {
+      const refused = refusal(options);
+      return refused === null ? ok(cohortExport(cases, unread, options, parameters, productVersion, { digestOf, isPersonColumn }, tellFigures)) : fail(refused);
     },
     async reconcileCaseList(file, { request, library, decisions }, { keepIdentifiers, pseudonymKey }) {
       try {
@@ -374,6 +391,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       return is.ok ? ok(keepClockOffsets(was.value.record, is.value.record).record) : is;
     },
   };
+}
+
+/** Why cases are not compared by what is asked for; null when they can be. */
+function refusal({ groupBy, choice }: CohortOptions): Failure | null {
+  const named = [groupBy, ...choice.facets.map(({ facet }) => facet)].find((facet) => facet?.kind === 'column' && isPersonColumn(facet.column));
+  return named?.kind === 'column' ? { code: 'column-of-persons', message: `The column “${named.column}” names persons; persons are not compared.`, remedy: 'Compare by a column of services, rooms or procedures.' } : null;
 }
 
 function stageOptions({ pseudonymKey, ...options }: ReadingOptions): ImportOptions {

@@ -12,6 +12,7 @@ import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { UnreadCase } from '../../core/model/cohort-flow.ts';
+import type { CohortExport } from '../../core/model/cohort-export.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import type { CohortResults } from '../../core/model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/next-study.ts';
@@ -55,6 +56,11 @@ export interface CallHooks {
 export interface ReadingHooks extends CallHooks {
   /** `bytesDone` and `bytesTotal` are of all files; `file` is the one just read from. */
   readonly onProgress?: ((progress: ImportProgress) => void) | undefined;
+}
+
+/** Told how many results of a cohort are made. */
+export interface FigureHooks extends CallHooks {
+  readonly onFigures?: ((done: number, total: number) => void) | undefined;
 }
 
 /** What became of one file: its readings, put away on its shelf, or why it could not be read. */
@@ -122,7 +128,11 @@ export interface AnalysisPool {
   /** Returns what a stored case gives to a cohort. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CohortCase>>;
   /** Returns everything that is stated about a cohort. Errors as for `analyze`. */
-  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: CallHooks & { readonly onFigures?: ((done: number, total: number) => void) | undefined }): Promise<CohortResults>;
+  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: FigureHooks): Promise<Result<CohortResults>>;
+  /** Returns what a planned case gives to a cohort. Errors as `makeCase`. */
+  reportCohortCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, hooks?: CallHooks): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
+  /** Returns everything that a cohort is written out as. Errors as for `analyze`. */
+  cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: FigureHooks): Promise<Result<CohortExport>>;
   /**
    * Returns a list of cases held against a library, or why it cannot be read.
    * Errors  rejects with a WorkerFailure as `analyze`; a disk that refuses is the failure of the result.
@@ -170,6 +180,15 @@ type Job<T> = (service: AnalysisService) => PromiseLike<T>;
 interface Task {
   run(worker: SupervisedWorker<AnalysisService>): Promise<void>;
   reject(reason: unknown): void;
+}
+
+function figureCall({ signal, onFigures }: FigureHooks): Omit<CallOptions, 'silenceMs'> {
+  return {
+    signal,
+    onMessage: (message) => {
+      if (message.kind === 'figures-made') onFigures?.(message.done, message.total);
+    },
+  };
 }
 
 /** Returns a pool. Dispose it, or its workers stay. */
@@ -323,13 +342,15 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     cohortCase(bytes, caseKey, parameters, { signal } = {}) {
       return schedule((service) => service.cohortCase(moved(bytes), caseKey, parameters), { signal });
     },
-    cohort(cases, unread, cohortOptions, parameters, { signal, onFigures } = {}) {
-      return schedule((service) => service.cohort(cases, unread, cohortOptions, parameters), {
-        signal,
-        onMessage: (message) => {
-          if (message.kind === 'figures-made') onFigures?.(message.done, message.total);
-        },
-      });
+    cohort(cases, unread, cohortOptions, parameters, hooks = {}) {
+      return schedule((service) => service.cohort(cases, unread, cohortOptions, parameters), figureCall(hooks));
+    },
+    reportCohortCase(read, planned, parameters, { signal } = {}) {
+      const task = taskOf(read, planned);
+      return schedule((service) => service.reportCohortCase(task, parameters), { signal });
+    },
+    cohortExport(cases, unread, cohortOptions, parameters, hooks = {}) {
+      return schedule((service) => service.cohortExport(cases, unread, cohortOptions, parameters), figureCall(hooks));
     },
     reconcileCaseList(file, task, listOptions, { signal } = {}) {
       return schedule((service) => service.reconcileCaseList(file, task, listOptions), { signal });

@@ -17,7 +17,8 @@ export interface Cohorts {
    * Returns everything that is stated about a cohort, with the parameters of the library.
    * Shape   each case once, whatever the order of the keys; null: every case. What a case gave is kept for the next cohort until the
    *         case or the parameters change.
-   * Errors  rejects with a FailureError when cancelled, or when the same job is already running. A case that cannot be read stands
+   * Errors  rejects with a FailureError when cancelled, when the same job is already running, or when cases are to be compared by a
+   *         column that names persons. A case that cannot be read stands
    *         in the flow with the reason.
    */
   workOut(args: { readonly jobId: string; readonly caseKeys: readonly string[] | null; readonly options: CohortOptions }): Promise<CohortResults>;
@@ -80,7 +81,9 @@ export function createCohorts({ store, pool, casesAtOnce, closing, tell }: SiteC
       }
     });
     const cases = found.filter((one) => one !== null);
-    return await pool.cohort(cases, unread, options, parameters, { signal, onFigures: teller(jobId, 'working out') });
+    const worked = await pool.cohort(cases, unread, options, parameters, { signal, onFigures: teller(jobId, 'working out') });
+    if (!worked.ok) throw new FailureError(worked.failure);
+    return worked.value;
   }
 
   return {

@@ -7,5 +7,5 @@ import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 
 /** Returns the results of the given cases with the default parameters; few draws unless said otherwise. */
 export function cohortResultsOf(cases: readonly CohortCase[], over: Partial<CohortOptions> = {}): CohortResults {
-  return cohortResults(cases, [], { ...DEFAULT_COHORT_OPTIONS, draws: 200, ...over }, DEFAULT_PARAMETERS, '0.0.0-test', () => undefined);
+  return cohortResults(cases, [], { ...DEFAULT_COHORT_OPTIONS, draws: 200, ...over }, DEFAULT_PARAMETERS, '0.0.0-test', () => false, () => undefined);
 }

@@ -125,6 +125,8 @@ export function buildStandInPool(over: {
         if (message.kind === 'figures-made') onFigures?.(message.done, message.total);
       }).cohort(cases, unread, options, parameters);
     },
+    reportCohortCase: () => Promise.reject(new Error('the host writes no tables')),
+    cohortExport: () => Promise.reject(new Error('the host writes no tables')),
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
     caseListText: (result) => service.caseListText(result),
     studyCase: (bytes, caseKey, parameters) => service.studyCase(bytes, caseKey, parameters),

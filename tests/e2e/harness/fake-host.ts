@@ -254,7 +254,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
         const answer = storedCohortCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
         return answer.ok ? [answer.value] : [];
       });
-      return cohortResults(found, [], options, saved, 'fake', (done, total) => tell({ kind: 'cohort-progress', jobId, stage: 'working out', done, total }));
+      return cohortResults(found, [], options, saved, 'fake', () => false, (done, total) => tell({ kind: 'cohort-progress', jobId, stage: 'working out', done, total }));
     },
     cancelCohort: () => Promise.resolve({ cancelled: true }),
     reconcileCaseList: () => trouble('The list was not chosen.', 'Choose the list again.'),

@@ -1,0 +1,31 @@
+import type { CohortCase } from '../model/cohort-case.ts';
+import type { CohortExport } from '../model/cohort-export.ts';
+import { LONG_LOSS_S } from '../model/cohort-export.ts';
+import type { UnreadCase } from '../model/cohort-flow.ts';
+import type { CohortOptions } from '../model/cohort-options.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import type { UnitFunnel } from '../model/unit-funnel.ts';
+import { chooseCases } from './choose-cases.ts';
+import type { ChartMaking } from './cohort-charts.ts';
+import { cohortCharts } from './cohort-charts.ts';
+import type { CohortProgress } from './cohort-results.ts';
+import { cohortResults } from './cohort-results.ts';
+import { qualityCaseOf } from './quality-case-of.ts';
+import { unitFunnel } from './unit-funnel.ts';
+
+/** Returns everything that a cohort is written out as. Shape as `cohortResults`. */
+export function cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, making: ChartMaking, onProgress: CohortProgress): CohortExport {
+  const { chosen } = chooseCases(cases, options);
+  return {
+    results: cohortResults(cases, unread, options, parameters, productVersion, making.isPersonColumn, onProgress),
+    charts: cohortCharts(chosen, options, parameters, making),
+    funnel: funnelOf(chosen, options, making),
+  };
+}
+
+function funnelOf(chosen: readonly CohortCase[], { groupBy }: CohortOptions, { isPersonColumn }: ChartMaking): UnitFunnel | null {
+  if (groupBy?.kind !== 'column') return null;
+  const request = { lossOf: 'dropouts', longerThanS: LONG_LOSS_S, doubtfulLost: false, by: { kind: 'column', column: groupBy.column }, firstDate: null, lastDate: null, choice: [] } as const;
+  const found = unitFunnel(chosen.map(qualityCaseOf), request, isPersonColumn);
+  return found.ok ? found.value : null;
+}
