@@ -69,6 +69,16 @@ export function columnsOf(cases: readonly CohortCase[]): string[] {
   return [...names].sort(inCodePointOrder);
 }
 
+/** Returns the column of the case list that a property is read from, as most cases have it; null where it is no column or no case has it. */
+export function columnOf(cases: readonly CohortCase[], facet: CaseFacet): string | null {
+  if (facet.kind === 'column') return facet.column;
+  if (facet.kind !== 'service' && facet.kind !== 'asa class') return null;
+  const heading = HEADINGS[facet.kind];
+  const names = columnsOf(cases).filter((name) => heading.test(plain(name)));
+  const has = (name: string): number => cases.filter(({ attributes }) => attributes[name] !== undefined).length;
+  return names.sort((a, b) => has(b) - has(a) || inCodePointOrder(a, b))[0] ?? null;
+}
+
 /** Returns a property in words: the heading of a column, or its own name. */
 export function facetName(facet: CaseFacet): string {
   return facet.kind === 'column' ? facet.column : facet.kind;
@@ -83,8 +93,13 @@ function stated(values: readonly string[]): string[] {
   return each.length === 0 ? [UNSTATED] : each;
 }
 
+/** A heading as the patterns expect it: `age_band` is two words. */
+function plain(heading: string): string {
+  return heading.replace(/[_.-]+/g, ' ').trim();
+}
+
 function attributeOf({ attributes }: CohortCase, heading: RegExp): string {
-  const name = Object.keys(attributes).sort(inCodePointOrder).find((one) => heading.test(one.trim()));
+  const name = Object.keys(attributes).sort(inCodePointOrder).find((one) => heading.test(plain(one)));
   return name === undefined ? UNSTATED : (attributes[name]?.trim() ?? UNSTATED);
 }
 

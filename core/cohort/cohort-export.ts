@@ -5,6 +5,7 @@ import type { UnreadCase } from '../model/cohort-flow.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { UnitFunnel } from '../model/unit-funnel.ts';
+import { columnOf } from './case-facets.ts';
 import { chooseCases } from './choose-cases.ts';
 import type { ChartMaking } from './cohort-charts.ts';
 import { cohortCharts } from './cohort-charts.ts';
@@ -24,8 +25,9 @@ export function cohortExport(cases: readonly CohortCase[], unread: readonly Unre
 }
 
 function funnelOf(chosen: readonly CohortCase[], { groupBy }: CohortOptions, { isPersonColumn }: ChartMaking): UnitFunnel | null {
-  if (groupBy?.kind !== 'column') return null;
-  const request = { lossOf: 'dropouts', longerThanS: LONG_LOSS_S, doubtfulLost: false, by: { kind: 'column', column: groupBy.column }, firstDate: null, lastDate: null, choice: [] } as const;
+  const column = groupBy === null ? null : columnOf(chosen, groupBy);
+  if (column === null) return null;
+  const request = { lossOf: 'dropouts', longerThanS: LONG_LOSS_S, doubtfulLost: false, by: { kind: 'column', column }, firstDate: null, lastDate: null, choice: [] } as const;
   const found = unitFunnel(chosen.map(qualityCaseOf), request, isPersonColumn);
   return found.ok ? found.value : null;
 }

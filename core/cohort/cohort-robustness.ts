@@ -51,25 +51,25 @@ function figuresOf(cases: readonly CohortCase[], options: RobustOptions, { lookB
   const { conf } = options;
   const ofSensors = burden(cases.map(undated), { groupBy: null, conf, ...NO_DRAWS }).rows.filter(({ scope, place }) => scope === 'all' && place !== WHOLE_CASE);
   const figures: RobustFigure[] = ofSensors.flatMap(({ place, primary }): RobustFigure[] => [
-    { result: 'share lost', of: place, estimate: primary.share?.mid ?? null, lower: primary.shareInterval.lower, upper: primary.shareInterval.upper, n: primary.dropouts, reason: primary.shareInterval.reason },
-    { result: 'dropouts per hour', of: place, estimate: primary.perHour, lower: primary.perHourInterval.lower, upper: primary.perHourInterval.upper, n: primary.dropouts, reason: primary.perHourInterval.reason },
+    { result: 'share lost', of: place, method: primary.shareInterval.method, estimate: primary.share?.mid ?? null, lower: primary.shareInterval.lower, upper: primary.shareInterval.upper, n: primary.dropouts, reason: primary.shareInterval.reason },
+    { result: 'dropouts per hour', of: place, method: primary.perHourInterval.method, estimate: primary.perHour, lower: primary.perHourInterval.lower, upper: primary.perHourInterval.upper, n: primary.dropouts, reason: primary.perHourInterval.reason },
   ]);
   for (const pair of sitesWithinPatients(cases, { conf, ...NO_DRAWS }, parameters).pairs) {
     if (pair.outcome !== 'share lost') continue;
-    figures.push({ result: 'difference of shares within patients', of: `${pair.firstKey} − ${pair.secondKey}`, estimate: pair.difference, lower: pair.differenceLower, upper: pair.differenceUpper, n: pair.units, reason: pair.reason });
+    figures.push({ result: 'difference of shares within patients', of: `${pair.firstKey} − ${pair.secondKey}`, method: 'Hodges-Lehmann', estimate: pair.difference, lower: pair.differenceLower, upper: pair.differenceUpper, n: pair.units, reason: pair.reason });
   }
   const scaled = ([from, to]: readonly [number, number], factor: number): [number, number] => [from, from + (to - from) * factor];
   const windows = { ...options.windows, bolusS: scaled(options.windows.bolusS, lookBackFactor), positionS: scaled(options.windows.positionS, lookBackFactor) };
   for (const { kind, figure, riskOnsets } of beforeLoss(cases, { conf, windows, isMainOnly: true }).rates) {
-    figures.push({ result: 'rate ratio after an exposure', of: kind, estimate: figure.ratio, lower: figure.lower, upper: figure.upper, n: riskOnsets, reason: figure.reason });
+    figures.push({ result: 'rate ratio after an exposure', of: kind, method: figure.method, estimate: figure.ratio, lower: figure.lower, upper: figure.upper, n: riskOnsets, reason: figure.reason });
   }
   for (const { kind, of, losses, curves } of restorationTimes(cases, { ...options, isMainOnly: true }).groups) {
     const mid = curves.find(({ bound }) => bound === 'mid');
     if (mid === undefined || (kind !== 'site' && kind !== 'all')) continue;
     const { median, mean } = mid;
     const name = kind === 'all' ? ALL_SENSORS : of;
-    figures.push({ result: 'median time to restored information', of: name, estimate: median.estimateMs, lower: median.lowerMs, upper: median.upperMs, n: losses, reason: median.estimateMs === null ? 'not reached' : null });
-    figures.push({ result: 'mean time to restored information', of: name, estimate: mean.estimateMs, lower: mean.lowerMs, upper: mean.upperMs, n: losses, reason: mean.reason });
+    figures.push({ result: 'median time to restored information', of: name, method: 'Kaplan-Meier, clustered', estimate: median.estimateMs, lower: median.lowerMs, upper: median.upperMs, n: losses, reason: median.estimateMs === null ? 'not reached' : null });
+    figures.push({ result: 'mean time to restored information', of: name, method: 'area under Kaplan-Meier, clustered', estimate: mean.estimateMs, lower: mean.lowerMs, upper: mean.upperMs, n: losses, reason: mean.reason });
   }
   return figures;
 }

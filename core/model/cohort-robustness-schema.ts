@@ -9,6 +9,6 @@ export const robustPointSchema: z.ZodType<RobustPoint> = z.strictObject({
   moved: z.enum(['minDurationS', 'bridgeS', 'lookBackFactor', 'doubtfulLost']).nullable(),
   definition: definitionSchema,
   figures: z.array(
-    z.strictObject({ result: z.enum(ROBUST_RESULTS), of: z.string(), estimate: z.number().nullable(), lower: z.number().nullable(), upper: z.number().nullable(), n: z.number(), reason: z.string().nullable() }),
+    z.strictObject({ result: z.enum(ROBUST_RESULTS), of: z.string(), method: z.string().nullable(), estimate: z.number().nullable(), lower: z.number().nullable(), upper: z.number().nullable(), n: z.number(), reason: z.string().nullable() }),
   ),
 });

@@ -16,6 +16,8 @@ export interface RobustFigure {
   readonly result: RobustResult;
   /** The sensor, the pair of sensors (first − second), or the exposure. */
   readonly of: string;
+  /** How estimate and interval were made; null: there is neither. */
+  readonly method: string | null;
   readonly estimate: number | null;
   readonly lower: number | null;
   readonly upper: number | null;

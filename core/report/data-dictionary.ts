@@ -13,7 +13,8 @@ import { PAIR_COLUMNS } from './site-pairs-table.ts';
 import { RELATIVE_TIME_STATEMENT } from './relative-time.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 
-interface DescribedFile {
+/** A file of the output with its columns or fields. */
+export interface DescribedFile {
   readonly name: string;
   readonly about: string;
   readonly fields: readonly JsonField[];
@@ -35,7 +36,8 @@ const FILES: readonly DescribedFile[] = [
   { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: PARAMETERS_FIELDS },
 ];
 
-const HEAD = `# Data dictionary
+/** What holds for every table, and what is to be known before their figures are used. */
+export const DICTIONARY_HEAD = `# Data dictionary
 
 The tables are UTF-8, comma-separated, with a heading row and CRLF line ends (RFC 4180); the decimal mark is a point.
 An empty cell means "not defined" or "not known", never 0. Truth values are \`yes\` and \`no\`.
@@ -58,10 +60,11 @@ Text from the input that a spreadsheet would take for a formula has one apostrop
 
 /** Returns data-dictionary.md: every column and field of the output with meaning, unit and how it is computed. */
 export function dataDictionaryText({ relativeTime }: { readonly relativeTime: boolean }): string {
-  return [HEAD, ...(relativeTime ? [RELATIVE_TIME_STATEMENT] : []), ...FILES.map(section)].join('\n');
+  return [DICTIONARY_HEAD, ...(relativeTime ? [RELATIVE_TIME_STATEMENT] : []), ...FILES.map(dictionarySection)].join('\n');
 }
 
-function section({ name, about, fields }: DescribedFile): string {
+/** Returns the part of a dictionary that describes one file. */
+export function dictionarySection({ name, about, fields }: DescribedFile): string {
   const rows = fields.map((field) => `| \`${field.name}\` | ${[field.meaning, field.unit, field.how].map(cellText).join(' | ')} |`);
   return [`## ${name}`, '', about, '', '| name | meaning | unit | how it is computed |', '| --- | --- | --- | --- |', ...rows, ''].join('\n');
 }

@@ -1,4 +1,5 @@
 import type { FileReport } from '../model/import-report.ts';
+import type { CohortOptions } from '../model/cohort-options.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { JsonField } from './json-field.ts';
@@ -18,6 +19,8 @@ export interface RunSettings {
   readonly relativeTime: boolean;
   /** Names of the files that the run writes: a later run into the same folder takes away those that it does not write itself. */
   readonly written: readonly string[];
+  /** How a cohort was worked out; left out in runs without one. */
+  readonly cohort?: CohortOptions | undefined;
 }
 
 /** Returns parameters.json: everything that, with the same input, gives the same output again. */
@@ -32,6 +35,7 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
     pseudonyms: settings.pseudonyms,
     relative_time: settings.relativeTime,
     inputs: inputsOf(files),
+    ...(settings.cohort === undefined ? {} : { cohort: settings.cohort }),
     written: settings.written,
   });
 }
@@ -126,4 +130,17 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'inputs[].value_making[].value_making', meaning: 'how the stored values in it were made', unit: '', how: 'as a mapping states it, or `not stated`; each different statement about its parts once; empty where it holds no values' },
   { name: 'inputs[].value_making[].device_hold_s', meaning: 'device hold of these values', unit: 's', how: 'as a mapping states it; null: the parameter `deviceHoldS` holds' },
   { name: 'written', meaning: 'names of the files that the run wrote', unit: '', how: 'a later run into the same folder takes away those of them that it does not write itself' },
+];
+
+/** The fields of parameters.json that a cohort adds. */
+export const COHORT_FIELDS: readonly JsonField[] = [
+  { name: 'cohort.choice', meaning: 'which cases were looked at', unit: '', how: 'properties with the values that were taken (an empty text stands for “not stated”), first and last day, and whether undated cases were kept' },
+  { name: 'cohort.groupBy', meaning: 'what cases were compared by', unit: '', how: 'null: by nothing' },
+  { name: 'cohort.patientColumn', meaning: 'column of the case list that names the patient', unit: '', how: 'null: every case is a unit of its own' },
+  { name: 'cohort.change', meaning: 'a change with its first day', unit: '', how: 'null: none was stated' },
+  { name: 'cohort.meanLimitS', meaning: 'limit of the mean time to restored information', unit: 's', how: 'fixed before the results' },
+  { name: 'cohort.windows', meaning: 'windows in which a loss counts as after an exposure', unit: 's', how: 'from, up to and without to; `preS` before an exposure is kept apart; `washOutS` joins losses in one of the variants' },
+  { name: 'cohort.seed', meaning: 'seed of the draws', unit: '', how: 'MT19937' },
+  { name: 'cohort.draws', meaning: 'how often units were drawn anew', unit: '', how: '' },
+  { name: 'cohort.conf', meaning: 'confidence of the intervals', unit: '1', how: '' },
 ];

@@ -70,6 +70,15 @@ export function caseTables({ withRobustness }: { readonly withRobustness: boolea
  * Shape   the same result gives the same bytes, whatever the order of `files` and `cases`.
  */
 export function runFiles(run: RunResult): ReportFile[] {
+  return [
+    ...importReportFiles(run),
+    { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases, run.settings.parameters.name))] },
+    { name: 'data-dictionary.md', text: [dataDictionaryText({ relativeTime: run.settings.relativeTime })] },
+  ];
+}
+
+/** Returns the files that say what was read and with what: those of every run. */
+export function importReportFiles(run: Omit<RunResult, 'cases'>): ReportFile[] {
   const { relativeTime } = run.settings;
   const released = <T>(value: T): T => (relativeTime ? withoutInstants(value) : value);
   const files = released([...run.files].sort((a, b) => inOrder(a.file, b.file)));
@@ -77,9 +86,7 @@ export function runFiles(run: RunResult): ReportFile[] {
   return [
     { name: 'import-report.json', text: [importReportText(files, released(run.unanalyzed))] },
     { name: 'rejected-rows.csv', text: rejectedText(run.rejectedRows, relativeTime ? relativeColumns(REJECTED_ROW_COLUMNS) : REJECTED_ROW_COLUMNS) },
-    { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases, run.settings.parameters.name))] },
     { name: 'parameters.json', text: [parametersText(settings, files)] },
-    { name: 'data-dictionary.md', text: [dataDictionaryText({ relativeTime })] },
   ];
 }
 

@@ -1,7 +1,9 @@
-import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS } from '../../core/model/cohort-options.ts';
+import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts';
 
-/** What the user asks for. */
-export interface Call {
+/** What every command reads, and how. */
+interface ReadingCall {
   readonly inputs: readonly string[];
   readonly out: string;
   readonly mapping: string | undefined;
@@ -9,11 +11,33 @@ export interface Call {
   readonly zone: string | undefined;
   readonly keepIdentifiers: boolean;
   readonly pseudonymKey: string | undefined;
-  readonly relativeTime: boolean;
-  readonly robustness: boolean;
   readonly json: boolean;
   readonly workers: number | undefined;
 }
+
+/** What the user asks for: every dropout as tables. */
+export interface AnalyseCall extends ReadingCall {
+  readonly command: 'analyse';
+  readonly relativeTime: boolean;
+  readonly robustness: boolean;
+}
+
+/** What the user asks for: results over cases. */
+export interface CohortCall extends ReadingCall {
+  readonly command: 'cohort';
+  readonly seed: number;
+  readonly draws: number;
+  readonly conf: number;
+  readonly groupBy: CaseFacet | undefined;
+  readonly patientColumn: string | undefined;
+  readonly from: string | undefined;
+  readonly to: string | undefined;
+  readonly leaveOutUndated: boolean;
+  readonly change: CohortChange | undefined;
+  readonly caseList: string | undefined;
+}
+
+export type Call = AnalyseCall | CohortCall;
 
 /** A call that ends here: help or version was shown, or the call is wrong and that has been said. */
 export interface Ended {
@@ -21,6 +45,7 @@ export interface Ended {
 }
 
 const MAX_WORKERS = 64;
+const FACETS = ['service', 'asa class', 'age band', 'position', 'site', 'month'] as const;
 
 /** Returns the call that `args` (without program and script) make. What is wrong with them is said on standard error. */
 export function parseCall(args: readonly string[], productVersion: string): Call | Ended {
@@ -30,23 +55,25 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .version(productVersion)
     .exitOverride()
     .showHelpAfterError('(add --help for the options)');
-  program
-    .command('analyse')
-    .alias('analyze')
-    .description('read anaesthesia-record exports and write every SpO2 dropout as tables')
-    .argument('<input...>', 'files and folders; folders are searched to any depth, hidden entries left out')
-    .requiredOption('--out <dir>', 'folder for the results; made where it is missing')
-    .option('--mapping <file>', 'how files are to be read (JSON); whatever it leaves out is worked out')
-    .option('--parameters <file>', 'analysis parameters (JSON); whatever it leaves out has its default')
-    .option('--zone <zone>', 'time zone of the records, such as Europe/Berlin')
-    .option('--keep-identifiers', 'keep names, record numbers, birth dates and the like, which are left out otherwise', false)
-    .option('--pseudonym-key <file>', 'key of the codes that stand for persons (any file of 16 bytes or more); without it the key comes from the input')
+  reading(program.command('analyse').alias('analyze').description('read anaesthesia-record exports and write every SpO2 dropout as tables'))
     .option('--relative-time', 'write times only as seconds from the start of each case, and no date anywhere', false)
     .option('--robustness', 'write robustness.csv too: the figures under other definitions of a dropout', false)
-    .option('--json', 'one JSON summary on standard output', false)
-    .option('--workers <n>', 'how many files are read at a time; changes no result', workerCount)
-    .action((inputs: string[], options: Omit<Call, 'inputs'>) => {
-      call = { ...options, inputs };
+    .action((inputs: string[], options: Omit<AnalyseCall, 'inputs' | 'command'>) => {
+      call = { ...options, command: 'analyse', inputs };
+    });
+  reading(program.command('cohort').description('read anaesthesia-record exports and write results over cases, with a text for the methods section'))
+    .option('--seed <n>', 'seed of everything that is drawn', wholeNumber(0, 4_294_967_295), DEFAULT_COHORT_OPTIONS.seed)
+    .option('--draws <n>', 'how often cases are drawn anew', wholeNumber(100, 100_000), EXPORT_DRAWS)
+    .option('--conf <share>', 'confidence of the intervals', confidence, DEFAULT_COHORT_OPTIONS.conf)
+    .option('--group-by <property>', `compare cases by it: ${FACETS.join(', ')}, or the heading of a column of the case list`, facetOf)
+    .option('--patient-column <heading>', 'column of the case list that names the patient; without it every case is a unit of its own')
+    .option('--from <day>', 'first day (YYYY-MM-DD) of the cases', dayOf)
+    .option('--to <day>', 'last day (YYYY-MM-DD) of the cases', dayOf)
+    .option('--leave-out-undated', 'with --from or --to: leave out cases without a date', false)
+    .addOption(new Option('--change <day:text>', 'mark a change on its first day, with before and after').argParser(changeOf))
+    .option('--case-list <file>', 'hold a list of cases from elsewhere against those that were read: case-list.csv')
+    .action((inputs: string[], options: Omit<CohortCall, 'inputs' | 'command'>) => {
+      call = { ...options, command: 'cohort', inputs };
     });
   try {
     program.parse(args, { from: 'user' });
@@ -57,8 +84,49 @@ export function parseCall(args: readonly string[], productVersion: string): Call
   return call ?? { exitCode: 2 };
 }
 
-function workerCount(text: string): number {
-  const count = Number(text);
-  if (!/^\d+$/u.test(text) || count < 1 || count > MAX_WORKERS) throw new InvalidArgumentError(`It has to be a whole number from 1 to ${MAX_WORKERS}.`);
-  return count;
+/** Adds what every command reads. */
+function reading(command: Command): Command {
+  return command
+    .argument('<input...>', 'files and folders; folders are searched to any depth, hidden entries left out')
+    .requiredOption('--out <dir>', 'folder for the results; made where it is missing')
+    .option('--mapping <file>', 'how files are to be read (JSON); whatever it leaves out is worked out')
+    .option('--parameters <file>', 'analysis parameters (JSON); whatever it leaves out has its default')
+    .option('--zone <zone>', 'time zone of the records, such as Europe/Berlin')
+    .option('--keep-identifiers', 'keep names, record numbers, birth dates and the like, which are left out otherwise', false)
+    .option('--pseudonym-key <file>', 'key of the codes that stand for persons (any file of 16 bytes or more); without it the key comes from the input')
+    .option('--json', 'one JSON summary on standard output', false)
+    .option('--workers <n>', 'how many files are read at a time; changes no result', wholeNumber(1, MAX_WORKERS));
+}
+
+function wholeNumber(least: number, most: number): (text: string) => number {
+  return (text) => {
+    const count = Number(text);
+    if (!/^\d+$/u.test(text) || count < least || count > most) throw new InvalidArgumentError(`It has to be a whole number from ${least} to ${most}.`);
+    return count;
+  };
+}
+
+function confidence(text: string): number {
+  const share = Number(text);
+  if (!/^0?\.\d+$/u.test(text) || share < 0.5 || share > 0.999) throw new InvalidArgumentError('It has to be a share from 0.5 to 0.999, such as 0.95.');
+  return share;
+}
+
+function facetOf(text: string): CaseFacet {
+  const kind = FACETS.find((facet) => facet === text.trim().toLowerCase());
+  if (text.trim() === '') throw new InvalidArgumentError('It has to name a property.');
+  return kind === undefined ? { kind: 'column', column: text } : { kind };
+}
+
+function dayOf(text: string): string {
+  const date = new Date(`${text}T00:00:00Z`);
+  if (!/^\d{4}-\d{2}-\d{2}$/u.test(text) || Number.isNaN(date.getTime()) || date.toISOString().slice(0, 10) !== text) throw new InvalidArgumentError('It has to be a day as YYYY-MM-DD.');
+  return text;
+}
+
+function changeOf(text: string): CohortChange {
+  const [day = '', ...words] = text.split(':');
+  const said = words.join(':').trim();
+  if (said === '') throw new InvalidArgumentError('It has to be a day and what was changed, such as "2026-03-01:second sensor with tucked arms".');
+  return { date: dayOf(day.trim()), text: said };
 }

@@ -2,7 +2,8 @@ import packageFile from '../../package.json' with { type: 'json' };
 import { parseCall } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
 import { createProgressDisplay } from './progress-display.ts';
-import type { RunSummary } from './run.ts';
+import type { ReadSummary } from './read-summary.ts';
+import { runCohort } from './run-cohort.ts';
 import { run } from './run.ts';
 
 /** Exit codes beside 0, 1 and 2 (docs/headless.md): the run broke down and wrote nothing. */
@@ -34,12 +35,13 @@ async function main(): Promise<number> {
   // A reader of the streams that goes away (`| head`) must not end the run half way.
   for (const stream of [process.stdout, process.stderr]) stream.on('error', () => undefined);
   try {
-    const summary = await run(call, {
+    const surroundings = {
       display,
       signal: interruption.signal,
       workerUrl: new URL('../worker/analysis.worker.js', import.meta.url),
       productVersion: packageFile.version,
-    });
+    };
+    const summary = call.command === 'cohort' ? await runCohort(call, surroundings) : await run(call, surroundings);
     for (const line of wordsOf(summary)) display.say(line);
     if (call.json) process.stdout.write(`${JSON.stringify(summary)}\n`);
     return summary.exit_code;
@@ -57,7 +59,7 @@ async function main(): Promise<number> {
   }
 }
 
-function wordsOf(summary: RunSummary): string[] {
+function wordsOf(summary: ReadSummary): string[] {
   const { files, files_failed, rows_read, rows_rejected, cases, dropouts, failed, not_analysed, out } = summary;
   const lines = [
     ...failed.map(({ file, message }) => `not read: ${file}: ${message}`),

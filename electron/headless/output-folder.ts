@@ -3,6 +3,7 @@ import { dirname, join, resolve } from 'node:path';
 import { z } from 'zod';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import type { ReportFile } from '../../core/report/report-files.ts';
+import { CASE_LIST_FILE_NAME, COHORT_FILE_NAMES } from '../../core/report/cohort-files.ts';
 import { REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
@@ -28,6 +29,9 @@ export interface OutputFolder {
 
 const earlierRunSchema = z.object({ product: z.literal('lacuna'), written: z.array(z.string()) });
 
+/** Every file that some run of ours writes. */
+const OUR_FILE_NAMES: readonly string[] = [...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME])];
+
 const PIECE_LENGTH = 1 << 20;
 
 /**
@@ -45,7 +49,7 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
     await removeMade(folder, firstMade);
     throw new WrongCall(`The output folder cannot be written to (${codeOf(error)}): ${folder}`);
   }
-  for (const name of [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME]) {
+  for (const name of OUR_FILE_NAMES) {
     const stats = await stat(join(folder, name)).catch(() => null);
     if (stats === null || stats.isFile()) continue;
     await rm(staging, { recursive: true, force: true });
@@ -87,8 +91,7 @@ async function writtenBefore(folder: string): Promise<string[]> {
   const text = await readFile(join(folder, 'parameters.json'), 'utf8').catch(() => '');
   const json = parseJsonText(text);
   const parsed = earlierRunSchema.safeParse(json.ok ? json.value : null);
-  const ours: readonly string[] = [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME];
-  return parsed.success ? ours.filter((name) => parsed.data.written.includes(name)) : [];
+  return parsed.success ? OUR_FILE_NAMES.filter((name) => parsed.data.written.includes(name)) : [];
 }
 
 async function writeWhole(path: string, text: ReportFile['text'], signal: AbortSignal): Promise<void> {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { columnsOf, facetValues, facetValuesOf } from '../../../../core/cohort/case-facets.ts';
+import { columnOf, columnsOf, facetValues, facetValuesOf } from '../../../../core/cohort/case-facets.ts';
 import { chooseCases } from '../../../../core/cohort/choose-cases.ts';
 import { cohortFlow } from '../../../../core/cohort/flow.ts';
 import type { CaseChoice } from '../../../../core/model/cohort-options.ts';
@@ -20,6 +20,9 @@ describe('properties of cases', () => {
     // ASA physical status I to VI, E for emergencies. Source: ASA Physical Status Classification System, 2020.
     expect([A, B, C].map((one) => facetValuesOf(one, { kind: 'asa class' })[0])).toEqual(['3', '2', UNSTATED]);
     expect([A, B, C].map((one) => facetValuesOf(one, { kind: 'age band' })[0])).toEqual(['65 to 79', 'under 1', UNSTATED]);
+    expect(facetValuesOf(cohortCase('x', [{}], { attributes: { age_band: '40-59', asa_class: 'IV' } }), { kind: 'age band' })).toEqual(['40-59']);
+    expect(facetValuesOf(cohortCase('x', [{}], { attributes: { age_band: '40-59', asa_class: 'IV' } }), { kind: 'asa class' })).toEqual(['4']);
+    expect([columnOf([A, B, C], { kind: 'service' }), columnOf([C], { kind: 'service' }), columnOf([A], { kind: 'column', column: 'Room' }), columnOf([A], { kind: 'site' })]).toEqual(['Service', null, 'Room', null]);
     const aged = (text: string) => facetValuesOf(cohortCase('x', [{}], { attributes: { age: text } }), { kind: 'age band' })[0];
     expect(['0', '1', '17', '18', '39.5', '64', '80', '90 or more', '60-69', '30 days', '18 months'].map(aged)).toEqual(['under 1', '1 to 17', '1 to 17', '18 to 39', '18 to 39', '40 to 64', '80 or more', '80 or more', '60-69', 'under 1', '1 to 17']);
   });

@@ -15,15 +15,31 @@ afterEach(() => {
 
 describe('parseCall', () => {
   it('takes inputs and output, and leaves the rest at its defaults', () => {
-    expect(parseCall(['analyse', 'a', 'b', '--out', 'o'], '1')).toEqual({ inputs: ['a', 'b'], out: 'o', keepIdentifiers: false, relativeTime: false, robustness: false, json: false });
+    expect(parseCall(['analyse', 'a', 'b', '--out', 'o'], '1')).toEqual({ command: 'analyse', inputs: ['a', 'b'], out: 'o', keepIdentifiers: false, relativeTime: false, robustness: false, json: false });
   });
 
   it('takes every option, before the inputs too', () => {
     const args = ['analyse', '--out', 'o', '--mapping', 'm', '--parameters', 'p', '--zone', 'Europe/Berlin', '--keep-identifiers', '--pseudonym-key', 'k', '--relative-time', '--robustness', '--json', '--workers', '3', 'a'];
-    expect(parseCall(args, '1')).toEqual({ inputs: ['a'], out: 'o', mapping: 'm', parameters: 'p', zone: 'Europe/Berlin', keepIdentifiers: true, pseudonymKey: 'k', relativeTime: true, robustness: true, json: true, workers: 3 });
+    expect(parseCall(args, '1')).toEqual({ command: 'analyse', inputs: ['a'], out: 'o', mapping: 'm', parameters: 'p', zone: 'Europe/Berlin', keepIdentifiers: true, pseudonymKey: 'k', relativeTime: true, robustness: true, json: true, workers: 3 });
+  });
+
+  it('takes a cohort with its defaults, and every option of it', () => {
+    const plain = { command: 'cohort', inputs: ['a'], out: 'o', keepIdentifiers: false, json: false, seed: 20_260_101, draws: 10_000, conf: 0.95, leaveOutUndated: false };
+    expect(parseCall(['cohort', 'a', '--out', 'o'], '1')).toEqual(plain);
+    const args = ['--seed', '7', '--draws', '500', '--conf', '0.9', '--group-by', 'ASA class', '--patient-column', 'Subject', '--from', '2031-01-01', '--to', '2031-12-31', '--leave-out-undated', '--change', '2031-03-01: second sensor: ear', '--case-list', 'l.csv'];
+    expect(parseCall(['cohort', 'a', '--out', 'o', ...args], '1')).toEqual({
+      ...plain, seed: 7, draws: 500, conf: 0.9, groupBy: { kind: 'asa class' }, patientColumn: 'Subject', from: '2031-01-01', to: '2031-12-31', leaveOutUndated: true,
+      change: { date: '2031-03-01', text: 'second sensor: ear' }, caseList: 'l.csv',
+    });
+    expect(parseCall(['cohort', 'a', '--out', 'o', '--group-by', 'Room'], '1')).toMatchObject({ groupBy: { kind: 'column', column: 'Room' } });
   });
 
   it.each([
+    ['a day that is none', ['cohort', 'a', '--out', 'o', '--from', '2031-02-30'], 'YYYY-MM-DD'],
+    ['a change without words', ['cohort', 'a', '--out', 'o', '--change', '2031-02-03'], 'what was changed'],
+    ['too few draws', ['cohort', 'a', '--out', 'o', '--draws', '10'], '100'],
+    ['a confidence above 1', ['cohort', 'a', '--out', 'o', '--conf', '95'], '0.95'],
+    ['an option of the other command', ['cohort', 'a', '--out', 'o', '--robustness'], '--robustness'],
     ['no output folder', ['analyse', 'a'], '--out'],
     ['no input', ['analyse', '--out', 'o'], 'input'],
     ['an unknown option', ['analyse', 'a', '--out', 'o', '--fast'], '--fast'],

@@ -1,0 +1,88 @@
+import type { ChangeEffect, ChartPoint, QualityChartView } from '../model/quality-chart.ts';
+import type { FunnelUnit } from '../model/unit-funnel.ts';
+import type { CohortColumn } from './cohort-row.ts';
+import { setColumn } from './cohort-row.ts';
+import { computed } from './numbers.ts';
+
+/** A point of a chart. */
+export interface ChartTableRow {
+  readonly view: QualityChartView;
+  readonly point: ChartPoint;
+}
+
+/** Yields the rows of cohort-charts.csv. */
+export function* chartRows(views: readonly QualityChartView[]): Generator<ChartTableRow> {
+  for (const view of views) for (const point of view.points) yield { view, point };
+}
+
+/** The columns of cohort-charts.csv. */
+export const CHART_COLUMNS: readonly CohortColumn<ChartTableRow>[] = [
+  { name: 'measure', meaning: 'what a point is', unit: '', how: 'a long loss lasts more than 60 s (mid estimate)', cell: ({ of }) => of.view.chart.definition.measure },
+  { name: 'loss_of', meaning: 'dropouts at sensors, or blind intervals of the case', unit: '', how: '', cell: ({ of }) => of.view.chart.definition.lossOf },
+  { name: 'point', meaning: 'the month, or the dates between two events', unit: '', how: '', cell: ({ of }) => of.point.label },
+  { name: 'cases', meaning: 'cases of the point', unit: '', how: '', cell: ({ of }) => of.point.cases },
+  { name: 'numerator', meaning: 'cases with a long loss, losses, ms lost, or events', unit: '', how: 'see measure', cell: ({ of }) => computed(of.point.numerator) },
+  { name: 'denominator', meaning: 'cases, hours monitored, or ms monitored', unit: '', how: 'empty where the value is no ratio', cell: ({ of }) => computed(of.point.denominator) },
+  { name: 'value', meaning: 'the value', unit: '', how: 'shares from 0 to 1, rates per hour, durations in s, days', cell: ({ of }) => computed(of.point.value) },
+  { name: 'chart', meaning: 'kind of chart', unit: '', how: 'as the table of methods names it for these points (docs/methods/quality-charts.md)', cell: ({ of }) => of.view.chart.phases[of.point.phase]?.kind ?? '' },
+  { name: 'centre', meaning: 'centre line', unit: '', how: 'from the baseline', cell: ({ of }) => computed(of.point.centre) },
+  { name: 'limit_lower', meaning: 'lower limit', unit: '', how: 'three standard deviations; p prime and u prime: Laney', cell: ({ of }) => computed(of.point.lower) },
+  { name: 'limit_upper', meaning: 'upper limit', unit: '', how: 'as before', cell: ({ of }) => computed(of.point.upper) },
+  { name: 'baseline_points', meaning: 'points that centre line and limits were worked out from', unit: '', how: 'the first points, up to 24; provisional below 20', cell: ({ of }) => baselinePoints(of.view) },
+  { name: 'signals', meaning: 'why the point stands out', unit: '', how: 'beyond the limits, or in a run longer than chance makes them', cell: ({ of }) => of.point.signals.join('; ') },
+  setColumn(),
+];
+
+function baselinePoints({ chart }: QualityChartView): number | null {
+  const phase = chart.phases[0];
+  return phase === undefined || phase.kind === 'line' ? null : phase.baseline.lastPoint - phase.baseline.firstPoint + 1;
+}
+
+/** A change with what was before and after. */
+export interface ChangeTableRow {
+  readonly view: QualityChartView;
+  readonly effect: ChangeEffect;
+}
+
+/** Yields the rows of cohort-change.csv. */
+export function* changeRows(views: readonly QualityChartView[]): Generator<ChangeTableRow> {
+  for (const view of views) for (const effect of view.effects) yield { view, effect };
+}
+
+/** The columns of cohort-change.csv. */
+export const CHANGE_COLUMNS: readonly CohortColumn<ChangeTableRow>[] = [
+  { name: 'measure', meaning: 'what is compared', unit: '', how: '', cell: ({ of }) => of.effect.compared },
+  { name: 'loss_of', meaning: 'dropouts at sensors, or blind intervals of the case', unit: '', how: '', cell: ({ of }) => of.view.chart.definition.lossOf },
+  { name: 'change_date', meaning: 'first day of the new way', unit: '', how: 'as stated for the run', cell: ({ run }) => run.results.options.change?.date ?? '' },
+  { name: 'change', meaning: 'what was changed', unit: '', how: 'as stated for the run', cell: ({ run }) => run.results.options.change?.text ?? '' },
+  ...(['before', 'after'] as const).flatMap((side): CohortColumn<ChangeTableRow>[] => [
+    { name: `${side}_cases`, meaning: `cases ${side} the change`, unit: '', how: '', cell: ({ of }) => of.effect[side].cases },
+    { name: side, meaning: `the measure ${side} the change`, unit: '', how: '', cell: ({ of }) => computed(of.effect[side].estimate) },
+    { name: `${side}_from`, meaning: 'its interval, from', unit: '', how: '', cell: ({ of }) => computed(of.effect[side].lower) },
+    { name: `${side}_to`, meaning: 'its interval, to', unit: '', how: '', cell: ({ of }) => computed(of.effect[side].upper) },
+  ]),
+  { name: 'effect', meaning: 'after over before, or for a median after − before', unit: '', how: 'what else changed at that time is not known', cell: ({ of }) => computed(of.effect.effect.estimate) },
+  { name: 'effect_from', meaning: 'its interval, from', unit: '', how: '', cell: ({ of }) => computed(of.effect.effect.lower) },
+  { name: 'effect_to', meaning: 'its interval, to', unit: '', how: '', cell: ({ of }) => computed(of.effect.effect.upper) },
+  { name: 'effect_method', meaning: 'how it was worked out', unit: '', how: '', cell: ({ of }) => (of.effect.effect.kind === 'ratio' ? 'ratio, over units' : 'difference of medians, units drawn anew') },
+  { name: 'effect_reason', meaning: 'why there is none', unit: '', how: '', cell: ({ of }) => of.effect.effect.reason ?? '' },
+  setColumn(),
+];
+
+/** The columns of cohort-funnel.csv. */
+export const FUNNEL_COLUMNS: readonly CohortColumn<FunnelUnit>[] = [
+  { name: 'unit', meaning: 'value of the column that cases are compared by', unit: '', how: 'empty: fewer than 10 cases; units stand in the order of their names, never ranked', cell: ({ of }) => of.name ?? '' },
+  { name: 'cases', meaning: 'its cases', unit: '', how: '', cell: ({ of }) => of.cases },
+  { name: 'cases_with_long_loss', meaning: 'of them, cases with a loss of more than 60 s', unit: '', how: 'mid estimate', cell: ({ of }) => of.withLongLoss },
+  { name: 'share', meaning: 'their share', unit: '1', how: '', cell: ({ of }) => computed(of.share) },
+  { name: 'limit_lower_95', meaning: 'lower limit that 95 % lie between if the unit were like all', unit: '1', how: 'exact binomial, widened where units differ more than chance', cell: ({ of }) => computed(of.lower95) },
+  { name: 'limit_upper_95', meaning: 'upper limit of 95 %', unit: '1', how: 'as before', cell: ({ of }) => computed(of.upper95) },
+  { name: 'limit_lower_998', meaning: 'lower limit of 99.8 %', unit: '1', how: 'as before', cell: ({ of }) => computed(of.lower998) },
+  { name: 'limit_upper_998', meaning: 'upper limit of 99.8 %', unit: '1', how: 'as before', cell: ({ of }) => computed(of.upper998) },
+  { name: 'status', meaning: 'where it lies', unit: '', how: 'a reason to look, not a verdict', cell: ({ of }) => of.status },
+  { name: 'target', meaning: 'share over all units', unit: '1', how: '', cell: ({ run }) => computed(run.funnel?.target ?? null) },
+  { name: 'median_age', meaning: 'case mix: median age', unit: 'a', how: 'units differ in their cases', cell: ({ of }) => computed(of.mix.medianAge) },
+  { name: 'with_vasopressor_share', meaning: 'case mix: cases with a vasopressor on record', unit: '1', how: '', cell: ({ of }) => computed(of.mix.withVasopressor) },
+  { name: 'sites', meaning: 'case mix: share of cases with a sensor at each site', unit: '', how: '`finger: 0.9; ear lobe: 0.2`', cell: ({ of }) => of.mix.sites.map(({ site, share }) => `${site}: ${computed(share) ?? ''}`).join('; ') },
+  setColumn(),
+];

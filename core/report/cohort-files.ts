@@ -1,0 +1,101 @@
+import type { CaseListResult } from '../model/case-list.ts';
+import type { CohortExport } from '../model/cohort-export.ts';
+import type { FileReport, RejectedRow } from '../model/import-report.ts';
+import { CASE_LIST_COLUMNS, caseListText } from './case-list-table.ts';
+import { ALIGNED_COLUMNS, alignedRows, COHORT_ROBUSTNESS_COLUMNS, DOSE_COLUMNS, doseRows, RATE_COLUMNS, rateRows, robustRows } from './cohort-before-loss-table.ts';
+import { BURDEN_COLUMNS, burdenRows, COHORT_CASE_COLUMNS, FLOW_COLUMNS, flowRows } from './cohort-burden-table.ts';
+import { CHANGE_COLUMNS, changeRows, CHART_COLUMNS, chartRows, FUNNEL_COLUMNS } from './cohort-charts-table.ts';
+import { methodsText } from './cohort-methods.ts';
+import { CURVE_COLUMNS, curveRows, RESTORATION_COLUMNS, RESTORATION_SITES_COLUMNS, restorationRows } from './cohort-restoration-table.ts';
+import type { CohortColumn } from './cohort-row.ts';
+import { COVERAGE_COLUMNS, SITES_COLUMNS } from './cohort-sites-table.ts';
+import { headingText, rowsText } from './column.ts';
+import { DICTIONARY_HEAD, dictionarySection } from './data-dictionary.ts';
+import type { UnanalyzedCase } from './import-report-file.ts';
+import { IMPORT_REPORT_FIELDS } from './import-report-file.ts';
+import type { JsonField } from './json-field.ts';
+import type { RunSettings } from './parameters-file.ts';
+import { COHORT_FIELDS, PARAMETERS_FIELDS } from './parameters-file.ts';
+import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
+import { importReportFiles, type ReportFile } from './report-files.ts';
+
+/** A table of a cohort: its file, what the dictionary says of it, and its text. */
+interface CohortTable {
+  readonly name: string;
+  readonly about: string;
+  readonly fields: readonly JsonField[];
+  readonly text: (run: CohortExport) => string;
+}
+
+/** A table is written from its columns, its rows are taken from the run. */
+function table<Of>(name: string, about: string, columns: readonly CohortColumn<Of>[], rowsOf: (run: CohortExport) => Iterable<Of>): CohortTable {
+  return { name, about, fields: columns, text: (run) => headingText(columns) + rowsText(columns, withRun(rowsOf(run), run)) };
+}
+
+function* withRun<Of>(rows: Iterable<Of>, run: CohortExport): Generator<{ readonly of: Of; readonly run: CohortExport }> {
+  for (const of of rows) yield { of, run };
+}
+
+const CAUSE = 'Association in time is not cause.';
+const SITE = 'Only sensors worn at the same time, or assigned at random, answer which is better.';
+
+const TABLES: readonly CohortTable[] = [
+  table('cohort-flow.csv', 'One row per step from what was imported to what was analysed, and one per reason for which cases were left out.', FLOW_COLUMNS, ({ results }) => flowRows(results.flow.steps)),
+  table('cohort-burden.csv', 'One row per group of cases, place and result (doubtful samples as information, and as lost).', BURDEN_COLUMNS, ({ results }) => burdenRows(results.burden.rows)),
+  table('cohort-cases.csv', 'One row per case and sensor, and one per case with site `case` for the blind intervals. Sorted by case.', COHORT_CASE_COLUMNS, ({ results }) => results.burden.cases),
+  table('cohort-restoration.csv', 'Time to restored information: one row per group of losses and estimate of their lengths.', RESTORATION_COLUMNS, ({ results }) => restorationRows(results.restoration.groups)),
+  table('cohort-restoration-curves.csv', 'The curves behind it: one row per step.', CURVE_COLUMNS, ({ results }) => curveRows(results.restoration.groups)),
+  table('cohort-restoration-sites.csv', `Time to restored information, two sites against each other. ${SITE}`, RESTORATION_SITES_COLUMNS, ({ results }) => results.restoration.differences),
+  table('cohort-sites.csv', `Two sites in the same patients over their common time, and all sites together. ${SITE}`, SITES_COLUMNS, ({ results: { sites } }) => [...sites.pairs.map((pair) => ({ pair, all: null })), ...sites.all.map((all) => ({ pair: null, all }))]),
+  table('cohort-coverage.csv', `How much of the time lost at one sensor another, worn at the same time, had information. ${SITE}`, COVERAGE_COLUMNS, ({ results }) => results.sites.coverage),
+  table('cohort-before-loss.csv', `Rate of loss after boluses and positions against control time of the same cases. ${CAUSE}`, RATE_COLUMNS, ({ results }) => rateRows(results.beforeLoss)),
+  table('cohort-dose.csv', `Rate of loss by dose of one drug, where the numbers allow. ${CAUSE}`, DOSE_COLUMNS, ({ results }) => doseRows(results.beforeLoss.rates)),
+  table('cohort-aligned.csv', `Mean course of SpO2, perfusion index and mean pressure around boluses. ${CAUSE}`, ALIGNED_COLUMNS, ({ results }) => alignedRows(results.aligned)),
+  table('cohort-robustness.csv', 'The main results under other definitions of a dropout, one thing moved at a time.', COHORT_ROBUSTNESS_COLUMNS, ({ results }) => robustRows(results.robustness)),
+  table('cohort-charts.csv', 'Charts by month: one row per point.', CHART_COLUMNS, ({ charts }) => chartRows(charts)),
+  table('cohort-change.csv', 'Before and after the change that was stated with `--change`; no row without one.', CHANGE_COLUMNS, ({ charts }) => changeRows(charts)),
+  table('cohort-funnel.csv', 'Units by the column of `--group-by`; no row without one. Never a ranking.', FUNNEL_COLUMNS, ({ funnel }) => funnel?.units ?? []),
+];
+
+/** The names of the files that every cohort run writes, in the order in which they are written. */
+export const COHORT_FILE_NAMES: readonly string[] = ['import-report.json', 'rejected-rows.csv', ...TABLES.map(({ name }) => name), 'parameters.json', 'methods.md', 'cohort-dictionary.md'];
+
+/** A file that is written only where a list of cases was given. */
+export const CASE_LIST_FILE_NAME = 'case-list.csv';
+
+/** Returns the names of the files that a cohort run writes. */
+export function cohortFileNames({ withCaseList }: { readonly withCaseList: boolean }): string[] {
+  return withCaseList ? [...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME] : [...COHORT_FILE_NAMES];
+}
+
+/** What a cohort run found. */
+export interface CohortRun {
+  readonly run: CohortExport;
+  readonly settings: RunSettings;
+  readonly files: readonly FileReport[];
+  readonly rejectedRows: Iterable<RejectedRow> | AsyncIterable<RejectedRow>;
+  readonly unanalyzed: readonly UnanalyzedCase[];
+  /** A list of cases held against those that were read; null: none was given. */
+  readonly caseList: CaseListResult | null;
+}
+
+/** Returns every file of a cohort run. Shape the same result gives the same bytes, whatever the order of `files`. */
+export function cohortFiles({ run, settings, files, rejectedRows, unanalyzed, caseList }: CohortRun): ReportFile[] {
+  return [
+    ...importReportFiles({ settings, files, rejectedRows, unanalyzed }),
+    ...TABLES.map(({ name, text }) => ({ name, text: [text(run)] })),
+    { name: 'methods.md', text: [methodsText(run, settings, files, caseList)] },
+    { name: 'cohort-dictionary.md', text: [dictionaryText()] },
+    ...(caseList === null ? [] : [{ name: CASE_LIST_FILE_NAME, text: [caseListText(caseList)] }]),
+  ];
+}
+
+function dictionaryText(): string {
+  const others = [
+    { name: CASE_LIST_FILE_NAME, about: 'Only with `--case-list`. The rows of the list in their order, then the cases that no row means and those that seem to be there twice.', fields: CASE_LIST_COLUMNS },
+    { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
+    { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
+    { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: [...PARAMETERS_FIELDS, ...COHORT_FIELDS] },
+  ];
+  return [DICTIONARY_HEAD, ...[...TABLES, ...others].map(dictionarySection)].join('\n');
+}

@@ -1,0 +1,182 @@
+import { countWords } from '../base/count-words.ts';
+import type { CaseListResult } from '../model/case-list.ts';
+import type { CohortExport } from '../model/cohort-export.ts';
+import { LONG_LOSS_S } from '../model/cohort-export.ts';
+import type { CaseFacet, CohortOptions } from '../model/cohort-options.ts';
+import { UNSTATED } from '../model/cohort-options.ts';
+import type { CohortFlow } from '../model/cohort-flow.ts';
+import type { FileReport } from '../model/import-report.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
+import { DEFAULT_PARAMETERS } from '../model/parameters.ts';
+import { inOrder } from './case-context.ts';
+import type { RunSettings } from './parameters-file.ts';
+
+/**
+ * Returns methods.md: what was done, in plain words, for the methods section of a paper or a report.
+ * Shape   the same results give the same bytes. Every number in it is one of the run.
+ * Source  RECORD 2015 (Benchimol, PLoS Med 12:e1001885) and STROBE; handbook 9.5 (what is to be printed) and 12 (cautions).
+ */
+export function methodsText(run: CohortExport, settings: RunSettings, files: readonly FileReport[], caseList: CaseListResult | null): string {
+  const { results } = run;
+  return [
+    '# Methods',
+    '',
+    'Written by the program for the run whose tables lie beside this file. It states what was done; why it was done, and what was asked, is for the authors to add. Names of tables are in `code`; every column is explained in `cohort-dictionary.md`.',
+    '',
+    ...dataPart(run, settings, files),
+    ...definitionPart(results.parameters),
+    ...casesPart(results.flow, results.options, caseList),
+    ...statisticsPart(run),
+    ...sensitivityPart(run),
+    ...softwarePart(run),
+    ...CAUTIONS,
+    ...recordPart(),
+  ].join('\n');
+}
+
+function dataPart({ results }: CohortExport, settings: RunSettings, files: readonly FileReport[]): string[] {
+  const read = files.filter(({ failure }) => failure === null);
+  const rows = read.reduce((sum, file) => ({ read: sum.read + file.rows_read, rejected: sum.rejected + file.rows_rejected }), { read: 0, rejected: 0 });
+  const making = [...new Set(read.flatMap(({ value_making }) => (value_making === undefined ? [] : [value_making])))].sort(inOrder);
+  const intervals = results.burden.rows.filter(({ scope, place }) => scope === 'all' && place !== 'all sensors' && place !== 'case');
+  return [
+    '## Data',
+    '',
+    `Electronic anaesthesia-record exports: ${countWords(read.length, 'file or part of a file was', 'files or parts of files were')} read (${files.length - read.length} could not be), with ${rows.read} rows of which ${rows.rejected} were rejected with a reason (\`rejected-rows.csv\`, \`import-report.json\`). The digest (SHA-256) of every input stands in \`parameters.json\`. Nothing was interpolated or smoothed.`,
+    '',
+    `Time zone of the records: ${settings.zone ?? 'not stated, UTC was taken where a record does not say'}. How the stored values were made (snapshot, mean, median …): ${making.length === 0 || making.every((one) => one === 'not stated') ? 'not stated in any file' : making.join(', ')}. What device and record keeper did before (averaging, hold, filter, edits) cannot be undone.`,
+    '',
+    ...(intervals.length === 0
+      ? ['No sensor was monitored.', '']
+      : ['Recording intervals of SpO2, with the cases that have them:', '', ...intervals.map((row) => `- ${row.place}: ${row.intervals.map(({ intervalMs, cases }) => `${intervalMs === null ? 'irregular' : `${intervalMs / 1000} s`} (${countWords(cases, 'case', 'cases')})`).join(', ')}`), '']),
+    ...(results.burden.warnings.length === 0 ? [] : [...results.burden.warnings.map((warning) => `- ${warning}`), '']),
+    `Identifiers of persons were ${settings.keepIdentifiers ? 'kept, as stated by the user' : 'left out or replaced by codes where recognised'}.`,
+    '',
+  ];
+}
+
+function definitionPart(p: AnalysisParameters): string[] {
+  const drugs = Object.entries(p.lookBackBolusS).sort(([a], [b]) => inOrder(a, b)).map(([drug, s]) => `${drug} ${s / 60} min`);
+  const changed = changedParameters(p);
+  return [
+    '## Definitions',
+    '',
+    `Set of parameters: “${p.name}”; all values stand in \`parameters.json\`. ${changed.length === 0 ? 'They are the defaults of the program.' : `Other than the defaults of the program: ${changed.join('; ')}.`}`,
+    '',
+    `- **SpO2 sample.** Lost when absent, a filler of the export, outside ${p.spo2Plausible[0]} to ${p.spo2Plausible[1]} %, flagged by the export, or held unchanged for more than ${p.heldS} s while the ECG heart rate changed. Doubtful when the perfusion index lay below ${p.weakPerfusionIndex} or pulse rate and ECG heart rate differed by more than ${p.disputedPerMin} /min and ${p.disputedPct} % for at least ${p.disputedS} s. Doubtful samples count as information in the primary result, and as lost in a second result that stands beside it.`,
+    `- **Monitored time** of a sensor: from its first to its last sample with information within the bounds of the case; where it was not restored although other channels went on for more than ${p.afterLastGoodS / 60} min, up to where that is censored. ${p.keepRecordGaps ? 'Record gaps (every channel missing) stay in numerator and denominator.' : 'Record gaps (every channel missing) are taken out of numerator and denominator.'}`,
+    `- **Dropout**: a maximal run of lost samples; runs parted by information of less than ${p.bridgeS} s or by a single sample are one, the information between taken off. Kept from a mid estimate of ${p.minDurationS} s on. The recording interval hides its true limits: low = last lost − first lost, high = first good − last good, mid = their mean; totals are given in the same way.${p.deviceHoldS > 0 ? ` A device hold of ${p.deviceHoldS} s widens the high estimate.` : ''}`,
+    '- **Blind interval**: no sensor of the case gave information.',
+    `- **Exposures and links**: vasopressor boluses with look-back by drug (${drugs.join(', ')}), start or rise of an infusion (${p.lookBackInfusionS / 60} min), changes of position. These are proposals, not established durations of effect.`,
+    '',
+  ];
+}
+
+function changedParameters(p: AnalysisParameters): string[] {
+  const defaults: Readonly<Record<string, unknown>> = { ...DEFAULT_PARAMETERS };
+  return Object.entries(p).filter(([name, value]) => name !== 'name' && JSON.stringify(value) !== JSON.stringify(defaults[name])).map(([name, value]) => `${name} = ${JSON.stringify(value)}`);
+}
+
+function casesPart(flow: CohortFlow, options: CohortOptions, caseList: CaseListResult | null): string[] {
+  const steps = flow.steps.map(({ step, cases, leftOut }) => `- ${step}: ${countWords(cases, 'case', 'cases')}${leftOut.length === 0 ? '' : ` (left out before: ${leftOut.map((one) => `${one.cases.length} ${one.reason}`).join('; ')})`}`);
+  const { choice, groupBy, patientColumn, change } = options;
+  const chosen = [
+    ...(choice.from === null && choice.to === null ? [] : [`days from ${choice.from ?? 'the first'} to ${choice.to ?? 'the last'}, undated cases ${choice.keepUndated ? 'kept' : 'left out'}`]),
+    ...choice.facets.map(({ facet, values }) => `${facetWords(facet)}: ${values.map((value) => (value === UNSTATED ? 'not stated' : value)).join(', ')}`),
+  ];
+  return [
+    '## Cases',
+    '',
+    'Flow of cases (`cohort-flow.csv`; RECORD 6.1, 13.1):',
+    '',
+    ...steps,
+    '',
+    `${chosen.length === 0 ? 'All usable cases were taken.' : `Cases were chosen by ${chosen.join('; ')}.`} ${groupBy === null ? 'They were not compared in groups.' : `They were compared by ${facetWords(groupBy)}; what is not stated is a group of its own.`}`,
+    '',
+    `The unit of every interval and test is the ${flow.unit === 'case' ? 'case (one anaesthetic)' : `patient, named by the column “${patientColumn ?? ''}” (where it is empty, the case)`}: ${countWords(flow.units, 'unit', 'units')}. Dropouts, seconds and windows inside one unit are never treated as independent. ${flow.undated} of the analysed cases have no date.`,
+    ...(caseList === null ? [] : ['', `A list of cases from elsewhere was held against those that were read (\`case-list.csv\`): ${listWords(caseList)}.`]),
+    ...(change === null ? [] : ['', `A change was marked on ${change.date}: ${change.text}.`]),
+    '',
+  ];
+}
+
+function listWords({ rows, counts }: CaseListResult): string {
+  const states = Object.entries(counts).filter(([, count]) => count > 0).map(([state, count]) => `${count} ${state}`);
+  return `${countWords(rows.length, 'row', 'rows')}; ${states.join(', ')}`;
+}
+
+function facetWords(facet: CaseFacet): string {
+  return facet.kind === 'column' ? `the column “${facet.column}”` : facet.kind;
+}
+
+function statisticsPart({ results, charts, funnel }: CohortExport): string[] {
+  const { options, restoration, beforeLoss, aligned, sites } = results;
+  const pct = `${Number((options.conf * 100).toPrecision(4))} %`;
+  const { windows } = beforeLoss;
+  return [
+    '## Statistical methods',
+    '',
+    `Estimates come with ${pct} intervals; p values are two-sided, come second, and carry no mark of significance. What is not defined is left empty with its reason, never written as 0.`,
+    '',
+    `- **Burden** (\`cohort-burden.csv\`, \`cohort-cases.csv\`). Shares of monitored time and dropouts per monitored hour are ratios of totals; beside the share stands the median over cases. Interval: Student’s t on the scale of the logarithm with a standard error from the differences between units (Liang & Zeger 1986; ratio estimator of Cochran), because exact Poisson intervals are several times too narrow where cases differ. For one unit, or no dropout, the exact Poisson interval (Garwood 1936), named as such. From 20 units on a bootstrap over units (BCa, Efron & Tibshirani 1993) beside it. Cases with at least one dropout: Clopper & Pearson 1934. Quantiles: type 7 (Hyndman & Fan 1996).`,
+    `- **Time to restored information** (\`cohort-restoration.csv\`, \`cohort-restoration-curves.csv\`, \`cohort-restoration-sites.csv\`). Kaplan–Meier with restoration at the same sensor as the event; others censored where information came elsewhere or watching ended. Intervals on the log(−log) scale with the infinitesimal jackknife summed within units (Ying & Wei 1994; Therneau & Grambsch 2000). Mean restricted to ${restoration.limitMs / 1000} s, fixed beforehand (Royston & Parmar 2013). Sites: log-rank test with cases as strata (Mantel 1966), Holm. Curves for low, mid and high lengths; where sampling is coarse the interval-censored estimate (Turnbull 1976).`,
+    `- **Sites within the same patients** (\`cohort-sites.csv\`, \`cohort-coverage.csv\`). Only units with at least ${sites.leastSharedMs / 60_000} min in which both sensors were meant to give information, and only that time. Hodges–Lehmann difference with its distribution-free interval; signed ranks with Pratt’s zeros (1959), Holm over all pairs of an outcome; as sensitivity zeros left out, sign test, turned signs (Fisher 1935). Three or more sites: Friedman. The share of lost time that the other site covered: ratio of totals, interval on the logit scale over units.`,
+    `- **What precedes loss** (\`cohort-before-loss.csv\`, \`cohort-dose.csv\`). Within cases: windows of ${windows.bolusS.join(' to ')} s after boluses and ${windows.positionS.join(' to ')} s after changes of position, merged where they overlap; ${windows.preS} s before an exposure are neither risk nor control; time already lost is no time at risk. Mantel–Haenszel rate ratio with cases as strata (Greenland & Robins 1985); conditional Poisson estimate (self-controlled case series, Farrington 1995) beside it; exact conditional limits where either side has fewer than 5 onsets; circular shift within cases (Lotwick & Silverman 1982). Dose response only from the numbers that the table states. Association is not cause: a bolus answers hypotension, and hypotension itself precedes loss.`,
+    `- **Courses around boluses** (\`cohort-aligned.csv\`). ${countWords(aligned.boluses, 'bolus', 'boluses')} (${aligned.bolusesTooClose} left out because another came within the span before). Value over the mean of the minute before; mean over boluses within a unit, then over units; pointwise band, not simultaneous.`,
+    `- **Charts by month** (\`cohort-charts.csv\`${options.change === null ? '' : ', \`cohort-change.csv\`'}). ${countWords(charts.length, 'chart', 'charts')}; kind by the table of methods (fewer than 10 points only drawn, 10 to 19 a run chart, then p, u or their Laney forms, XmR, t); limits from the first points, up to 24, three standard deviations. A long loss lasts more than ${LONG_LOSS_S} s.${funnel === null ? '' : ' Funnel of units with exact binomial limits (`cohort-funnel.csv`), widened where units differ more than chance (Spiegelhalter 2005); units below 10 cases bear no name; nothing is ranked.'}`,
+    `- **Random numbers**: MT19937 (Matsumoto & Nishimura 1998), seed ${options.seed}, ${options.draws} draws. Cases stand in the order of the code points of their ids before anything is drawn, so the same cases and seed give the same numbers in any order of import and on any number of workers.`,
+    '',
+  ];
+}
+
+function sensitivityPart({ results }: CohortExport): string[] {
+  const values = (moved: 'minDurationS' | 'bridgeS' | 'lookBackFactor'): string => results.robustness.filter((point) => point.moved === moved).map(({ definition }) => definition[moved]).join(', ');
+  return [
+    '## Sensitivity analyses',
+    '',
+    `Every main result was worked out again under other definitions of a dropout, one thing moved at a time (\`cohort-robustness.csv\`): minimum duration ${values('minDurationS')} s; bridging ${values('bridgeS')} s; every look-back and window times ${values('lookBackFactor')}; doubtful samples as lost. The definition under “Definitions” is the result; the others say how much hangs on it.`,
+    '',
+    'Missing data: lost samples are the outcome. A channel that is not recorded, a case without SpO2, a property that is not stated and a record without a date are counted and named, never filled in.',
+    '',
+  ];
+}
+
+function softwarePart({ results }: CohortExport): string[] {
+  return ['## Software', '', `Lacuna ${results.productVersion}. The same inputs, parameters and seed give the same files, byte for byte. Formulas and their tests against published examples and reference software: docs/methods and docs/metrics of that version.`, ''];
+}
+
+/** Source: handbook 12. */
+const CAUTIONS: readonly string[] = [
+  '## To be read with',
+  '',
+  '- For looking back only: not for decisions about a patient, no alarm.',
+  '- A missing value in an export does not prove that the bedside display was blank; a value does not prove that it was shown, right, or seen.',
+  '- What came before (device averaging, hold, filter of the record keeper, edits) cannot be undone here.',
+  '- Times come from several clocks and from hands: order within about two minutes may be wrong.',
+  '- Bounds, not points: the recording interval limits what can be known. Counts from records with different intervals must not be compared.',
+  '- A link in time is association. It does not show that a drug or a position caused a loss.',
+  '- Sites are chosen by people, often because another failed: only sites worn at the same time, or assigned at random, answer which is better.',
+  '- Onset patterns are evidence for a reviewer, not a verdict.',
+  '- Nothing here sets a standard of care or grades a person. Small numbers and selected cases: no ranking of people or units on them.',
+  '- Confidentiality and release follow local law; de-identified files still need a human check.',
+  '',
+];
+
+function recordPart(): string[] {
+  return [
+    '## Where the items of RECORD are',
+    '',
+    '| item | asks for | here |',
+    '| --- | --- | --- |',
+    '| 1.1, 4 | type of data, setting, period | Data; setting and period to be added by the authors |',
+    '| 6.1 | how cases were found and chosen | Cases |',
+    '| 6.3, 13.1 | linkage and flow of cases | Cases, `cohort-flow.csv` |',
+    '| 7.1 | codes and definitions | Definitions, `parameters.json` |',
+    '| 8 | sources and measurement | Data |',
+    '| 9, 19.1 | bias, limits of the data | To be read with |',
+    '| 12 | statistical methods, missing data, sensitivity | Statistical methods, Sensitivity analyses |',
+    '| 12.1, 12.2 | access to the data, cleaning | `import-report.json`, `rejected-rows.csv`; access to be added by the authors |',
+    '| 22.1 | protocol, raw data, code | `parameters.json` with the digest of every input; the program’s version |',
+    '',
+  ];
+}
