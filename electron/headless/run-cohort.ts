@@ -2,12 +2,12 @@ import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename, dirname, resolve } from 'node:path';
 import { shownMapping } from '../../core/identity/shown-mapping.ts';
-import type { CaseListResult, LibraryCase } from '../../core/model/case-list.ts';
+import type { CaseListResult } from '../../core/model/case-list.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
-import { unusable } from '../../core/protocol/listed-case.ts';
+import { listedCohortCase } from '../../core/protocol/listed-case.ts';
 import { cohortFileNames, cohortFiles } from '../../core/report/cohort-files.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
@@ -129,25 +129,10 @@ async function listFile(path: string): Promise<ListFile> {
 }
 
 async function reconciled(pool: AnalysisPool, list: ListFile, cases: readonly CohortCase[], door: Parameters<AnalysisPool['reconcileCaseList']>[2], signal: AbortSignal): Promise<CaseListResult> {
-  const library = cases.map(listed).sort((a, b) => (a.caseId < b.caseId ? -1 : 1));
+  const library = cases.map(listedCohortCase).sort((a, b) => (a.caseId < b.caseId ? -1 : 1));
   const result = await pool.reconcileCaseList(list, { request: { table: null, idColumn: null, dateColumn: null }, library, decisions: [] }, door, { signal });
   if (!result.ok) throw new WrongCall(`The list of cases ${list.path}: ${result.failure.message} ${result.failure.remedy ?? ''}`.trim());
   return result.value;
-}
-
-function listed({ caseKey, caseId, date, sites }: CohortCase): LibraryCase {
-  const monitoredMs = sum(sites, ({ any }) => any.monitoredMs);
-  const lostMidMs = sum(sites, ({ any }) => any.lostMs.mid);
-  return {
-    caseKey,
-    caseId,
-    date,
-    sites: sites.map(({ siteKey }) => siteKey),
-    monitoredMs,
-    lostMidMs,
-    dropouts: sum(sites, ({ any }) => any.dropouts.length),
-    unusable: unusable(sites.length, monitoredMs, lostMidMs),
-  };
 }
 
 function sum<T>(list: readonly T[], pick: (one: T) => number): number {

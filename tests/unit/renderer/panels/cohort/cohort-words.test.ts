@@ -78,7 +78,7 @@ describe('the choice of cases', () => {
 
 describe('figures against the definition', () => {
   const definition = { minDurationS: 30, bridgeS: 10, lookBackFactor: 1, doubtfulLost: false };
-  const figure = (estimate: number | null) => ({ result: 'share lost' as const, of: 'finger', estimate, lower: null, upper: null, n: 3, reason: estimate === null ? 'nothing was monitored' : 'one unit only' });
+  const figure = (estimate: number | null) => ({ result: 'share lost' as const, of: 'finger', method: null, estimate, lower: null, upper: null, n: 3, reason: estimate === null ? 'nothing was monitored' : 'one unit only' });
   const points = [
     { moved: null, definition, figures: [figure(0.02)] },
     { moved: 'minDurationS' as const, definition: { ...definition, minDurationS: 5 }, figures: [figure(0.03)] },
