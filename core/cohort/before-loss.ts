@@ -76,6 +76,12 @@ function asked(view: RateView, sensors: readonly RateSensor[], own: readonly Rat
   return { view, sensors, own, others, parts: new Map(sensors.map((sensor) => [sensor, partsBeside(sensor.spans, own, others)])) };
 }
 
+/** Mean arterial pressures before onsets, mmHg. */
+interface PressuresBefore {
+  readonly risk: number[];
+  readonly control: number[];
+}
+
 const NO_PARTS: WindowParts = { risk: [], pre: [], control: [] };
 
 function exposureRate(views: readonly RateView[], question: RateQuestion): ExposureRate {
@@ -88,9 +94,9 @@ function exposureRate(views: readonly RateView[], question: RateQuestion): Expos
   const exposures: RateExposure[] = [];
   const strata: RateStratum[] = [];
   const sums = { preMs: 0, preOnsets: 0, notPlaced: 0 };
-  const pressures = { risk: [] as number[], control: [] as number[] };
+  const pressures: PressuresBefore = { risk: [], control: [] };
   const circles: ShiftCase[] = [];
-  const byVariant = RATE_VARIANTS.map(() => [] as (readonly RateStratum[] | null)[]);
+  const byVariant = RATE_VARIANTS.map((): (readonly RateStratum[] | null)[] => []);
   const dosed: DoseCase[] = [];
   // One case after the other, and only its numbers kept: ten thousand cases leave little behind.
   for (const view of views) {
@@ -157,7 +163,7 @@ function caseTally({ sensors, parts }: AskedCase, at: OnsetAt | null): WindowTal
   return tallyOver(sensors, (sensor) => parts.get(sensor) ?? NO_PARTS, ({ losses, onsets }) => (at === null ? onsets : windowLosses(losses, at)));
 }
 
-function addPressures(pressures: { readonly risk: number[]; readonly control: number[] }, { parts }: AskedCase): void {
+function addPressures(pressures: PressuresBefore, { parts }: AskedCase): void {
   for (const [{ losses }, { risk, control }] of parts) {
     for (const { middleMs, pressureBefore } of losses) {
       if (pressureBefore === null) continue;

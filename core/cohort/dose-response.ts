@@ -47,7 +47,7 @@ export function doseResponse(cases: readonly DoseCase[], conf: number): DoseResp
   const casesWithOnset = tallies.filter(({ byDose }) => onsetsOf(byDose) > 0).length;
   const distinct = [...new Set(doses)].sort((a, b) => a - b);
   const plain = { unit, boluses: doses.length, bolusesNotUsed: cases.reduce((sum, { own }) => sum + own.length, 0) - doses.length, onsets, casesWithOnset };
-  const reason = onsets < DOSE_MINIMA.onsets ? 'too few onsets' : casesWithOnset < DOSE_MINIMA.casesWithOnset ? 'too few cases with an onset' : distinct.length < DOSE_MINIMA.doses ? 'one dose only' : null;
+  const reason = shortOf(onsets, casesWithOnset, distinct.length);
   if (reason !== null) return { ...plain, bands: [], perDoubling: null, reason };
 
   const middle = median(doses) ?? 1;
@@ -90,8 +90,20 @@ function commonUnit(cases: readonly DoseCase[]): string | null {
   return [...counts].sort(([a, n], [b, m]) => m - n || (a < b ? -1 : 1))[0]?.[0] ?? null;
 }
 
+/** A case whose boluses all have a dose in the unit. */
+interface CaseWithDoses extends DoseCase {
+  readonly own: readonly (RateExposure & { readonly dose: number })[];
+}
+
+/** Which minimum is missed; null for none. */
+function shortOf(onsets: number, casesWithOnset: number, doses: number): DoseResponse['reason'] {
+  if (onsets < DOSE_MINIMA.onsets) return 'too few onsets';
+  if (casesWithOnset < DOSE_MINIMA.casesWithOnset) return 'too few cases with an onset';
+  return doses < DOSE_MINIMA.doses ? 'one dose only' : null;
+}
+
 /** Time and onsets of one case after each dose, and outside all windows. */
-function dosesOfCase({ sensors, own, others }: { readonly sensors: readonly RateSensor[]; readonly own: readonly (RateExposure & { readonly dose: number })[]; readonly others: readonly RateExposure[] }): { byDose: Map<number, WindowTally>; control: WindowTally } {
+function dosesOfCase({ sensors, own, others }: CaseWithDoses): { byDose: Map<number, WindowTally>; control: WindowTally } {
   const sorted = [...own].sort((a, b) => a.atMs - b.atMs);
   const inForce = new Map<number, Interval[]>();
   sorted.forEach(({ atMs, rule, dose }, i) => {

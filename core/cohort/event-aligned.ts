@@ -53,10 +53,16 @@ export function cohortEventAligned(cases: readonly CohortCase[], { draws, seed, 
   }
   const order: readonly AlignedQuantity[] = ['perfusion-index', 'spo2', 'mean-pressure'];
   const courses = [...byCourse.values()]
-    .sort(([a], [b]) => (a === undefined || b === undefined ? 0 : order.indexOf(a.quantity) - order.indexOf(b.quantity) || ((a.siteKey ?? '') < (b.siteKey ?? '') ? -1 : 1)))
+    .sort(([a], [b]) => {
+      if (a === undefined || b === undefined) return 0;
+      return order.indexOf(a.quantity) - order.indexOf(b.quantity) || ((a.siteKey ?? '') < (b.siteKey ?? '') ? -1 : 1);
+    })
     .flatMap((own) => {
       const drugs = [...new Set(own.map(({ drug }) => drug))].sort();
-      return [null, ...(drugs.length > 1 ? drugs : [])].map((drug) => averaged(drug === null ? own : own.filter((course) => course.drug === drug), drug, lagsS, { draws, seed, conf }));
+      return [null, ...(drugs.length > 1 ? drugs : [])].map((drug) => {
+        const after = drug === null ? own : own.filter((course) => course.drug === drug);
+        return averaged(after, drug, lagsS, { draws, seed, conf });
+      });
     });
   return { lagsS, baselineS: BASELINE_S, conf, seed, draws, ...counts, courses, cautions: ['association is not cause', 'pointwise band'] };
 }
@@ -92,17 +98,18 @@ function coursesOf(one: CohortCase, bolus: number, drug: string): BolusCourse[] 
 }
 
 function averaged(courses: readonly BolusCourse[], drug: string | null, lagsS: readonly number[], { draws, seed, conf }: EventAlignedOptions): AlignedCourse {
-  const units = new Map<string, Float64Array[]>();
+  const byUnit = new Map<string, Float64Array[]>();
   for (const { unit, values } of courses) {
-    const known = units.get(unit);
-    if (known === undefined) units.set(unit, [values]);
+    const known = byUnit.get(unit);
+    if (known === undefined) byUnit.set(unit, [values]);
     else known.push(values);
   }
   const quantity = courses[0]?.quantity ?? 'spo2';
-  const cases: AlignedCase[] = [...units.values()].map((events) => ({ events }));
+  const cases: AlignedCase[] = [...byUnit.values()].map((events) => ({ events }));
   const baseline = { fromMs: BASELINE_S[0] * 1000, toMs: BASELINE_S[1] * 1000 };
-  const { eventsUsed, eventsLeftOut, casesUsed, casesAtLag, mean, lower, upper, band } = eventAligned(cases, { lagsMs: lagsS.map((s) => s * 1000), baseline, scale: SCALES[quantity], draws, seed, conf });
+  const rule = { lagsMs: lagsS.map((s) => s * 1000), baseline, scale: SCALES[quantity], draws, seed, conf };
+  const { eventsUsed: boluses, eventsLeftOut: bolusesLeftOut, casesUsed: units, casesAtLag: unitsAtLag, mean, lower, upper, band } = eventAligned(cases, rule);
   const cautions: CohortCaution[] = ['association is not cause', 'pointwise band'];
-  if (casesUsed < FEW_UNITS) cautions.push('fewer than 10 units');
-  return { quantity, siteKey: courses[0]?.siteKey ?? null, drug, scale: SCALES[quantity], boluses: eventsUsed, bolusesLeftOut: eventsLeftOut, units: casesUsed, unitsAtLag: casesAtLag, mean, lower, upper, band, cautions };
+  if (units < FEW_UNITS) cautions.push('fewer than 10 units');
+  return { quantity, siteKey: courses[0]?.siteKey ?? null, drug, scale: rule.scale, boluses, bolusesLeftOut, units, unitsAtLag, mean, lower, upper, band, cautions };
 }

@@ -33,12 +33,18 @@ export function rateFigures(strata: readonly RateStratum[], conf: number): RateF
   const isSparse = Math.min(mh.riskEvents, mh.controlEvents) < SPARSE_BELOW;
   const wald = conditional.rateRatio === null || conditional.seLog === null ? null : normalTwoSided(Math.log(conditional.rateRatio) / conditional.seLog);
   const isNothing = mh.riskEvents + mh.controlEvents === 0;
-  const exactFigure: RatioFigure = {
-    ...ratioFigure('exact conditional', { ...conditional, lower: exact.lower, upper: exact.upper, reason: exact.reason === 'too many events' ? exact.reason : conditional.reason }, isNothing ? null : exact.p),
-  };
+  const reason = exact.reason === 'too many events' ? exact.reason : conditional.reason;
+  const exactFigure = ratioFigure('exact conditional', { rateRatio: conditional.rateRatio, lower: exact.lower, upper: exact.upper, reason }, isNothing ? null : exact.p);
   const main = ratioFigure('Mantel-Haenszel', mh, mh.p);
   return {
-    counts: { casesUsed: mh.strataUsed, casesInformative: mh.strataInformative, riskMs: mh.riskTime, controlMs: mh.controlTime, riskOnsets: mh.riskEvents, controlOnsets: mh.controlEvents },
+    counts: {
+      casesUsed: mh.strataUsed,
+      casesInformative: mh.strataInformative,
+      riskMs: mh.riskTime,
+      controlMs: mh.controlTime,
+      riskOnsets: mh.riskEvents,
+      controlOnsets: mh.controlEvents,
+    },
     figure: isSparse ? exactFigure : main,
     isSparse,
     mantelHaenszel: main,
@@ -47,8 +53,11 @@ export function rateFigures(strata: readonly RateStratum[], conf: number): RateF
   };
 }
 
-/** A ratio as plain data: what is infinite becomes null and is said. */
-export function ratioFigure(method: RatioFigure['method'], { rateRatio, lower, upper, reason }: Omit<RateRatio, 'seLog' | 'reason'> & { readonly reason: RatioFigure['reason'] }, p: number | null): RatioFigure {
+/** An estimate as the statistics give it. */
+type Estimate = Pick<RateRatio, 'rateRatio' | 'lower' | 'upper'> & Pick<RatioFigure, 'reason'>;
+
+/** Returns a ratio as plain data: what is infinite becomes null and is said. */
+export function ratioFigure(method: RatioFigure['method'], { rateRatio, lower, upper, reason }: Estimate, p: number | null): RatioFigure {
   const finite = (value: number | null) => (value !== null && Number.isFinite(value) ? value : null);
   return { method, ratio: finite(rateRatio), lower: finite(lower), upper: finite(upper), p, isUnbounded: rateRatio === Infinity, reason };
 }

@@ -95,11 +95,10 @@ export function windowLosses(losses: readonly RateLoss[], at: OnsetAt): WindowLo
 }
 
 /** Returns the sum of the tallies of several sensors: time is sensor time. */
-export function tallyOver(sensors: readonly RateSensor[], partsOf: (sensor: RateSensor) => WindowParts, lossesOf: (sensor: RateSensor, parts: WindowParts) => readonly WindowLoss[]): WindowTally {
+export function tallyOver(sensors: readonly RateSensor[], partsOf: (sensor: RateSensor) => WindowParts, lossesOf: (sensor: RateSensor) => readonly WindowLoss[]): WindowTally {
   const sum = { riskMs: 0, preMs: 0, controlMs: 0, riskOnsets: 0, preOnsets: 0, controlOnsets: 0, notPlaced: 0 };
   for (const sensor of sensors) {
-    const parts = partsOf(sensor);
-    const tally = riskWindows(parts, lossesOf(sensor, parts));
+    const tally = riskWindows(partsOf(sensor), lossesOf(sensor));
     sum.riskMs += tally.riskMs;
     sum.preMs += tally.preMs;
     sum.controlMs += tally.controlMs;

@@ -2,7 +2,9 @@ import type { Range3 } from '../base/interval.ts';
 import type { CohortCase, CohortDropout } from '../model/cohort-case.ts';
 import type { CohortCaution } from '../model/cohort-caution.ts';
 import { FEW_UNITS } from '../model/cohort-caution.ts';
-import type { BetweenCurve, CurvePoint, LengthBound, MeanFigure, RestorationCurve, RestorationDifference, RestorationGroup, RestorationGroupKind, RestorationTest, RestorationTimes } from '../model/cohort-restoration.ts';
+import type {
+  BetweenCurve, CurvePoint, LengthBound, MeanFigure, RestorationCurve, RestorationDifference, RestorationGroup, RestorationGroupKind, RestorationTest, RestorationTimes,
+} from '../model/cohort-restoration.ts';
 import { LENGTH_BOUNDS, RESTORATION_TIMES_S } from '../model/cohort-restoration.ts';
 import { holmAdjusted } from '../stats/holm.ts';
 import { kaplanMeier, survivalAt, survivalQuantile } from '../stats/kaplan-meier.ts';
@@ -77,7 +79,14 @@ export function restorationTimes(cases: readonly CohortCase[], { conf, meanLimit
     ...[...byAction.keys()].sort().map((kind) => groupOf('after what was done', kind, byAction.get(kind) ?? [])),
     ...(untouched.length === 0 ? [] : [groupOf('nothing on record', '', untouched)]),
   ];
-  return { conf, limitMs, groups, sites: siteKeys.length < 2 || isMainOnly ? null : siteTest(siteKeys, bySite), differences: isMainOnly ? [] : differencesOf(siteKeys, bySite, conf, limitMs), cautions: ['association is not cause'] };
+  return {
+    conf,
+    limitMs,
+    groups,
+    sites: siteKeys.length < 2 || isMainOnly ? null : siteTest(siteKeys, bySite),
+    differences: isMainOnly ? [] : differencesOf(siteKeys, bySite, conf, limitMs),
+    cautions: ['association is not cause'],
+  };
 }
 
 function put<T>(lists: Map<string, T[]>, key: string, value: T): void {
@@ -180,7 +189,9 @@ function betweenCurve(times: readonly RestorationTime[]): BetweenCurve {
 
 /** Log-rank test of sites with cases as strata, on the mid estimates. */
 function siteTest(siteKeys: readonly string[], bySite: ReadonlyMap<string, readonly RestorationTime[]>): RestorationTest {
-  const rows = siteKeys.flatMap((siteKey) => (bySite.get(siteKey) ?? []).map(({ caseKey, lengthMs, isRestored }) => ({ time: lengthMs.mid, isEvent: isRestored, group: siteKey, stratum: caseKey })));
+  const rows = siteKeys.flatMap((group) =>
+    (bySite.get(group) ?? []).map(({ caseKey, lengthMs, isRestored }) => ({ time: lengthMs.mid, isEvent: isRestored, group, stratum: caseKey })),
+  );
   const { chiSquare, df, p, informativeStrata, reason } = logRank(rows);
   return { chiSquare, df, p, informativeCases: informativeStrata, reason };
 }

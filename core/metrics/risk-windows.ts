@@ -61,7 +61,8 @@ export function riskWindows({ risk, pre, control }: WindowParts, losses: readonl
   const riskOnsets = countInside(onsets, risk);
   const preOnsets = countInside(onsets, pre);
   const controlOnsets = countInside(onsets, control);
-  return { riskMs: open(risk), preMs: open(pre), controlMs: open(control), riskOnsets, preOnsets, controlOnsets, notPlaced: losses.length - riskOnsets - preOnsets - controlOnsets };
+  const notPlaced = losses.length - riskOnsets - preOnsets - controlOnsets;
+  return { riskMs: open(risk), preMs: open(pre), controlMs: open(control), riskOnsets, preOnsets, controlOnsets, notPlaced };
 }
 
 /** The union; what is sorted and disjoint already stays as it is. */

@@ -28,7 +28,11 @@ export function exitOrder(times: readonly CensoredTime[]): Uint32Array {
  * Source  Kaplan & Meier, JASA 1958;53:457.
  */
 export function survivalSteps(times: readonly CensoredTime[], order: Uint32Array): SurvivalSteps {
-  const steps = { times: [] as number[], atRisk: [] as number[], nEvent: [] as number[], survival: [] as number[], greenwood: [] as number[] };
+  const at: number[] = [];
+  const atRisks: number[] = [];
+  const nEvent: number[] = [];
+  const survivals: number[] = [];
+  const greenwood: number[] = [];
   let survival = 1;
   let sum = 0;
   let i = 0;
@@ -44,13 +48,13 @@ export function survivalSteps(times: readonly CensoredTime[], order: Uint32Array
     if (events === 0) continue;
     survival *= (atRisk - events) / atRisk;
     sum += events / (atRisk * (atRisk - events));
-    steps.times.push(time);
-    steps.atRisk.push(atRisk);
-    steps.nEvent.push(events);
-    steps.survival.push(survival);
-    steps.greenwood.push(sum);
+    at.push(time);
+    atRisks.push(atRisk);
+    nEvent.push(events);
+    survivals.push(survival);
+    greenwood.push(sum);
   }
-  return steps;
+  return { times: at, atRisk: atRisks, nEvent, survival: survivals, greenwood };
 }
 
 /**

@@ -59,7 +59,7 @@ describe('over simulated cases', () => {
     expect(groups.find(({ kind }) => kind === 'nothing on record')?.losses ?? 0).toBe(dropouts.filter(({ responses }) => responses.length === 0).length);
     for (const { curves } of groups) {
       const [low, mid, high] = curves.map(({ median }) => median.estimateMs);
-      if (low != null && mid != null && high != null) expect(low <= mid && mid <= high).toBe(true);
+      if (typeof low === 'number' && typeof mid === 'number' && typeof high === 'number') expect(low <= mid && mid <= high).toBe(true);
       for (const { steps } of curves) steps.forEach(({ share, lower, upper }) => share > 0 && expect(lower! <= share && share <= upper!).toBe(true));
     }
   });
