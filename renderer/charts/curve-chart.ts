@@ -64,7 +64,7 @@ export function curveChart(series: readonly DefinitionSeries[], options: CurveOp
       dot([y + bottom], { x: () => places.at(-1), y: (at: number) => at, dx: 14, r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color }),
       text([y + bottom], { x: () => places.at(-1), y: (at: number) => at, dx: 24, textAnchor: 'start', text: () => one.label, fill: INK.text }),
     ]),
-    axisX({ ticks: thinned(places, Math.max(3, Math.floor((widthPx - rightRoom - 60) / 56))), tickFormat: (value: number) => options.xTickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
+    axisX({ ticks: thinned(places, options.inForce, Math.max(120, widthPx - rightRoom - 60)), tickFormat: (value: number) => options.xTickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.yTickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),
     hitDots(drawn.map((point) => ({ x: point.at, y: point.value }))),
   ];
@@ -77,8 +77,14 @@ export function curveChart(series: readonly DefinitionSeries[], options: CurveOp
   };
 }
 
-/** Returns at most `most` of the values, evenly taken. */
-function thinned(values: readonly number[], most: number): number[] {
-  const every = Math.max(1, Math.ceil(values.length / most));
-  return values.filter((_, i) => i % every === 0);
+/** Room of a tick's text, px. */
+const TICK_PX = 52;
+
+/** Returns those of the values, ascending, whose texts do not lie on one another where equal steps are equal ratios; `kept` is among them. */
+export function thinned(values: readonly number[], kept: number, roomPx: number): number[] {
+  const [first, last] = [values[0] ?? 1, values.at(-1) ?? 1];
+  const x = (value: number): number => (last > first ? (Math.log(value / first) / Math.log(last / first)) * roomPx : 0);
+  const shown = values.includes(kept) ? [kept] : [];
+  for (const value of values) if (shown.every((other) => Math.abs(x(other) - x(value)) >= TICK_PX)) shown.push(value);
+  return shown.sort((a, b) => a - b);
 }

@@ -80,7 +80,7 @@ export const SAMPLE_CHARTS: Readonly<Record<string, DrawChart>> = {
         const se = Math.sqrt(1.4 / size);
         return { size, innerLow: Math.max(0, 1.4 - 1.96 * se), innerHigh: 1.4 + 1.96 * se, outerLow: Math.max(0, 1.4 - 3.09 * se), outerHigh: 1.4 + 3.09 * se };
       }),
-      { xLabel: 'Monitored hours', yLabel: 'Dropouts per monitored hour', xTickText: plain, yTickText: plain, centre: 1.4, centreName: 'all rooms', innerName: '95 %', outerName: '99.8 %' },
+      { xLabel: 'Monitored hours', yLabel: 'Dropouts per monitored hour', xTickText: plain, yTickText: plain, centre: 1.4, centreName: 'all rooms', innerName: '95 %', outerName: '99.8 %', yMost: Infinity },
       width,
     ),
   'flow': (width) =>

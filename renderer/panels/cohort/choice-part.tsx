@@ -22,7 +22,8 @@ export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX
   const { choice } = options;
   const choose = (next: CaseChoice): void => onOptions({ ...options, choice: next });
   const toChoose = facetsToChoose(facets, choice);
-  const unstated = facetsUnstated(facets).filter(({ facet }) => facet.kind !== 'column');
+  const unstated = facetsUnstated(facets).filter(({ facet }) => facet.kind !== 'column' && facet.kind !== 'position' && facet.kind !== 'site' && facet.kind !== 'month');
+  const hasNoPosition = facetsUnstated(facets).some(({ facet }) => facet.kind === 'position');
   const count = narrowings(options);
   const columns = columnsIn(facets);
   return (
@@ -45,6 +46,7 @@ export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX
           <div className="cohort-facets">{toChoose.map((one) => <FacetBox key={facetKey(one.facet)} of={one} choice={choice} onChoice={choose} />)}</div>
         </Disclosure>
       )}
+      {hasNoPosition ? <p className="soft cohort-unstated">No change of position is on record.</p> : null}
       {unstated.length === 0 ? null : (
         <p className="soft cohort-unstated">
           No case states {wordList(unstated.map(({ facet }) => facetText(facet)))}. A list of cases with such columns, imported beside the records, lets cases be chosen and compared by them.

@@ -1,15 +1,20 @@
+import { ALL_SENSORS, WHOLE_CASE } from '../../../core/model/cohort-burden.ts';
 import { SITES } from '../../../core/model/site.ts';
 import type { SeriesLook } from '../../charts/chart-types.ts';
 import { cssVariable } from '../../timeline/palette.ts';
 import { assignSiteStyles } from '../../timeline/site-style.ts';
 
-/** Returns how each sensor's place is drawn: as the timeline draws it. */
+/** All sensors together, and the time in which no site informed: unlike every site. */
+const ALL_LOOK: SeriesLook = { color: 'var(--ink)', dashPx: [7, 3], shape: 'hexagon' };
+const CASE_LOOK: SeriesLook = { color: 'var(--accent)', dashPx: [], shape: 'square' };
+
+/** Returns how each sensor's place is drawn: as the timeline draws it; what is no place has a look of its own. */
 export function placeLooks(siteKeys: readonly string[]): ReadonlyMap<string, SeriesLook> {
   const sensors = siteKeys.flatMap((siteKey) => {
     const site = SITES.find((name) => siteKey === name || siteKey.startsWith(`${name} `));
     return site === undefined ? [] : [{ siteKey, site }];
   });
-  const looks = new Map<string, SeriesLook>();
+  const looks = new Map<string, SeriesLook>([[ALL_SENSORS, ALL_LOOK], [WHOLE_CASE, CASE_LOOK]]);
   for (const [siteKey, style] of assignSiteStyles(sensors)) {
     looks.set(siteKey, { color: cssVariable(style.color), dashPx: style.dashPx, shape: style.marker === 'none' ? 'circle' : style.marker });
   }

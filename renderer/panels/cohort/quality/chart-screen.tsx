@@ -53,7 +53,7 @@ export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { reado
       <p className="answer-line" role="status">{verdictText(view)}</p>
       <ChartFigure
         title={chart.name} fileName={`quality-chart-${measure.replaceAll(' ', '-')}`} draw={draw} table={qualityTable(view.points, measure)} onPoint={openPoint} pointLeadsTo="lists the cases behind the point"
-        description={`${measureName(measure, lossOf, longerThanS)}. ${phase === undefined ? '' : `${KIND_NAMES[phase.kind]}. `}A hollow point is not over yet; a cross is left out of the limits; a diamond signals.`}
+        description={`${measureName(measure, lossOf, longerThanS)}. A hollow point is not over yet; a cross is left out of the limits; a diamond signals.`}
         notes={[
           `${definitionPhrases(chart.definition).join('; ')}.`,
           ...(phase === undefined ? [] : [choiceText(phase.choice), baselineText(view)]),
@@ -108,7 +108,7 @@ function FrozenPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
       heading="What has been frozen, and what would have changed?"
       answer={
         moved.length === 0
-          ? `${countText(view.chart.points.length, 'point is', 'points are')} kept. The cases of today give the same.`
+          ? view.chart.points.length === 0 ? 'No point is kept yet: none was complete when the chart was made.' : `${countText(view.chart.points.length, 'point is', 'points are')} kept. The cases of today give the same.`
           : `${countText(view.chart.points.length, 'point is', 'points are')} kept; for ${numberText(moved.length)} of them the cases of today would give something else, because cases came later, were removed or were read anew. What was kept is drawn.`
       }
     >

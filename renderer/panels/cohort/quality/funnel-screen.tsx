@@ -86,7 +86,7 @@ function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: Qua
           figure: `${shareText(unit.share)}, ${numberText(unit.withLongLoss)} of ${countText(unit.cases, 'case', 'cases')}; ${unit.status === 'inside' ? 'inside the limits' : unit.status}`,
         })),
         answer.curve.map((at) => ({ size: at.cases, innerLow: at.lower95, innerHigh: at.upper95, outerLow: at.lower998, outerHigh: at.upper998 })),
-        { xLabel: 'Cases', yLabel: 'Share of cases with a long loss', xTickText: (value) => numberText(value), yTickText: shareText, centre: answer.target ?? 0, centreName: `all ${shareText(answer.target)}`, innerName: '95 %', outerName: '99.8 %' },
+        { xLabel: 'Cases', yLabel: 'Share of cases with a long loss', xTickText: (value) => numberText(value), yTickText: shareText, centre: answer.target ?? 0, centreName: `all ${shareText(answer.target)}`, yMost: 1, innerName: '95 %', outerName: '99.8 %' },
         width,
       ),
     [units, request, answer],
@@ -123,10 +123,10 @@ function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: Qua
         description="Each mark is a unit. The curves are the limits within which chance alone would leave it; they are wide where there are few cases. A triangle lies beyond the inner, a diamond beyond the outer limits."
         notes={[
           answer.phi === null ? 'Whether units differ more than chance cannot be said.' : `Units differ by φ ${numberText(answer.phi, 2)}${answer.isWidened ? ', more than chance: the limits are widened by its root' : ', no more than chance makes them'}.`,
-          `Units differ in their cases: ${units.filter((unit) => unit.name !== null).map((unit) => `${unitName(unit, request)}: ${mixText(unit)}`).join('; ')}.`,
-          ...(left.length === 0 ? [] : [`Left out: ${left.join('; ')}.`]),
+          'Units differ in their cases: what those of each were like stands below and in the table.',
           'Small numbers and selected cases: no ranking of people or units on them.',
         ]}
+        details={[...units.filter((unit) => unit.name !== null).map((unit) => `${unitName(unit, request)}: ${mixText(unit)}.`), ...(left.length === 0 ? [] : [`Left out: ${left.join('; ')}.`])]}
         nothing={units.length === 0 ? <p>No unit has a case{left.length === 0 ? '' : `: ${left.join('; ')}`}.</p> : undefined}
       />
       {point === null ? null : <PointCases point={point} onClose={() => setPoint(null)} />}

@@ -61,18 +61,20 @@ export function PhaseForm({ measure, pointNames, baseline, asksWhere, isBusy, ac
           </fieldset>
         )}
         <fieldset className="cohort-facet">
-          <legend>Patterns looked for beside points beyond the limits and long runs</legend>
+          <legend>Patterns looked for too</legend>
           <div className="cohort-facet-values">{RULES.map(({ rule, label }) => <CheckField key={rule} label={label} checked={rules.includes(rule)} onChange={(isOn) => setRules(isOn ? [...rules, rule] : rules.filter((one) => one !== rule))} />)}</div>
-          <p className="field-hint">Each more gives more false signals.</p>
+          <p className="field-hint">Points beyond the limits and long runs always count. Each pattern more gives more false signals.</p>
         </fieldset>
       </div>
-      <Button
-        look="primary" disabled={isBusy || reason.trim() === ''}
-        onClick={() => onPhase({ fromPoint: asksWhere ? fromPoint : 0, kind, firstPoint, lastPoint: Math.max(firstPoint, lastPoint), excluded: excluded.filter((i) => i >= firstPoint && i <= lastPoint), rules, reason: reason.trim() })}
-      >
-        {action}
-      </Button>
-      {reason.trim() === '' ? <span className="field-hint"> Limits are fixed with a reason only.</span> : null}
+      <div className="row cohort-actions">
+        <Button
+          look="primary" disabled={isBusy || reason.trim() === ''}
+          onClick={() => onPhase({ fromPoint: asksWhere ? fromPoint : 0, kind, firstPoint, lastPoint: Math.max(firstPoint, lastPoint), excluded: excluded.filter((i) => i >= firstPoint && i <= lastPoint), rules, reason: reason.trim() })}
+        >
+          {action}
+        </Button>
+        {reason.trim() === '' ? <span className="field-hint">Limits are fixed with a reason only.</span> : null}
+      </div>
     </>
   );
 }

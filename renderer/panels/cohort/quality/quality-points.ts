@@ -8,7 +8,9 @@ import { measureValueText, pointFigureText, pointName, signalText } from './qual
 export function drawnPoints(view: QualityChartView): QualityPoint[] {
   const { measure } = view.chart.definition;
   return view.points.map((point, i) => {
-    const { baseline } = view.chart.phases[point.phase] ?? { baseline: null };
+    const phase = view.chart.phases[point.phase];
+    // Points without a rule have no limits that would rest on a baseline.
+    const baseline = phase === undefined || phase.kind === 'line' ? null : phase.baseline;
     const isIn = baseline !== null && i >= baseline.firstPoint && i <= baseline.lastPoint;
     return {
       key: String(i),

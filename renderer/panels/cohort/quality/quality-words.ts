@@ -76,7 +76,12 @@ export function choiceText(choice: ChartChoice): string {
     ...(choice.expectedPerPoint === null ? [] : [`${numberText(choice.expectedPerPoint, 1)} events to expect in a point`]),
   ];
   const rare = choice.isRare ? ' Fewer than one event is to be expected in a point: cases or days between events would tell more.' : '';
-  return `${KIND_NAMES[choice.kind]}, because ${CHOICE_REASON_TEXTS[choice.reason]} (${figures.join('; ')}).${rare}`;
+  return `${capital(KIND_NAMES[choice.kind])}, because ${CHOICE_REASON_TEXTS[choice.reason]} (${figures.join('; ')}).${rare}`;
+}
+
+/** Returns a phrase as the beginning of a sentence; names of one letter stay as they are. */
+function capital(phrase: string): string {
+  return /^.[ ′]/.test(phrase) ? phrase : `${phrase.slice(0, 1).toUpperCase()}${phrase.slice(1)}`;
 }
 
 /** Returns a point's own name: its month, or its days. */
@@ -123,7 +128,7 @@ export function definitionPhrases(definition: QualityDefinition): string[] {
 /** Returns whether the chart shows a signal or what chance makes: the answer in a sentence or two. */
 export function verdictText({ points, runs }: Pick<QualityChartView, 'points' | 'runs'>): string {
   const complete = points.filter((point) => point.state !== 'open' && point.value !== null);
-  if (complete.length === 0) return 'No point has a value yet.';
+  if (complete.length === 0) return points.some((point) => point.value !== null) ? 'Every point with a value is still open: its month, or its group of cases, is not over. Nothing can be judged yet.' : 'No point has a value yet.';
   const parts = [
     ...countedParts(complete.filter((point) => point.signals.includes('beyond the limits')).length, 'point lies', 'points lie', 'beyond the limits'),
     ...runs.flatMap(runParts),

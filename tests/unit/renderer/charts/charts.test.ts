@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { tickedLags } from '../../../../renderer/charts/aligned-chart.ts';
+import { thinned } from '../../../../renderer/charts/curve-chart.ts';
 import { chartCsv } from '../../../../renderer/charts/chart-csv.ts';
 import { fitted, spread } from '../../../../renderer/charts/chart-marks.ts';
 import { numberCell, textCell } from '../../../../renderer/charts/chart-types.ts';
+import { namesThatFit } from '../../../../renderer/charts/funnel-chart.ts';
 import { wrapped } from '../../../../renderer/charts/export-picture.ts';
 import { intervalChart, intervalDomain, ratioTicks } from '../../../../renderer/charts/interval-chart.ts';
 import { stepsShown } from '../../../../renderer/charts/survival-chart.ts';
@@ -57,6 +59,18 @@ describe('steps of a curve', () => {
 });
 
 describe('labels', () => {
+  it('of units stand where there is room, those outside the limits first', () => {
+    const unit = (label: string, size: number, value: number, beyond: 'none' | 'outer' = 'none') => ({ key: label, label, size, value, beyond, figure: '' });
+    const units = [unit('OR 1', 40, 100), unit('OR 2', 42, 104, 'outer'), unit('OR 3', 300, 50)];
+    expect(namesThatFit(units, (one) => one.size, (one) => one.value).map((one) => one.label)).toEqual(['OR 2', 'OR 3']);
+  });
+
+  it('of definitions keep the one in force, and leave out what would lie on another', () => {
+    expect(thinned([5, 10, 20, 30, 60, 120], 30, 1000)).toEqual([5, 10, 20, 30, 60, 120]);
+    expect(thinned([5, 10, 20, 30, 60, 120], 30, 160)).toEqual([5, 30, 120]);
+    expect(thinned([30], 30, 100)).toEqual([30]);
+  });
+
   it('are moved apart by the least that is needed, and stay between 0 and the top', () => {
     expect(spread([{ y: 0.5 }, { y: 0.52 }, { y: 0.1 }], 0.1, 1).map(({ y }) => y)).toEqual([0.1, 0.5, 0.6]);
     const crowded = spread([{ y: 1 }, { y: 1 }, { y: 0.98 }], 0.1, 1).map(({ y }) => y);
