@@ -84,7 +84,7 @@ export function qualityChart(points: readonly QualityPoint[], options: QualityOp
     dot(drawn.filter((point) => point.kind === 'excluded'), { x: 'i', y: 'value', r: 4, symbol: 'times', stroke: INK.soft, strokeWidth: 1.8 }),
     dot(drawn.filter((point) => point.kind === 'open'), { x: 'i', y: 'value', r: 4.5, fill: INK.panel, stroke: INK.accent, strokeWidth: 1.8 }),
     dot(drawn.filter((point) => point.kind === 'counted' && point.signal !== null), { x: 'i', y: 'value', r: 6.5, symbol: 'diamond', fill: INK.signal, stroke: INK.panel, strokeWidth: 1.2 }),
-    text(drawn.filter((point) => point.kind === 'counted' && point.signal !== null), { x: 'i', y: 'value', dy: -15, text: 'signal', fill: INK.text, stroke: INK.panel, strokeWidth: 3 }),
+    text(signalLabels(drawn), { x: 'x', y: 'y', dy: -15, text: 'words', fill: INK.text, stroke: INK.panel, strokeWidth: 3 }),
     ...rightTexts.map(({ y, words }) => text([y], { x: () => points.length - 0.5, y: (at: number) => at, dx: 6, textAnchor: 'start', text: () => words, fill: INK.soft })),
     axisX({ ticks: indexed.filter((point) => point.i % every === 0).map((point) => point.i), tickFormat: (i: number) => points[i]?.label ?? '', label: null, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.tickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),
@@ -104,6 +104,20 @@ export function qualityChart(points: readonly QualityPoint[], options: QualityOp
     },
     points: drawn.map((point) => ({ key: point.key, label: `${point.label}: ${point.figure}${point.signal === null ? '' : `; signal: ${point.signal}`}` })),
   };
+}
+
+/** Returns one label for every stretch of neighbours that signal the same: over its middle, at the height of its highest point. */
+export function signalLabels(points: readonly { readonly i: number; readonly value: number; readonly signal: string | null; readonly kind: QualityPoint['kind'] }[]): { readonly x: number; readonly y: number; readonly words: string }[] {
+  const stretches: { from: number; to: number; y: number; words: string }[] = [];
+  for (const { i, value, signal, kind } of points) {
+    if (signal === null || kind !== 'counted') continue;
+    const last = stretches.at(-1);
+    if (last !== undefined && last.words === signal && last.to === i - 1) {
+      last.to = i;
+      last.y = Math.max(last.y, value);
+    } else stretches.push({ from: i, to: i, y: value, words: signal });
+  }
+  return stretches.map(({ from, to, y, words }) => ({ x: (from + to) / 2, y, words }));
 }
 
 /** Returns the points cut where a change was made: lines are not drawn across it. */

@@ -1,5 +1,6 @@
 import { test as base } from '@playwright/test';
 import { CasePage } from './pages/case-page.ts';
+import { CohortPage } from './pages/cohort-page.ts';
 import { DefinitionsPage } from './pages/definitions-page.ts';
 import { ImportPage } from './pages/import-page.ts';
 import { LibraryPage } from './pages/library-page.ts';
@@ -14,6 +15,7 @@ interface Pages {
   readonly imports: ImportPage;
   readonly definitions: DefinitionsPage;
   readonly sites: SitesPage;
+  readonly cohort: CohortPage;
 }
 
 /** Tests over one running workstation whose library holds the sample cases; each test has a window of its own, opened. */
@@ -39,6 +41,7 @@ export const test = base.extend<Pages, { workstation: Workstation }>({
   imports: async ({ page }, use) => use(new ImportPage(page)),
   definitions: async ({ page }, use) => use(new DefinitionsPage(page)),
   sites: async ({ page }, use) => use(new SitesPage(page)),
+  cohort: async ({ page }, use) => use(new CohortPage(page)),
 });
 
 export { expect } from '@playwright/test';

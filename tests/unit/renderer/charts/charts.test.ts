@@ -7,6 +7,7 @@ import { numberCell, textCell } from '../../../../renderer/charts/chart-types.ts
 import { namesThatFit } from '../../../../renderer/charts/funnel-chart.ts';
 import { wrapped } from '../../../../renderer/charts/export-picture.ts';
 import { intervalChart, intervalDomain, ratioTicks } from '../../../../renderer/charts/interval-chart.ts';
+import { signalLabels } from '../../../../renderer/charts/quality-chart.ts';
 import { stepsShown } from '../../../../renderer/charts/survival-chart.ts';
 
 describe('the numbers of a picture as a file', () => {
@@ -59,6 +60,11 @@ describe('steps of a curve', () => {
 });
 
 describe('labels', () => {
+  it('of signals stand once over neighbours that signal the same', () => {
+    const point = (i: number, value: number, signal: string | null) => ({ i, value, signal, kind: 'counted' as const });
+    expect(signalLabels([point(0, 1, 'run'), point(1, 3, 'run'), point(2, 2, 'run'), point(3, 9, 'beyond'), point(5, 9, 'beyond'), point(6, 0, null)])).toEqual([{ x: 1, y: 3, words: 'run' }, { x: 3, y: 9, words: 'beyond' }, { x: 5, y: 9, words: 'beyond' }]);
+  });
+
   it('of units stand where there is room, those outside the limits first', () => {
     const unit = (label: string, size: number, value: number, beyond: 'none' | 'outer' = 'none') => ({ key: label, label, size, value, beyond, figure: '' });
     const units = [unit('OR 1', 40, 100), unit('OR 2', 42, 104, 'outer'), unit('OR 3', 300, 50)];
