@@ -49,6 +49,23 @@ describe('onset patterns', () => {
     expect(patterns((s) => (s < LOSS_S - 120 ? 1 : 7.07))).not.toContain('fading');
   });
 
+  check('pi-ephedrine-spinal', ({ expect: { before, after } }) => {
+    // A bolus may lower the index by a quarter: no fade, and no sign that it does so always.
+    expect(patterns((s) => (s < LOSS_S - 60 ? before : after))).not.toContain('fading');
+  });
+
+  check('pi-coldpressor', ({ expect: { finger_fall_pct, ear_fall_pct } }) => {
+    // Cold at the other hand: 48 % at the finger is just short of a fade, 2 % at the ear is none.
+    const after = (fallPct: number) => patterns((s) => (s < LOSS_S - 60 ? 2 : 2 * (1 - fallPct / 100)));
+    expect([after(finger_fall_pct), after(ear_fall_pct), after(finger_fall_pct + 2)].map((found) => found.includes('fading'))).toEqual([false, false, true]);
+  });
+
+  check('pi-arm-level', ({ expect: { lowered_pct, raised_pct } }) => {
+    // The hand below the heart weakens the pulse as a fade does; above it the pulse is larger, not weaker.
+    const after = (changePct: number) => patterns((s) => (s < LOSS_S - 60 ? 2 : 2 * (1 + changePct / 100))).includes('fading');
+    expect([after(lowered_pct), after(raised_pct)]).toEqual([true, false]);
+  });
+
   check('cuff-occlusion', ({ expect: [, longestS] }) => {
     expect(DEFAULT_PARAMETERS.cuffMaxS).toBeGreaterThanOrEqual(longestS);
   });
