@@ -1,8 +1,9 @@
+import { assert } from '../base/assert.ts';
 import type { CohortCase } from '../model/cohort-case.ts';
 import { LONG_LOSS_S } from '../model/cohort-export.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
-import type { ChartChange, ChartMeasure, QualityChartView, QualityDefinition } from '../model/quality-chart.ts';
+import type { ChartChange, ChartKind, ChartMeasure, QualityChart, QualityChartView, QualityDefinition } from '../model/quality-chart.ts';
 import { drawChart } from './draw-chart.ts';
 import { makeChart, proposeChart } from './make-chart.ts';
 import { qualityCaseOf } from './quality-case-of.ts';
@@ -36,17 +37,22 @@ export interface ChartMaking {
 export function cohortCharts(cases: readonly CohortCase[], { conf, draws, seed, change }: Pick<CohortOptions, 'conf' | 'draws' | 'seed' | 'change'>, parameters: AnalysisParameters, making: ChartMaking): QualityChartView[] {
   const given = cases.map(qualityCaseOf);
   const at = { ...making, openMonth: NO_OPEN_MONTH };
-  return CHARTS.flatMap(({ measure, lossOf }) => {
+  return CHARTS.map(({ measure, lossOf }) => {
     const definition: QualityDefinition = { measure, lossOf, longerThanS: LONG_LOSS_S, doubtfulLost: false, sites: null, choice: [], grouping: { by: 'month' }, parameters };
     const proposal = proposeChart(definition, given, at);
-    if (!proposal.ok) return [];
-    const { choice, baseline, points } = proposal.value;
-    const needsLimits = choice.kind !== 'line' && choice.kind !== 'run';
-    const kind = needsLimits && baseline === null ? ('run' as const) : choice.kind;
-    const phase = { fromPoint: 0, kind, firstPoint: 0, lastPoint: baseline?.lastPoint ?? Math.max(0, points.length - 1), excluded: [], rules: [], reason: REASON };
-    const chart = makeChart({ name: `${measure} (${lossOf})`, definition, phase }, given, { ...at, now: '', newId: '' });
-    if (!chart.ok) return [];
+    assert(proposal.ok, 'no definition here names persons or the site of a blind interval');
+    const { baseline, points } = proposal.value;
+    // The count since the last event is not over: it is in no baseline.
+    const lastPoint = baseline?.lastPoint ?? Math.max(0, points.filter(({ isOpen }) => !isOpen).length - 1);
+    const made = (kind: ChartKind | null): QualityChart | null => {
+      const phase = { fromPoint: 0, kind, firstPoint: 0, lastPoint, excluded: [], rules: [], reason: REASON };
+      const chart = makeChart({ name: `${measure} (${lossOf})`, definition, phase }, given, { ...at, now: '', newId: '' });
+      return chart.ok ? chart.value : null;
+    };
+    // Where a baseline with holes is too short for limits the line of runs stands alone, and where it has no value the points.
+    const chart = made(null) ?? made('run') ?? made('line');
+    assert(chart !== null, 'points without a rule can always be drawn');
     const changes: ChartChange[] = change === null ? [] : [{ changeId: 'change', date: change.date, text: change.text, madeAt: '' }];
-    return [drawChart({ ...chart.value, changes }, given, { openMonth: NO_OPEN_MONTH, digestOf: making.digestOf, conf, replicates: draws, seed })];
+    return drawChart({ ...chart, changes }, given, { openMonth: NO_OPEN_MONTH, digestOf: making.digestOf, conf, replicates: draws, seed });
   });
 }

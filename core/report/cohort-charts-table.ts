@@ -20,18 +20,28 @@ export const CHART_COLUMNS: readonly CohortColumn<ChartTableRow>[] = [
   { name: 'measure', meaning: 'what a point is', unit: '', how: 'a long loss lasts more than 60 s (mid estimate)', cell: ({ of }) => of.view.chart.definition.measure },
   { name: 'loss_of', meaning: 'dropouts at sensors, or blind intervals of the case', unit: '', how: '', cell: ({ of }) => of.view.chart.definition.lossOf },
   { name: 'point', meaning: 'the month, or the dates between two events', unit: '', how: '', cell: ({ of }) => of.point.label },
+  { name: 'is_open', meaning: 'whether the point is not over: the count since the last event', unit: '', how: 'in no baseline, judged by no rule; every month counts as over', cell: ({ of }) => of.point.state === 'open' },
   { name: 'cases', meaning: 'cases of the point', unit: '', how: '', cell: ({ of }) => of.point.cases },
   { name: 'numerator', meaning: 'cases with a long loss, losses, ms lost, or events', unit: '', how: 'see measure', cell: ({ of }) => computed(of.point.numerator) },
   { name: 'denominator', meaning: 'cases, hours monitored, or ms monitored', unit: '', how: 'empty where the value is no ratio', cell: ({ of }) => computed(of.point.denominator) },
   { name: 'value', meaning: 'the value', unit: '', how: 'shares from 0 to 1, rates per hour, durations in s, days', cell: ({ of }) => computed(of.point.value) },
   { name: 'chart', meaning: 'kind of chart', unit: '', how: 'as the table of methods names it for these points (docs/methods/quality-charts.md)', cell: ({ of }) => of.view.chart.phases[of.point.phase]?.kind ?? '' },
+  { name: 'why_chart', meaning: 'why this kind', unit: '', how: 'the reason that the table of methods gives', cell: ({ of }) => of.view.chart.phases[of.point.phase]?.choice.reason ?? '' },
+  { name: 'sigma_z', meaning: 'how much more than chance the points scatter', unit: '1', how: 'Laney 2002; only where limits are widened by it', cell: ({ of }) => computed(of.view.chart.phases[of.point.phase]?.limits.sigmaZ ?? null) },
   { name: 'centre', meaning: 'centre line', unit: '', how: 'from the baseline', cell: ({ of }) => computed(of.point.centre) },
   { name: 'limit_lower', meaning: 'lower limit', unit: '', how: 'three standard deviations; p prime and u prime: Laney', cell: ({ of }) => computed(of.point.lower) },
   { name: 'limit_upper', meaning: 'upper limit', unit: '', how: 'as before', cell: ({ of }) => computed(of.point.upper) },
   { name: 'baseline_points', meaning: 'points that centre line and limits were worked out from', unit: '', how: 'the first points, up to 24; provisional below 20', cell: ({ of }) => baselinePoints(of.view) },
   { name: 'signals', meaning: 'why the point stands out', unit: '', how: 'beyond the limits, or in a run longer than chance makes them', cell: ({ of }) => of.point.signals.join('; ') },
+  { name: 'crosses_too_seldom', meaning: 'whether the stretch of the point crosses the centre line less often than chance makes it', unit: '', how: 'fewer crossings than the 5 % point of the binomial law; empty: fewer than 10 points off the line', cell: ({ of }) => crossesTooSeldom(of) },
   setColumn(),
 ];
+
+function crossesTooSeldom({ view, point }: ChartTableRow): boolean | null {
+  const at = view.points.indexOf(point);
+  const stretch = view.runs.find(({ firstPoint, lastPoint }) => firstPoint <= at && at <= lastPoint);
+  return stretch === undefined || !stretch.isJudged ? null : stretch.isFewCrossings;
+}
 
 function baselinePoints({ chart }: QualityChartView): number | null {
   const phase = chart.phases[0];
