@@ -18,7 +18,7 @@ test('a file that is not understood is settled on its own rows, saved as a mappi
   await frame.goTo('Import');
   await imports.chooseFiles([textFile('saal.csv', table(100))]);
   await imports.waitForReport();
-  await expect(page.getByText('1 file is not read for sure.')).toBeVisible();
+  await expect(page.getByText('1 file Lacuna is not sure of.')).toBeVisible();
   await page.getByRole('button', { name: 'saal.csv', exact: true }).click();
   await mapping.waitFor('saal.csv');
 
@@ -130,6 +130,15 @@ test('the screen is worked without a pointer, and passes axe in both themes', as
   await page.getByRole('button', { name: 'saal.csv', exact: true }).focus();
   await page.keyboard.press('Enter');
   await mapping.waitFor('saal.csv');
+  await expect(page.getByRole('heading', { level: 1, name: 'How this file is read' })).toBeFocused();
+  // The column that is offered first stays in place once something is said of it, and so does the focus.
+  const first = await page.getByLabel('Column', { exact: true }).inputValue();
+  await page.getByLabel('What it is').focus();
+  await page.keyboard.press('ArrowDown');
+  await mapping.settled();
+  await expect(page.getByLabel('Column', { exact: true })).toHaveValue(first);
+  await expect(page.getByLabel('What it is')).toBeFocused();
+  await page.keyboard.press('Control+z');
   await page.getByRole('button', { name: /^Stunde/ }).focus();
   await page.keyboard.press('ArrowRight');
   await expect(page.getByRole('button', { name: /^Kanal 7/ })).toBeFocused();

@@ -137,6 +137,7 @@ describe('the whole way through the browser door', () => {
     const table = (first: number): string => ['Stunde,Kanal 7,Kanal 8', ...Array.from({ length: 300 }, (_, i) => `08:${String(Math.floor(i / 60)).padStart(2, '0')}:${String(i % 60).padStart(2, '0')},${i >= first && i < first + 60 ? '' : 97},70`)].join('\n');
     const { importId } = await call<{ importId: string }>('beginImport');
     await send('PUT', `/bytes/stage/${importId}?path=${encodeURIComponent('Saal 4/werte.csv')}`, table(100), { 'content-type': 'application/octet-stream' });
+    expect(await call('readBefore', { importId })).toEqual([]);
     const before = await call<ImportResult>('runImport', { importId, overrules: [], zone: null, mapping: null });
     expect(before.files[0]).toMatchObject({ headings: ['Stunde', 'Kanal 7', 'Kanal 8'], failure: { line: 1 } });
     expect(before.cases).toEqual([]);
