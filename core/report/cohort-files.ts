@@ -6,7 +6,7 @@ import { ALIGNED_COLUMNS, alignedRows, COHORT_ROBUSTNESS_COLUMNS, DOSE_COLUMNS, 
 import { BURDEN_COLUMNS, burdenRows, COHORT_CASE_COLUMNS, FLOW_COLUMNS, flowRows } from './cohort-burden-table.ts';
 import { CHANGE_COLUMNS, changeRows, CHART_COLUMNS, chartRows, FUNNEL_COLUMNS } from './cohort-charts-table.ts';
 import { methodsText } from './cohort-methods.ts';
-import { CURVE_COLUMNS, curveRows, RESTORATION_COLUMNS, RESTORATION_SITES_COLUMNS, restorationRows } from './cohort-restoration-table.ts';
+import { BETWEEN_COLUMNS, betweenRows, CURVE_COLUMNS, curveRows, RESTORATION_COLUMNS, RESTORATION_SITES_COLUMNS, restorationRows } from './cohort-restoration-table.ts';
 import type { CohortColumn } from './cohort-row.ts';
 import { COVERAGE_COLUMNS, SITES_COLUMNS } from './cohort-sites-table.ts';
 import { headingText, rowsText } from './column.ts';
@@ -45,6 +45,7 @@ const TABLES: readonly CohortTable[] = [
   table('cohort-cases.csv', 'One row per case and sensor, and one per case with site `case` for the blind intervals. Sorted by case.', COHORT_CASE_COLUMNS, ({ results }) => results.burden.cases),
   table('cohort-restoration.csv', 'Time to restored information: one row per group of losses and estimate of their lengths.', RESTORATION_COLUMNS, ({ results }) => restorationRows(results.restoration.groups)),
   table('cohort-restoration-curves.csv', 'The curves behind it: one row per step.', CURVE_COLUMNS, ({ results }) => curveRows(results.restoration.groups)),
+  table('cohort-restoration-between.csv', 'Where the recording interval is coarse for the lengths: shares of losses that ended between two times. No row where it is not.', BETWEEN_COLUMNS, ({ results }) => betweenRows(results.restoration.groups)),
   table('cohort-restoration-sites.csv', `Time to restored information, two sites against each other. ${SITE}`, RESTORATION_SITES_COLUMNS, ({ results }) => results.restoration.differences),
   table('cohort-sites.csv', `Two sites in the same patients over their common time, and all sites together. ${SITE}`, SITES_COLUMNS, ({ results: { sites } }) => [...sites.pairs.map((pair) => ({ pair, all: null })), ...sites.all.map((all) => ({ pair: null, all }))]),
   table('cohort-coverage.csv', `How much of the time lost at one sensor another, worn at the same time, had information. ${SITE}`, COVERAGE_COLUMNS, ({ results }) => results.sites.coverage),

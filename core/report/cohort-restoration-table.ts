@@ -1,4 +1,4 @@
-import type { CurvePoint, RestorationCurve, RestorationDifference, RestorationGroup } from '../model/cohort-restoration.ts';
+import type { BetweenCurve, CurvePoint, RestorationCurve, RestorationDifference, RestorationGroup } from '../model/cohort-restoration.ts';
 import type { CohortColumn } from './cohort-row.ts';
 import { setColumn } from './cohort-row.ts';
 import { computed, seconds } from './numbers.ts';
@@ -38,7 +38,7 @@ export const RESTORATION_COLUMNS: readonly CohortColumn<RestorationTableRow>[] =
   { name: 'mean_s', meaning: 'mean time up to the limit', unit: 's', how: 'area under the curve up to mean_limit_s', cell: ({ of }) => seconds(of.curve.mean.estimateMs) },
   { name: 'mean_from_s', meaning: 'its interval, from', unit: 's', how: 'clustered', cell: ({ of }) => seconds(of.curve.mean.lowerMs) },
   { name: 'mean_to_s', meaning: 'its interval, to', unit: 's', how: 'clustered', cell: ({ of }) => seconds(of.curve.mean.upperMs) },
-  { name: 'mean_reason', meaning: 'why there is no mean', unit: '', how: '', cell: ({ of }) => of.curve.mean.reason ?? '' },
+  { name: 'mean_reason', meaning: 'why there is no mean, or no interval', unit: '', how: '', cell: ({ of }) => of.curve.mean.reason ?? '' },
   { name: 'mean_limit_s', meaning: 'limit of the mean, fixed beforehand', unit: 's', how: '', cell: ({ run }) => seconds(run.results.restoration.limitMs) },
   { name: 'median_between_from_s', meaning: 'median of the curve of lengths known only between limits, from', unit: 's', how: 'Turnbull; only where sampling is coarse', cell: ({ of }) => seconds(of.group.between?.median?.fromMs ?? null) },
   { name: 'median_between_to_s', meaning: 'the same, to', unit: 's', how: 'inside the box it is not defined', cell: ({ of }) => seconds(of.group.between?.median?.toMs ?? null) },
@@ -69,20 +69,51 @@ export const CURVE_COLUMNS: readonly CohortColumn<CurveTableRow>[] = [
   setColumn(),
 ];
 
+/** The share of a group whose losses ended between two times. */
+export interface BetweenTableRow {
+  readonly group: RestorationGroup;
+  readonly between: BetweenCurve;
+  readonly box: BetweenCurve['boxes'][number];
+}
+
+/** Yields the rows of cohort-restoration-between.csv: only groups whose sampling is coarse have any. */
+export function* betweenRows(groups: readonly RestorationGroup[]): Generator<BetweenTableRow> {
+  for (const group of groups) {
+    const { between } = group;
+    if (between !== null) for (const box of between.boxes) yield { group, between, box };
+  }
+}
+
+/** The columns of cohort-restoration-between.csv. */
+export const BETWEEN_COLUMNS: readonly CohortColumn<BetweenTableRow>[] = [
+  { name: 'group', meaning: 'which losses', unit: '', how: '`all`, by `site`, `after what was done`, or with `nothing on record`', cell: ({ of }) => of.group.kind },
+  { name: 'of', meaning: 'the sensor, or what was done', unit: '', how: '', cell: ({ of }) => of.group.of },
+  { name: 'from_s', meaning: 'the losses of this row ended after', unit: 's', how: 'since the onset', cell: ({ of }) => seconds(of.box.fromMs) },
+  { name: 'to_s', meaning: 'and not after', unit: 's', how: 'empty: not seen to end', cell: ({ of }) => seconds(of.box.toMs) },
+  { name: 'share', meaning: 'share of the losses that ended between', unit: '1', how: 'Turnbull; where between is not defined', cell: ({ of }) => computed(of.box.share) },
+  { name: 'share_method', meaning: 'how the shares were worked out', unit: '', how: '', cell: () => 'Turnbull, self-consistent' },
+  { name: 'share_n', meaning: 'losses in the group', unit: '', how: '', cell: ({ of }) => of.group.losses },
+  { name: 'share_reason', meaning: 'why the shares are not to be trusted to the last digit', unit: '', how: '', cell: ({ of }) => of.between.reason ?? '' },
+  setColumn(),
+];
+
 /** The columns of cohort-restoration-sites.csv. */
 export const RESTORATION_SITES_COLUMNS: readonly CohortColumn<RestorationDifference>[] = [
   { name: 'first', meaning: 'first site', unit: '', how: '', cell: ({ of }) => of.firstKey },
   { name: 'second', meaning: 'second site', unit: '', how: '', cell: ({ of }) => of.secondKey },
   { name: 'cases_with_both', meaning: 'cases with a loss at both', unit: '', how: '', cell: ({ of }) => of.casesWithBoth },
+  { name: 'first_units', meaning: 'units with a loss at the first', unit: '', how: 'cases, or patients', cell: ({ of }) => of.firstUnits },
+  { name: 'second_units', meaning: 'units with a loss at the second', unit: '', how: 'cases, or patients', cell: ({ of }) => of.secondUnits },
   { name: 'mean_difference_s', meaning: 'mean time up to the limit, first − second', unit: 's', how: 'cases that have both count as one', cell: ({ of }) => seconds(of.mean.estimateMs) },
   { name: 'mean_difference_from_s', meaning: 'its interval, from', unit: 's', how: 'clustered', cell: ({ of }) => seconds(of.mean.lowerMs) },
   { name: 'mean_difference_to_s', meaning: 'its interval, to', unit: 's', how: 'clustered', cell: ({ of }) => seconds(of.mean.upperMs) },
-  { name: 'mean_difference_reason', meaning: 'why there is no difference of means', unit: '', how: '', cell: ({ of }) => of.mean.reason ?? '' },
+  { name: 'mean_difference_reason', meaning: 'why there is no difference of means, or no interval', unit: '', how: '', cell: ({ of }) => of.mean.reason ?? '' },
   { name: 'chi_square', meaning: 'log-rank statistic', unit: '', how: 'cases as strata', cell: ({ of }) => computed(of.logRank.chiSquare) },
   { name: 'p', meaning: 'its p', unit: '', how: '', cell: ({ of }) => computed(of.logRank.p) },
   { name: 'p_method', meaning: 'how p was worked out', unit: '', how: '', cell: () => 'log-rank, stratified by case' },
   { name: 'p_holm', meaning: 'p adjusted over all pairs', unit: '', how: 'Holm', cell: ({ of }) => computed(of.pHolm) },
   { name: 'n', meaning: 'cases in which both were at risk at once', unit: '', how: 'only they say anything', cell: ({ of }) => of.logRank.informativeCases },
   { name: 'p_reason', meaning: 'why there is no test', unit: '', how: '', cell: ({ of }) => of.logRank.reason ?? '' },
+  { name: 'cautions', meaning: 'what the row has to be read with', unit: '', how: 'parted by `; `', cell: ({ of }) => of.cautions.join('; ') },
   setColumn(),
 ];
