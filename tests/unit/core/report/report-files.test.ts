@@ -202,7 +202,7 @@ describe('the files of a run', () => {
   it('state every parameter, the version and the digest of every input', () => {
     const text = reportTexts(runOf())['parameters.json'] ?? '';
     expect(JSON.parse(text)).toEqual({
-      product: 'lacuna', product_version: '1.2.3', pseudonyms: 'key from the input', relative_time: false, parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keep_identifiers: false,
+      product: 'lacuna', product_version: '1.2.3', pseudonyms: 'key from the input', relative_time: false, parameters: DEFAULT_PARAMETERS, zone: 'Europe/Berlin', mapping: null, keep_identifiers: false, written: [],
       inputs: [{ file: 'trends.csv', sha256: 'ab'.repeat(32), byte_length: 99, value_making: [] }],
     });
   });
