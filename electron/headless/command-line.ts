@@ -1,6 +1,7 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS } from '../../core/model/cohort-options.ts';
 import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts';
+import type { LibraryCall } from './library-call.ts';
 
 /** What every command reads, and how. */
 interface ReadingCall {
@@ -48,8 +49,8 @@ const MAX_WORKERS = 64;
 const FACETS = ['service', 'asa class', 'age band', 'position', 'site', 'month'] as const;
 
 /** Returns the call that `args` (without program and script) make. What is wrong with them is said on standard error. */
-export function parseCall(args: readonly string[], productVersion: string): Call | Ended {
-  let call: Call | null = null;
+export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | Ended {
+  let call: Call | LibraryCall | null = null;
   const program = new Command('lacuna')
     .description('Tells, after the operation, when the pulse oximeter went blind. For looking back only: it guides no care.')
     .version(productVersion)
@@ -75,6 +76,27 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .action((inputs: string[], options: Omit<CohortCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'cohort', inputs };
     });
+  const library = program.command('library').description('make and look after an encrypted library, which is one file');
+  const FILE = 'the file of the library, which ends in .lacuna';
+  const asked = (done: LibraryCall): void => {
+    call = done;
+  };
+  library.command('create').description('make an empty library').argument('<file>', FILE).action((file: string) => asked({ command: 'library', action: 'create', file }));
+  library
+    .command('move')
+    .description('make an encrypted library of one that is a folder; the folder stays until you remove it')
+    .argument('<folder>', 'the library that is a folder')
+    .argument('<file>', FILE)
+    .action((folder: string, file: string) => asked({ command: 'library', action: 'move', folder, file }));
+  library.command('passphrase').description('give a library another passphrase').argument('<file>', FILE).action((file: string) => asked({ command: 'library', action: 'passphrase', file }));
+  library.command('check').description('read everything in a library and say what is damaged').argument('<file>', FILE).action((file: string) => asked({ command: 'library', action: 'check', file }));
+  library.command('backups').description('list the backups of a library, the newest first').argument('<file>', FILE).action((file: string) => asked({ command: 'library', action: 'backups', file }));
+  library
+    .command('restore')
+    .description('put a backup in the place of a library; what was there is kept beside it')
+    .argument('<file>', FILE)
+    .argument('<backup>', 'the backup, as `library backups` lists it')
+    .action((file: string, backup: string) => asked({ command: 'library', action: 'restore', file, backup }));
   try {
     program.parse(args, { from: 'user' });
   } catch (error) {

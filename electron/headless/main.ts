@@ -1,6 +1,7 @@
 import packageFile from '../../package.json' with { type: 'json' };
 import { parseCall } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
+import { runLibraryCall } from './library-call.ts';
 import { createProgressDisplay } from './progress-display.ts';
 import type { ReadSummary } from './read-summary.ts';
 import { runCohort } from './run-cohort.ts';
@@ -26,6 +27,10 @@ async function main(): Promise<number> {
   // npm runs a script in the package's folder; paths are meant from where npm was called.
   const { npm_lifecycle_event: script, INIT_CWD: calledFrom } = process.env;
   if (script === 'lacuna' && calledFrom !== undefined) process.chdir(calledFrom);
+  if (call.command === 'library') {
+    const say = (line: string): void => void process.stdout.write(`${line}\n`);
+    return await runLibraryCall(call, say, { now: () => new Date() });
+  }
   const display = createProgressDisplay(process.stderr);
   const interruption = new AbortController();
   for (const [signal, exitCode] of Object.entries(SIGNAL_EXITS)) {

@@ -1,16 +1,15 @@
-import { createHmac, randomBytes } from 'node:crypto';
+import { randomBytes } from 'node:crypto';
 import { mkdir, readFile, readdir, rm, stat } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
 import { z } from 'zod';
-import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
-import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
 import { sourceDigests } from '../../core/model/source-digests.ts';
 import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { summarizeCase, summarizeUnreadable } from '../../core/protocol/case-summary.ts';
 import { caseSummarySchema } from '../../core/protocol/host-api-schema.ts';
-import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import { UNFINISHED, flushFolder, isSystemError, writeAtomically } from './atomic-write.ts';
+import type { CaseLine } from './case-lines.ts';
+import { buildCaseLines } from './case-lines.ts';
 import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
 import type { FolderStaging } from './folder-staging.ts';
 import { buildFolderStaging, reopenFolderStaging } from './folder-staging.ts';
@@ -20,13 +19,10 @@ import { buildFolderShelf } from './folder-shelf.ts';
 import type { PreparedEntry } from './import-ledger.ts';
 import { buildKeptLedger } from './kept-ledger.ts';
 import { lockLibrary } from './library-lock.ts';
-import type { LibraryDocument } from './library-shelf.ts';
+import type { LibrarySettings } from './library-settings.ts';
+import { openSettings } from './library-settings.ts';
 import { makeFolder } from './make-folder.ts';
-import { buildParameterSets } from './parameter-sets.ts';
-import { buildSavedCharts } from './saved-charts.ts';
-import { buildListDecisions } from './kept-list-decisions.ts';
-import { buildSavedMappings } from './saved-mappings.ts';
-import { buildProtocols } from './study-protocols.ts';
+import { buildShelfStores } from './shelf-stores.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
 import type { PublicationStep } from './publication.ts';
 import { finishPublication, publish } from './publication.ts';
@@ -48,20 +44,14 @@ import { finishPublication, publish } from './publication.ts';
  *   lock             which program has the library open
  */
 
-const libraryFileSchema = z.object({ schema: z.literal('lacuna-library/1'), salt: z.string().regex(/^[0-9a-f]{64}$/), samplesOffered: z.boolean(), reanalysisPending: z.boolean() });
-type LibraryFile = z.infer<typeof libraryFileSchema>;
-
 const indexSchema = z.object({
   schema: z.literal('lacuna-index/2'),
   cases: z.record(z.string(), z.object({ size: z.number(), mtimeMs: z.number(), summary: caseSummarySchema, digests: z.array(z.string()) })),
 });
 
-interface IndexEntry {
+interface IndexEntry extends CaseLine {
   readonly size: number;
   readonly mtimeMs: number;
-  readonly summary: CaseSummary;
-  /** Of the files that the case was read from. */
-  readonly digests: readonly string[];
 }
 
 const CASE_FILE = /^([0-9a-f]{32})\.case$/;
@@ -89,18 +79,16 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     throw unusable(libraryName, error);
   }
   const lock = await lockLibrary(join(root, 'lock'), libraryName);
-  const index = new Map<string, IndexEntry>();
-  /** Counts the changes of each case while this program has the library; none is counted as 0. */
-  const revisions = new Map<string, number>();
+  const index = buildCaseLines<IndexEntry>();
   const stagings = new Map<string, FolderStaging>();
-  let library: LibraryFile;
+  let settings: LibrarySettings;
   try {
     await removeUnfinished(root);
     await removeUnfinished(casesFolder);
     await makeFolder(incoming, 0o700);
     await clearIncoming();
     await clearJournal(ledgerFolder); // after the entries of what was being published have come in
-    library = await readLibraryFile(shelf.document('library'), casesFolder);
+    settings = await openSettings(shelf, async () => !(await readdir(casesFolder)).some((name) => CASE_FILE.test(name)));
     await fillIndex();
   } catch (error) {
     await lock.release();
@@ -127,7 +115,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       const known = cached.get(caseKey);
       // A problem is looked at anew: the file may have been put right, or the program be newer than it was.
       const isKnown = known !== undefined && known.size === size && known.mtimeMs === mtimeMs && known.summary.caseKey === caseKey && known.summary.problem === null;
-      index.set(caseKey, isKnown ? known : { size, mtimeMs, ...(await readLine(caseKey)) });
+      index.found(caseKey, isKnown ? known : { size, mtimeMs, ...(await readLine(caseKey)) });
     }
     await writeIndex();
   }
@@ -146,19 +134,13 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
 
   /** A cache needs no care: when it cannot be written the next start reads the cases themselves. */
   async function writeIndex(): Promise<void> {
-    const text = JSON.stringify({ schema: 'lacuna-index/2', cases: Object.fromEntries(index) });
+    const text = JSON.stringify({ schema: 'lacuna-index/2', cases: Object.fromEntries(index.entries) });
     await writeAtomically(join(root, 'index.json'), text).catch(() => undefined);
-  }
-
-  async function changeLibrary(change: Partial<LibraryFile>): Promise<void> {
-    library = { ...library, ...change };
-    await shelf.document('library').replace(JSON.stringify(library));
   }
 
   async function note(caseKey: string, line: Pick<IndexEntry, 'summary' | 'digests'>): Promise<void> {
     const { size, mtimeMs } = await stat(caseFile(caseKey));
-    index.set(caseKey, { size, mtimeMs, ...line });
-    revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
+    index.changed(caseKey, { size, mtimeMs, ...line });
   }
 
   /** Brings the library back to what it was before an import; `more` are cases that it was about to put there, and whether each replaced one. */
@@ -185,41 +167,34 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     return found;
   }
 
-  function keyOf(caseId: string): string {
-    for (const [caseKey, entry] of index) if (caseId !== '' && entry.summary.caseId === caseId) return caseKey; // unreadable cases have ''
-    return createHmac('sha256', Buffer.from(library.salt, 'hex')).update(caseId).digest('hex').slice(0, 32);
-  }
+  const keyOf = (caseId: string): string => index.keyOf(caseId, settings.newKeyOf);
 
   return {
     libraryName,
     get samplesPending() {
-      return !library.samplesOffered;
+      return !settings.samplesOffered;
     },
-    markSamplesOffered: () => changeLibrary({ samplesOffered: true }),
+    markSamplesOffered: () => settings.change({ samplesOffered: true }),
     get isReanalysisPending() {
-      return library.reanalysisPending;
+      return settings.reanalysisPending;
     },
     async endReanalysis() {
       await writeIndex();
-      await changeLibrary({ reanalysisPending: false });
+      await settings.change({ reanalysisPending: false });
     },
     async refresh(caseKey) {
       const line = await readLine(caseKey);
       const size = await stat(caseFile(caseKey)).then((found) => found.size, () => -1);
-      index.set(caseKey, { size, mtimeMs: -1, ...line });
-      revisions.set(caseKey, (revisions.get(caseKey) ?? 0) + 1);
+      index.changed(caseKey, { size, mtimeMs: -1, ...line });
     },
-    list() {
-      return inOrder([...index.values()]).map((entry) => entry.summary);
-    },
+    list: index.list,
     keyOf,
-    revisionOf: (caseKey) => (index.has(caseKey) ? (revisions.get(caseKey) ?? 0) : null),
+    revisionOf: index.revisionOf,
     get pseudonymKey() {
-      // A key of its own, drawn from the library's: a code must not tell which file a case has.
-      return createHmac('sha256', Buffer.from(library.salt, 'hex')).update('pseudonyms').digest('hex');
+      return settings.pseudonymKey;
     },
     async readBytes(caseKey) {
-      if (!index.has(caseKey)) throw missing();
+      if (!index.entries.has(caseKey)) throw missing();
       try {
         return await readFile(caseFile(caseKey));
       } catch (error) {
@@ -239,21 +214,17 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       return summary;
     },
     async remove(caseKey) {
-      if (!index.has(caseKey)) return false;
+      if (!index.entries.has(caseKey)) return false;
       await rm(caseFile(caseKey), { force: true });
       await flushFolder(casesFolder);
       index.delete(caseKey);
       return true;
     },
-    lineOf: (caseKey) => index.get(caseKey)?.summary ?? null,
-    casesFrom(digests) {
-      if (digests.length === 0) return [];
-      const found = [...index.values()].filter(({ summary, digests: own }) => summary.caseId !== '' && digests.every((digest) => own.includes(digest)));
-      return inOrder(found).map(({ summary }) => summary.caseKey);
-    },
+    lineOf: index.lineOf,
+    casesFrom: index.casesFrom,
     async publish(given, { put, takeBack, entry }, { signal, onFlushed, onPoint }) {
       const { folder: importFolder, stored } = known(given);
-      const replaces = new Map(put.map(({ summary: { caseKey } }) => [caseKey, stored.get(caseKey) ?? index.has(caseKey)]));
+      const replaces = new Map(put.map(({ summary: { caseKey } }) => [caseKey, stored.get(caseKey) ?? index.entries.has(caseKey)]));
       const takenBack = [...stored].filter(([caseKey]) => takeBack.includes(caseKey) && !replaces.has(caseKey));
       for (const one of put) {
         signal?.throwIfAborted();
@@ -282,27 +253,10 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       for (const [caseKey, replacesOne] of replaces) stored.set(caseKey, replacesOne);
       return new Set([...replaces].flatMap(([caseKey, replacesOne]) => (replacesOne ? [caseKey] : [])));
     },
-    async readParameters() {
-      try {
-        const text = await shelf.document('parameters').read();
-        if (text === null) return DEFAULT_PARAMETERS;
-        const stored: unknown = JSON.parse(text);
-        // A parameter that an earlier version did not know takes its default; whatever else is wrong the schema refuses.
-        return analysisParametersSchema.parse(typeof stored === 'object' ? { ...DEFAULT_PARAMETERS, ...stored } : stored);
-      } catch {
-        throw new FailureError({ code: 'parameters-damaged', message: 'The stored analysis parameters cannot be read.', remedy: 'Set them again on the parameters screen and save.' });
-      }
-    },
-    parameterSets: buildParameterSets(shelf.document('parameter-sets')),
-    protocols: buildProtocols(shelf.document('protocols')),
-    listDecisions: buildListDecisions(shelf.document('case-lists')),
-    qualityCharts: buildSavedCharts(shelf.document('quality-charts')),
+    readParameters: () => settings.readParameters(),
+    ...buildShelfStores(shelf),
     ledger,
-    mappings: buildSavedMappings(shelf.document('mappings')),
-    async saveParameters(parameters) {
-      await changeLibrary({ reanalysisPending: true });
-      await shelf.document('parameters').replace(`${JSON.stringify(parameters, null, 2)}\n`);
-    },
+    saveParameters: (parameters) => settings.saveParameters(parameters),
     async openStaging({ isResumable }) {
       const importId = randomBytes(16).toString('hex');
       const folderOfImport = join(incoming, importId);
@@ -335,31 +289,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   };
 }
 
-function inOrder(entries: readonly IndexEntry[]): IndexEntry[] {
-  return [...entries].sort(({ summary: a }, { summary: b }) => order(a.caseId, b.caseId) || order(a.caseKey, b.caseKey));
-}
-
-/** Code unit order: the same on every machine. */
-function order(a: string, b: string): number {
-  return a < b ? -1 : a > b ? 1 : 0;
-}
-
 async function removeUnfinished(folder: string): Promise<void> {
   for (const name of await readdir(folder)) if (name.endsWith(UNFINISHED)) await rm(join(folder, name), { force: true });
-}
-
-async function readLibraryFile(document: LibraryDocument, casesFolder: string): Promise<LibraryFile> {
-  try {
-    const parsed = libraryFileSchema.safeParse(JSON.parse((await document.read()) ?? ''));
-    if (parsed.success) return parsed.data;
-  } catch (error) {
-    if (!(error instanceof SyntaxError)) throw error;
-  }
-  // New, or lost: the cases stay readable without it, since they are found by the names inside them.
-  const isNew = !(await readdir(casesFolder)).some((name) => CASE_FILE.test(name));
-  const fresh: LibraryFile = { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !isNew, reanalysisPending: false };
-  await document.replace(JSON.stringify(fresh));
-  return fresh;
 }
 
 async function readIndex(path: string): Promise<Map<string, IndexEntry>> {

@@ -12,6 +12,8 @@ import { importSamplesOnce } from './sample-import.ts';
 export interface StartHostOptions {
   /** null: the user's own library, which is filled with the sample cases when it is new. */
   readonly libraryFolder: string | null;
+  /** A library that is open already, in place of one that is a folder. */
+  readonly openLibrary?: CaseStore | undefined;
   readonly door: HostOptions['door'];
   /** The folder that holds package.json, dist/ and sample-cases/. */
   readonly root: URL;
@@ -28,7 +30,7 @@ export interface StartedHost {
 export async function startHost(options: StartHostOptions, reportProblem: (error: unknown) => void): Promise<StartedHost> {
   const text = await readFile(new URL('package.json', options.root), 'utf8');
   const { version } = JSON.parse(text) as { version: string }; // our own file
-  const store = await openFolderStore(options.libraryFolder ?? defaultLibraryFolder(process.env, process.platform));
+  const store = options.openLibrary ?? await openFolderStore(options.libraryFolder ?? defaultLibraryFolder(process.env, process.platform));
   // One core is left to the host and the page.
   const size = Math.max(1, availableParallelism() - 1);
   const host = createHost({

@@ -13,8 +13,8 @@ export const ROOT = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
 /** Node-side programs. `inputs` are the folders whose content decides whether the target is stale. */
 const NODE_TARGETS = [
   { name: 'worker', entry: 'core/worker/analysis.worker.ts', out: 'dist/worker/analysis.worker.js', format: 'esm', inputs: ['core'] },
-  { name: 'headless', entry: 'electron/headless/main.ts', out: 'dist/headless/main.js', format: 'esm', inputs: ['core', 'electron/headless', 'electron/host'] },
-  { name: 'loopback', entry: 'electron/loopback/main.ts', out: 'dist/loopback/main.js', format: 'esm', inputs: ['core', 'electron/loopback', 'electron/host'] },
+  { name: 'headless', entry: 'electron/headless/main.ts', out: 'dist/headless/main.js', format: 'esm', inputs: ['core', 'electron/headless', 'electron/host', 'electron/store'] },
+  { name: 'loopback', entry: 'electron/loopback/main.ts', out: 'dist/loopback/main.js', format: 'esm', inputs: ['core', 'electron/loopback', 'electron/host', 'electron/store'] },
   { name: 'desktop', entry: 'electron/desktop/main.ts', out: 'dist/desktop/main.js', format: 'esm', inputs: ['core', 'electron/desktop', 'electron/host'] },
   { name: 'preload', entry: 'electron/preload/preload.ts', out: 'dist/preload/preload.cjs', format: 'cjs', inputs: ['core/protocol', 'electron/preload'] },
 ];
@@ -57,7 +57,8 @@ async function buildProgram(target, outFile) {
   const bundle = await rolldown({
     input: join(ROOT, target.entry),
     platform: 'node',
-    external: ['electron'],
+    // Electron gives itself; the other is found in node_modules with its native part.
+    external: ['electron', 'libsql'],
     tsconfig: false,
     onLog(level, log, next) {
       if (level === 'warn' && log.code === 'UNRESOLVED_IMPORT') throw new Error(log.message);

@@ -3,6 +3,7 @@
  * Only Node builtins are imported before the installation.
  */
 import { spawn } from 'node:child_process';
+import { statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
@@ -10,10 +11,11 @@ import { installMissing } from './install.mjs';
 
 const HELP = `Opens the workstation: in Electron where its runtime and a display are there, else in a browser window.
 
-  npm start -- [--browser] [--library DIR] [--port N] [--no-open]
+  npm start -- [--browser] [--library DIR|FILE] [--port N] [--no-open]
 
   --browser       use a browser window even where Electron is there
   --library DIR   use the library in DIR (made when it is not there)
+  --library FILE  use the encrypted library FILE.lacuna, in a browser window; its passphrase is asked for in the terminal
   --port N        port of the local server in browser mode (default: any free one)
   --no-open       browser mode: print the address and open no window
 `;
@@ -78,11 +80,17 @@ if (whyNotElectron === null) {
 function reasonForBrowser() {
   if (options.browser) return 'as asked for';
   if (options['no-open']) return 'no window is to be opened';
+  if (options.library !== undefined && isEncrypted(options.library)) return 'an encrypted library opens there';
   if (electron === null) return 'Electron’s runtime is not installed here';
   if (!hasDisplay()) return 'there is no display';
   // Its sandbox refuses to work for root, and the sandbox is not given up.
   if (process.platform === 'linux' && process.getuid() === 0) return 'Electron does not run as root';
   return null;
+}
+
+/** An encrypted library is a file, and made by another command. */
+function isEncrypted(library) {
+  return statSync(library, { throwIfNoEntry: false })?.isFile() ?? library.endsWith('.lacuna');
 }
 
 async function runBrowser(why) {

@@ -52,6 +52,18 @@ describe('parseCall', () => {
     expect(said).toContain(word);
   });
 
+  it.each([
+    [['create', 'x.lacuna'], { action: 'create', file: 'x.lacuna' }],
+    [['move', 'old', 'x.lacuna'], { action: 'move', folder: 'old', file: 'x.lacuna' }],
+    [['passphrase', 'x.lacuna'], { action: 'passphrase', file: 'x.lacuna' }],
+    [['check', 'x.lacuna'], { action: 'check', file: 'x.lacuna' }],
+    [['backups', 'x.lacuna'], { action: 'backups', file: 'x.lacuna' }],
+    [['restore', 'x.lacuna', 'b.lacuna'], { action: 'restore', file: 'x.lacuna', backup: 'b.lacuna' }],
+  ])('takes library %j', (args, call) => {
+    expect(parseCall(['library', ...args], '1')).toEqual({ command: 'library', ...call });
+    expect(parseCall(['library', ...args.slice(0, -1)], '1')).toEqual({ exitCode: 2 });
+  });
+
   it('refuses no command at all', () => {
     expect(parseCall([], '1')).toEqual({ exitCode: 2 });
     expect(said).not.toBe('');

@@ -2,8 +2,6 @@ import { chmod, mkdtemp, readFile, readdir, rm, stat, utimes, writeFile } from '
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
-import { decodeCase } from '../../../../core/persist/case-bytes.ts';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { buildCaseAnalysis, buildCaseRecord } from '../../../builders/stored-case.ts';
@@ -32,16 +30,6 @@ async function reopen(store: CaseStore): Promise<CaseStore> {
 const caseFiles = async () => (await readdir(join(folder, 'cases'))).sort();
 
 describe('a case', () => {
-  test('is there after closing and opening, with its line of the library', async () => {
-    let store = await openStore();
-    const saved = await store.save(buildCaseRecord({ caseId: 'A' }), buildCaseAnalysis());
-    expect(saved).toMatchObject({ caseId: 'A', sites: ['finger'], date: '2030-03-17', dropouts: 1, lostMidMs: 30_000, longestMidMs: 30_000, monitoredMs: 600_000, shareMid: 0.05, intervalMs: 1000, channels: 1, findings: 1, sourceNames: ['trends.csv'], problem: null });
-    store = await reopen(store);
-    expect(store.list()).toEqual([saved]);
-    const decoded = decodeCase(await store.readBytes(saved.caseKey));
-    expect(decoded).toEqual({ ok: true, value: { record: buildCaseRecord({ caseId: 'A' }), analysis: buildCaseAnalysis() } });
-  });
-
   test('of the same name takes the place of the earlier one', async () => {
     const store = await openStore();
     const first = await store.save(buildCaseRecord({ caseId: 'A' }), null);
@@ -58,16 +46,6 @@ describe('a case', () => {
     const other = await openFolderStore(join(folder, '..', 'other'));
     expect(other.keyOf('Meyer-Anna-1950')).not.toBe(caseKey);
     await other.close();
-  });
-
-  test('that is gone is told so', async () => {
-    const store = await openStore();
-    const { caseKey } = await store.save(buildCaseRecord(), null);
-    expect(await store.remove(caseKey)).toBe(true);
-    expect(await store.remove(caseKey)).toBe(false);
-    expect(store.list()).toEqual([]);
-    await expect(store.readBytes(caseKey)).rejects.toMatchObject({ code: 'case-missing' });
-    await expect(store.readBytes('../../../../etc/passwd')).rejects.toMatchObject({ code: 'case-missing' });
   });
 
   test.skipIf(process.platform === 'win32')('is readable by its owner only', async () => {
@@ -150,18 +128,6 @@ describe('after a crash', () => {
 });
 
 describe('parameters', () => {
-  test('are the defaults until they are saved, then what was saved, and mark the cases as waiting', async () => {
-    let store = await openStore();
-    expect(await store.readParameters()).toEqual(DEFAULT_PARAMETERS);
-    await store.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours', minDurationS: 60 });
-    store = await reopen(store);
-    expect(await store.readParameters()).toMatchObject({ name: 'ours', minDurationS: 60 });
-    expect(store.isReanalysisPending).toBe(true);
-    await store.endReanalysis();
-    store = await reopen(store);
-    expect(store.isReanalysisPending).toBe(false);
-  });
-
   test('that cannot be read are said to be damaged, not replaced in silence', async () => {
     const store = await openStore();
     await writeFile(join(folder, 'parameters.json'), '{"minDurationS": "thirty"}');
@@ -170,11 +136,6 @@ describe('parameters', () => {
 });
 
 describe('a second program', () => {
-  test('is told that the library is open', async () => {
-    await openStore();
-    await expect(openFolderStore(folder)).rejects.toMatchObject({ code: 'library-in-use', message: expect.stringContaining('already open') as string, remedy: expect.stringContaining('--library') as string });
-  });
-
   test('takes over the lock of one that died, of one that fell silent, and one that was cut short', async () => {
     let store = await openStore();
     await store.close();
@@ -231,12 +192,6 @@ describe('staging', () => {
     expect(await readFile(staging.files[0]!.path, 'utf8')).toBe('again');
     expect(await store.endStaging(staging.importId)).toBe(true);
     expect(await readdir(join(folder, 'incoming'))).toEqual([]);
-  });
-
-  test.each(['/etc/passwd', '../up.csv', 'a/../../up.csv', 'C:\\x.csv', '\\\\server\\x', '', '.', 'a\u0000b', `${'x'.repeat(5000)}.csv`])('refuses the path %j', async (path) => {
-    const staging = await (await openStore()).openStaging({ isResumable: true });
-    await expect(staging.stage(path, bodyOf('x'))).rejects.toMatchObject({ code: 'bad-path' });
-    expect(staging.files).toEqual([]);
   });
 
   test('leaves nothing of a file whose bytes stop coming', async () => {

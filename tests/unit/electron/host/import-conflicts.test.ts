@@ -7,21 +7,22 @@ import { sourceDigests } from '../../../../core/model/source-digests.ts';
 import { decodeCase, encodeCase } from '../../../../core/persist/case-bytes.ts';
 import { summarizeCase } from '../../../../core/protocol/case-summary.ts';
 import type { CaseStore, StagingArea } from '../../../../electron/host/case-store.ts';
-import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { createImportConflicts } from '../../../../electron/host/import-conflicts.ts';
 import type { ImportConflicts, Verdict } from '../../../../electron/host/import-conflicts.ts';
 import { setClockOffset } from '../../../../core/pipeline/set-clock-offset.ts';
+import { LIBRARY_KINDS } from '../../../builders/library-kinds.ts';
 import { importTexts } from '../../../builders/import-text.ts';
 import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
 
+describe.each(LIBRARY_KINDS)('in a library that is $kind', ({ kind, open }) => {
 let folder = '';
 let store: CaseStore;
 let staging: StagingArea;
 let conflicts: ImportConflicts;
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), 'lacuna-conflicts-'));
-  store = await openFolderStore(join(folder, 'library'));
+  store = await open(join(folder, 'library'));
   await beginImport();
 });
 afterEach(async () => {
@@ -128,7 +129,7 @@ describe('a case of a known name', () => {
     expect(await place(record('A', [98, 97]))).toMatchObject({ kind: 'unchanged' });
   });
 
-  test('whose stored copy is damaged is replaced without a question: there is nothing to keep', async () => {
+  test.runIf(kind === 'a folder')('whose stored copy is damaged is replaced without a question: there is nothing to keep', async () => {
     const { caseKey } = await store.save(record('A', [98, 97]), null);
     const { writeFile } = await import('node:fs/promises');
     await writeFile(join(folder, 'library', 'cases', `${caseKey}.case`), 'rubbish');
@@ -170,4 +171,5 @@ describe('the same files under another name', () => {
     await store.save(record('K1', [98, 97]), null);
     expect(await place(record('trends', [98]))).toMatchObject({ kind: 'new' });
   });
+});
 });

@@ -5,6 +5,9 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildFolderShelf } from '../../../../electron/host/folder-shelf.ts';
 import type { LibraryShelf } from '../../../../electron/host/library-shelf.ts';
 import { DOCUMENT_NAMES, JOURNAL_NAMES } from '../../../../electron/host/library-shelf.ts';
+import { buildDatabaseShelf, checkShelf } from '../../../../electron/store/database-shelf.ts';
+import { openDatabase } from '../../../../electron/store/library-database.ts';
+import { drawKeys } from '../../../../electron/store/library-key.ts';
 
 /** The shelf as a program that starts anew finds it. */
 type Reopen = () => Promise<LibraryShelf>;
@@ -26,6 +29,16 @@ async function linesOf(shelf: LibraryShelf, group: string, number: string): Prom
 
 const KINDS: readonly (readonly [string, () => { readonly reopen: Reopen }])[] = [
   ['a folder', () => ({ reopen: async () => buildFolderShelf(folder) })],
+  ['an encrypted file', () => {
+    const keys = drawKeys();
+    return {
+      async reopen() {
+        const database = await openDatabase(join(folder, 'x.lacuna'), keys);
+        checkShelf(database);
+        return buildDatabaseShelf(database);
+      },
+    };
+  }],
 ];
 
 describe.each(KINDS)('the shelf of a library that is %s', (_kind, build) => {

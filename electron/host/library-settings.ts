@@ -1,0 +1,76 @@
+import { createHmac, randomBytes } from 'node:crypto';
+import { z } from 'zod';
+import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../core/model/parameters.ts';
+import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
+import { FailureError } from '../../core/protocol/failure-error.ts';
+import type { LibraryShelf } from './library-shelf.ts';
+
+const factsSchema = z.object({ schema: z.literal('lacuna-library/1'), salt: z.string().regex(/^[0-9a-f]{64}$/), samplesOffered: z.boolean(), reanalysisPending: z.boolean() });
+type Facts = z.infer<typeof factsSchema>;
+
+/** What a library knows of itself, and the parameters that its figures are computed with. Errors of the calls: as `LibraryDocument.replace`. */
+export interface LibrarySettings {
+  readonly samplesOffered: boolean;
+  readonly reanalysisPending: boolean;
+  change(change: Partial<Pick<Facts, 'samplesOffered' | 'reanalysisPending'>>): Promise<void>;
+  /** Returns the key under which a case of this name is stored where the library does not have it yet. */
+  newKeyOf(caseId: string): string;
+  /** Key of the codes that stand for persons and records, hexadecimal. A key of its own: a code must not tell which key a case has. */
+  readonly pseudonymKey: string;
+  /** Errors  rejects with a FailureError `parameters-damaged`. */
+  readParameters(): Promise<AnalysisParameters>;
+  /** Stores the parameters and says that every case waits for an analysis with them. */
+  saveParameters(parameters: AnalysisParameters): Promise<void>;
+}
+
+/** Returns the settings on a shelf, made anew where there are none. `isNew`: whether the library holds no case yet. */
+export async function openSettings(shelf: LibraryShelf, isNew: () => Promise<boolean>): Promise<LibrarySettings> {
+  const document = shelf.document('library');
+  const parametersDocument = shelf.document('parameters');
+  const found = readFacts(await document.read());
+  // New, or lost: the cases stay readable without it, since they are found by the names inside them.
+  let facts: Facts = found ?? { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !(await isNew()), reanalysisPending: false };
+  if (found === null) await document.replace(JSON.stringify(facts));
+  const keyed = (text: string): string => createHmac('sha256', Buffer.from(facts.salt, 'hex')).update(text).digest('hex');
+  async function change(some: Partial<Facts>): Promise<void> {
+    facts = { ...facts, ...some };
+    await document.replace(JSON.stringify(facts));
+  }
+  return {
+    get samplesOffered() {
+      return facts.samplesOffered;
+    },
+    get reanalysisPending() {
+      return facts.reanalysisPending;
+    },
+    change,
+    newKeyOf: (caseId) => keyed(caseId).slice(0, 32),
+    get pseudonymKey() {
+      return keyed('pseudonyms');
+    },
+    async readParameters() {
+      try {
+        const text = await parametersDocument.read();
+        if (text === null) return DEFAULT_PARAMETERS;
+        const stored: unknown = JSON.parse(text);
+        // A parameter that an earlier version did not know takes its default; whatever else is wrong the schema refuses.
+        return analysisParametersSchema.parse(typeof stored === 'object' ? { ...DEFAULT_PARAMETERS, ...stored } : stored);
+      } catch {
+        throw new FailureError({ code: 'parameters-damaged', message: 'The stored analysis parameters cannot be read.', remedy: 'Set them again on the parameters screen and save.' });
+      }
+    },
+    async saveParameters(parameters) {
+      await change({ reanalysisPending: true });
+      await parametersDocument.replace(`${JSON.stringify(parameters, null, 2)}\n`);
+    },
+  };
+}
+
+function readFacts(text: string | null): Facts | null {
+  try {
+    const parsed = factsSchema.safeParse(JSON.parse(text ?? ''));
+    return parsed.success ? parsed.data : null;
+  } catch {
+    return null;
+  }
+}

@@ -1,0 +1,203 @@
+import type { Stats } from 'node:fs';
+import { copyFile, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { basename, dirname, resolve } from 'node:path';
+import { FailureError } from '../../core/protocol/failure-error.ts';
+import { flushFolder, isSystemError, writeAtomically } from '../host/atomic-write.ts';
+import type { CaseStore } from '../host/case-store.ts';
+import type { LibraryLock } from '../host/library-lock.ts';
+import { lockLibrary } from '../host/library-lock.ts';
+import { makeFolder } from '../host/make-folder.ts';
+import { systemCode, writeFailure } from '../host/write-failure.ts';
+import { buildDatabaseStore } from './database-case-store.ts';
+import { flushFile } from './flush-file.ts';
+import { backUpWhenDue } from './library-backups.ts';
+import type { LibraryDatabase } from './library-database.ts';
+import { openDatabase } from './library-database.ts';
+import type { LibraryKeys, PassphraseCost } from './library-key.ts';
+import { drawKeys, unwrapKey, wrapKey } from './library-key.ts';
+
+/*
+ * A library as one encrypted file, and what lies beside it:
+ *   NAME.lacuna            everything: cases, documents, journals; encrypted
+ *   NAME.lacuna-wal, -shm  changes on their way into it while it is open; encrypted
+ *   NAME.lacuna.key        the wrapped key (library-key.ts); of no use without the passphrase, and needed with it
+ *   NAME.lacuna.unfinished a mark that the library is being made and holds nothing yet
+ *   NAME.lacuna.lock       which program has the library open
+ *   NAME.lacuna.incoming/  files of imports that are not over, as they came; removed at the end of each, and at every start
+ *   NAME.lacuna.backups/   a file and its key file for each backup
+ */
+export const LIBRARY_ENDING = '.lacuna';
+
+/** What holds the content: the database, what lies beside it while it is open or after a crash, and its key. */
+const LIBRARY_ENDINGS = ['', '-wal', '-shm', '.key'] as const;
+
+const keyFileOf = (path: string): string => `${path}.key`;
+const markOf = (path: string): string => `${path}.unfinished`;
+
+export interface LibraryFileOptions {
+  /** What a passphrase costs to try; the recommended cost when left out. */
+  readonly cost?: PassphraseCost;
+  /** What backups are dated with. */
+  readonly now?: () => Date;
+  /** Told why the automatic backup did not succeed. */
+  readonly onBackupProblem?: (error: unknown) => void;
+}
+
+/** What a person has to say before a library can be opened. */
+export type LibraryFileState = 'new' | 'locked';
+
+/** Returns whether a path names a library that is one file, by its ending or because a file lies there. */
+export async function isLibraryFile(path: string): Promise<boolean> {
+  if (path.endsWith(LIBRARY_ENDING)) return !(await isFolder(path));
+  return await isFile(path);
+}
+
+/**
+ * Returns whether there is a library at `path` to be opened, or none yet.
+ * Errors  rejects with a FailureError `library-incomplete` when one of its two files is missing.
+ */
+export async function stateOfLibraryFile(path: string): Promise<LibraryFileState> {
+  const [hasFile, hasKey, wasBeingMade] = await Promise.all([isFile(path), isFile(keyFileOf(path)), isFile(markOf(path))]);
+  // Nothing was ever acknowledged of a library whose making was cut short.
+  if (wasBeingMade || (!hasFile && !hasKey)) return 'new';
+  if (hasFile && hasKey) return 'locked';
+  const gone = hasFile ? basename(keyFileOf(path)) : basename(path);
+  throw new FailureError({
+    code: 'library-incomplete',
+    message: `The file ${gone} of the library is missing.`,
+    remedy: hasFile ? 'Put it back, or take the key file of one of the library’s backups: the key in it is the same, and its passphrase is the one of that day. Without a key file the library cannot be read by anyone.' : 'Put it back, or restore the library from one of its backups.',
+  });
+}
+
+/**
+ * Makes a library at `path` and returns it open. `fill` puts in what it is to hold from its beginning: it comes to be with that, or not at all.
+ * Errors  rejects with a FailureError: `passphrase-short`, `library-there`, `library-in-use`, `library-unusable`, or what the disk refused.
+ */
+export async function createLibraryFile(path: string, passphrase: string, options: LibraryFileOptions = {}, fill: (database: LibraryDatabase) => Promise<void> = async () => undefined): Promise<CaseStore> {
+  const file = resolve(path);
+  return await locked(file, async (lock) => {
+    if ((await stateOfLibraryFile(file)) === 'locked') throw new FailureError({ code: 'library-there', message: `There is already a library "${basename(file)}".`, remedy: 'Open it with its passphrase, or choose another name.' });
+    const keys = drawKeys();
+    const keyText = await wrapKey(keys, passphrase, options.cost);
+    // The mark is there before the first byte and goes after the last: what lies beside it was never acknowledged.
+    await writeAtomically(markOf(file), '');
+    await removeLibrary(file);
+    let database: LibraryDatabase | null = null;
+    try {
+      await writeFile(file, '', { mode: 0o600 }); // what is made beside it takes its mode
+      database = await openDatabase(file, keys);
+      await fill(database);
+      await writeAtomically(keyFileOf(file), keyText);
+      await rm(markOf(file));
+      await flushFolder(dirname(file));
+    } catch (error) {
+      database?.close();
+      await removeLibrary(file);
+      await rm(markOf(file), { force: true });
+      throw error;
+    }
+    return await build(file, database, keys, lock, options);
+  });
+}
+
+/**
+ * Returns the library at `path`, open.
+ * Errors  rejects with a FailureError: `passphrase-wrong`, `key-damaged`, `library-newer`, `library-damaged`, `library-missing`,
+ *         `library-incomplete`, `library-in-use`, `library-unusable`.
+ */
+export async function openLibraryFile(path: string, passphrase: string, options: LibraryFileOptions = {}): Promise<CaseStore> {
+  const file = resolve(path);
+  return await locked(file, async (lock) => {
+    const keys = await readKeys(file, passphrase);
+    return await build(file, await openDatabase(file, keys), keys, lock, options);
+  });
+}
+
+/**
+ * Gives a library another passphrase; its content is not written anew. Backups keep the passphrase of their day.
+ * Errors  as `openLibraryFile`, and `passphrase-short`; the earlier passphrase holds then.
+ */
+export async function changePassphrase(path: string, before: string, after: string, { cost }: LibraryFileOptions = {}): Promise<void> {
+  const file = resolve(path);
+  await locked(file, async (lock) => {
+    const text = await wrapKey(await readKeys(file, before), after, cost);
+    await writeAtomically(keyFileOf(file), text);
+    await lock.release();
+  });
+}
+
+async function readKeys(file: string, passphrase: string): Promise<LibraryKeys> {
+  if ((await stateOfLibraryFile(file)) === 'new') throw new FailureError({ code: 'library-missing', message: `There is no library "${basename(file)}".`, remedy: 'Check the path, or make a new library with: lacuna library create' });
+  return await unwrapKey(await readFile(keyFileOf(file), 'utf8'), passphrase);
+}
+
+/** Runs `work` with the library's lock, which is given free when it fails. */
+async function locked<T>(file: string, work: (lock: LibraryLock) => Promise<T>): Promise<T> {
+  let lock: LibraryLock | null = null;
+  try {
+    await makeFolder(dirname(file), 0o700);
+    lock = await lockLibrary(`${file}.lock`, basename(file));
+    return await work(lock);
+  } catch (error) {
+    await lock?.release();
+    if (error instanceof FailureError) throw error;
+    if (isSystemError(error, 'ENOSPC', 'EDQUOT')) throw writeFailure(error);
+    if (error instanceof Error && 'syscall' in error) throw new FailureError({ code: 'library-unusable', message: `The library "${basename(file)}" cannot be used (${systemCode(error)}).`, remedy: 'Choose another place with --library, or change the rights of its folder: it has to be writable.' });
+    throw error;
+  }
+}
+
+async function build(file: string, database: LibraryDatabase, keys: LibraryKeys, lock: LibraryLock, { now = () => new Date(), onBackupProblem = () => undefined }: LibraryFileOptions): Promise<CaseStore> {
+  try {
+    let backedUp: Promise<void> = Promise.resolve();
+    const store = await buildDatabaseStore({
+      database,
+      libraryName: basename(file, LIBRARY_ENDING),
+      incoming: `${file}.incoming`,
+      beforeClose: () => backedUp,
+      afterClose: () => lock.release(),
+    });
+    // Without waiting for it: the library is open meanwhile. One that does not succeed is told, and tried again at the next start.
+    backedUp = backUpWhenDue({ file, database, keys }, now()).then(() => undefined, onBackupProblem);
+    return store;
+  } catch (error) {
+    database.close();
+    throw error;
+  }
+}
+
+/** Puts a backup, which has been opened before, in the place of the library; what was there is kept under `aside` until a person removes it. */
+export async function putInPlace(path: string, backup: string, aside: string): Promise<void> {
+  const file = resolve(path);
+  await locked(file, async (lock) => {
+    const keyText = await readFile(keyFileOf(backup), 'utf8');
+    for (const ending of LIBRARY_ENDINGS) if (await isFile(`${file}${ending}`)) await rename(`${file}${ending}`, `${aside}${ending}`);
+    const coming = `${file}.coming`;
+    await copyFile(backup, coming);
+    await flushFile(coming);
+    await rename(coming, file);
+    await writeAtomically(keyFileOf(file), keyText);
+    await lock.release();
+  });
+}
+
+async function removeLibrary(file: string): Promise<void> {
+  for (const ending of LIBRARY_ENDINGS) await rm(`${file}${ending}`, { force: true });
+}
+
+async function isFile(path: string): Promise<boolean> {
+  return (await statOf(path))?.isFile() === true;
+}
+
+async function isFolder(path: string): Promise<boolean> {
+  return (await statOf(path))?.isDirectory() === true;
+}
+
+async function statOf(path: string): Promise<Stats | null> {
+  try {
+    return await stat(path);
+  } catch (error) {
+    if (isSystemError(error, 'ENOENT', 'ENOTDIR')) return null;
+    throw error;
+  }
+}

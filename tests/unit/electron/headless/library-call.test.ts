@@ -1,0 +1,86 @@
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { PassThrough } from 'node:stream';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import type { LibraryCall } from '../../../../electron/headless/library-call.ts';
+import { NEW_PASSPHRASE_VARIABLE, runLibraryCall } from '../../../../electron/headless/library-call.ts';
+import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
+import { askPassphrase, PASSPHRASE_VARIABLE } from '../../../../electron/store/ask-passphrase.ts';
+import { openLibraryFile } from '../../../../electron/store/library-file.ts';
+import { CHEAP, PASSPHRASE } from '../../../builders/library-kinds.ts';
+import { buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
+
+let folder = '';
+let file = '';
+let said: string[] = [];
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'lacuna-call-'));
+  file = join(folder, 'x.lacuna');
+  said = [];
+  vi.stubEnv(PASSPHRASE_VARIABLE, PASSPHRASE);
+});
+afterEach(async () => {
+  vi.unstubAllEnvs();
+  await rm(folder, { recursive: true, force: true });
+});
+async function run(call: LibraryCall): Promise<[code: number, text: string]> {
+  said = [];
+  const code = await runLibraryCall(call, (line) => said.push(line), { ...CHEAP, now: () => new Date(Date.UTC(2031, 0, 5)) });
+  return [code, said.join('\n')];
+}
+
+test('an encrypted library is made, moved into, checked, given another passphrase and restored, each said', async () => {
+  const old = await openFolderStore(join(folder, 'old'));
+  const { caseKey } = await old.save(buildCaseRecord({ caseId: 'A', channels: [buildChannel(Array.from({ length: 60_000 }, (_, i) => i % 100))] }), null);
+  await old.close();
+  expect(await run({ command: 'library', action: 'create', file: join(folder, 'x') })).toEqual([1, expect.stringContaining('ends in .lacuna')]);
+  expect(await run({ command: 'library', action: 'move', folder: join(folder, 'old'), file })).toEqual([0, expect.stringMatching(/^1 cases.*held against the folder[^]*remove the folder yourself[^]*nobody can read/)]);
+  expect(await run({ command: 'library', action: 'create', file })).toEqual([1, expect.stringContaining('already a library')]);
+  expect(await run({ command: 'library', action: 'check', file })).toEqual([0, '1 of 1 cases are whole, and everything else in the library is.']);
+  const [, listed] = await run({ command: 'library', action: 'backups', file });
+  const backup = /\S+\.lacuna$/m.exec(listed)?.[0] ?? '';
+  vi.stubEnv(NEW_PASSPHRASE_VARIABLE, 'a later passphrase');
+  expect(await run({ command: 'library', action: 'passphrase', file })).toEqual([0, expect.stringContaining('is changed')]);
+  expect(await run({ command: 'library', action: 'check', file })).toEqual([1, expect.stringMatching(/^This is not the passphrase.*cannot be replaced or reset by anyone/)]);
+  // A piece of the case is damaged; the backup is whole, and has the passphrase of its day.
+  vi.stubEnv(PASSPHRASE_VARIABLE, 'a later passphrase');
+  const bytes = await readFile(file);
+  bytes.fill(0, bytes.length - 40 * 4096, bytes.length - 36 * 4096);
+  await writeFile(file, bytes);
+  expect(await run({ command: 'library', action: 'check', file })).toEqual([1, expect.stringMatching(new RegExp(`^case ${caseKey}: .*damaged`))]);
+  vi.stubEnv(PASSPHRASE_VARIABLE, PASSPHRASE);
+  expect(await run({ command: 'library', action: 'restore', file, backup })).toEqual([0, expect.stringMatching(/1 cases\. It is the library now\.[^]*before-2031-01-05T00-00-00Z/)]);
+  const store = await openLibraryFile(file, PASSPHRASE, CHEAP);
+  expect(store.list().map(({ caseId }) => caseId)).toEqual(['A']);
+  await store.close();
+});
+
+describe('a passphrase', () => {
+  const terminal = (...lines: string[]) => {
+    const input = Object.assign(new PassThrough(), { isTTY: true, setRawMode: () => undefined });
+    const output = new PassThrough();
+    let shown = '';
+    output.on('data', (chunk: Buffer) => {
+      shown += chunk.toString();
+      const line = shown.endsWith(': ') ? lines.shift() : undefined;
+      if (line !== undefined) setImmediate(() => input.write(`${line}\r`));
+    });
+    return { source: { input, output, env: {} }, shown: () => shown };
+  };
+
+  test('is typed unseen, and twice when it is new', async () => {
+    const one = terminal('secret words of mine');
+    expect(await askPassphrase('Passphrase', 'X', { twice: false }, one.source)).toBe('secret words of mine');
+    expect(one.shown()).toBe('Passphrase: \n');
+    const two = terminal('secret words of mine', 'secret words of mien');
+    await expect(askPassphrase('New', 'X', { twice: true }, two.source)).rejects.toMatchObject({ code: 'passphrase-differs' });
+    expect(two.shown()).not.toContain('secret');
+  });
+
+  test('comes from the environment where nobody can be asked, or is missed', async () => {
+    const { source } = terminal();
+    expect(await askPassphrase('Passphrase', 'X', { twice: true }, { ...source, env: { X: 'from there' } })).toBe('from there');
+    await expect(askPassphrase('Passphrase', 'X', { twice: false }, { ...source, input: new PassThrough() })).rejects.toMatchObject({ code: 'passphrase-missing', remedy: expect.stringContaining('environment variable X') as string });
+  });
+});

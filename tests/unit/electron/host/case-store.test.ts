@@ -1,0 +1,149 @@
+import { mkdtemp, readFile, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
+import { sourceDigests } from '../../../../core/model/source-digests.ts';
+import { decodeCase, encodeCase } from '../../../../core/persist/case-bytes.ts';
+import { summarizeCase } from '../../../../core/protocol/case-summary.ts';
+import type { CaseStore, StagingArea } from '../../../../electron/host/case-store.ts';
+import type { ReadyCase } from '../../../../electron/host/import-work.ts';
+import { LIBRARY_KINDS } from '../../../builders/library-kinds.ts';
+import { bodyOf } from '../../../builders/stand-in-pool.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
+
+describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
+  let folder = '';
+  let store: CaseStore;
+  beforeEach(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'lacuna-contract-'));
+    store = await open(join(folder, 'library'));
+  });
+  afterEach(async () => {
+    await store.close();
+    await rm(folder, { recursive: true, force: true });
+  });
+  async function reopen(): Promise<void> {
+    await store.close();
+    store = await open(join(folder, 'library'));
+  }
+  async function valuesOf(caseId: string): Promise<number[]> {
+    const decoded = decodeCase(await store.readBytes(store.keyOf(caseId)));
+    if (!decoded.ok) throw new Error(decoded.failure.message);
+    return [...decoded.value.record.channels[0]!.value];
+  }
+  async function prepare(staging: StagingArea, caseId: string, values: readonly number[]): Promise<ReadyCase> {
+    const record = buildCaseRecord({ caseId, channels: [buildChannel(values)] });
+    return await staging.prepare({ bytes: encodeCase(record, null), summary: summarizeCase(store.keyOf(caseId), record, null), digests: sourceDigests(record), remarks: { notes: [], asTimeOfDay: [], agedBy: null } });
+  }
+
+  test('has a case after closing and opening, with its line', async () => {
+    const saved = await store.save(buildCaseRecord({ caseId: 'A' }), buildCaseAnalysis());
+    expect(saved).toMatchObject({ caseId: 'A', sites: ['finger'], date: '2030-03-17', dropouts: 1, lostMidMs: 30_000, longestMidMs: 30_000, monitoredMs: 600_000, shareMid: 0.05, intervalMs: 1000, channels: 1, findings: 1, sourceNames: ['trends.csv'], problem: null });
+    await reopen();
+    expect(store.list()).toEqual([saved]);
+    expect(decodeCase(await store.readBytes(saved.caseKey))).toEqual({ ok: true, value: { record: buildCaseRecord({ caseId: 'A' }), analysis: buildCaseAnalysis() } });
+    expect(store.casesFrom(sourceDigests(buildCaseRecord({ caseId: 'A' })))).toEqual([saved.caseKey]);
+  });
+
+  test('puts a case of the same name in the place of the earlier one, and counts its changes', async () => {
+    const first = await store.save(buildCaseRecord({ caseId: 'A' }), null);
+    const before = store.revisionOf(first.caseKey);
+    const second = await store.save(buildCaseRecord({ caseId: 'A' }), buildCaseAnalysis());
+    expect(second.caseKey).toBe(first.caseKey);
+    expect(store.list()).toEqual([second]);
+    expect(store.revisionOf(first.caseKey)).not.toBe(before);
+  });
+
+  test('says of a case that is gone that it is', async () => {
+    const { caseKey } = await store.save(buildCaseRecord(), null);
+    expect(await store.remove(caseKey)).toBe(true);
+    expect(await store.remove(caseKey)).toBe(false);
+    expect(store.list()).toEqual([]);
+    await expect(store.readBytes(caseKey)).rejects.toMatchObject({ code: 'case-missing' });
+    await expect(store.readBytes('../../../../etc/passwd')).rejects.toMatchObject({ code: 'case-missing' });
+    await reopen();
+    expect(store.list()).toEqual([]);
+  });
+
+  test('keeps cases of many sizes to the last byte', async () => {
+    const lengths = [0, 1, 8000, 8192, 50_000];
+    for (const length of lengths) await store.save(buildCaseRecord({ caseId: `n${length}`, channels: [buildChannel(Array.from({ length }, (_, i) => i % 101))] }), null);
+    await reopen();
+    for (const length of lengths) expect(await valuesOf(`n${length}`)).toEqual(Array.from({ length }, (_, i) => i % 101));
+  });
+
+  test('has the default parameters until others are saved, which mark the cases as waiting', async () => {
+    expect(await store.readParameters()).toEqual(DEFAULT_PARAMETERS);
+    await store.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours', minDurationS: 60 });
+    await reopen();
+    expect(await store.readParameters()).toMatchObject({ name: 'ours', minDurationS: 60 });
+    expect(store.isReanalysisPending).toBe(true);
+    await store.endReanalysis();
+    await store.markSamplesOffered();
+    await reopen();
+    expect([store.isReanalysisPending, store.samplesPending]).toEqual([false, false]);
+  });
+
+  test('tells a second program that it is open', async () => {
+    await expect(open(join(folder, 'library'))).rejects.toMatchObject({ code: 'library-in-use', message: expect.stringContaining('already open') as string, remedy: expect.stringContaining('--library') as string });
+  });
+
+  test.each(['/etc/passwd', '../up.csv', 'a/../../up.csv', 'C:\\x.csv', '\\\\server\\x', '', '.', 'a\u0000b', `${'x'.repeat(5000)}.csv`])('refuses to stage the path %j', async (path) => {
+    const staging = await store.openStaging({ isResumable: true });
+    await expect(staging.stage(path, bodyOf('x'))).rejects.toMatchObject({ code: 'bad-path' });
+    expect(staging.files).toEqual([]);
+  });
+
+  test('stages files as they came and removes them when the import ends', async () => {
+    const staging = await store.openStaging({ isResumable: true });
+    await staging.stage('Meyer/day 1\\trends.csv', bodyOf('time,', 'SpO2\n'));
+    await staging.stage('other.csv', bodyOf('x'));
+    const [first, other] = staging.files;
+    expect(first).toMatchObject({ relativePath: 'Meyer/day 1/trends.csv', byteLength: 10 });
+    expect(await readFile(first!.path, 'utf8')).toBe('time,SpO2\n');
+    await staging.keepOnly(new Map([['other.csv', 'renamed.csv']]));
+    expect(staging.files.map(({ relativePath }) => relativePath)).toEqual(['renamed.csv']);
+    expect(await store.endStaging(staging.importId)).toBe(true);
+    expect(await store.endStaging(staging.importId)).toBe(false);
+    await expect(readFile(other!.path)).rejects.toMatchObject({ code: 'ENOENT' });
+  });
+
+  test('takes the cases of an import in together with its entry, and a later run of it takes back what it does not give any more', async () => {
+    await store.save(buildCaseRecord({ caseId: 'A', channels: [buildChannel([1])] }), null);
+    const staging = await store.openStaging({ isResumable: true });
+    const base = { schema: 'lacuna-ledger/1' as const, importId: staging.importId, at: '2031-04-01T08:00:00.000Z', productVersion: '1' };
+    const entry = await store.ledger.prepare({ ...base, run: 1, kind: 'begun', files: [], corrects: null });
+    expect((await store.ledger.read(staging.importId)).entries).toEqual([]);
+    const put = [await prepare(staging, 'A', [2]), await prepare(staging, 'B', [3])];
+    expect(Buffer.from(await staging.readReady(store.keyOf('B'))).length).toBeGreaterThan(0);
+    expect([...(await store.publish(staging, { put, takeBack: [], entry }, {}))]).toEqual([store.keyOf('A')]);
+    expect([await valuesOf('A'), await valuesOf('B')]).toEqual([[2], [3]]);
+    expect((await store.ledger.read(staging.importId)).entries).toMatchObject([{ kind: 'begun' }]);
+    expect(decodeCase(await staging.readAside(store.keyOf('A')))).toMatchObject({ ok: true, value: { record: { channels: [{ value: new Float64Array([1]) }] } } });
+    await store.publish(staging, { put: [await prepare(staging, 'C', [4])], takeBack: [store.keyOf('A'), store.keyOf('B')] }, {});
+    expect([await valuesOf('A'), await valuesOf('C'), store.list().map(({ caseId }) => caseId)]).toEqual([[1], [4], ['A', 'C']]);
+    await store.endStaging(staging.importId);
+    await reopen();
+    expect([await valuesOf('A'), store.list().map(({ caseId }) => caseId)]).toEqual([[1], ['A', 'C']]);
+  });
+
+  test('changes nothing for a publication that is stopped before it begins', async () => {
+    const staging = await store.openStaging({ isResumable: true });
+    const put = [await prepare(staging, 'A', [2])];
+    await expect(store.publish(staging, { put, takeBack: [] }, { signal: AbortSignal.abort(new Error('stopped')) })).rejects.toThrow('stopped');
+    expect(store.list()).toEqual([]);
+    await reopen();
+    expect(store.list()).toEqual([]);
+  });
+
+  test('keeps what lies on its shelf', async () => {
+    const ours = { ...DEFAULT_PARAMETERS, name: 'ours' };
+    await store.parameterSets.save(ours);
+    await store.mappings.save({ schema: 'lacuna-mapping/1', name: 'house', files: [] }, false);
+    await reopen();
+    expect(await store.parameterSets.list()).toEqual([ours]);
+    expect((await store.mappings.list()).map(({ name }) => name)).toEqual(['house']);
+    expect([await store.protocols.list(), await store.qualityCharts.list(), await store.interruptedRuns()]).toEqual([[], [], []]);
+  });
+});
