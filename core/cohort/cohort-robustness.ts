@@ -1,5 +1,5 @@
 import { ALL_SENSORS, WHOLE_CASE } from '../model/cohort-burden.ts';
-import type { CohortCase } from '../model/cohort-case.ts';
+import type { CohortCase, CohortLosses } from '../model/cohort-case.ts';
 import { CANDIDATE_BRIDGES_S } from '../model/cohort-case.ts';
 import type { CohortDefinition } from '../model/cohort-definition.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
@@ -7,6 +7,7 @@ import type { RobustFigure, RobustPoint } from '../model/cohort-robustness.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { beforeLoss } from './before-loss.ts';
 import { burden } from './burden.ts';
+import { chooseCases } from './choose-cases.ts';
 import { restorationTimes } from './restoration-times.ts';
 import { sitesWithinPatients } from './sites-within-patients.ts';
 import { underDefinition } from './under-definition.ts';
@@ -21,14 +22,15 @@ const NO_DRAWS = { draws: 1, seed: 0 } as const;
 
 /**
  * Returns the main results of a cohort under other definitions of a dropout, one thing moved at a time.
- * Shape   the definition of the run first, then minimum durations, bridgings, look-backs and doubtful samples as lost, in order.
+ * Shape   `cases` in any order: those that the options choose take part. The definition of the run first, then minimum durations, bridgings, look-backs and doubtful samples as lost, in order.
  *         `onPoint` is called after each.
  * Source  analysis-spec 10; docs/metrics/cohort-robustness.md.
  */
-export function cohortRobustness(cases: readonly CohortCase[], options: RobustOptions, parameters: AnalysisParameters, onPoint: (done: number, total: number) => void): RobustPoint[] {
+export function cohortRobustness(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters, onPoint: (done: number, total: number) => void): RobustPoint[] {
+  const { chosen } = chooseCases(cases, options);
   const definitions = definitionsOf(parameters);
   return definitions.map(({ moved, definition }, i): RobustPoint => {
-    const under = cases.map((one) => underDefinition(one, definition, parameters));
+    const under = chosen.map((one) => underDefinition(one, definition, parameters));
     const point = { moved, definition, figures: figuresOf(under, options, definition, parameters) };
     onPoint(i + 1, definitions.length);
     return point;
@@ -49,7 +51,7 @@ export function definitionsOf({ minDurationS, bridgeS }: Pick<AnalysisParameters
 
 function figuresOf(cases: readonly CohortCase[], options: RobustOptions, { lookBackFactor }: CohortDefinition, parameters: AnalysisParameters): RobustFigure[] {
   const { conf } = options;
-  const ofSensors = burden(cases.map(undated), { groupBy: null, conf, ...NO_DRAWS }).rows.filter(({ scope, place }) => scope === 'all' && place !== WHOLE_CASE);
+  const ofSensors = burden(cases.map(bare), { groupBy: null, conf, ...NO_DRAWS }).rows.filter(({ scope, place }) => scope === 'all' && place !== WHOLE_CASE);
   const figures: RobustFigure[] = ofSensors.flatMap(({ place, primary }): RobustFigure[] => [
     { result: 'share lost', of: place, method: primary.shareInterval.method, estimate: primary.share?.mid ?? null, lower: primary.shareInterval.lower, upper: primary.shareInterval.upper, n: primary.dropouts, reason: primary.shareInterval.reason },
     { result: 'dropouts per hour', of: place, method: primary.perHourInterval.method, estimate: primary.perHour, lower: primary.perHourInterval.lower, upper: primary.perHourInterval.upper, n: primary.dropouts, reason: primary.perHourInterval.reason },
@@ -74,7 +76,9 @@ function figuresOf(cases: readonly CohortCase[], options: RobustOptions, { lookB
   return figures;
 }
 
-/** Without its date: months are not asked for here. */
-function undated(one: CohortCase): CohortCase {
-  return one.date === null ? one : { ...one, date: null };
+const NO_LOSSES: CohortLosses = { dropouts: [], lostMs: { low: 0, mid: 0, high: 0 }, longestMidMs: 0, monitoredMs: 0, monitoredSpans: [], openTail: [] };
+
+/** Without its date and its second result: neither is asked for here. */
+function bare(one: CohortCase): CohortCase {
+  return { ...one, date: null, sites: one.sites.map((site) => ({ ...site, doubtfulLost: NO_LOSSES })) };
 }

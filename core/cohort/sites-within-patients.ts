@@ -50,17 +50,14 @@ interface UnitCommon extends Omit<Common, 'one'> {
  */
 export function sitesWithinPatients(cases: readonly CohortCase[], { conf, draws, seed }: Pick<CohortOptions, 'conf' | 'draws' | 'seed'>, { keepBypass }: Pick<AnalysisParameters, 'keepBypass'>): SitesWithinPatients {
   const keys = sensorKeys(cases);
+  const together = keys.flatMap((firstKey, i) => keys.slice(i + 1).map((secondKey) => ({ firstKey, secondKey, units: unitsOf(cases, [firstKey, secondKey], keepBypass) }))).filter(({ units }) => units.length > 0);
   const found = OUTCOMES.flatMap((outcome) => {
-    const pairs = keys.flatMap((firstKey, i) =>
-      keys.slice(i + 1).flatMap((secondKey) => {
-        const units = unitsOf(cases, [firstKey, secondKey], keepBypass);
-        return units.length === 0 ? [] : [pairOf(firstKey, secondKey, outcome, units, { conf, draws, seed })];
-      }),
-    );
+    const pairs = together.map(({ firstKey, secondKey, units }) => pairOf(firstKey, secondKey, outcome, units, { conf, draws, seed }));
     const adjusted = holmAdjusted(pairs.map(({ p }) => p));
     return pairs.map((pair, i): WithinPatients => ({ ...pair, pHolm: adjusted[i] ?? null }));
   });
-  const all = keys.length < 3 ? [] : OUTCOMES.map((outcome) => allOf(keys, outcome, unitsOf(cases, keys, keepBypass)));
+  const complete = keys.length < 3 ? [] : unitsOf(cases, keys, keepBypass);
+  const all = keys.length < 3 ? [] : OUTCOMES.map((outcome) => allOf(keys, outcome, complete));
   return { leastSharedMs: LEAST_SHARED_MS, pairs: found, all, coverage: siteCoverage(cases, conf) };
 }
 

@@ -5,7 +5,7 @@ import type { ClusterRatio } from '../stats/cluster-ratio.ts';
 import { clusterRobustRatio } from '../stats/cluster-ratio.ts';
 import type { PoissonInterval } from '../stats/exact-poisson.ts';
 import { poissonInterval } from '../stats/exact-poisson.ts';
-import { median, quantile } from '../stats/quantile.ts';
+import { median, quantileOfSorted } from '../stats/quantile.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -65,7 +65,8 @@ export function cohortBurden(cases: readonly CaseBurden[], conf: number): Cohort
     byCluster.set(one.cluster, sums);
   }
   const sums = [...byCluster.values()];
-  const lostMs = eachLimit(lost, (values) => values.reduce((total, v) => total + v, 0)) ?? { low: 0, mid: 0, high: 0 };
+  const lostMs = sumOf(lost);
+  const quantiles = quantilesOf(lost);
   const casesWithLoss = cases.filter((one) => one.lostMs.length > 0).length;
   const hours = sums.map((one) => one.monitoredMs / HOUR_MS);
   return {
@@ -80,10 +81,10 @@ export function cohortBurden(cases: readonly CaseBurden[], conf: number): Cohort
     shareOverCases: withinOne(clusterRobustRatio(sums.map((one) => one.lostMs), sums.map((one) => one.monitoredMs), conf)),
     perHour: clusterRobustRatio(sums.map((one) => one.losses), hours, conf),
     perHourIfIndependent: poissonInterval(lost.length, monitoredMs / HOUR_MS, conf),
-    lowerQuartileMs: eachLimit(lost, (values) => quantile(values, 0.25)),
-    medianMs: eachLimit(lost, median),
-    upperQuartileMs: eachLimit(lost, (values) => quantile(values, 0.75)),
-    longestMs: eachLimit(lost, (values) => values.reduce((most, v) => Math.max(most, v), -Infinity)),
+    lowerQuartileMs: quantiles(0.25),
+    medianMs: quantiles(0.5),
+    upperQuartileMs: quantiles(0.75),
+    longestMs: quantiles(1),
     medianShareOfCases: median(cases.filter((one) => one.monitoredMs > 0).map((one) => lostMid(one) / one.monitoredMs)),
   };
 }
@@ -97,9 +98,16 @@ function lostMid({ lostMs }: CaseBurden): number {
   return lostMs.reduce((total, one) => total + one.mid, 0);
 }
 
-function eachLimit(lost: readonly Range3[], of: (values: readonly number[]) => number | null): Range3 | null {
-  const low = of(lost.map((one) => one.low));
-  const mid = of(lost.map((one) => one.mid));
-  const high = of(lost.map((one) => one.high));
-  return lost.length === 0 || low === null || mid === null || high === null ? null : { low, mid, high };
+/** Returns a function that gives a quantile of each limit (type 7), null without a loss. Each limit is sorted once. */
+function quantilesOf(lost: readonly Range3[]): (p: number) => Range3 | null {
+  const sorted = (pick: (one: Range3) => number) => Float64Array.from(lost, pick).sort();
+  const [lows, mids, highs] = [sorted((one) => one.low), sorted((one) => one.mid), sorted((one) => one.high)];
+  return (p) => {
+    const [low, mid, high] = [quantileOfSorted(lows, p), quantileOfSorted(mids, p), quantileOfSorted(highs, p)];
+    return low === null || mid === null || high === null ? null : { low, mid, high };
+  };
+}
+
+function sumOf(lost: readonly Range3[]): Range3 {
+  return lost.reduce((sum, { low, mid, high }) => ({ low: sum.low + low, mid: sum.mid + mid, high: sum.high + high }), { low: 0, mid: 0, high: 0 });
 }

@@ -9,8 +9,9 @@ import { nextStudy } from '../cohort/next-study.ts';
 import { studyCaseOf, studyUnits } from '../cohort/study-units.ts';
 import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
 import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
-import { cohortExport } from '../cohort/cohort-export.ts';
-import { cohortResults } from '../cohort/cohort-results.ts';
+import { cohortRobustness } from '../cohort/cohort-robustness.ts';
+import { mainExport, type MainExport } from '../cohort/main-export.ts';
+import { mainResults, type MainResults } from '../cohort/main-results.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CaseRecord } from '../model/case.ts';
@@ -22,7 +23,6 @@ import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { CohortCase } from '../model/cohort-case.ts';
 import type { UnreadCase } from '../model/cohort-flow.ts';
-import type { CohortExport } from '../model/cohort-export.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { CohortResults } from '../model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study.ts';
@@ -182,12 +182,14 @@ export interface AnalysisService {
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
   /** Returns what a stored case gives to a cohort; fails as `decodeCase` does. */
   cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CohortCase>>;
-  /** Returns everything that is stated about a cohort; tells by messages how much of it is done. */
-  cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<CohortResults>>;
+  /** Returns everything that is stated about a cohort, but its results under other definitions. */
+  cohortMain(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<MainResults>>;
+  /** Returns these; tells by messages how much of it is done. */
+  cohortRobustness(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<CohortResults['robustness']>;
   /** Returns what a planned case gives to a cohort; its key is its name. */
   reportCohortCase(task: CaseTask, parameters: AnalysisParameters): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
-  /** Returns everything that a cohort is written out as. As `cohort`. */
-  cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<CohortExport>>;
+  /** Returns everything that a cohort is written out as, but its results under other definitions. */
+  cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<MainExport>>;
   /** Returns a list of cases held against a library, or why it cannot be read. Only codes of what identifies persons are in the result. */
   reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>): Promise<Result<CaseListResult>>;
   /** Returns case-list.csv. */
@@ -238,7 +240,6 @@ const EFFECT_OPTIONS = { conf: 0.95, replicates: 2000, seed: 20260101 } as const
  * `post` receives the progress messages.
  */
 export function createAnalysisService(productVersion: string, post: (message: WorkerMessage) => void): AnalysisService {
-  const tellFigures = (done: number, total: number): void => post({ kind: 'figures-made', done, total });
   return {
     async readFile(file, options, plan) {
       let bytesDone = 0;
@@ -316,9 +317,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async cohortCase(bytes, caseKey, parameters) {
       return storedCohortCase(bytes, caseKey, parameters, productVersion);
     },
-    async cohort(cases, unread, options, parameters) {
+    async cohortMain(cases, unread, options, parameters) {
       const refused = refusal(options);
-      return refused === null ? ok(cohortResults(cases, unread, options, parameters, productVersion, isPersonColumn, tellFigures)) : fail(refused);
+      return refused === null ? ok(mainResults(cases, unread, options, parameters, productVersion, isPersonColumn)) : fail(refused);
+    },
+    async cohortRobustness(cases, options, parameters) {
+      return cohortRobustness(cases, options, parameters, (done, total) => post({ kind: 'figures-made', done, total }));
     },
     async reportCohortCase(task, parameters) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
@@ -326,7 +330,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async cohortExport(cases, unread, options, parameters) {
       const refused = refusal(options);
-      return refused === null ? ok(cohortExport(cases, unread, options, parameters, productVersion, { digestOf, isPersonColumn }, tellFigures)) : fail(refused);
+      return refused === null ? ok(mainExport(cases, unread, options, parameters, productVersion, { digestOf, isPersonColumn })) : fail(refused);
     },
     async reconcileCaseList(file, { request, library, decisions }, { keepIdentifiers, pseudonymKey }) {
       try {

@@ -1,6 +1,7 @@
 import { setMaxListeners } from 'node:events';
 import { transfer } from 'comlink';
 import type { Failure, Result } from '../../core/base/result.ts';
+import { ok } from '../../core/base/result.ts';
 import { shownPath } from '../../core/identity/shown-path.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
@@ -342,15 +343,23 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     cohortCase(bytes, caseKey, parameters, { signal } = {}) {
       return schedule((service) => service.cohortCase(moved(bytes), caseKey, parameters), { signal });
     },
-    cohort(cases, unread, cohortOptions, parameters, hooks = {}) {
-      return schedule((service) => service.cohort(cases, unread, cohortOptions, parameters), figureCall(hooks));
+    async cohort(cases, unread, cohortOptions, parameters, hooks = {}) {
+      const [main, robustness] = await both(
+        schedule((service) => service.cohortMain(cases, unread, cohortOptions, parameters), { signal: hooks.signal }),
+        schedule((service) => service.cohortRobustness(cases, cohortOptions, parameters), figureCall(hooks)),
+      );
+      return main.ok ? ok({ ...main.value, robustness }) : main;
     },
     reportCohortCase(read, planned, parameters, { signal } = {}) {
       const task = taskOf(read, planned);
       return schedule((service) => service.reportCohortCase(task, parameters), { signal });
     },
-    cohortExport(cases, unread, cohortOptions, parameters, hooks = {}) {
-      return schedule((service) => service.cohortExport(cases, unread, cohortOptions, parameters), figureCall(hooks));
+    async cohortExport(cases, unread, cohortOptions, parameters, hooks = {}) {
+      const [main, robustness] = await both(
+        schedule((service) => service.cohortExport(cases, unread, cohortOptions, parameters), { signal: hooks.signal }),
+        schedule((service) => service.cohortRobustness(cases, cohortOptions, parameters), figureCall(hooks)),
+      );
+      return main.ok ? ok({ ...main.value, results: { ...main.value.results, robustness } }) : main;
     },
     reconcileCaseList(file, task, listOptions, { signal } = {}) {
       return schedule((service) => service.reconcileCaseList(file, task, listOptions), { signal });
@@ -452,6 +461,12 @@ async function settled<T>(promises: readonly Promise<T>[]): Promise<T[]> {
     if (result.status === 'rejected') throw result.reason;
     return result.value;
   });
+}
+
+/** Returns both values, or rejects with the first reason once both have settled. */
+async function both<A, B>(first: Promise<A>, second: Promise<B>): Promise<[A, B]> {
+  await Promise.allSettled([first, second]);
+  return [await first, await second];
 }
 
 /** Puts the reports of the files that never reached the core between the others, so that every input file has at least one. */

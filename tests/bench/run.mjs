@@ -4,6 +4,8 @@
  *   npm run bench -- reading|opening|drawing   runs one part and prints it without touching docs/speed.md
  *   npm run bench -- large                     takes in an export of 2,000 cases, 2 GB, and writes its own section of docs/speed.md;
  *                                              it needs 8 GB of disk and is left out of a run of all parts
+ *   npm run bench -- cohort [CASES]            works out a cohort of 10,000 (or CASES) analysed cases and writes its own section of
+ *                                              docs/speed.md; left out of a run of all parts, and printed only with another number
  */
 import { execFile } from 'node:child_process';
 import { mkdir, mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
@@ -131,14 +133,42 @@ async function large(folder) {
   ].join('\n');
 }
 
-/** Returns a text with the section of the large import put in place of the one that is there. */
-function withLarge(text, section) {
-  const [before] = text.split(`\n${LARGE_HEADING}`);
-  return `${before.trimEnd()}\n\n${section.trimEnd()}\n`;
+const COHORT_HEADING = '## A cohort';
+const COHORT_CASES = 10_000;
+
+async function cohort(folder) {
+  const script = await bundle('cohort.bench');
+  const { build } = await import('../../electron/launch/build.mjs');
+  await build();
+  const load = loadavg()[0];
+  const figures = await lastJsonLine(process.execPath, [script, root, join(folder, 'tables'), String(cohortCases)]);
+  const { read, workedOut, written } = figures;
+  return [
+    `${COHORT_HEADING}\n`,
+    `From ${figures.cases} stored cases with their analyses (${figures.rowsPerCase} rows and ${(figures.dropouts / figures.cases).toFixed(1)} dropouts each) to every table of \`lacuna cohort\`: ${figures.draws} draws,`,
+    `36 months, 12 rooms, 16 definitions; two workers, one process. ${new Date().toISOString().slice(0, 10)}; load of the machine when it began: ${load.toFixed(1)} on ${cpus().length} processors${load > 1 ? ' (others were working on it: the times are too long, the memory is not)' : ''}.\n`,
+    '| stage | time | peak memory up to its end |',
+    '| --- | --- | --- |',
+    `| what each case gives | ${read.seconds.toFixed(0)} s | ${read.peakMb} MB |`,
+    `| results | ${(workedOut.seconds - read.seconds).toFixed(0)} s | ${workedOut.peakMb} MB |`,
+    `| tables, ${figures.megabytes.toFixed(0)} MB | ${(written.seconds - workedOut.seconds).toFixed(0)} s | ${written.peakMb} MB |`,
+    `| all | ${written.seconds.toFixed(0)} s | ${written.peakMb} MB |`,
+  ].join('\n');
+}
+
+/** Returns a text with a section of its own put in place of the one that is there, the other such section left alone. */
+function withOwn(text, heading, section) {
+  const others = [LARGE_HEADING, COHORT_HEADING].filter((one) => one !== heading);
+  const at = text.indexOf(`\n${heading}`);
+  if (at === -1) return `${text.trimEnd()}\n\n${section.trimEnd()}\n`;
+  const after = others.map((one) => text.indexOf(`\n${one}`)).filter((place) => place > at).sort((a, b) => a - b)[0];
+  return `${text.slice(0, at).trimEnd()}\n\n${section.trimEnd()}\n${after === undefined ? '' : text.slice(after)}`;
 }
 
 const only = process.argv[2];
-const parts = { reading, opening, drawing, large };
+const cohortCases = only === 'cohort' && process.argv[3] !== undefined ? Number(process.argv[3]) : COHORT_CASES;
+const ON_THEIR_OWN = ['large', 'cohort'];
+const parts = { reading, opening, drawing, large, cohort };
 if (only !== undefined && !(only in parts)) {
   console.error(`There is no part "${only}". Parts: ${Object.keys(parts).join(', ')}.`);
   process.exit(2);
@@ -148,7 +178,7 @@ const folder = await mkdtemp(join(tmpdir(), 'lacuna-bench-'));
 try {
   const sections = [];
   for (const [name, part] of Object.entries(parts)) {
-    if (only === undefined ? name === 'large' : only !== name) continue;
+    if (only === undefined ? ON_THEIR_OWN.includes(name) : only !== name) continue;
     console.error(`bench: ${name} …`);
     const text = await part(folder);
     console.log(`${text}\n`);
@@ -156,7 +186,8 @@ try {
   }
   const target = join(root, 'docs', 'speed.md');
   const earlier = await readFile(target, 'utf8').catch(() => '');
-  if (only === 'large') await writeFile(target, withLarge(earlier, sections.join('')));
+  if (only === 'large') await writeFile(target, withOwn(earlier, LARGE_HEADING, sections.join('')));
+  if (only === 'cohort' && cohortCases === COHORT_CASES) await writeFile(target, withOwn(earlier, COHORT_HEADING, sections.join('')));
   if (only === undefined) {
     const version = JSON.parse(await readFile(join(root, 'package.json'), 'utf8')).version;
     const cpu = cpus()[0]?.model.trim() ?? 'unknown processor';
@@ -169,9 +200,9 @@ try {
       `Version ${version}, ${new Date().toISOString().slice(0, 10)}, Node ${process.version}, ${cpus().length} × ${cpu}, ${Math.round(totalmem() / 2 ** 30)} GB, software rendering.`,
       '',
     ];
-    const at = earlier.indexOf(LARGE_HEADING);
+    const at = [LARGE_HEADING, COHORT_HEADING].map((heading) => earlier.indexOf(heading)).filter((place) => place !== -1);
     const text = `${head.join('\n')}\n${sections.join('\n\n')}\n`;
-    await writeFile(target, at === -1 ? text : withLarge(text, earlier.slice(at)));
+    await writeFile(target, at.length === 0 ? text : `${text.trimEnd()}\n\n${earlier.slice(Math.min(...at))}`);
     console.error(`bench: wrote docs/speed.md (${(await stat(target)).size} bytes)`);
   }
 } finally {

@@ -119,11 +119,13 @@ export function buildStandInPool(over: {
       await over.beforeFigures?.(caseKey);
       return service.cohortCase(bytes, caseKey, parameters);
     },
-    cohort: (cases, unread, options, parameters, { signal, onFigures } = {}) => {
+    async cohort(cases, unread, options, parameters, { signal, onFigures } = {}) {
       signal?.throwIfAborted();
-      return createAnalysisService('0.0.0-test', (message) => {
+      const main = await service.cohortMain(cases, unread, options, parameters);
+      const robustness = await createAnalysisService('0.0.0-test', (message) => {
         if (message.kind === 'figures-made') onFigures?.(message.done, message.total);
-      }).cohort(cases, unread, options, parameters);
+      }).cohortRobustness(cases, options, parameters);
+      return main.ok ? ok({ ...main.value, robustness }) : main;
     },
     reportCohortCase: () => Promise.reject(new Error('the host writes no tables')),
     cohortExport: () => Promise.reject(new Error('the host writes no tables')),

@@ -10,6 +10,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from
 import type { FileReport } from '../../core/model/import-report.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { twoClockCase } from '../builders/two-clock-case.ts';
+import { COHORT_FILE_NAMES } from '../../core/report/cohort-files.ts';
 import { REPORT_FILE_NAMES } from '../../core/report/report-files.ts';
 
 /** A copy of the built program, so that a build in the middle of a test cannot put another one in its place. */
@@ -349,4 +350,41 @@ describe.skipIf(process.platform === 'win32')('an interrupted run', () => {
     expect(stderr).toContain('Interrupted. Nothing was written.');
     expect(await readdir(top)).toEqual(['in']);
   });
+});
+
+describe('a cohort', () => {
+  const cohort = (...args: string[]): Promise<Ended> => ended(start('cohort', ...args));
+  const sample = (name: string) => fileURLToPath(new URL(`../../sample-cases/cases/${name}`, import.meta.url));
+  const folders = ['K01-fade-after-bolus', 'K06-finger-and-ear', 'K16-three-short-cases'].map(sample);
+
+  it('writes the same bytes whatever the order of the inputs and the number of workers', async () => {
+    const args = ['--draws', '200', '--group-by', 'service'];
+    const [one, two] = await Promise.all([
+      cohort(...folders, '--out', 'one', '--workers', '1', '--json', ...args),
+      cohort(...[...folders].reverse(), '--out', 'two', '--workers', '2', '--case-list', join(sample('K16-three-short-cases'), 'case-list.csv'), ...args),
+    ]);
+    expect([one.code, two.code], one.stderr + two.stderr).toEqual([0, 0]);
+    expect(JSON.parse(one.stdout)).toMatchObject({ exit_code: 0, cases: 5, cases_not_analysed: 0, written: [...COHORT_FILE_NAMES] });
+    const [first, second] = [await bytesOf('one'), await bytesOf('two')];
+    expect(Object.keys(first).sort()).toEqual([...COHORT_FILE_NAMES].sort());
+    for (const name of COHORT_FILE_NAMES) if (name !== 'parameters.json' && name !== 'methods.md') expect(second[name], name).toBe(first[name]);
+    // These two say that a list of cases was given.
+    expect(second['parameters.json']!.replace(/,\s*"case-list.csv"/u, '')).toBe(first['parameters.json']);
+    expect(second['methods.md']!.split('\n').filter((line) => !line.startsWith('A list of cases')).join('\n').replace(/\n\n\n/u, '\n\n')).toBe(first['methods.md']);
+    expect((await table('two', 'case-list.csv')).map((row) => row['state'])).toEqual(['matched', 'matched', 'matched', 'not in the list', 'not in the list']);
+    const burden = await table('one', 'cohort-burden.csv');
+    expect(burden.filter((row) => row['scope'] === 'group' && row['site'] === 'finger' && row['doubtful_lost'] === 'no').map((row) => row['value'])).toContain('not stated');
+    const flow = await table('one', 'cohort-flow.csv');
+    expect(flow.filter((row) => row['left_out_because'] === '').map((row) => [row['step'], row['cases']])).toEqual([['imported', '5'], ['readable', '5'], ['usable', '5'], ['analysed', '5']]);
+  }, 60_000);
+
+  it('refuses to compare persons, and a list that is not there, and writes nothing', async () => {
+    await put('in/a.csv', await readFile(join(sample('K16-three-short-cases'), 'case-list.csv')));
+    for (const args of [['--group-by', 'Surgeon'], ['--case-list', 'gone.csv'], ['--from', '2031-05-01', '--to', '2031-04-01']]) {
+      const { code, stderr } = await cohort('in', '--out', 'out', ...args);
+      expect(code, stderr).toBe(2);
+      expect(stderr).toContain('Nothing was written.');
+      expect(await readdir(top)).toEqual(['in']);
+    }
+  }, 60_000);
 });

@@ -11,7 +11,8 @@ import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
-import { cohortResults } from '../../../core/cohort/cohort-results.ts';
+import { cohortRobustness } from '../../../core/cohort/cohort-robustness.ts';
+import { mainResults } from '../../../core/cohort/main-results.ts';
 import { nextStudy } from '../../../core/cohort/next-study.ts';
 import { studyUnits } from '../../../core/cohort/study-units.ts';
 import { storedCohortCase } from '../../../core/pipeline/cohort-case.ts';
@@ -254,7 +255,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
         const answer = storedCohortCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
         return answer.ok ? [answer.value] : [];
       });
-      return cohortResults(found, [], options, saved, 'fake', () => false, (done, total) => tell({ kind: 'cohort-progress', jobId, stage: 'working out', done, total }));
+      return { ...mainResults(found, [], options, saved, 'fake', () => false), robustness: cohortRobustness(found, options, saved, (done, total) => tell({ kind: 'cohort-progress', jobId, stage: 'working out', done, total })) };
     },
     cancelCohort: () => Promise.resolve({ cancelled: true }),
     reconcileCaseList: () => trouble('The list was not chosen.', 'Choose the list again.'),

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { cohortExport } from '../../../../core/cohort/cohort-export.ts';
-import { definitionsOf } from '../../../../core/cohort/cohort-robustness.ts';
+import { mainExport } from '../../../../core/cohort/main-export.ts';
+import { cohortRobustness, definitionsOf } from '../../../../core/cohort/cohort-robustness.ts';
 import { cohortCaseOf } from '../../../../core/cohort/cohort-case-of.ts';
 import type { CohortCase } from '../../../../core/model/cohort-case.ts';
 import { cohortResultsSchema } from '../../../../core/model/cohort-results-schema.ts';
@@ -30,7 +30,8 @@ const CASES: readonly CohortCase[] = Array.from({ length: 30 }, (_, i) => {
 });
 
 async function textsOf(cases: readonly CohortCase[], seed = OPTIONS.seed): Promise<Record<string, string>> {
-  const run = cohortExport(cases, [{ caseKey: 'z', caseId: 'lost', reason: 'The worker was lost.' }], { ...OPTIONS, seed }, DEFAULT_PARAMETERS, '1.2.3', MAKING, () => undefined);
+  const main = mainExport(cases, [{ caseKey: 'z', caseId: 'lost', reason: 'The worker was lost.' }], { ...OPTIONS, seed }, DEFAULT_PARAMETERS, '1.2.3', MAKING);
+  const run = { ...main, results: { ...main.results, robustness: cohortRobustness(cases, OPTIONS, DEFAULT_PARAMETERS, () => undefined) } };
   const settings = { productVersion: '1.2.3', parameters: DEFAULT_PARAMETERS, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key from the input', relativeTime: false, written: cohortFileNames({ withCaseList: false }), cohort: run.results.options } as const;
   const texts: Record<string, string> = {};
   for (const { name, text } of cohortFiles({ run, settings, files: [], rejectedRows: [], unanalyzed: [], caseList: null })) {
@@ -78,7 +79,8 @@ test('every table is written and described, its rows as wide as its headings; me
 
 test('results pass their schema, and offer every column but those of persons', () => {
   const cases = CASES;
-  const { results } = cohortExport(cases, [], OPTIONS, DEFAULT_PARAMETERS, '1.2.3', MAKING, () => undefined);
+  const main = mainExport(cases, [], OPTIONS, DEFAULT_PARAMETERS, '1.2.3', MAKING).results;
+  const results = { ...main, robustness: cohortRobustness(cases.slice(0, 5), OPTIONS, DEFAULT_PARAMETERS, () => undefined) };
   expect(cohortResultsSchema.parse(JSON.parse(JSON.stringify(results)))).toEqual(results);
   expect(results.facets.flatMap(({ facet }) => (facet.kind === 'column' ? [facet.column] : []))).toEqual(['room']);
   expect(cohortOptionsSchema.safeParse({ ...OPTIONS, choice: { ...OPTIONS.choice, from: '31.12.2031' } }).success).toBe(false);

@@ -9,16 +9,20 @@ import { columnOf } from './case-facets.ts';
 import { chooseCases } from './choose-cases.ts';
 import type { ChartMaking } from './cohort-charts.ts';
 import { cohortCharts } from './cohort-charts.ts';
-import type { CohortProgress } from './cohort-results.ts';
-import { cohortResults } from './cohort-results.ts';
+import { mainResults, type MainResults } from './main-results.ts';
 import { qualityCaseOf } from './quality-case-of.ts';
 import { unitFunnel } from './unit-funnel.ts';
 
-/** Returns everything that a cohort is written out as. Shape as `cohortResults`. */
-export function cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, making: ChartMaking, onProgress: CohortProgress): CohortExport {
+/** What a cohort is written out as, but for its results under other definitions. */
+export interface MainExport extends Omit<CohortExport, 'results'> {
+  readonly results: MainResults;
+}
+
+/** Returns that. Shape as `mainResults`. */
+export function mainExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, making: ChartMaking): MainExport {
   const { chosen } = chooseCases(cases, options);
   return {
-    results: cohortResults(cases, unread, options, parameters, productVersion, making.isPersonColumn, onProgress),
+    results: mainResults(cases, unread, options, parameters, productVersion, making.isPersonColumn),
     charts: cohortCharts(chosen, options, parameters, making),
     funnel: funnelOf(chosen, options, making),
   };

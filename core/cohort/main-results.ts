@@ -7,7 +7,6 @@ import { beforeLoss } from './before-loss.ts';
 import { burden } from './burden.ts';
 import { columnsOf, facetValues } from './case-facets.ts';
 import { chooseCases } from './choose-cases.ts';
-import { cohortRobustness } from './cohort-robustness.ts';
 import { cohortEventAligned } from './event-aligned.ts';
 import { cohortFlow } from './flow.ts';
 import { restorationTimes } from './restoration-times.ts';
@@ -15,16 +14,16 @@ import { sitesWithinPatients } from './sites-within-patients.ts';
 
 const FIXED_FACETS: readonly CaseFacet[] = [{ kind: 'service' }, { kind: 'asa class' }, { kind: 'age band' }, { kind: 'position' }, { kind: 'site' }, { kind: 'month' }];
 
-/** Told now and then how much of the figures is done. */
-export type CohortProgress = (done: number, total: number) => void;
+/** All but what is drawn against other definitions, which can be worked out beside it. */
+export type MainResults = Omit<CohortResults, 'robustness'>;
 
 /**
- * Returns everything that is stated about a cohort.
+ * Returns everything that is stated about a cohort but its results under other definitions.
  * Shape   `cases` and `unread` in any order: they are sorted before anything is added up or drawn, so the same cases and seed give
  *         the same numbers to the last digit. A column that names persons is not offered: nothing is compared by it.
  * Source  analysis-spec 10; statistics; docs/metrics/burden.md, sites-within-patients.md, cohort-robustness.md; docs/methods/time-to-information.md, rates-after-exposures.md, event-aligned.md.
  */
-export function cohortResults(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, isPersonColumn: (column: string) => boolean, onProgress: CohortProgress): CohortResults {
+export function mainResults(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, isPersonColumn: (column: string) => boolean): MainResults {
   const choice = chooseCases(cases, options);
   const { chosen } = choice;
   const usable = [...chosen, ...choice.notChosen.map(({ one }) => one)];
@@ -40,6 +39,5 @@ export function cohortResults(cases: readonly CohortCase[], unread: readonly Unr
     restoration: restorationTimes(chosen, { ...options, isMainOnly: false }),
     beforeLoss: beforeLoss(chosen, { ...options, isMainOnly: false }),
     aligned: cohortEventAligned(chosen, options),
-    robustness: cohortRobustness(chosen, options, parameters, onProgress),
   };
 }
