@@ -5,7 +5,7 @@ import { ratioCentre } from '../stats/shewhart.ts';
 
 /** Points scatter more than chance from here on, and Laney's limits are drawn. Source: statistics g, a choice. */
 const SIGMA_Z_LIMIT = 1.2;
-/** From so many cases in a point chance explains less than anything else does. Source: statistics g, a choice. */
+/** From so many cases, or hours, in a point chance explains less than anything else does. Source: statistics g, a choice. */
 const VERY_MANY = 1000;
 
 /** Kinds of charts that a measure can be drawn as. */
@@ -21,8 +21,8 @@ export const KINDS_OF: Readonly<Record<ChartMeasure, readonly ChartKind[]>> = {
 /**
  * Returns the chart that the table of methods names for these points, with the figures that decided.
  * Shape   points that are complete. Seconds are no trials of chance, so time is drawn as single values whatever its denominator.
- * Source  statistics g: fewer than 10 points are only drawn, 10 to 19 are a run chart; p′ and u′ when sigmaZ > 1.2 (p′ also above about
- *         1000 cases a point); fewer than one event to expect in a point: g or t.
+ * Source  statistics g: fewer than 10 points are only drawn, 10 to 19 are a run chart; p′ and u′ when sigmaZ > 1.2, or above about
+ *         1000 cases or monitored hours a point; fewer than one event to expect in a point: g or t.
  */
 export function chartChoice(measure: ChartMeasure, points: readonly PointFigures[]): ChartChoice {
   const withValue = points.filter(({ value }) => value !== null);
@@ -43,7 +43,9 @@ export function chartChoice(measure: ChartMeasure, points: readonly PointFigures
       if (meanDenominator !== null && meanDenominator > VERY_MANY) return { ...figures, kind: 'p prime', reason: 'shares of very many cases' };
       return { ...figures, kind: 'p', reason: 'shares of cases' };
     case 'losses per hour':
-      return sigmaZ !== null && sigmaZ > SIGMA_Z_LIMIT ? { ...figures, kind: 'u prime', reason: 'counts that scatter more than chance' } : { ...figures, kind: 'u', reason: 'counts in time' };
+      if (sigmaZ !== null && sigmaZ > SIGMA_Z_LIMIT) return { ...figures, kind: 'u prime', reason: 'counts that scatter more than chance' };
+      if (meanDenominator !== null && meanDenominator > VERY_MANY) return { ...figures, kind: 'u prime', reason: 'counts in very many hours' };
+      return { ...figures, kind: 'u', reason: 'counts in time' };
     case 'cases between long losses':
       return { ...figures, kind: 'g', reason: 'rare events' };
     case 'days between long losses':

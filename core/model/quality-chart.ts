@@ -105,6 +105,7 @@ export const CHOICE_REASONS = [
   'shares of very many cases',
   'counts in time',
   'counts that scatter more than chance',
+  'counts in very many hours',
   'time is not counted in cases',
   'rare events',
   'chosen by a person',

@@ -63,6 +63,7 @@ const CHOICE_REASON_TEXTS: Readonly<Record<ChoiceReason, string>> = {
   'shares of very many cases': 'points of very many cases make ordinary limits too narrow',
   'counts in time': 'a point counts events in monitored time',
   'counts that scatter more than chance': 'the counts scatter more than chance alone would make them',
+  'counts in very many hours': 'points of very many monitored hours make ordinary limits too narrow',
   'time is not counted in cases': 'seconds are not cases that chance draws: each value stands for itself',
   'rare events': 'the events are rare',
   'chosen by a person': 'a person chose it',

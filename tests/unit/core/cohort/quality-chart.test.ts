@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { chartChoice } from '../../../../core/cohort/chart-choice.ts';
 import { type DrawOptions, drawChart } from '../../../../core/cohort/draw-chart.ts';
 import { type MakeOptions, editChart, makeChart, proposeChart } from '../../../../core/cohort/make-chart.ts';
 import type { QualityCase } from '../../../../core/model/quality-case.ts';
@@ -47,6 +48,9 @@ describe('the choice of a chart', () => {
     expect(steady.choice).toMatchObject({ kind: 'p', reason: 'shares of cases', meanDenominator: 20, isRare: false });
     expect(choose(STEADY.map((x, i) => (i % 2 === 0 ? x : x + 10))).choice).toMatchObject({ kind: 'p prime', reason: 'shares that scatter more than chance' });
     expect(choose(STEADY, { measure: 'losses per hour' }).choice.kind).toBe('u');
+    const point = { cases: 2000, digest: '' };
+    const many = Array.from({ length: 20 }, (_, i) => ({ ...point, numerator: 200 + (i % 2), denominator: 2000, value: (200 + (i % 2)) / 2000 }));
+    expect([chartChoice('losses per hour', many).reason, chartChoice('cases with a long loss', many).reason]).toEqual(['counts in very many hours', 'shares of very many cases']);
     expect(choose(STEADY, { measure: 'share of time lost' }).choice).toMatchObject({ kind: 'xmr', reason: 'time is not counted in cases' });
     expect(choose(STEADY, { measure: 'cases between long losses' }).choice).toMatchObject({ kind: 'g', reason: 'rare events' });
     expect(choose(STEADY, { measure: 'days between long losses' }).choice.kind).toBe('t');
