@@ -17,6 +17,7 @@ import type { SiteDetail } from '../../core/model/site-detail.ts';
 import type { UnitFunnel } from '../../core/model/unit-funnel.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import type { LedgerImport, LedgerLine } from '../../core/model/ledger.ts';
+import { DEFAULT_NEXT_STUDY, type PlannedStudy } from '../../core/model/next-study.ts';
 import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
 import type { CaseSummary, HostEvent, ImportResult, QualityAnswer } from '../../core/protocol/host-api.ts';
 import type { Host } from '../../electron/host/host.ts';
@@ -117,6 +118,10 @@ describe('the whole way through the browser door', () => {
     expect(await call('cancelComparison', { jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
     expect(await call<CohortResults>('cohort', { jobId: 'ab'.repeat(16), caseKeys: null, options: DEFAULT_COHORT_OPTIONS })).toMatchObject({ flow: { units: 1 }, burden: { cases: [{ place: 'finger', dropouts: 1 }, { place: 'case' }] } });
     expect(await call('cancelCohort', { jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
+
+    const options = { ...DEFAULT_NEXT_STUDY, firstKey: 'finger', secondKey: 'toe' };
+    expect(await call<PlannedStudy>('planStudy', { jobId: 'ef'.repeat(16), caseKeys: [caseKey], options })).toMatchObject({ cases: 1, study: { reason: 'too few patients', sizes: [] } });
+    expect(await call('listProtocols', null)).toEqual([]);
 
     expect(await call('proposeClockOffsets', { caseKey })).toEqual([]);
     expect((await call<{ sites: { totals: { count: number } }[] }>('tryClockOffset', { caseKey, sourceIndex: 0, offsetMs: 60_000 })).sites[0]!.totals.count).toBe(1);
