@@ -64,6 +64,7 @@ export function nextStudy(units: readonly StudyUnit[], options: NextStudyOptions
   // The sizes found stand among those asked about, so that their figures are seen.
   const shown = [...options.sizes, forPower?.n, forHalfWidth?.n].filter((n) => n !== null && n !== undefined);
   const sizes = [...new Set(shown)].sort((a, b) => a - b).map((n) => run.at(n));
+  run.finish();
   const isPaired = options.design === 'paired';
   return {
     ...none,
@@ -226,6 +227,11 @@ class Simulation {
     this.total = Math.max(this.total, this.done);
     this.onProgress(this.done, this.total);
     return size;
+  }
+
+  /** Says that nothing more will be drawn. */
+  finish(): void {
+    this.onProgress(this.total, this.total);
   }
 
   private newStudy(n: number): PairedStudy | ParallelStudy {

@@ -16,6 +16,7 @@ import { IMPORT_REPORT_FIELDS } from './import-report-file.ts';
 import type { JsonField } from './json-field.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { COHORT_FIELDS, PARAMETERS_FIELDS } from './parameters-file.ts';
+import { NEXT_STUDY_COLUMNS } from './next-study-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
 import { importReportFiles, type ReportFile } from './report-files.ts';
 
@@ -64,9 +65,13 @@ export const COHORT_FILE_NAMES: readonly string[] = ['import-report.json', 'reje
 /** A file that is written only where a list of cases was given. */
 export const CASE_LIST_FILE_NAME = 'case-list.csv';
 
+/** Files of a study that was asked about, and of a protocol. */
+export const NEXT_STUDY_FILE_NAMES = ['next-study.csv', 'next-study.md'] as const;
+export const PROTOCOL_FILE_NAME = 'protocol.md';
+
 /** Returns the names of the files that a cohort run writes. */
-export function cohortFileNames({ withCaseList }: { readonly withCaseList: boolean }): string[] {
-  return withCaseList ? [...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME] : [...COHORT_FILE_NAMES];
+export function cohortFileNames({ withCaseList, withNextStudy = false, withProtocol = false }: { readonly withCaseList: boolean; readonly withNextStudy?: boolean; readonly withProtocol?: boolean }): string[] {
+  return [...COHORT_FILE_NAMES, ...(withCaseList ? [CASE_LIST_FILE_NAME] : []), ...(withNextStudy ? NEXT_STUDY_FILE_NAMES : []), ...(withProtocol ? [PROTOCOL_FILE_NAME] : [])];
 }
 
 /** What a cohort run found. */
@@ -78,22 +83,26 @@ export interface CohortRun {
   readonly unanalyzed: readonly UnanalyzedCase[];
   /** A list of cases held against those that were read; null: none was given. */
   readonly caseList: CaseListResult | null;
+  /** Where a study or a protocol was given: their files, and whether the run was computed under the protocol (null: there is none). */
+  readonly planned?: { readonly files: readonly ReportFile[]; readonly statement: string | null } | undefined;
 }
 
 /** Returns every file of a cohort run. Shape the same result gives the same bytes, whatever the order of `files`. */
-export function cohortFiles({ run, settings, files, rejectedRows, unanalyzed, caseList }: CohortRun): ReportFile[] {
+export function cohortFiles({ run, settings, files, rejectedRows, unanalyzed, caseList, planned }: CohortRun): ReportFile[] {
   return [
     ...importReportFiles({ settings, files, rejectedRows, unanalyzed }),
     ...TABLES.map(({ name, text }) => ({ name, text: [text(run)] })),
-    { name: 'methods.md', text: [methodsText(run, settings, files, caseList)] },
+    { name: 'methods.md', text: [methodsText(run, settings, files, { caseList, protocol: planned?.statement ?? null })] },
     { name: 'cohort-dictionary.md', text: [dictionaryText()] },
     ...(caseList === null ? [] : [{ name: CASE_LIST_FILE_NAME, text: [caseListText(caseList)] }]),
+    ...(planned?.files ?? []),
   ];
 }
 
 function dictionaryText(): string {
   const others = [
     { name: CASE_LIST_FILE_NAME, about: 'Only with `--case-list`. The rows of the list in their order, then the cases that no row means and those that seem to be there twice.', fields: CASE_LIST_COLUMNS },
+    { name: 'next-study.csv', about: 'Only with `--next-study`. One row per size of a study that compares two sites, drawn from the patients of the run.', fields: NEXT_STUDY_COLUMNS },
     { name: 'rejected-rows.csv', about: 'One row per input row that was not taken. Sorted by file and line.', fields: REJECTED_ROW_COLUMNS },
     { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
     { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: [...PARAMETERS_FIELDS, ...COHORT_FIELDS] },

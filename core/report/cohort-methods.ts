@@ -11,12 +11,19 @@ import { DEFAULT_PARAMETERS } from '../model/parameters.ts';
 import { inOrder } from './case-context.ts';
 import type { RunSettings } from './parameters-file.ts';
 
+/** What was given beside the exports; null: it was not. */
+interface StatedBeside {
+  readonly caseList: CaseListResult | null;
+  /** Whether the run was computed under a protocol. */
+  readonly protocol: string | null;
+}
+
 /**
  * Returns methods.md: what was done, in plain words, for the methods section of a paper or a report.
  * Shape   the same results give the same bytes. Every number in it is one of the run.
  * Source  RECORD 2015 (Benchimol, PLoS Med 12:e1001885) and STROBE; handbook 9.5 (what is to be printed) and 12 (cautions).
  */
-export function methodsText(run: CohortExport, settings: RunSettings, files: readonly FileReport[], caseList: CaseListResult | null): string {
+export function methodsText(run: CohortExport, settings: RunSettings, files: readonly FileReport[], { caseList, protocol }: StatedBeside): string {
   const { results } = run;
   return [
     '# Methods',
@@ -25,6 +32,7 @@ export function methodsText(run: CohortExport, settings: RunSettings, files: rea
     '',
     ...dataPart(run, settings, files),
     ...definitionPart(results.parameters),
+    ...(protocol === null ? [] : [`${protocol} The protocol stands in \`protocol.md\`.`, '']),
     ...casesPart(results.flow, results.options, caseList),
     ...statisticsPart(run),
     ...sensitivityPart(run),

@@ -1,3 +1,4 @@
+import { countWords } from '../base/count-words.ts';
 import type { FormulaSize, LibrarySite, NextStudy, NextStudyOptions, PlannedStudy, Simulated, WantedSize } from '../model/next-study.ts';
 import { NO_STUDY_WORDS, STUDY_CAUTION_WORDS } from '../model/next-study-words.ts';
 
@@ -12,7 +13,7 @@ export function nextStudyStatement({ study, parameters, cases, leftOut }: Planne
     '',
     `Asked: a ${options.design} study, ${options.secondKey} against ${options.firstKey}; outcome: ${options.outcome}; effect to be found: ${options.effect} ${options.effectSize}${unitOf(options)}.`,
     '',
-    `From ${cases} cases${leftOut.length === 0 ? '' : ` (${leftOut.length} left out)`}, definition of a dropout “${parameters.name}”: at least ${parameters.minDurationS} s, bridging below ${parameters.bridgeS} s.`,
+    `From ${countWords(cases, 'case', 'cases')}${leftOut.length === 0 ? '' : ` (${leftOut.length} left out)`}, definition of a dropout “${parameters.name}”: at least ${parameters.minDurationS} s, bridging below ${parameters.bridgeS} s.`,
     '',
     ...(first === null ? [] : [siteLine(options.firstKey, first, options)]),
     ...(second === null ? [] : [siteLine(options.secondKey, second, options)]),
@@ -33,7 +34,7 @@ function unitOf({ effect, outcome }: NextStudyOptions): string {
 
 function siteLine(key: string, site: LibrarySite, { outcome }: NextStudyOptions): string {
   const figure = (value: number): string => (outcome === 'share lost' ? `${short(value * 100)} %` : `${short(value)} per hour`);
-  return `- ${key}: ${site.patients} patients, ${site.withoutLoss} without loss, ${short(site.monitoredMs / 3_600_000)} h monitored; mean ${figure(site.mean)}, SD between patients ${site.sd === null ? 'not defined' : figure(site.sd)}, total over total ${figure(site.pooled)}${site.dispersion === null ? '' : `; dispersion of dropouts ${short(site.dispersion)} (independent ones: 1)`}.`;
+  return `- ${key}: ${countWords(site.patients, 'patient', 'patients')}, ${site.withoutLoss} without loss, ${short(site.monitoredMs / 3_600_000)} h monitored; mean ${figure(site.mean)}, SD between patients ${site.sd === null ? 'not defined' : figure(site.sd)}, total over total ${figure(site.pooled)}${site.dispersion === null ? '' : `; dispersion of dropouts ${short(site.dispersion)} (independent ones: 1)`}.`;
 }
 
 function answerLines({ options, forPower, forHalfWidth, formula, most, sizes }: NextStudy): string[] {

@@ -3,6 +3,7 @@ import { createReadStream } from 'node:fs';
 import type { Failure, Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
 import { reconcileCaseList } from '../cohort/case-list.ts';
+import { chooseCases } from '../cohort/choose-cases.ts';
 import { drawChart } from '../cohort/draw-chart.ts';
 import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
 import { nextStudy } from '../cohort/next-study.ts';
@@ -196,8 +197,8 @@ export interface AnalysisService {
   caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>): Promise<string>;
   /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
   studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<StudyCase>>;
-  /** Returns what cases of a run give to the planning of a study. */
-  studyCases(cases: readonly CohortCase[]): Promise<readonly StudyCase[]>;
+  /** Returns what the chosen ones of the cases of a run give to the planning of a study. */
+  studyCases(cases: readonly CohortCase[], options: CohortOptions): Promise<readonly StudyCase[]>;
   /** Returns power and precision of a study; tells how far it is by messages. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions): Promise<NextStudy>;
   /** Returns next-study.csv. */
@@ -348,8 +349,8 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async studyCase(bytes, caseKey, parameters) {
       return storedStudyCase(bytes, caseKey, parameters, productVersion);
     },
-    async studyCases(cases) {
-      return cases.map(studyCaseOf);
+    async studyCases(cases, options) {
+      return chooseCases(cases, options).chosen.map(studyCaseOf);
     },
     async planStudy(cases, options) {
       return nextStudy(studyUnits(cases, options), options, (done, total) => post({ kind: 'patients-drawn', done, total }));

@@ -36,6 +36,10 @@ export interface CohortCall extends ReadingCall {
   readonly leaveOutUndated: boolean;
   readonly change: CohortChange | undefined;
   readonly caseList: string | undefined;
+  readonly caseListColumn: string | undefined;
+  readonly caseListDate: string | undefined;
+  readonly nextStudy: string | undefined;
+  readonly protocol: string | undefined;
 }
 
 export type Call = AnalyseCall | CohortCall;
@@ -73,6 +77,10 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--leave-out-undated', 'with --from or --to: leave out cases without a date', false)
     .addOption(new Option('--change <day:text>', 'mark a change on its first day, with before and after').argParser(changeOf))
     .option('--case-list <file>', 'hold a list of cases from elsewhere against those that were read: case-list.csv')
+    .option('--case-list-column <heading>', 'column of that list that names the cases; without it the one that fits best')
+    .option('--case-list-date <heading>', 'column of that list with the date of the case')
+    .option('--next-study <file>', 'plan a study (JSON) from the spread of these cases: next-study.csv, next-study.md')
+    .option('--protocol <file>', 'say whether the run keeps to a protocol that was fixed in the program: protocol.md')
     .action((inputs: string[], options: Omit<CohortCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'cohort', inputs };
     });

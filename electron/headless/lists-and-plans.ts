@@ -3,6 +3,7 @@ import { stat } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
 import type { CaseListResult } from '../../core/model/case-list.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
+import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import type { NextStudyOptions } from '../../core/model/next-study.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { protocolDifferences } from '../../core/model/protocol-differences.ts';
@@ -33,9 +34,6 @@ export interface ListsAndPlans {
   readonly protocol: StudyProtocol | null;
 }
 
-/** The files that such a call may write. */
-export const LISTS_AND_PLANS_FILE_NAMES = ['case-list.csv', 'next-study.csv', 'next-study.md', 'protocol.md'] as const;
-
 /** Returns what a call asks for. Throws WrongCall for a file that cannot be had, or holds something else. */
 export async function readListsAndPlans(call: ListsAndPlansCall): Promise<ListsAndPlans> {
   if (call.caseList === undefined && (call.caseListColumn !== undefined || call.caseListDate !== undefined)) throw new WrongCall('A column of the case list is named, but no --case-list.');
@@ -64,13 +62,15 @@ export interface ListsAndPlansSurroundings {
   readonly keepIdentifiers: boolean;
   readonly pseudonymKey: string;
   readonly parameters: AnalysisParameters;
-  readonly seed: number;
+  /** Of the cohort: which cases a study is planned from, and what a protocol is held against. */
+  readonly options: CohortOptions;
   readonly signal: AbortSignal;
   readonly onDrawn?: ((done: number, total: number) => void) | undefined;
 }
 
-/** What came of it: files to be written, and what is to be said elsewhere. */
+/** What came of it. */
 export interface ListsAndPlansResult {
+  /** Of the next study and the protocol. */
   readonly files: readonly ReportFile[];
   readonly list: CaseListResult | null;
   /** Whether the run was computed under the protocol; null where none was given. */
@@ -78,27 +78,27 @@ export interface ListsAndPlansResult {
 }
 
 /**
- * Returns the files of the case list, the next study and the protocol for the cases of a run.
+ * Returns the case list, the next study and the protocol for the cases of a run.
  * Errors  throws WrongCall where the list cannot be read: nothing is written then.
  */
 export async function listsAndPlans({ list, study, protocol }: ListsAndPlans, cases: readonly CohortCase[], surroundings: ListsAndPlansSurroundings): Promise<ListsAndPlansResult> {
-  const { pool, keepIdentifiers, pseudonymKey, parameters, seed, signal, onDrawn } = surroundings;
+  const { pool, keepIdentifiers, pseudonymKey, parameters, options, signal, onDrawn } = surroundings;
   const files: ReportFile[] = [];
   let listed: CaseListResult | null = null;
   if (list !== null) {
     const request = { table: null, idColumn: list.idColumn, dateColumn: list.dateColumn };
-    const answer = await pool.reconcileCaseList(list.file, { request, library: cases.map(listedCohortCase), decisions: [] }, { keepIdentifiers, pseudonymKey }, { signal });
+    const answer = await pool.reconcileCaseList(list.file, { request, library: cases.map(listedCohortCase).sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), decisions: [] }, { keepIdentifiers, pseudonymKey }, { signal });
     if (!answer.ok) throw new WrongCall(`The case list: ${answer.failure.message}${answer.failure.line === undefined ? '' : ` (line ${answer.failure.line})`} ${answer.failure.remedy ?? ''}`.trim());
     listed = answer.value;
-    files.push({ name: 'case-list.csv', text: [await pool.caseListText(listed, { signal })] });
   }
   if (study !== null) {
-    const planned = await pool.planStudy(await pool.studyCases(cases, { signal }), study, { signal, onDrawn });
+    const chosen = await pool.studyCases(cases, options, { signal });
+    const planned = await pool.planStudy(chosen, study, { signal, onDrawn });
     files.push({ name: 'next-study.csv', text: [await pool.nextStudyText(planned, { signal })] });
-    files.push({ name: 'next-study.md', text: [nextStudyStatement({ study: planned, parameters, cases: cases.length, leftOut: [] })] });
+    files.push({ name: 'next-study.md', text: [nextStudyStatement({ study: planned, parameters, cases: chosen.length, leftOut: [] })] });
   }
   if (protocol === null) return { files, list: listed, statement: null };
-  const statement = protocolStatement(protocol, protocolDifferences(protocol, { parameters, seed }));
+  const statement = protocolStatement(protocol, protocolDifferences(protocol, { parameters, conf: options.conf, seed: options.seed }));
   files.push({ name: 'protocol.md', text: [`${protocolMarkdown(protocol)}\n## This run\n\n${statement}\n`] });
   return { files, list: listed, statement };
 }

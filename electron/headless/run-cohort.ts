@@ -1,13 +1,9 @@
-import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { basename, dirname, resolve } from 'node:path';
 import { shownMapping } from '../../core/identity/shown-mapping.ts';
-import type { CaseListResult } from '../../core/model/case-list.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
-import { listedCohortCase } from '../../core/protocol/listed-case.ts';
 import { cohortFileNames, cohortFiles } from '../../core/report/cohort-files.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
@@ -17,7 +13,8 @@ import { createAnalysisPool } from '../host/analysis-pool.ts';
 import { inTurns } from '../host/in-turns.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
 import type { CohortCall } from './command-line.ts';
-import { codeOf, findInputs, WrongCall } from './find-inputs.ts';
+import { findInputs, WrongCall } from './find-inputs.ts';
+import { listsAndPlans, readListsAndPlans } from './lists-and-plans.ts';
 import { openOutputFolder } from './output-folder.ts';
 import { keyFromInputs, readPseudonymKey } from './pseudonym-key.ts';
 import { checkedZone, readMapping, readParameters } from './read-settings.ts';
@@ -31,7 +28,7 @@ import type { RunSurroundings } from './run.ts';
  */
 export async function runCohort(call: CohortCall, { display, signal, workerUrl, productVersion }: RunSurroundings): Promise<ReadSummary> {
   const options = optionsOf(call);
-  const written = cohortFileNames({ withCaseList: call.caseList !== undefined });
+  const written = cohortFileNames({ withCaseList: call.caseList !== undefined, withNextStudy: call.nextStudy !== undefined, withProtocol: call.protocol !== undefined });
   const settings: RunSettings = {
     productVersion,
     parameters: await readParameters(call.parameters),
@@ -44,7 +41,7 @@ export async function runCohort(call: CohortCall, { display, signal, workerUrl, 
     cohort: options,
   };
   const statedKey = await readPseudonymKey(call.pseudonymKey);
-  const list = call.caseList === undefined ? null : await listFile(call.caseList);
+  const asked = await readListsAndPlans(call);
   const inputs = await findInputs(call.inputs, call.out);
   for (const note of inputs.notes) display.say(note);
   const out = await openOutputFolder(call.out);
@@ -61,11 +58,13 @@ export async function runCohort(call: CohortCall, { display, signal, workerUrl, 
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
     const worked = await pool.cohortExport(cases, unread, options, settings.parameters, { signal, onFigures: (done, total) => display.show('working out', done, total) });
     if (!worked.ok) throw new WrongCall(`${worked.failure.message} ${worked.failure.remedy ?? ''}`.trim());
-    const caseList = list === null ? null : await reconciled(pool, list, cases, { keepIdentifiers: call.keepIdentifiers, pseudonymKey }, signal);
+    const planned = await listsAndPlans(asked, cases, {
+      pool, options, keepIdentifiers: call.keepIdentifiers, pseudonymKey, parameters: settings.parameters, signal, onDrawn: (done, total) => display.show('drawing studies', done, total),
+    });
     const door = { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
     const files = [...(await pool.completeReports(read, remarks, { signal })), ...unreadableReports(inputs, door)];
     const shownSettings = { ...settings, mapping: settings.mapping === null ? null : shownMapping(settings.mapping, door) };
-    await out.write(cohortFiles({ run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed, caseList }), signal);
+    await out.write(cohortFiles({ run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed, caseList: planned.list, planned }), signal);
     const blind = cases.map((one) => one.blind);
     return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, {
       cases: cases.length,
@@ -115,24 +114,6 @@ async function casesOf(pool: AnalysisPool, read: ReadImport, { parameters }: Run
     show((done += 1), read.plan.cases.length);
   });
   return { cases, unanalyzed: unanalyzed.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), remarks };
-}
-
-type ListFile = Parameters<AnalysisPool['reconcileCaseList']>[0];
-
-async function listFile(path: string): Promise<ListFile> {
-  const full = resolve(path);
-  const stats = await stat(full).catch((error: unknown) => {
-    throw new WrongCall(`The list of cases cannot be read (${codeOf(error)}): ${full}`);
-  });
-  if (!stats.isFile()) throw new WrongCall(`The list of cases is not a file: ${full}`);
-  return { path: full, relativePath: basename(full), folderName: basename(dirname(full)), byteLength: stats.size };
-}
-
-async function reconciled(pool: AnalysisPool, list: ListFile, cases: readonly CohortCase[], door: Parameters<AnalysisPool['reconcileCaseList']>[2], signal: AbortSignal): Promise<CaseListResult> {
-  const library = cases.map(listedCohortCase).sort((a, b) => (a.caseId < b.caseId ? -1 : 1));
-  const result = await pool.reconcileCaseList(list, { request: { table: null, idColumn: null, dateColumn: null }, library, decisions: [] }, door, { signal });
-  if (!result.ok) throw new WrongCall(`The list of cases ${list.path}: ${result.failure.message} ${result.failure.remedy ?? ''}`.trim());
-  return result.value;
 }
 
 function sum<T>(list: readonly T[], pick: (one: T) => number): number {

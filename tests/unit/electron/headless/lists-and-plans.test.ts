@@ -3,9 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { cohortCaseOf } from '../../../../core/cohort/cohort-case-of.ts';
+import { DEFAULT_COHORT_OPTIONS } from '../../../../core/model/cohort-options.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import { protocolFileText } from '../../../../core/persist/protocol-file.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
+import { caseListText } from '../../../../core/report/case-list-table.ts';
 import { listsAndPlans, readListsAndPlans, type ListsAndPlansCall } from '../../../../electron/headless/lists-and-plans.ts';
 import { protocolDigest } from '../../../../electron/host/study-protocols.ts';
 import { buildProtocolContent } from '../../../builders/protocol-content.ts';
@@ -29,7 +31,7 @@ const CASES = ([['L-1', [60, 72], [200, 206]], ['L-2', [100, 109], [300, 304]], 
   const record = buildTwoSensorCase(caseId, finger, ear);
   return cohortCaseOf(caseId, record, analyzeCase(record, DEFAULT_PARAMETERS, '1'));
 });
-const surroundings = { pool: buildStandInPool(), keepIdentifiers: false, pseudonymKey: '00', parameters: { ...DEFAULT_PARAMETERS, minDurationS: 60 }, seed: 20_260_101, signal: new AbortController().signal };
+const surroundings = { pool: buildStandInPool(), keepIdentifiers: false, pseudonymKey: '00', parameters: { ...DEFAULT_PARAMETERS, minDurationS: 60 }, options: DEFAULT_COHORT_OPTIONS, signal: new AbortController().signal };
 const fixed = { ...buildProtocolContent(), protocolId: '0123456789abcdef', version: 1, reason: '', fixedAt: '2031-05-06T07:08:09.000Z', productVersion: '1' };
 const protocol = { ...fixed, digest: protocolDigest(fixed) };
 
@@ -41,10 +43,10 @@ describe('lists and plans of a run', () => {
       protocol: await file('protocol.json', protocolFileText(protocol)),
     }));
     const { files, list, statement } = await listsAndPlans(asked, CASES, surroundings);
-    expect(files.map(({ name }) => name)).toEqual(['case-list.csv', 'next-study.csv', 'next-study.md', 'protocol.md']);
+    expect(files.map(({ name }) => name)).toEqual(['next-study.csv', 'next-study.md', 'protocol.md']);
     const textOf = (name: string) => [...(files.find((one) => one.name === name)!.text as Iterable<string>)].join('');
     expect(list!.counts).toMatchObject({ 'matched': 1, 'missing': 1, 'not in the list': 2 });
-    expect(textOf('case-list.csv')).toContain('\r\n3,L-7,,missing,no case of the library has this identifier,,,,\r\n');
+    expect(caseListText(list!)).toContain('\r\n3,L-7,,missing,no case of the library has this identifier,,,,\r\n');
     expect(textOf('next-study.md')).toContain('- finger: 3 patients, 0 without loss, 3 h monitored; mean 4.72 %');
     expect(statement).toBe('Not computed under the definition of protocol “Finger and ear in long operations”, version 1, fixed 2031-05-06T07:08:09.000Z: parameters.minDurationS is 60, fixed was 30.');
     expect(textOf('protocol.md')).toContain(`## This run\n\n${statement!}`);
