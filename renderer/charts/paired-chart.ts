@@ -1,4 +1,4 @@
-import { axisX, axisY, dot, gridY, line, type Markish } from '@observablehq/plot';
+import { axisX, axisY, dot, gridY, link, type Markish } from '@observablehq/plot';
 import { hitDots, INK, symbolOf } from './chart-marks.ts';
 import type { ChartDrawing, SeriesLook } from './chart-types.ts';
 
@@ -27,7 +27,7 @@ export function pairedChart(cases: readonly PairedCase[], options: PairedOptions
   const opacity = cases.length > 60 ? 0.25 : cases.length > 20 ? 0.45 : 0.7;
   const marks: Markish[] = [
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
-    ...cases.map((one) => line([[0, one.first], [1, one.second]], { stroke: INK.soft, strokeOpacity: opacity, strokeWidth: 1.2 })),
+    link(cases, { x1: () => 0, x2: () => 1, y1: 'first', y2: 'second', stroke: INK.soft, strokeOpacity: opacity, strokeWidth: 1.2 }),
     dot(cases, { x: () => 0, y: 'first', r: 4.5, symbol: symbolOf(options.firstLook.shape), fill: options.firstLook.color, stroke: INK.panel, strokeWidth: 1 }),
     dot(cases, { x: () => 1, y: 'second', r: 4.5, symbol: symbolOf(options.secondLook.shape), fill: options.secondLook.color, stroke: INK.panel, strokeWidth: 1 }),
     axisX({ ticks: [0, 1], tickFormat: (value: number) => (value === 0 ? options.firstName : options.secondName), label: null, tickSize: 0, tickPadding: 10 }),

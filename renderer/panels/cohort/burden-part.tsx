@@ -5,7 +5,7 @@ import { ChartFigure } from '../../charts/chart-figure.tsx';
 import type { DrawChart } from '../../charts/chart-types.ts';
 import { intervalChart } from '../../charts/interval-chart.ts';
 import { qualityChart } from '../../charts/quality-chart.ts';
-import { countText } from '../../format/number-text.ts';
+import { countText, numberText } from '../../format/number-text.ts';
 import { ChoiceRow, SelectField } from '../../widgets/field.tsx';
 import { BURDEN_MEASURES, burdenKey, burdenTable, casesBehind, intervalRows, measureText, MEASURE_NAMES, monthPoints, rowLabel, type BurdenMeasure } from './burden-charts.ts';
 import { facetText, intervalNameText, placeText } from './cohort-words.ts';
@@ -21,6 +21,8 @@ export interface BurdenPartProps {
   readonly onPoint: (point: OpenPoint) => void;
 }
 
+/** Rows of a picture; a column of free text has thousands. */
+const MOST_ROWS = 60;
 const DOUBTFUL_NOTE = 'The table holds the second result too, with doubtful values counted as lost.';
 const RANKING_NOTE = 'Small numbers and selected cases: no ranking of people or units on them. The choice of a site is not random: a site is often chosen because another one failed.';
 
@@ -100,7 +102,7 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
   const place = places.includes(chosenPlace) ? chosenPlace : (places[0] ?? WHOLE_CASE);
   const rows = useMemo(() => burden.rows.filter((row) => row.scope === 'group' && row.place === place), [burden, place]);
   const draw = useCallback<DrawChart>(
-    (width) => intervalChart(intervalRows(rows, measure, (row) => rowLabel(row, groupBy), new Map()), { xLabel: MEASURE_NAMES[measure], tickText: measureText(measure), scale: 'from zero' }, width),
+    (width) => intervalChart(intervalRows(rows.slice(0, MOST_ROWS), measure, (row) => rowLabel(row, groupBy), new Map()), { xLabel: MEASURE_NAMES[measure], tickText: measureText(measure), scale: 'from zero' }, width),
     [rows, measure, groupBy],
   );
   if (groupBy === null) return null;
@@ -115,7 +117,7 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
       <ChartFigure
         title={`${MEASURE_NAMES[measure]} by ${name}: ${placeText(place)}`} fileName={`burden-by-group-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, `By ${name}`, label)}
         description="One row for each value, in their order, not in that of the figures. A case with several values counts under each."
-        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'group'), DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...(rows.length > MOST_ROWS ? [`The first ${numberText(MOST_ROWS)} of ${countText(rows.length, 'value', 'values')} are drawn; the table has all.`] : []), ...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'group'), DOUBTFUL_NOTE]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of ${name} “${label(row)}”`, onPoint)}
         nothing={rows.length === 0 ? <p>No case with a monitored sensor is looked at.</p> : undefined}
       />

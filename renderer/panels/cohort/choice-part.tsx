@@ -1,4 +1,4 @@
-import type { JSX } from 'react';
+import { useState, type JSX } from 'react';
 import type { FacetValues } from '../../../core/model/cohort-flow.ts';
 import { UNSTATED, type CaseChoice, type CaseFacet, type CohortOptions } from '../../../core/model/cohort-options.ts';
 import { countText, numberText } from '../../format/number-text.ts';
@@ -15,6 +15,8 @@ export interface ChoicePartProps {
   readonly onOptions: (options: CohortOptions) => void;
 }
 
+/** Values of a property listed at first; a column of free text has thousands. */
+const VALUES_SHOWN = 60;
 const DAY = /^\d{4}-\d{2}-\d{2}$/;
 
 /** Returns which cases are looked at. Every value says in how many cases it occurs. */
@@ -60,13 +62,15 @@ function FacetBox({ of, choice, onChoice }: { readonly of: FacetValues; readonly
   const taken = valuesTaken(choice, of);
   const name = facetText(of.facet);
   const isAll = taken.length === of.values.length;
+  const [shown, setShown] = useState(VALUES_SHOWN);
   return (
     <fieldset className="cohort-facet">
       <legend>{capital(name)} <span className="soft">{isAll ? 'all' : `${numberText(taken.length)} of ${numberText(of.values.length)}`}</span></legend>
       <div className="cohort-facet-values">
-        {of.values.map(({ value, cases }) => (
+        {of.values.slice(0, shown).map(({ value, cases }) => (
           <CheckField key={value} label={`${facetValueText(of.facet, value)} (${numberText(cases)})`} checked={taken.includes(value)} onChange={() => onChoice(toggledValue(choice, of, value))} />
         ))}
+        {of.values.length > shown ? <Button look="link" onClick={() => setShown(shown + VALUES_SHOWN)}>Show more ({numberText(of.values.length - shown)} further values)</Button> : null}
       </div>
       <span className="row">
         <Button look="link" aria-label={`All of ${name}`} disabled={isAll} onClick={() => onChoice(withValues(choice, of, of.values.map(({ value }) => value)))}>All</Button>

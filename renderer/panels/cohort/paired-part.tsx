@@ -23,6 +23,15 @@ function textOf(outcome: WithinPatients['outcome']): (value: number) => string {
   return outcome === 'share lost' ? shareText : rateText;
 }
 
+/** More lines than this are a grey band, and every one of them costs time. */
+const MOST_LINES = 600;
+
+/** Returns which rows are drawn: all, or evenly taken ones where there are too many. */
+export function drawnRows(count: number, most = MOST_LINES): number[] {
+  const every = Math.max(1, Math.ceil(count / most));
+  return Array.from({ length: count }, (_, i) => i).filter((i) => i % every === 0);
+}
+
 const keyOf = (pair: WithinPatients): string => `${pair.firstKey}\n${pair.secondKey}\n${pair.outcome}`;
 
 /** Returns what a comparison within patients says, in a sentence or two. */
@@ -49,7 +58,10 @@ export function PairedPart({ sites, conf, unit, definition, onPoint }: PairedPar
     const looks = placeLooks([pair.firstKey, pair.secondKey]);
     const text = textOf(pair.outcome);
     return pairedChart(
-      pair.rows.map((row, i) => ({ key: String(i), label: row.caseIds.join(', '), first: row.first, second: row.second, figure: `${siteText(pair.firstKey)} ${text(row.first)}, ${siteText(pair.secondKey)} ${text(row.second)}, ${durationText(row.sharedMs)} together` })),
+      drawnRows(pair.rows.length).flatMap((i) => {
+        const row = pair.rows[i];
+        return row === undefined ? [] : [{ key: String(i), label: row.caseIds.join(', '), first: row.first, second: row.second, figure: `${siteText(pair.firstKey)} ${text(row.first)}, ${siteText(pair.secondKey)} ${text(row.second)}, ${durationText(row.sharedMs)} together` }];
+      }),
       {
         firstName: siteText(pair.firstKey), secondName: siteText(pair.secondKey), firstLook: looks.get(pair.firstKey) ?? otherLook(0), secondLook: looks.get(pair.secondKey) ?? otherLook(1),
         yLabel: pair.outcome === 'share lost' ? 'Share of the common time lost' : 'Dropouts per common hour', tickText: text,
@@ -82,6 +94,7 @@ export function PairedPart({ sites, conf, unit, definition, onPoint }: PairedPar
         description={`Each line is a ${unit} with both sites worn at once for at least ${durationText(sites.leastSharedMs)}; only the common time counts.`}
         notes={[`Definition: ${definition}.`, 'Only sensors worn at once, or assigned at random, answer which site gives more. A second site is often put on because the first one failed.']}
         details={[
+          ...(pair.rows.length > MOST_LINES ? [`${numberText(drawnRows(pair.rows.length).length)} of ${countText(pair.rows.length, unit, `${unit}s`)} are drawn, evenly taken in the order of their names; the table has all.`] : []),
           `Ratio of the totals ${siteText(pair.firstKey)} over ${siteText(pair.secondKey)}: ${figureText(pair.ratio, pair.ratioInterval, ratioText)}. ${intervalNameText(pair.ratioInterval, conf, unit)}`,
           `${countText(pair.zeros, unit, `${unit}s`)} without a difference. p without them ${probabilityText(pair.pWithoutZeros)}, by sign alone ${probabilityText(pair.pSign)}, by turning signs over ${probabilityText(pair.pSignFlip)}. ${countText(pair.unitsTooShort, unit, `${unit}s`)} with both but too little common time.`,
           ...(three === undefined ? [] : [`${three.siteKeys.map(siteText).join(', ')} in the same ${countText(three.units, unit, `${unit}s`)}: Friedman p ${probabilityText(three.p)}.`]),

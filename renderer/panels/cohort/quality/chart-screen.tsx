@@ -19,8 +19,6 @@ import { PhaseForm } from './phase-form.tsx';
 import { changeMarks, drawnPoints, qualityTable } from './quality-points.ts';
 import { choiceText, definitionPhrases, effectTexts, KIND_NAMES, leftOutPhrases, measureName, measureValueText, pointFigureText, pointName, verdictText } from './quality-words.ts';
 
-const CONF = 0.95;
-
 /** Returns a chart that is kept, with what was frozen, what would have changed, and what was marked. */
 export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { readonly view: QualityAnswer<QualityChartView>; readonly isBusy: boolean }): JSX.Element {
   const session = useSession();
@@ -166,7 +164,7 @@ function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
             <tbody>
               {changes.map((change) => {
                 const effect = view.effects.find((one) => one.changeId === change.changeId);
-                const words = effect === undefined ? null : effectTexts(effect, CONF);
+                const words = effect === undefined ? null : effectTexts(effect, view.draws.conf);
                 return (
                   <tr key={change.changeId}>
                     <td className="figure">{dateText(change.date)}</td><th scope="row">{change.text}</th>

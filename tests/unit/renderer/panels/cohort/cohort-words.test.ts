@@ -9,6 +9,7 @@ import { choiceText } from '../../../../../renderer/panels/cohort/choice-part.ts
 import { facetValueText, figureText, intervalNameText, limitsOfText, monthText, probabilityText, ratioText } from '../../../../../renderer/panels/cohort/cohort-words.ts';
 import { courseLags, minutesText } from '../../../../../renderer/panels/cohort/aligned-part.tsx';
 import { definitionSeries, movedText } from '../../../../../renderer/panels/cohort/definition-curve.tsx';
+import { drawnRows } from '../../../../../renderer/panels/cohort/paired-part.tsx';
 import { shareText } from '../../../../../renderer/format/number-text.ts';
 
 const interval = { method: 'cluster-robust t', lower: 0.022, upper: 0.044, n: 214, reason: null } as const;
@@ -34,6 +35,11 @@ describe('a figure with its interval', () => {
     expect(ratioFigureText({ ...figure, isUnbounded: false, lower: null, reason: 'no event' })).toBe('not defined: no event');
     expect(ratioFigureText({ ...figure, isUnbounded: false, ratio: 2, lower: 1, upper: 4, reason: null })).toBe('2.00 (1.00 to 4.00)');
   });
+});
+
+it('of very many patients an even part is drawn, of few all', () => {
+  expect(drawnRows(3, 10)).toEqual([0, 1, 2]);
+  expect(drawnRows(25, 10)).toEqual([0, 3, 6, 9, 12, 15, 18, 21, 24]);
 });
 
 describe('words', () => {
