@@ -98,6 +98,7 @@ function exposureRate(views: readonly RateView[], question: RateQuestion): Expos
   const circles: ShiftCase[] = [];
   const byVariant = RATE_VARIANTS.map((): (readonly RateStratum[] | null)[] => []);
   const dosed: DoseCase[] = [];
+  const onsetCases: ExposureRate['onsetCases'][number][] = [];
   // One case after the other, and only its numbers kept: ten thousand cases leave little behind.
   for (const view of views) {
     const sensors = siteKey === null ? view.sensors : view.sensors.filter((sensor) => sensor.siteKey === siteKey);
@@ -119,6 +120,8 @@ function exposureRate(views: readonly RateView[], question: RateQuestion): Expos
         sums.preOnsets += tally.preOnsets;
         sums.notPlaced += tally.notPlaced;
         addPressures(pressures, one);
+        const { riskOnsets, controlOnsets } = tally;
+        if (!isMainOnly && riskOnsets + controlOnsets > 0) onsetCases.push({ caseKey: view.one.caseKey, riskOnsets, controlOnsets });
       }
     }
     if (isDosed) dosed.push({ sensors, own, others: one.others });
@@ -143,6 +146,7 @@ function exposureRate(views: readonly RateView[], question: RateQuestion): Expos
     exposuresByHand,
     casesWithoutExposure: watched - casesAtRisk,
     casesWithoutControl,
+    onsetCases,
     preMs: sums.preMs,
     preOnsets: sums.preOnsets,
     onsetsNotPlaced: sums.notPlaced,

@@ -110,6 +110,7 @@ function sinceActions({ responses, lastLostMs, firstGoodMs, censoredAtMs }: Coho
 function group(kind: RestorationGroupKind, of: string, times: readonly RestorationTime[], bounds: readonly LengthBound[], conf: number, limitMs: number): RestorationGroup {
   const curves = bounds.map((bound) => curveOf(bound, times, conf, limitMs));
   const units = new Set(times.map(({ unit }) => unit)).size;
+  const caseKeys = [...new Set(times.map(({ caseKey }) => caseKey))];
   const resolutionMs = median(times.map(({ lengthMs }) => (lengthMs.high - lengthMs.low) / 2));
   const lengthMs = curves.find(({ bound }) => bound === 'mid')?.median.estimateMs ?? median(times.map((time) => time.lengthMs.mid));
   const isCoarse = resolutionMs !== null && lengthMs !== null && resolutionMs >= COARSE_SHARE * lengthMs;
@@ -122,7 +123,8 @@ function group(kind: RestorationGroupKind, of: string, times: readonly Restorati
     of,
     losses: times.length,
     restored: times.filter(({ isRestored }) => isRestored).length,
-    cases: new Set(times.map(({ caseKey }) => caseKey)).size,
+    cases: caseKeys.length,
+    caseKeys: bounds.length > 1 ? caseKeys : [],
     units,
     curves,
     between: isCoarse && bounds.length > 1 ? betweenCurve(times) : null,

@@ -39,6 +39,7 @@ const rateSchema: z.ZodType<ExposureRate> = z.strictObject({
   exposuresByHand: z.number(),
   casesWithoutExposure: z.number(),
   casesWithoutControl: z.number(),
+  onsetCases: z.array(z.strictObject({ caseKey: z.string(), riskOnsets: z.number(), controlOnsets: z.number() })),
   preMs: z.number(),
   preOnsets: z.number(),
   onsetsNotPlaced: z.number(),

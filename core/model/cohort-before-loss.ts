@@ -98,6 +98,8 @@ export interface ExposureRate extends RateCounts {
   /** Monitored cases without such an exposure, and without control time: left out. */
   readonly casesWithoutExposure: number;
   readonly casesWithoutControl: number;
+  /** Cases with both times and an onset: those that say anything. In their order; none in runs for the main figures alone. */
+  readonly onsetCases: readonly { readonly caseKey: string; readonly riskOnsets: number; readonly controlOnsets: number }[];
   /** Shortly before an exposure: neither at risk nor control. */
   readonly preMs: number;
   readonly preOnsets: number;

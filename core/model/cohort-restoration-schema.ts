@@ -33,6 +33,7 @@ const groupSchema: z.ZodType<RestorationGroup> = z.strictObject({
   losses: z.number(),
   restored: z.number(),
   cases: z.number(),
+  caseKeys: z.array(z.string()),
   units: z.number(),
   curves: z.array(curveSchema),
   between: betweenSchema.nullable(),

@@ -68,6 +68,8 @@ export interface RestorationGroup {
   /** Came back at the same sensor. The others are censored where watching ended. */
   readonly restored: number;
   readonly cases: number;
+  /** The cases behind it, in their order; none in runs for the main figures alone. */
+  readonly caseKeys: readonly string[];
   /** Patients where stated, else cases: what the interval takes as independent. */
   readonly units: number;
   /** Low, mid, high. */

@@ -9,7 +9,9 @@ import { ChoiceRow } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { cautionTexts } from './caution-words.ts';
 import { probabilityText, rateText, ratioText } from './cohort-words.ts';
+import { useCaseNames } from './case-names.ts';
 import { placeLooks } from './place-look.ts';
+import type { OpenPoint } from './point-cases.tsx';
 
 /** Returns a ratio with its limits: "2.10 (1.40 to 3.20)", or why there is none. */
 export function ratioFigureText(figure: RatioFigure): string {
@@ -45,7 +47,8 @@ export function rateRows(rates: readonly ExposureRate[]): IntervalRow[] {
 }
 
 /** Returns how often a loss begins after boluses and positions, against control time of the same cases. */
-export function BeforePart({ before, definition }: { readonly before: BeforeLoss; readonly definition: string }): JSX.Element {
+export function BeforePart({ before, definition, onPoint }: { readonly before: BeforeLoss; readonly definition: string; readonly onPoint: (point: OpenPoint) => void }): JSX.Element {
+  const names = useCaseNames();
   const [kind, setKind] = useState<RateKind>('vasopressor bolus');
   const [bySite, setBySite] = useState(false);
   const rates = useMemo(() => before.rates.filter((rate) => rate.kind === kind && (bySite ? rate.siteKey !== null && rate.label === null : rate.siteKey === null)), [before, kind, bySite]);
@@ -61,6 +64,11 @@ export function BeforePart({ before, definition }: { readonly before: BeforeLoss
       </div>
       <ChartFigure
         title={kind === 'position' ? 'Rate of loss after a change of position' : 'Rate of loss after a vasopressor bolus'} fileName={kind === 'position' ? 'rate-after-position' : 'rate-after-bolus'} draw={draw} table={rateTable(rates)}
+        pointLeadsTo="lists the cases with an onset"
+        onPoint={(key) => {
+          const rate = rates.find((one) => keyOf(one) === key);
+          if (rate !== undefined) onPoint({ title: `Cases with an onset: ${rateName(rate)}`, cases: rate.onsetCases.map((one) => ({ caseKey: one.caseKey, caseId: names(one.caseKey), figure: `${countText(one.riskOnsets, 'onset', 'onsets')} after it, ${numberText(one.controlOnsets)} in control time` })) });
+        }}
         description={`Onsets within ${durationText(window[0] * 1000)} to ${durationText(window[1] * 1000)} after it, against the rest of the same case; ${durationText(before.windows.preS * 1000)} before it belong to neither. Equal steps are equal ratios; 1 is no difference.`}
         notes={[...cautionTexts([...before.cautions, ...rates.flatMap((rate) => rate.cautions)]), `Definition: ${definition}.`]}
         details={[
@@ -90,8 +98,8 @@ function rateTable(rates: readonly ExposureRate[]): ChartTable {
       { header: 'Onsets after', name: 'risk_onsets', align: 'right' }, { header: 'Time after', name: 'risk_h', align: 'right' }, { header: 'Onsets, control', name: 'control_onsets', align: 'right' }, { header: 'Time, control', name: 'control_h', align: 'right' },
       { header: 'Cases', name: 'cases', align: 'right' }, { header: 'with an onset', name: 'cases_informative', align: 'right' }, { header: 'Why there is none', name: 'reason' },
     ],
-    rows: rows.map(({ name, way, counts, figure }) => ({
-      pointKey: null,
+    rows: rows.map(({ name, way, counts, figure, key }) => ({
+      pointKey: key,
       cells: [
         textCell(name), textCell(way), figure.isUnbounded ? textCell('no limit') : numberCell(figure.ratio, ratioText), numberCell(figure.lower, ratioText), figure.isUnbounded ? textCell('no limit') : numberCell(figure.upper, ratioText), numberCell(figure.p, probabilityText),
         numberCell(counts.riskOnsets, numberText), numberCell(hours(counts.riskMs), time), numberCell(counts.controlOnsets, numberText), numberCell(hours(counts.controlMs), time), numberCell(counts.casesUsed, numberText), numberCell(counts.casesInformative, numberText), textCell(figure.reason ?? ''),

@@ -3,7 +3,7 @@ import type { CaseFacet } from '../../../core/model/cohort-options.ts';
 import { numberCell, textCell, type ChartColumn, type ChartRow, type ChartTable, type SeriesLook } from '../../charts/chart-types.ts';
 import type { IntervalRow } from '../../charts/interval-chart.ts';
 import type { QualityPoint } from '../../charts/quality-chart.ts';
-import { countText, numberText, shareText } from '../../format/number-text.ts';
+import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { durationText, intervalText } from '../../format/time-text.ts';
 import { facetValueText, figureText, monthText, placeText, rateText } from './cohort-words.ts';
 import type { PointCase } from './point-cases.tsx';
@@ -32,6 +32,11 @@ export function measureOf(figures: BurdenFigures, measure: BurdenMeasure): { rea
 
 export function measureText(measure: BurdenMeasure): (value: number) => string {
   return measure === 'per hour' ? rateText : shareText;
+}
+
+/** Returns how an axis names a value of a measure. */
+export function measureTick(measure: BurdenMeasure): (value: number) => string {
+  return measure === 'per hour' ? (value) => `${plainNumberText(value, 2)}/h` : (value) => `${plainNumberText(value * 100, 2)} %`;
 }
 
 /** Names a row of the burden among all of them. */

@@ -7,7 +7,7 @@ import { intervalChart } from '../../charts/interval-chart.ts';
 import { qualityChart } from '../../charts/quality-chart.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { ChoiceRow, SelectField } from '../../widgets/field.tsx';
-import { BURDEN_MEASURES, burdenKey, burdenTable, casesBehind, intervalRows, measureText, MEASURE_NAMES, monthPoints, rowLabel, type BurdenMeasure } from './burden-charts.ts';
+import { BURDEN_MEASURES, burdenKey, burdenTable, casesBehind, intervalRows, measureTick, MEASURE_NAMES, monthPoints, rowLabel, type BurdenMeasure } from './burden-charts.ts';
 import { facetText, intervalNameText, placeText } from './cohort-words.ts';
 import type { OpenPoint } from './point-cases.tsx';
 import { placeLooks } from './place-look.ts';
@@ -53,7 +53,7 @@ export function BurdenByPlace({ burden, options, unit, definition, onPoint }: Bu
   const rows = useMemo(() => burden.rows.filter((row) => row.scope === 'all'), [burden]);
   const draw = useCallback<DrawChart>((width) => {
     const looks = placeLooks(rows.map((row) => row.place));
-    return intervalChart(intervalRows(rows, measure, (row) => placeText(row.place), looks), { xLabel: MEASURE_NAMES[measure], tickText: measureText(measure), scale: 'from zero' }, width);
+    return intervalChart(intervalRows(rows, measure, (row) => placeText(row.place), looks), { xLabel: MEASURE_NAMES[measure], tickText: measureTick(measure), scale: 'from zero' }, width);
   }, [rows, measure]);
   return (
     <>
@@ -102,7 +102,7 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
   const place = places.includes(chosenPlace) ? chosenPlace : (places[0] ?? WHOLE_CASE);
   const rows = useMemo(() => burden.rows.filter((row) => row.scope === 'group' && row.place === place), [burden, place]);
   const draw = useCallback<DrawChart>(
-    (width) => intervalChart(intervalRows(rows.slice(0, MOST_ROWS), measure, (row) => rowLabel(row, groupBy), new Map()), { xLabel: MEASURE_NAMES[measure], tickText: measureText(measure), scale: 'from zero' }, width),
+    (width) => intervalChart(intervalRows(rows.slice(0, MOST_ROWS), measure, (row) => rowLabel(row, groupBy), new Map()), { xLabel: MEASURE_NAMES[measure], tickText: measureTick(measure), scale: 'from zero' }, width),
     [rows, measure, groupBy],
   );
   if (groupBy === null) return null;
@@ -136,7 +136,7 @@ export function BurdenByMonth({ burden, options, unit, definition, onPoint }: Bu
   const { change } = options;
   const draw = useCallback<DrawChart>((width) => {
     const at = change === null ? -1 : points.findIndex((point) => point.key.split('\n')[1] !== undefined && (point.key.split('\n')[1] ?? '') >= change.date.slice(0, 7));
-    return qualityChart(points, { yLabel: MEASURE_NAMES[measure], tickText: measureText(measure), centreName: '', changes: change === null || at < 0 ? [] : [{ beforeIndex: at, label: change.text === '' ? 'change' : change.text }] }, width);
+    return qualityChart(points, { yLabel: MEASURE_NAMES[measure], tickText: measureTick(measure), centreName: '', changes: change === null || at < 0 ? [] : [{ beforeIndex: at, label: change.text === '' ? 'change' : change.text }] }, width);
   }, [points, measure, change]);
   return (
     <>

@@ -27,7 +27,9 @@ export function withValues(choice: CaseChoice, { facet, values }: FacetValues, t
 
 /** Returns the properties that tell cases apart: those with more than one value. Months are chosen by their days instead. */
 export function facetsToChoose(facets: readonly FacetValues[], choice: CaseChoice): FacetValues[] {
-  return facets.filter((one) => one.facet.kind !== 'month' && (one.values.length > 1 || choice.facets.some((named) => facetKey(named.facet) === facetKey(one.facet))));
+  // A column that says what a property says already, such as the one that the service is read from, is not offered twice.
+  const said = new Set(facets.flatMap((one) => (one.facet.kind === 'column' ? [] : [JSON.stringify(one.values)])));
+  return facets.filter((one) => one.facet.kind !== 'month' && !(one.facet.kind === 'column' && said.has(JSON.stringify(one.values))) && (one.values.length > 1 || choice.facets.some((named) => facetKey(named.facet) === facetKey(one.facet))));
 }
 
 /** Returns the properties of which no case states a value. */

@@ -44,7 +44,7 @@ export function DepartmentTab({ results, definition, onPoint }: TabProps): JSX.E
         heading="What was happening: drug, turn?"
         answer={<>{[bolus, position].map((rate) => (rate === undefined ? null : <p key={rate.kind}>{rateSentence(rate, beforeLoss.conf)}</p>))}<p>Association is not cause.</p></>}
       >
-        <BeforePart before={beforeLoss} definition={definition} />
+        <BeforePart before={beforeLoss} definition={definition} onPoint={onPoint} />
       </Question>
       <Question
         heading="Was it noticed, what was done, when?"

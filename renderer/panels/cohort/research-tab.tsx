@@ -36,7 +36,7 @@ export function ResearchTab({ results, definition, onPoint }: TabProps): JSX.Ele
         <PairedPart sites={sites} conf={options.conf} unit={flow.unit} definition={definition} onPoint={onPoint} />
       </Question>
       <Question heading="How does the rate change after a vasopressor, within the patient?" answer={<><p>{bolus === undefined ? 'No vasopressor bolus is on record in the cases looked at.' : rateSentence(bolus, beforeLoss.conf)}</p><p>Association is not cause.</p></>}>
-        <BeforePart before={beforeLoss} definition={definition} />
+        <BeforePart before={beforeLoss} definition={definition} onPoint={onPoint} />
       </Question>
       <Question heading="What happens to perfusion index, SpO2 and pressure around a bolus?" answer="The change from the minute before, averaged over cases.">
         <AlignedPart aligned={aligned} definition={definition} />

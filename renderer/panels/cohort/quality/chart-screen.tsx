@@ -1,4 +1,4 @@
-import { useCallback, useMemo, useState, type JSX } from 'react';
+import { useCallback, useState, type JSX } from 'react';
 import type { ChartEdit, ChartPoint, QualityChartView } from '../../../../core/model/quality-chart.ts';
 import type { QualityAnswer } from '../../../../core/protocol/host-api.ts';
 import { ChartFigure } from '../../../charts/chart-figure.tsx';
@@ -7,12 +7,12 @@ import { qualityChart } from '../../../charts/quality-chart.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText, instantText } from '../../../format/time-text.ts';
 import { useSession } from '../../../state/session.ts';
-import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Dialog } from '../../../widgets/dialog.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { TextField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
+import { useCaseNames } from '../case-names.ts';
 import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { Question } from '../question.tsx';
 import { PhaseForm } from './phase-form.tsx';
@@ -22,7 +22,6 @@ import { choiceText, definitionPhrases, effectTexts, KIND_NAMES, leftOutPhrases,
 /** Returns a chart that is kept, with what was frozen, what would have changed, and what was marked. */
 export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { readonly view: QualityAnswer<QualityChartView>; readonly isBusy: boolean }): JSX.Element {
   const session = useSession();
-  const library = useStore(session.library);
   const [point, setPoint] = useState<OpenPoint | null>(null);
   const [removing, setRemoving] = useState(false);
   const { chart } = view;
@@ -33,11 +32,11 @@ export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { reado
     (width) => qualityChart(drawnPoints(view), { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureValueText(measure), centreName, changes: changeMarks(view) }, width),
     [view, measure, lossOf, longerThanS, centreName],
   );
-  const names = useMemo(() => new Map(library.kind === 'ready' ? library.cases.map((summary) => [summary.caseKey, summary.caseId]) : []), [library]);
+  const names = useCaseNames();
   const openPoint = (key: string): void => {
     const found = view.points[Number(key)];
     if (found === undefined) return;
-    setPoint({ title: `${pointName(found.label)}: ${pointFigureText(found, measure)}`, cases: found.caseKeys.map((caseKey) => ({ caseKey, caseId: names.get(caseKey) ?? 'a case that is gone', figure: 'counts in this point' })) });
+    setPoint({ title: `${pointName(found.label)}: ${pointFigureText(found, measure)}`, cases: found.caseKeys.map((caseKey) => ({ caseKey, caseId: names(caseKey), figure: 'counts in this point' })) });
   };
   const edit = (change: ChartEdit): Promise<boolean> => session.quality.edit(change);
   const fresh = view.points.filter((one) => one.state === 'new');

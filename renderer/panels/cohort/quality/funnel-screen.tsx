@@ -1,4 +1,4 @@
-import { useCallback, useMemo, useState, type JSX } from 'react';
+import { useCallback, useState, type JSX } from 'react';
 import type { ColumnChoice } from '../../../../core/model/quality-chart.ts';
 import type { FunnelRequest, FunnelUnit, GroupingColumn, UnitFunnel } from '../../../../core/model/unit-funnel.ts';
 import type { QualityAnswer } from '../../../../core/protocol/host-api.ts';
@@ -8,12 +8,12 @@ import { funnelChart } from '../../../charts/funnel-chart.ts';
 import { countText, numberText, shareText } from '../../../format/number-text.ts';
 import { durationText } from '../../../format/time-text.ts';
 import { useSession } from '../../../state/session.ts';
-import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { CheckField, NumberField, SelectField, TextField } from '../../../widgets/field.tsx';
 import { siteText } from '../../case-view/case-facts.ts';
 import { probabilityText } from '../cohort-words.ts';
+import { useCaseNames } from '../case-names.ts';
 import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { ColumnChoices } from './column-choices.tsx';
 
@@ -73,10 +73,8 @@ export function mixText({ mix }: Pick<FunnelUnit, 'mix'>): string {
 }
 
 function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: QualityAnswer<UnitFunnel>; readonly request: FunnelRequest }): JSX.Element {
-  const session = useSession();
-  const library = useStore(session.library);
   const [point, setPoint] = useState<OpenPoint | null>(null);
-  const names = useMemo(() => new Map(library.kind === 'ready' ? library.cases.map((summary) => [summary.caseKey, summary.caseId]) : []), [library]);
+  const names = useCaseNames();
   const { units, target } = answer;
   const draw = useCallback<DrawChart>(
     (width) =>
@@ -118,7 +116,7 @@ function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: Qua
         title="Share of cases with a long loss, by unit" fileName="units-against-all" draw={draw} table={table} pointLeadsTo="lists its cases"
         onPoint={(key) => {
           const unit = units[Number(key)];
-          if (unit !== undefined) setPoint({ title: `${unitName(unit, request)}: ${mixText(unit)}`, cases: unit.caseKeys.map((caseKey) => ({ caseKey, caseId: names.get(caseKey) ?? 'a case that is gone', figure: 'counts in this unit' })) });
+          if (unit !== undefined) setPoint({ title: `${unitName(unit, request)}: ${mixText(unit)}`, cases: unit.caseKeys.map((caseKey) => ({ caseKey, caseId: names(caseKey), figure: 'counts in this unit' })) });
         }}
         description="Each mark is a unit. The curves are the limits within which chance alone would leave it; they are wide where there are few cases. A triangle lies beyond the inner, a diamond beyond the outer limits."
         notes={[

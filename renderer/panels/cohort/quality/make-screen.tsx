@@ -14,6 +14,7 @@ import { Button } from '../../../widgets/button.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { CheckField, NumberField, SelectField, TextField } from '../../../widgets/field.tsx';
 import { siteText } from '../../case-view/case-facts.ts';
+import { useCaseNames } from '../case-names.ts';
 import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { ColumnChoices } from './column-choices.tsx';
 import { PhaseForm } from './phase-form.tsx';
@@ -96,13 +97,11 @@ export function toggledSite(sites: readonly Site[] | null, site: Site): readonly
 }
 
 function Proposal({ proposal: { answer, leftOut }, definition }: { readonly proposal: QualityAnswer<QualityProposal>; readonly definition: QualityDefinition }): JSX.Element {
-  const session = useSession();
-  const library = useStore(session.library);
   const [point, setPoint] = useState<OpenPoint | null>(null);
   const { measure, lossOf, longerThanS } = definition;
   const points = useMemo(() => proposedPoints(answer, measure), [answer, measure]);
   const draw = useCallback<DrawChart>((width) => qualityChart(points, { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureValueText(measure), centreName: '', changes: [] }, width), [points, measure, lossOf, longerThanS]);
-  const names = useMemo(() => new Map(library.kind === 'ready' ? library.cases.map((summary) => [summary.caseKey, summary.caseId]) : []), [library]);
+  const names = useCaseNames();
   const left = [...leftOutPhrases(answer.leftOut), ...(leftOut.length === 0 ? [] : [`${countText(leftOut.length, 'case', 'cases')} that could not be read`])];
   const table: ChartTable = {
     columns: [{ header: 'Point', name: 'point' }, { header: 'From', name: 'first_date' }, { header: 'To', name: 'last_date' }, { header: 'Cases', name: 'cases', align: 'right' }, { header: 'Value', name: 'value', align: 'right' }],
@@ -114,7 +113,7 @@ function Proposal({ proposal: { answer, leftOut }, definition }: { readonly prop
         title={measureName(measure, lossOf, longerThanS)} fileName="quality-chart-tried" draw={draw} table={table} pointLeadsTo="lists the cases behind the point"
         onPoint={(key) => {
           const one = answer.points[Number(key)];
-          if (one !== undefined) setPoint({ title: `${pointName(one.label)}: ${pointFigureText(one, measure)}`, cases: one.caseKeys.map((caseKey) => ({ caseKey, caseId: names.get(caseKey) ?? 'a case that is gone', figure: 'counts in this point' })) });
+          if (one !== undefined) setPoint({ title: `${pointName(one.label)}: ${pointFigureText(one, measure)}`, cases: one.caseKeys.map((caseKey) => ({ caseKey, caseId: names(caseKey), figure: 'counts in this point' })) });
         }}
         description="What the chart would look like. Nothing is kept yet. The baseline that is proposed is shaded; a hollow point is not over yet."
         notes={[choiceText(answer.choice), answer.baseline === null ? 'Too few complete points for limits: 12 are the least.' : answer.baseline.isProvisional ? 'The proposed baseline is provisional: fewer than 20 points count.' : 'The proposed baseline has 20 points or more.', ...(left.length === 0 ? [] : [`In no point: ${left.join('; ')}.`])]}

@@ -157,8 +157,11 @@ describe('rate of loss after exposures', () => {
   it('does not hang on the order of the cases, and the main ratios alone are the same', () => {
     const cases = [stratum('a', 300, 2, 3300, 1), stratum('b', 600, 3, 4200, 2), stratum('c', 300, 0, 3000, 2)];
     expect(worked([...cases].reverse())).toEqual(worked(cases));
+    // The cases behind a rate add up to its onsets, and are those that say anything.
+    const { onsetCases, riskOnsets, controlOnsets, casesInformative } = ALL(cases);
+    expect([onsetCases.reduce((sum, one) => sum + one.riskOnsets, 0), onsetCases.reduce((sum, one) => sum + one.controlOnsets, 0), onsetCases.length]).toEqual([riskOnsets, controlOnsets, casesInformative]);
     const main = worked(cases, { ...OPTIONS, isMainOnly: true });
-    expect(main.rates).toEqual([{ ...ALL(cases), shift: null, variants: [] }]);
+    expect(main.rates).toEqual([{ ...ALL(cases), onsetCases: [], shift: null, variants: [] }]);
     expect(worked([])).toMatchObject({ rates: [], categories: [{ casesUsed: 0 }, { casesUsed: 0 }, { casesUsed: 0 }] });
   });
 });

@@ -78,6 +78,8 @@ describe('the choice of cases', () => {
     const one: FacetValues = { facet: { kind: 'service' }, values: [{ value: 'cardiac', cases: 8 }] };
     const months: FacetValues = { facet: { kind: 'month' }, values: [{ value: '2031-01', cases: 4 }, { value: '2031-02', cases: 4 }] };
     expect(facetsToChoose([rooms, one, months], choice)).toEqual([rooms]);
+    const column: FacetValues = { facet: { kind: 'column', column: 'Service' }, values: rooms.values };
+    expect(facetsToChoose([{ ...rooms, facet: { kind: 'service' } }, column], choice).map(({ facet }) => facet.kind)).toEqual(['service']);
     expect(facetsToChoose([one], withValues(choice, one, []))).toEqual([one]);
   });
 });
