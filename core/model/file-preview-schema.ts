@@ -62,7 +62,7 @@ export const filePreviewSchema: z.ZodType<FilePreview> = z.strictObject({
   delimiter: z.string(),
   decimalMark: z.enum(['.', ',']).nullable(),
   dateOrder: z.enum(['ymd', 'dmy', 'mdy']).nullable(),
-  timeForm: z.enum(['timestamp', 'time of day', 'elapsed s', 'elapsed min', 'elapsed ms', 'elapsed h', 'elapsed hms', 'unix s', 'unix ms', 'excel day']).nullable(),
+  timeForm: z.enum(['timestamp', 'time of day', 'elapsed s', 'elapsed min', 'elapsed ms', 'elapsed h', 'elapsed hms', 'elapsed m:ss', 'unix s', 'unix ms', 'excel day']).nullable(),
   clock: z.enum(['absolute', 'time of day', 'elapsed']).nullable(),
   zone: z.strictObject({ name: z.string(), basis: z.enum(['stated', 'offset', 'none']) }),
   headings: z.array(z.string()),

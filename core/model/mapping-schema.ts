@@ -32,7 +32,7 @@ export const readingRulesSchema: z.ZodType<ReadingRules> = z.strictObject({
   delimiter: z.string().min(1).max(20).optional(),
   decimalMark: z.enum(['.', ',']).optional(),
   dateOrder: z.enum(['ymd', 'dmy', 'mdy']).optional(),
-  timeKind: z.enum(['timestamp', 'time of day', 'elapsed s', 'elapsed min', 'elapsed hms', 'unix s', 'unix ms', 'excel day']).optional(),
+  timeKind: z.enum(['timestamp', 'time of day', 'elapsed s', 'elapsed min', 'elapsed hms', 'elapsed m:ss', 'unix s', 'unix ms', 'excel day']).optional(),
   zone: text.optional(),
   caseId: text.optional(),
   clockOffsetS: z.number().min(-MAX_CLOCK_OFFSET_S).max(MAX_CLOCK_OFFSET_S).optional(),

@@ -5,7 +5,7 @@ import type { Site } from './site.ts';
 
 export type DateOrder = 'ymd' | 'dmy' | 'mdy';
 export type DecimalMark = '.' | ',';
-export type TimeKind = 'timestamp' | 'time of day' | 'elapsed s' | 'elapsed min' | 'elapsed hms' | 'unix s' | 'unix ms' | 'excel day';
+export type TimeKind = 'timestamp' | 'time of day' | 'elapsed s' | 'elapsed min' | 'elapsed hms' | 'elapsed m:ss' | 'unix s' | 'unix ms' | 'excel day';
 
 /** The parts that a column can play. */
 export const COLUMN_ROLES = [

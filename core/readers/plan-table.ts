@@ -217,6 +217,14 @@ function planColumns(
   }
   if (pressures.length > 0) notes.push(`Cells that hold more than one pressure (118/64) were read as several columns: ${pressures.map(({ column, headings: own }) => `"${headings[column] ?? ''}" as ${own.map((heading) => `"${heading}"`).join(', ')}`).join('; ')}.`);
   const shape = shapeOf(columns, time, rules, coded !== null);
+  if ((shape === 'wide' || shape === 'long') && time !== null && haveDaysOnly(columns, time)) {
+    return fail({
+      code: 'no-times',
+      message: `“${columns[time.column]?.heading ?? ''}” holds days and no clock times, and many rows have the same day: they cannot be put on a timeline.`,
+      line: block.headingLines[0] ?? 1,
+      remedy: 'Export the time of day as well. If another column holds it, say so in a mapping ("role": "time").',
+    });
+  }
   const planOf = (own: TableShape): TablePlan => {
     const firstDataLine = spans.length > 0 ? 1 : (data[0]?.line ?? (block.headingLines.at(-1) ?? 0) + 1);
     const afterHeadings = Math.max(0, ...block.headingLines, block.unitLine ?? 0) + 1;
@@ -365,6 +373,13 @@ function planTime(columns: readonly ColumnPlan[], roles: readonly (HeadingRole |
   return { ...place, form, resolutionMs: form === 'excel day' ? dayResolutionMs(best.column.profile.texts) : 1 };
 }
 
+/** Whether times are days alone, and fewer than half of the rows have one of their own. */
+function haveDaysOnly(columns: readonly ColumnPlan[], time: TimePlan): boolean {
+  const profile = columns[time.column]?.profile;
+  if (profile === undefined || time.form !== 'timestamp' || time.clockColumn !== -1 || profile.nStamp > 0 || profile.nDate === 0) return false;
+  return !profile.hasMoreDistinct && profile.distinct.size * 2 < profile.nDate;
+}
+
 /** Sets the order of the dates as far as the sample proves it. */
 function withOrder(plan: TimePlan, columns: readonly ColumnPlan[], rules: ReadingRules | null): TimePlan {
   if (rules?.timeKind !== undefined && rules.timeKind !== 'timestamp') {
@@ -404,10 +419,16 @@ function secondsOfClock(text: string): number {
  * Returns whether h:mm:ss without a date are elapsed or those of a clock.
  * `isOpen`: they start in the first minute after nought, which a clock does too when the case begins at midnight.
  */
-function readClockTimes(column: ColumnPlan, role: HeadingRole | null): { form: 'elapsed hms' | 'time of day'; guess: Guess; isOpen: boolean } {
+function readClockTimes(column: ColumnPlan, role: HeadingRole | null): { form: ClockForm; guess: Guess; isOpen: boolean } {
   const { texts } = column.profile;
   const sense = role === 'elapsed' ? 'elapsed' : clockSenseOf(column.heading);
-  const elapsed = (because: string, certainty: Guess['certainty'], isOpen: boolean): ReturnType<typeof readClockTimes> => ({ form: 'elapsed hms', guess: clockGuess(column, 'elapsed hms', because, certainty), isOpen });
+  const elapsed = (because: string, certainty: Guess['certainty'], isOpen: boolean): ReturnType<typeof readClockTimes> => {
+    if (!texts.every((text) => TWO_PARTS.test(text))) return { form: 'elapsed hms', guess: clockGuess(column, 'elapsed hms', because, certainty), isOpen };
+    // Two parts are hours and minutes or minutes and seconds: no recorder stores less often than every five minutes or so.
+    const stepS = medianStep(texts.map(secondsOfParts));
+    if (stepS > LONGEST_STEP_S) return { form: 'elapsed m:ss', guess: clockGuess(column, 'elapsed m:ss', `as hours and minutes its rows would lie ${Math.round(stepS / 60)} min apart`, 'likely'), isOpen: false };
+    return { form: 'elapsed hms', guess: clockGuess(column, 'elapsed hms', `${because}; two parts may as well be minutes and seconds`, 'assumed'), isOpen };
+  };
   const ofDay = (because: string, certainty: Guess['certainty'], isOpen: boolean): ReturnType<typeof readClockTimes> => ({ form: 'time of day', guess: clockGuess(column, 'time of day', because, certainty), isOpen });
   // One cell such as 99:99:99 is a slip; two that are well written and beyond a day show a duration.
   const beyondADay = texts.filter((text) => /^\d{2,4}:[0-5]\d(?::[0-5]\d|$)/.test(text) && Number(text.slice(0, text.indexOf(':'))) > 24);
@@ -422,9 +443,31 @@ function readClockTimes(column: ColumnPlan, role: HeadingRole | null): { form: '
   return elapsed('they start in the first minute after nought, and the heading does not say which they are', 'assumed', true);
 }
 
-function clockGuess(column: ColumnPlan, form: 'elapsed hms' | 'time of day', because: string, certainty: Guess['certainty']): Guess {
-  const other = form === 'elapsed hms' ? { label: 'Clock times without a date', rules: { timeKind: 'time of day' as const } } : { label: 'Time elapsed', rules: { timeKind: 'elapsed hms' as const } };
-  return { field: 'timeKind', taken: `"${column.heading}" is read as ${FORM_WORDS[form]}.`, because, certainty, alternatives: [other] };
+type ClockForm = 'elapsed hms' | 'elapsed m:ss' | 'time of day';
+
+const TWO_PARTS = /^\d{1,3}:[0-5]\d$/;
+/** Longer steps are those of a person who charts, not of a recorder: see `docs/methods/interval.md`. Our choice. */
+const LONGEST_STEP_S = 330;
+
+function secondsOfParts(text: string): number {
+  const [first = '', second = ''] = text.split(':');
+  return Number(first) * 3600 + Number(second) * 60;
+}
+
+/** Returns the median of the steps between times that rise; 0 where none do. */
+function medianStep(times: readonly number[]): number {
+  const steps = times.flatMap((time, i) => (i > 0 && time > (times[i - 1] ?? NaN) ? [time - (times[i - 1] ?? NaN)] : [])).sort((a, b) => a - b);
+  return steps[Math.floor(steps.length / 2)] ?? 0;
+}
+
+function clockGuess(column: ColumnPlan, form: ClockForm, because: string, certainty: Guess['certainty']): Guess {
+  const isShort = column.profile.texts.every((text) => TWO_PARTS.test(text));
+  const readings: readonly { readonly form: ClockForm; readonly label: string }[] = [
+    { form: 'time of day', label: 'Clock times without a date' },
+    { form: 'elapsed hms', label: isShort ? 'Hours and minutes elapsed' : 'Time elapsed' },
+    ...(isShort ? [{ form: 'elapsed m:ss' as const, label: 'Minutes and seconds elapsed' }] : []),
+  ];
+  return { field: 'timeKind', taken: `"${column.heading}" is read as ${FORM_WORDS[form]}.`, because, certainty, alternatives: readings.filter((reading) => reading.form !== form).map((reading) => ({ label: reading.label, rules: { timeKind: reading.form } })) };
 }
 
 function numericForm(column: ColumnPlan, role: HeadingRole | null): TimeForm {
@@ -454,6 +497,7 @@ const FORM_WORDS: Readonly<Record<TimeForm, string>> = {
   'elapsed ms': 'milliseconds elapsed',
   'elapsed h': 'hours elapsed',
   'elapsed hms': 'hours, minutes and seconds elapsed',
+  'elapsed m:ss': 'minutes and seconds elapsed',
   'unix s': 'Unix time in seconds',
   'unix ms': 'Unix time in milliseconds',
   'excel day': 'spreadsheet day numbers (1900 system)',

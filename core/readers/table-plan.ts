@@ -50,7 +50,7 @@ export interface ColumnPlan {
 }
 
 /** How a time column is written. `ms` and hours are met in files but cannot be stated in a mapping. */
-export type TimeForm = 'timestamp' | 'time of day' | 'elapsed s' | 'elapsed min' | 'elapsed ms' | 'elapsed h' | 'elapsed hms' | 'unix s' | 'unix ms' | 'excel day';
+export type TimeForm = 'timestamp' | 'time of day' | 'elapsed s' | 'elapsed min' | 'elapsed ms' | 'elapsed h' | 'elapsed hms' | 'elapsed m:ss' | 'unix s' | 'unix ms' | 'excel day';
 
 export interface TimePlan {
   readonly form: TimeForm;

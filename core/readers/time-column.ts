@@ -84,6 +84,9 @@ export class TimeColumn {
       }
       case 'elapsed hms':
         return this.settle(this.stamps.readClock(row.buf, start, end, true), state);
+      case 'elapsed m:ss':
+        // Read as hours and minutes first: sixty times as much.
+        return this.settle(Math.round(this.stamps.readClock(row.buf, start, end, true) / 60), state);
       default: {
         const value = this.numbers.read(row.buf, start, end);
         if (this.numbers.code !== CELL.number) return NaN;

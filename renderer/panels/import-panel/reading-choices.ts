@@ -37,7 +37,7 @@ export const FILE_CHOICES: readonly FileChoice[] = [
   },
   {
     field: 'delimiter', label: 'Sign between cells',
-    choices: [',', ';', '\t', '|'].map((delimiter) => ({ value: delimiter, label: delimiterText(delimiter), rules: { delimiter } })),
+    choices: [',', ';', '\t', '|', ' ', '^', 'aligned'].map((delimiter) => ({ value: delimiter, label: delimiterText(delimiter), rules: { delimiter } })),
   },
   {
     field: 'encoding', label: 'Encoding',
@@ -56,6 +56,7 @@ export const FILE_CHOICES: readonly FileChoice[] = [
       { value: 'elapsed s', label: 'seconds from the start', rules: { timeKind: 'elapsed s' } },
       { value: 'elapsed min', label: 'minutes from the start', rules: { timeKind: 'elapsed min' } },
       { value: 'elapsed hms', label: 'hours:minutes:seconds from the start', rules: { timeKind: 'elapsed hms' } },
+      { value: 'elapsed m:ss', label: 'minutes:seconds from the start', rules: { timeKind: 'elapsed m:ss' } },
       { value: 'unix s', label: 'Unix seconds', rules: { timeKind: 'unix s' } },
       { value: 'unix ms', label: 'Unix milliseconds', rules: { timeKind: 'unix ms' } },
       { value: 'excel day', label: 'spreadsheet day numbers', rules: { timeKind: 'excel day' } },

@@ -21,6 +21,8 @@ const DELIMITER_TEXT: ReadonlyMap<string, string> = new Map([
   ['\t', 'tab'],
   ['|', 'upright stroke'],
   [' ', 'space'],
+  ['^', 'caret (^)'],
+  ['aligned', 'blanks, columns one below the other'],
   ['', 'none found'],
 ]);
 

@@ -30,7 +30,7 @@ describe('the import report in words', () => {
   });
   it('names kinds, signs, layouts, encodings and certainties', () => {
     expect([kindText('administrations'), delimiterText('\t'), delimiterText('aligned'), layoutText('long'), layoutText(''), encodingText('utf-16le'), encodingText('windows-1252'), certaintyText('assumed')])
-      .toEqual(['drugs given', 'tab', 'aligned', 'long: one row per value, its name in a column', 'not recognised', 'UTF-16LE', 'Windows-1252', 'assumed, for want of evidence']);
+      .toEqual(['drugs given', 'tab', 'blanks, columns one below the other', 'long: one row per value, its name in a column', 'not recognised', 'UTF-16LE', 'Windows-1252', 'assumed, for want of evidence']);
   });
   it('makes a sentence of a reason', () => {
     expect([becauseText('no zone is stated'), becauseText('it says so. ')]).toEqual(['Because no zone is stated.', 'Because it says so.']);
