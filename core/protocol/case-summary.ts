@@ -27,6 +27,7 @@ export function summarizeCase(caseKey: string, record: CaseRecord, analysis: Cas
     blindMidMs: analysis?.blindTotals.lostMs.mid ?? 0,
     monitoredMs,
     shareMid: monitoredMs > 0 ? lostMidMs / monitoredMs : null,
+    doubtfulLost: secondResult(sites),
     intervalMs: intervals.length === 0 ? null : Math.min(...intervals),
     channels: record.channels.length,
     findings: record.findings.length + (analysis?.findings.length ?? 0),
@@ -39,8 +40,22 @@ export function summarizeCase(caseKey: string, record: CaseRecord, analysis: Cas
 export function summarizeUnreadable(caseKey: string, problem: string): CaseSummary {
   return {
     caseKey, caseId: '', sites: [], date: null, dropouts: 0, lostMidMs: 0, lostLowMs: 0, lostHighMs: 0, longestMidMs: 0, blindMidMs: 0,
-    monitoredMs: 0, shareMid: null, intervalMs: null, channels: 0, findings: 0, sourceNames: [], problem,
+    monitoredMs: 0, shareMid: null, doubtfulLost: { dropouts: 0, lostMidMs: 0, shareMid: null }, intervalMs: null, channels: 0, findings: 0, sourceNames: [], problem,
   };
+}
+
+/** The share is of the time that each sensor's second result is set against. */
+function secondResult(sites: CaseAnalysis['sites']): CaseSummary['doubtfulLost'] {
+  let dropouts = 0;
+  let lostMidMs = 0;
+  let withinMs = 0;
+  for (const { monitoredMs, totalsDoubtfulLost: second } of sites) {
+    dropouts += second.count;
+    lostMidMs += second.lostMs.mid;
+    // A loss at the end that only the second result has reaches on beyond the primary one's time.
+    withinMs += second.shareMid === null || second.lostMs.mid === 0 ? monitoredMs : second.lostMs.mid / second.shareMid;
+  }
+  return { dropouts, lostMidMs, shareMid: withinMs > 0 ? lostMidMs / withinMs : null };
 }
 
 function sitesOf(record: CaseRecord): string[] {

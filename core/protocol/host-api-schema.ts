@@ -50,6 +50,7 @@ export const caseSummarySchema: z.ZodType<CaseSummary> = z.strictObject({
   blindMidMs: z.number(),
   monitoredMs: z.number(),
   shareMid: z.number().nullable(),
+  doubtfulLost: z.strictObject({ dropouts: z.number(), lostMidMs: z.number(), shareMid: z.number().nullable() }),
   intervalMs: z.number().nullable(),
   channels: z.number(),
   findings: z.number(),

@@ -34,6 +34,8 @@ export interface CaseSummary {
   readonly blindMidMs: number;
   readonly monitoredMs: number;
   readonly shareMid: number | null;
+  /** The same with doubtful samples counted as lost. */
+  readonly doubtfulLost: { readonly dropouts: number; readonly lostMidMs: number; readonly shareMid: number | null };
   readonly intervalMs: number | null;
   readonly channels: number;
   readonly findings: number;

@@ -156,7 +156,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         {sums.damaged > 0 ? ` (${countText(sums.damaged, 'cannot', 'cannot')} be opened)` : ''}
         {': '}
         {countText(sums.withDropout, 'case', 'cases')} with a dropout, {countText(sums.dropouts, 'dropout', 'dropouts')}, {rangeText(sums.lostMs)} lost
-        {' '}of {durationText(sums.monitoredMs)} monitored.
+        {' '}of {durationText(sums.monitoredMs)} monitored; with doubtful values as lost {countText(sums.doubtfulLost.dropouts, 'dropout', 'dropouts')}, mid {durationText(sums.doubtfulLost.lostMidMs)}.
         {definitions.saved === null ? null : <>{' '}<UsedDefinition parameters={definitions.saved} /></>}
       </p>
       {sums.intervalsMs.length > 1 ? (
@@ -208,6 +208,11 @@ function parseMinutes(text: string): number | null {
   return /^\d+(\.\d*)?$/.test(trimmed) ? Number(trimmed) * 60_000 : null;
 }
 
+/** A figure with that of the second result beneath it, where doubtful values as lost change it. */
+function Second({ first, second }: { readonly first: string; readonly second: string }): JSX.Element {
+  return <>{first}{second === first ? null : <span className="soft under" title="With doubtful values counted as lost">{second}</span>}</>;
+}
+
 function libraryColumns(
   maxHighMs: number, askRemove: (summary: CaseSummary) => void, open: (caseKey: string) => void, chosen: ReadonlySet<string>, toggle: (caseKey: string) => void,
 ): GridColumn<CaseSummary>[] {
@@ -232,7 +237,7 @@ function libraryColumns(
     { id: 'date', header: 'Date', isSortable: true, cell: sound((summary) => (summary.date === null ? <span className="soft">no date</span> : dateText(summary.date))) },
     { id: 'site', header: 'Sites', isSortable: true, cell: sound((summary) => (summary.sites.length === 0 ? <span className="soft">no SpO2</span> : summary.sites.join(', '))) },
     { id: 'interval', header: 'Recorded', headerTitle: 'How often the SpO2 was recorded', isSortable: true, cell: sound((summary) => intervalText(summary.intervalMs)) },
-    { id: 'dropouts', header: 'Dropouts', isSortable: true, align: 'right', cell: sound((summary) => numberText(summary.dropouts)) },
+    { id: 'dropouts', header: 'Dropouts', isSortable: true, align: 'right', cell: sound((summary) => <Second first={numberText(summary.dropouts)} second={numberText(summary.doubtfulLost.dropouts)} />) },
     {
       id: 'lost', header: 'Time lost', headerTitle: 'Mid estimate, with the low and high limit', isSortable: true,
       cell: sound((summary) => (
@@ -240,11 +245,12 @@ function libraryColumns(
           <RangeBar low={summary.lostLowMs} mid={summary.lostMidMs} high={summary.lostHighMs} max={maxHighMs} />
           <span className="figure">{durationText(summary.lostMidMs)}</span>
           {summary.lostHighMs === 0 ? null : <span className="soft"> {limitsText({ low: summary.lostLowMs, high: summary.lostHighMs })}</span>}
+          {durationText(summary.doubtfulLost.lostMidMs) === durationText(summary.lostMidMs) ? null : <span className="soft under">doubtful as lost {durationText(summary.doubtfulLost.lostMidMs)}</span>}
         </span>
       )),
     },
     { id: 'longest', header: 'Longest', isSortable: true, align: 'right', cell: sound((summary) => (summary.dropouts === 0 ? '–' : durationText(summary.longestMidMs))) },
-    { id: 'share', header: 'Share', headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => shareText(summary.shareMid)) },
+    { id: 'share', header: 'Share', headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => <Second first={shareText(summary.shareMid)} second={shareText(summary.doubtfulLost.shareMid)} />) },
     { id: 'blind', header: 'Blind', headerTitle: 'Time in which no site gave information', isSortable: true, align: 'right', cell: sound((summary) => durationText(summary.blindMidMs)) },
     {
       id: 'remove', header: <span className="visually-hidden">Remove</span>, align: 'right',

@@ -88,6 +88,8 @@ export interface LibrarySums {
   readonly lostMs: Range3;
   readonly monitoredMs: number;
   readonly blindMidMs: number;
+  /** With doubtful samples counted as lost. */
+  readonly doubtfulLost: { readonly dropouts: number; readonly lostMidMs: number };
   /** Recording intervals that occur, ascending; counts of dropouts do not compare across them. */
   readonly intervalsMs: readonly number[];
 }
@@ -105,6 +107,7 @@ export function sumCases(cases: readonly CaseSummary[]): LibrarySums {
     lostMs: { low: sum((summary) => summary.lostLowMs), mid: sum((summary) => summary.lostMidMs), high: sum((summary) => summary.lostHighMs) },
     monitoredMs: sum((summary) => summary.monitoredMs),
     blindMidMs: sum((summary) => summary.blindMidMs),
+    doubtfulLost: { dropouts: sum((summary) => summary.doubtfulLost.dropouts), lostMidMs: sum((summary) => summary.doubtfulLost.lostMidMs) },
     intervalsMs: [...new Set(intervals)].sort((a, b) => a - b),
   };
 }

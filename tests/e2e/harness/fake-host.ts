@@ -139,7 +139,7 @@ function summary(i: number, part: Partial<CaseSummary> = {}): CaseSummary {
   return {
     caseKey: `key-${i}`, caseId: `tv-${String(i + 1).padStart(3, '0')}`, sites: [['finger', 'ear lobe'], ['finger'], ['unstated'], ['toe', 'nasal ala'], ['forehead']][i % 5]!, date: i % 6 === 5 ? null : `2031-0${(i % 9) + 1}-1${i % 10}`,
     dropouts: lostMid === 0 ? 0 : (i % 4) + 1, lostLowMs: Math.max(0, lostMid - intervalMs), lostMidMs: lostMid, lostHighMs: lostMid === 0 ? 0 : lostMid + intervalMs, longestMidMs: lostMid / 2, blindMidMs: i % 3 === 0 ? lostMid / 5 : 0,
-    monitoredMs: SPAN_S * 1000, shareMid: lostMid / (SPAN_S * 1000), intervalMs, channels: 7, findings: i % 3, sourceNames: ['trends.csv'], problem: null, ...part,
+    monitoredMs: SPAN_S * 1000, shareMid: lostMid / (SPAN_S * 1000), doubtfulLost: { dropouts: lostMid === 0 ? 0 : (i % 4) + 1, lostMidMs: lostMid * (1 + (i % 3) / 10), shareMid: (lostMid * (1 + (i % 3) / 10)) / (SPAN_S * 1000) }, intervalMs, channels: 7, findings: i % 3, sourceNames: ['trends.csv'], problem: null, ...part,
   };
 }
 

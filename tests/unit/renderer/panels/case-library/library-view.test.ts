@@ -54,7 +54,7 @@ describe('sortCases', () => {
 describe('sumCases', () => {
   it('adds up what can be added, and only counts the damaged', () => {
     expect(sumCases(all)).toEqual({
-      cases: 4, damaged: 1, withDropout: 2, dropouts: 3, lostMs: { low: 130_000, mid: 150_000, high: 170_000 }, monitoredMs: 3 * 3_600_000, blindMidMs: 60_000, intervalsMs: [1000, 10_000],
+      cases: 4, damaged: 1, withDropout: 2, dropouts: 3, lostMs: { low: 130_000, mid: 150_000, high: 170_000 }, monitoredMs: 3 * 3_600_000, blindMidMs: 60_000, doubtfulLost: { dropouts: 3, lostMidMs: 150_000 }, intervalsMs: [1000, 10_000],
     });
   });
   it('lists the sites that occur', () => {
