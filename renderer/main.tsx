@@ -3,6 +3,7 @@ import { createRoot } from 'react-dom/client';
 import { decodeCase } from '../core/persist/case-bytes.ts';
 import { App } from './app/app.tsx';
 import { ErrorBoundary } from './app/error-boundary.tsx';
+import { LockGate, type OpenWindow } from './app/lock-gate.tsx';
 import { connectHost } from './host/host-client.ts';
 import { createSession, SessionContext } from './state/session.ts';
 import { caseExtent } from './timeline/case-extent.ts';
@@ -21,15 +22,27 @@ function localStorageOrNull(): Storage | null {
 const place = document.getElementById('root');
 if (place === null) throw new Error('the page has no place to draw in');
 
-const session = createSession({ host: connectHost(), decode: decodeCase, extentOf: caseExtent, storage: localStorageOrNull() });
-session.start();
+const host = connectHost();
+
+/** Returns the window over a library that has just been opened. */
+function openWindow(): OpenWindow {
+  const session = createSession({ host, decode: decodeCase, extentOf: caseExtent, storage: localStorageOrNull() });
+  session.start();
+  const content = (
+    <SessionContext value={session}>
+      <App />
+    </SessionContext>
+  );
+  return { content, dispose: () => session.dispose() };
+}
+
+/** A page that is loaded anew holds nothing of what was on the one before. */
+const forget = (): void => window.location.reload();
 
 createRoot(place).render(
   <StrictMode>
     <ErrorBoundary part="The window">
-      <SessionContext value={session}>
-        <App />
-      </SessionContext>
+      <LockGate host={host} open={openWindow} forget={forget} />
     </ErrorBoundary>
   </StrictMode>,
 );

@@ -132,7 +132,9 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
       mapping: mappingSchema.nullable(),
     }),
   },
-  describe: { args: z.null(), reply: z.strictObject({ productVersion: z.string(), door: z.enum(['desktop', 'browser']), libraryName: z.string() }) },
+  describe: { args: z.null(), reply: z.strictObject({ productVersion: z.string(), door: z.enum(['desktop', 'browser']), libraryName: z.string(), lock: z.strictObject({ isLocked: z.boolean(), afterMinutes: z.number() }).nullable() }) },
+  unlockLibrary: { args: z.strictObject({ passphrase: z.string().max(1000) }), reply: z.strictObject({ unlocked: z.boolean() }) },
+  lockLibrary: { args: z.null(), reply: z.strictObject({ locked: z.boolean() }) },
   listCases: { args: z.null(), reply: caseListSchema },
   beginImport: { args: z.null(), reply: importArgsSchema },
   readBefore: { args: importArgsSchema, reply: earlierSchema },
@@ -217,6 +219,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
   z.strictObject({ kind: z.literal('study-progress'), jobId: keySchema, stage: z.enum(['reading', 'drawing']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('quality-progress'), jobId: z.string(), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('library-changed') }),
+  z.strictObject({ kind: z.literal('library-locked') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),
 ]);
 

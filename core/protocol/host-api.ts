@@ -47,8 +47,10 @@ export interface CaseSummary {
 export interface HostDescription {
   readonly productVersion: string;
   readonly door: 'desktop' | 'browser';
-  /** The library folder's own name, without its path. */
+  /** The library's own name, without its path. */
   readonly libraryName: string;
+  /** null: the library is a folder, which cannot be locked. `afterMinutes`: idle time after which it is to be locked; 0: never. */
+  readonly lock: { readonly isLocked: boolean; readonly afterMinutes: number } | null;
 }
 
 /** A clock to be set: the whole offset that the source bears afterwards, in ms. */
@@ -173,6 +175,10 @@ export interface QualityAnswer<T> {
  */
 export interface HostApi {
   describe(): Promise<HostDescription>;
+  /** Opens an encrypted library; one that is open already stays so. Errors  `passphrase-wrong` and whatever keeps a library from opening. */
+  unlockLibrary(args: { readonly passphrase: string }): Promise<{ readonly unlocked: boolean }>;
+  /** Closes an encrypted library until it is unlocked again. Errors  `library-busy` while another call is being answered, `not-encrypted`. */
+  lockLibrary(): Promise<{ readonly locked: boolean }>;
   /** Returns every import that this library saw, the newest first. */
   listLedger(): Promise<readonly LedgerLine[]>;
   /** Returns one import with one of its readings; without `run` the last that went through. */
@@ -312,4 +318,6 @@ export type HostEvent =
   | { readonly kind: 'study-progress'; readonly jobId: string; readonly stage: 'reading' | 'drawing'; readonly done: number; readonly total: number }
   | { readonly kind: 'quality-progress'; readonly jobId: string; readonly done: number; readonly total: number }
   | { readonly kind: 'library-changed' }
+  /** Nothing of the library may stay on the screen. */
+  | { readonly kind: 'library-locked' }
   | { readonly kind: 'worker-lost'; readonly message: string };

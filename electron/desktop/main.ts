@@ -2,7 +2,7 @@ import { fileURLToPath } from 'node:url';
 import { BrowserWindow, Menu, app, dialog, ipcMain, protocol, session } from 'electron';
 import { toFailure } from '../../core/protocol/failure-error.ts';
 import { listPageFiles } from '../host/page-files.ts';
-import { startHost } from '../host/start-host.ts';
+import { startLibraryHost } from '../store/start-library-host.ts';
 import { PAGE_SCHEME, PAGE_URL, servePage } from './app-protocol.ts';
 import { openIpcGate } from './ipc-gate.ts';
 import { menuTemplate } from './menu.ts';
@@ -34,7 +34,8 @@ if (app.requestSingleInstanceLock()) {
 
 async function open(): Promise<void> {
   const library = app.commandLine.getSwitchValue('library');
-  const { host } = await startHost({ libraryFolder: library === '' ? null : library, door: 'desktop', root }, report);
+  const lockAfterMinutes = Number(app.commandLine.getSwitchValue('lock-after') || '10');
+  const host = await startLibraryHost({ library: library === '' ? null : library, lockAfterMinutes, door: 'desktop', root }, report);
   // Without the prefix `persist:` the session lives in memory: nothing of a case stays in a browser cache.
   const pageSession = session.fromPartition('lacuna');
   denyPermissions(pageSession);

@@ -216,8 +216,10 @@ export function createHost(options: HostOptions): Host {
 
   const host: Host = {
     async describe() {
-      return { productVersion: options.productVersion, door: options.door, libraryName: store.libraryName };
+      return { productVersion: options.productVersion, door: options.door, libraryName: store.libraryName, lock: null };
     },
+    unlockLibrary: () => Promise.reject(notEncrypted()),
+    lockLibrary: () => Promise.reject(notEncrypted()),
     async listCases() {
       return store.list();
     },
@@ -408,6 +410,10 @@ export function createHost(options: HostOptions): Host {
     },
   };
   return host;
+}
+
+function notEncrypted(): FailureError {
+  return new FailureError({ code: 'not-encrypted', message: 'This library is a folder: it is not encrypted and cannot be locked.', remedy: 'Move it into an encrypted library first.' });
 }
 
 function ledgerMissing(): FailureError {

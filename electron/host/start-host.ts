@@ -28,8 +28,7 @@ export interface StartedHost {
 
 /** Returns the host over the chosen library, with its workers; both doors start it this way. */
 export async function startHost(options: StartHostOptions, reportProblem: (error: unknown) => void): Promise<StartedHost> {
-  const text = await readFile(new URL('package.json', options.root), 'utf8');
-  const { version } = JSON.parse(text) as { version: string }; // our own file
+  const version = await productVersionOf(options.root);
   const store = options.openLibrary ?? await openFolderStore(options.libraryFolder ?? defaultLibraryFolder(process.env, process.platform));
   // One core is left to the host and the page.
   const size = Math.max(1, availableParallelism() - 1);
@@ -46,4 +45,10 @@ export async function startHost(options: StartHostOptions, reportProblem: (error
     await host.finishReanalysis();
   };
   return { host, store, settled: settle().catch(reportProblem) };
+}
+
+/** Returns the version in the package.json below `root`. */
+export async function productVersionOf(root: URL): Promise<string> {
+  const { version } = JSON.parse(await readFile(new URL('package.json', root), 'utf8')) as { version: string }; // our own file
+  return version;
 }

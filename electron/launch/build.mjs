@@ -15,7 +15,7 @@ const NODE_TARGETS = [
   { name: 'worker', entry: 'core/worker/analysis.worker.ts', out: 'dist/worker/analysis.worker.js', format: 'esm', inputs: ['core'] },
   { name: 'headless', entry: 'electron/headless/main.ts', out: 'dist/headless/main.js', format: 'esm', inputs: ['core', 'electron/headless', 'electron/host', 'electron/store'] },
   { name: 'loopback', entry: 'electron/loopback/main.ts', out: 'dist/loopback/main.js', format: 'esm', inputs: ['core', 'electron/loopback', 'electron/host', 'electron/store'] },
-  { name: 'desktop', entry: 'electron/desktop/main.ts', out: 'dist/desktop/main.js', format: 'esm', inputs: ['core', 'electron/desktop', 'electron/host'] },
+  { name: 'desktop', entry: 'electron/desktop/main.ts', out: 'dist/desktop/main.js', format: 'esm', inputs: ['core', 'electron/desktop', 'electron/host', 'electron/store'] },
   { name: 'preload', entry: 'electron/preload/preload.ts', out: 'dist/preload/preload.cjs', format: 'cjs', inputs: ['core/protocol', 'electron/preload'] },
 ];
 const PAGE_TARGET = { name: 'page', entry: 'renderer/index.html', out: 'dist/page/index.html', inputs: ['core', 'renderer'] };

@@ -3,7 +3,6 @@
  * Only Node builtins are imported before the installation.
  */
 import { spawn } from 'node:child_process';
-import { statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
@@ -11,11 +10,12 @@ import { installMissing } from './install.mjs';
 
 const HELP = `Opens the workstation: in Electron where its runtime and a display are there, else in a browser window.
 
-  npm start -- [--browser] [--library DIR|FILE] [--port N] [--no-open]
+  npm start -- [--browser] [--library DIR|FILE] [--lock-after N] [--port N] [--no-open]
 
   --browser       use a browser window even where Electron is there
   --library DIR   use the library in DIR (made when it is not there)
-  --library FILE  use the encrypted library FILE.lacuna, in a browser window; its passphrase is asked for in the terminal
+  --library FILE  use the encrypted library FILE.lacuna; the window asks for its passphrase
+  --lock-after N  lock an encrypted library after N idle minutes (default: 10; 0: never)
   --port N        port of the local server in browser mode (default: any free one)
   --no-open       browser mode: print the address and open no window
 `;
@@ -29,6 +29,7 @@ function readOptions() {
         'browser': { type: 'boolean', default: false },
         'library': { type: 'string' },
         'port': { type: 'string', default: '0' },
+        'lock-after': { type: 'string', default: '10' },
         'no-open': { type: 'boolean', default: false },
         'help': { type: 'boolean', short: 'h', default: false },
       },
@@ -48,6 +49,11 @@ if (options.help) {
 const port = Number(options.port);
 if (!Number.isInteger(port) || port < 0 || port > 65_535) {
   log(`--port takes a number from 0 to 65535, not "${options.port}".`);
+  process.exit(2);
+}
+const lockAfterMinutes = Number(options['lock-after']);
+if (!(lockAfterMinutes >= 0 && lockAfterMinutes <= 1440)) {
+  log(`--lock-after takes a number of minutes from 0 to 1440, not "${options['lock-after']}".`);
   process.exit(2);
 }
 if (Number(process.versions.node.split('.')[0]) < 20) {
@@ -80,7 +86,6 @@ if (whyNotElectron === null) {
 function reasonForBrowser() {
   if (options.browser) return 'as asked for';
   if (options['no-open']) return 'no window is to be opened';
-  if (options.library !== undefined && isEncrypted(options.library)) return 'an encrypted library opens there';
   if (electron === null) return 'Electron’s runtime is not installed here';
   if (!hasDisplay()) return 'there is no display';
   // Its sandbox refuses to work for root, and the sandbox is not given up.
@@ -88,21 +93,16 @@ function reasonForBrowser() {
   return null;
 }
 
-/** An encrypted library is a file, and made by another command. */
-function isEncrypted(library) {
-  return statSync(library, { throwIfNoEntry: false })?.isFile() ?? library.endsWith('.lacuna');
-}
-
 async function runBrowser(why) {
   const { runLoopback } = await import('../../dist/loopback/main.js');
-  process.exitCode = await runLoopback({ libraryFolder: options.library ?? null, port, mayOpen: !options['no-open'] && hasDisplay(), why });
+  process.exitCode = await runLoopback({ libraryFolder: options.library ?? null, port, lockAfterMinutes, mayOpen: !options['no-open'] && hasDisplay(), why });
 }
 
 /** Runs Electron to its end; a runtime that fails within seconds has not run (missing system libraries, no sandbox). */
 function runElectron(program) {
   const root = fileURLToPath(new URL('../../', import.meta.url));
   const startedAt = performance.now();
-  const child = spawn(program, [root, ...(options.library === undefined ? [] : [`--library=${resolve(options.library)}`])], { stdio: 'inherit' });
+  const child = spawn(program, [root, ...(options.library === undefined ? [] : [`--library=${resolve(options.library)}`]), `--lock-after=${lockAfterMinutes}`], { stdio: 'inherit' });
   for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => child.kill(signal));
   return new Promise((done) => {
     child.on('error', (error) => done({ hasRun: false, code: error.code }));

@@ -1,16 +1,15 @@
 import { fileURLToPath } from 'node:url';
-import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
-import type { CaseStore } from '../host/case-store.ts';
-import { startHost } from '../host/start-host.ts';
+import { toFailure } from '../../core/protocol/failure-error.ts';
 import { findBrowser } from '../launch/find-browser.mjs';
-import { askPassphrase, PASSPHRASE_VARIABLE } from '../store/ask-passphrase.ts';
-import { isLibraryFile, openLibraryFile, stateOfLibraryFile } from '../store/library-file.ts';
+import { startLibraryHost } from '../store/start-library-host.ts';
 import { openBrowserWindow } from './browser-window.ts';
 import { startServer } from './server.ts';
 
 export interface LoopbackOptions {
   /** A folder, or the file of an encrypted library; null: the user's own library. */
   readonly libraryFolder: string | null;
+  /** Idle minutes after which an encrypted library is locked; 0: never. */
+  readonly lockAfterMinutes: number;
   /** 0: any free one. */
   readonly port: number;
   /** Whether a window may be opened; otherwise only the address is printed. */
@@ -26,10 +25,9 @@ export async function runLoopback(options: LoopbackOptions): Promise<number> {
   const report = (error: unknown): void => void process.stderr.write(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`);
   const stop = stopSignal();
   try {
-    const openLibrary = options.libraryFolder === null || !(await isLibraryFile(options.libraryFolder)) ? undefined : await unlock(options.libraryFolder, report);
-    const started = await startHost({ libraryFolder: options.libraryFolder, openLibrary, door: 'browser', root }, report);
-    const server = await startServer({ host: started.host, pageFolder: fileURLToPath(new URL('dist/page/', root)), port: options.port, reportBug: report }).catch(async (error: unknown) => {
-      await started.host.close();
+    const host = await startLibraryHost({ library: options.libraryFolder, lockAfterMinutes: options.lockAfterMinutes, door: 'browser', root }, report);
+    const server = await startServer({ host, pageFolder: fileURLToPath(new URL('dist/page/', root)), port: options.port, reportBug: report }).catch(async (error: unknown) => {
+      await host.close();
       throw error;
     });
     const browser = options.mayOpen ? findBrowser() : null;
@@ -47,7 +45,7 @@ export async function runLoopback(options: LoopbackOptions): Promise<number> {
       await window.close();
     }
     await server.close();
-    await started.host.close();
+    await host.close();
     return 0;
   } catch (error) {
     const failure = toFailure(error);
@@ -55,13 +53,6 @@ export async function runLoopback(options: LoopbackOptions): Promise<number> {
     else process.stderr.write(`${[failure.message, failure.remedy].filter(Boolean).join(' ')}\n`);
     return 1;
   }
-}
-
-/** Returns an encrypted library, opened with the passphrase that the terminal or the environment gives. */
-async function unlock(path: string, report: (error: unknown) => void): Promise<CaseStore> {
-  if ((await stateOfLibraryFile(path)) === 'new') throw new FailureError({ code: 'library-missing', message: `There is no encrypted library ${path}.`, remedy: 'Make one with: npm run --silent lacuna -- library create FILE' });
-  const passphrase = await askPassphrase('Passphrase of the library', PASSPHRASE_VARIABLE, { twice: false });
-  return await openLibraryFile(path, passphrase, { onBackupProblem: report });
 }
 
 /** Resolves at the first Ctrl-C or request to end; a second one ends the program at once. */

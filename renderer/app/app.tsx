@@ -130,7 +130,7 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
     <header className="title-bar">
       <div className="product">
         <span className="product-name">Lacuna</span>
-        <span className="library-name" title={description?.libraryName}>{description === null ? '' : `in the folder “${description.libraryName}”`}</span>
+        <span className="library-name" title={description?.libraryName}>{description === null ? '' : `in the ${description.lock === null ? 'folder' : 'encrypted library'} “${description.libraryName}”`}</span>
       </div>
       <nav aria-label="Places" className="places">
         {PLACES.map((name) => (
@@ -150,6 +150,7 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
         }}
       />
       <Button look="quiet" onClick={onHelp}>Keys</Button>
+      {description === null || description.lock === null ? null : <Button look="quiet" onClick={session.lock}>Lock</Button>}
     </header>
   );
 }

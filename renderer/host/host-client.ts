@@ -45,6 +45,8 @@ export function buildConnection(transport: Transport): HostConnection {
     ledgerRows: (args) => call(transport, 'ledgerRows', args),
     matchStaged: (args) => call(transport, 'matchStaged', args),
     describe: () => call(transport, 'describe', null),
+    unlockLibrary: (args) => call(transport, 'unlockLibrary', args),
+    lockLibrary: () => call(transport, 'lockLibrary', null),
     listCases: () => call(transport, 'listCases', null),
     beginImport: () => call(transport, 'beginImport', null),
     readBefore: (args) => call(transport, 'readBefore', args),

@@ -68,6 +68,8 @@ export interface Session {
   openCase(caseKey: string, part?: CasePart): void;
   /** Reads the open case again after it was changed. */
   reloadCase(): Promise<void>;
+  /** Locks an encrypted library; says so where it cannot be locked at this moment. */
+  lock(): void;
   start(): void;
   dispose(): void;
 }
@@ -134,6 +136,9 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
 
   return {
     host,
+    lock() {
+      host.lockLibrary().catch((error: unknown) => messages.add('problem', describeProblem(error, 'Locking the library').message));
+    },
     decode,
     place,
     library,

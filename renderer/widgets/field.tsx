@@ -31,7 +31,7 @@ function FieldFrame({ label, hint, error, labelHidden, render }: FieldFrameProps
 export interface TextFieldProps extends FieldFrameProps {
   readonly value: string;
   readonly onChange: (value: string) => void;
-  readonly type?: 'text' | 'search' | 'date' | undefined;
+  readonly type?: 'text' | 'search' | 'date' | 'password' | undefined;
   readonly placeholder?: string | undefined;
   readonly list?: string | undefined;
   readonly width?: string | undefined;

@@ -62,7 +62,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   ],
   // A library as one encrypted file; the host knows only the interfaces that it fulfils.
   'electron/store': ['electron/host', 'core/base', 'core/model', 'core/persist', 'core/protocol'],
-  'electron/desktop': ['electron/host', 'core/protocol'],
+  'electron/desktop': ['electron/host', 'electron/store', 'core/protocol'],
   'electron/loopback': ['electron/host', 'electron/store', 'core/protocol', 'electron/launch/find-browser.mjs'],
   'electron/preload': ['core/protocol/port-handshake.ts'],
 };

@@ -17,7 +17,7 @@ export function AboutPanel(): JSX.Element {
       <p className="soft">
         {description === null
           ? 'The version is not known yet.'
-          : `Version ${description.productVersion}; ${description.door === 'desktop' ? 'in its own desktop window' : 'in a browser window over this computer alone'}; library “${description.libraryName}”. Records stay in that folder; nothing is sent anywhere.`}
+          : `Version ${description.productVersion}; ${description.door === 'desktop' ? 'in its own desktop window' : 'in a browser window over this computer alone'}; library “${description.libraryName}”. Records stay in that ${description.lock === null ? 'folder' : 'file'}; nothing is sent anywhere.`}
       </p>
       <h2>Cautions</h2>
       <ol className="cautions">

@@ -196,7 +196,9 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     openLedger: () => trouble('There is no such import.', 'Go back to the list.'),
     ledgerRows: () => Promise.resolve({ rows: [], kept: 0 }),
     matchStaged: () => Promise.resolve({ matched: [], foreign: [], missing: [], overrules: [], zone: null, mapping: null }),
-    describe: () => Promise.resolve({ productVersion: '0.1.0', door: 'browser', libraryName: 'tidewater-vale' }),
+    describe: () => Promise.resolve({ productVersion: '0.1.0', door: 'browser', libraryName: 'tidewater-vale', lock: null }),
+    unlockLibrary: () => Promise.resolve({ unlocked: true }),
+    lockLibrary: () => Promise.resolve({ locked: true }),
     listCases: async () => {
       if (state === 'loading') await new Promise(() => undefined);
       if (state === 'failed') trouble('The library folder cannot be read: access is denied.', 'Ask whoever keeps this computer for the right to read the folder, or choose another library.');

@@ -166,7 +166,7 @@ describe('the gate of the main process', () => {
   test('serves our page’s port, closes any other, and replaces the port of a page that was loaded anew', async () => {
     const ipcMain = new EventEmitter();
     const bugs: unknown[] = [];
-    const host = { onEvent: () => () => undefined, describe: async () => ({ productVersion: '1', door: 'desktop', libraryName: 'l' }) } as unknown as Host;
+    const host = { onEvent: () => () => undefined, describe: async () => ({ productVersion: '1', door: 'desktop', libraryName: 'l', lock: null }) } as unknown as Host;
     openIpcGate(ipcMain as unknown as IpcMain, host, (error) => bugs.push(error));
     expect(ipcMain.eventNames()).toEqual([CONNECT_CHANNEL]);
 
@@ -187,7 +187,7 @@ describe('the gate of the main process', () => {
     const first = send(frame('lacuna://page/'));
     first.postMessage({ kind: 'call', id: 1, method: 'describe', args: null });
     const [reply] = await once(first, 'message');
-    expect(reply).toEqual({ kind: 'reply', id: 1, envelope: { ok: true, value: { productVersion: '1', door: 'desktop', libraryName: 'l' } } });
+    expect(reply).toEqual({ kind: 'reply', id: 1, envelope: { ok: true, value: { productVersion: '1', door: 'desktop', libraryName: 'l', lock: null } } });
     const closed = once(first, 'close');
     send(frame('lacuna://page/'));
     await closed;

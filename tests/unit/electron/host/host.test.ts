@@ -264,7 +264,7 @@ describe('the gate before the host', () => {
 
   test('answers every call of the schema and nothing else', async () => {
     start(buildStandInPool());
-    expect(await ask('describe', null)).toEqual({ ok: true, value: { productVersion: '1.2.3', door: 'browser', libraryName: 'library' } });
+    expect(await ask('describe', null)).toEqual({ ok: true, value: { productVersion: '1.2.3', door: 'browser', libraryName: 'library', lock: null } });
     for (const method of ['close', 'stageFile', 'openCase', 'onEvent', 'finishReanalysis', 'constructor', '__proto__', 'toString', '']) {
       expect(await ask(method, null)).toMatchObject({ ok: false, failure: { code: 'unknown-call' } });
     }
@@ -299,6 +299,7 @@ describe('the gate before the host', () => {
         'listParameterSets',
         'listProtocols',
         'listQualityCharts',
+        'lockLibrary',
         'makeQualityChart',
         'matchStaged',
         'nextStudyText',
@@ -327,6 +328,7 @@ describe('the gate before the host', () => {
         'siteDetail',
         'tryClockOffset',
         'unitFunnel',
+        'unlockLibrary',
       ],
     );
   });
