@@ -23,6 +23,7 @@ const SCALES: Readonly<Record<AlignedQuantity, AlignedCourse['scale']>> = { 'spo
 /** A course around one bolus. */
 interface BolusCourse {
   readonly unit: string;
+  readonly caseKey: string;
   readonly quantity: AlignedQuantity;
   readonly siteKey: string | null;
   readonly drug: string;
@@ -93,13 +94,15 @@ function coursesOf(one: CohortCase, bolus: number, drug: string): BolusCourse[] 
       const stored = values[from + l] ?? ALIGNED_MISSING;
       course[l] = stored === ALIGNED_MISSING ? NaN : stored / ALIGNED_SCALE[quantity];
     }
-    return { unit, quantity, siteKey, drug, values: course };
+    return { unit, caseKey: one.caseKey, quantity, siteKey, drug, values: course };
   });
 }
 
 function averaged(courses: readonly BolusCourse[], drug: string | null, lagsS: readonly number[], { draws, seed, conf }: EventAlignedOptions): AlignedCourse {
   const byUnit = new Map<string, Float64Array[]>();
-  for (const { unit, values } of courses) {
+  const byCase = new Map<string, number>();
+  for (const { unit, caseKey, values } of courses) {
+    byCase.set(caseKey, (byCase.get(caseKey) ?? 0) + 1);
     const known = byUnit.get(unit);
     if (known === undefined) byUnit.set(unit, [values]);
     else known.push(values);
@@ -111,5 +114,6 @@ function averaged(courses: readonly BolusCourse[], drug: string | null, lagsS: r
   const { eventsUsed: boluses, eventsLeftOut: bolusesLeftOut, casesUsed: units, casesAtLag: unitsAtLag, mean, lower, upper, band } = eventAligned(cases, rule);
   const cautions: CohortCaution[] = ['association is not cause', 'pointwise band'];
   if (units < FEW_UNITS) cautions.push('fewer than 10 units');
-  return { quantity, siteKey: courses[0]?.siteKey ?? null, drug, scale: rule.scale, boluses, bolusesLeftOut, units, unitsAtLag, mean, lower, upper, band, cautions };
+  const bolusCases = [...byCase].map(([caseKey, count]) => ({ caseKey, boluses: count }));
+  return { quantity, siteKey: courses[0]?.siteKey ?? null, drug, scale: rule.scale, boluses, bolusesLeftOut, units, bolusCases, unitsAtLag, mean, lower, upper, band, cautions };
 }

@@ -13,6 +13,7 @@ const courseSchema: z.ZodType<AlignedCourse> = z.strictObject({
   boluses: z.number(),
   bolusesLeftOut: z.number(),
   units: z.number(),
+  bolusCases: z.array(z.strictObject({ caseKey: z.string(), boluses: z.number() })),
   unitsAtLag: z.array(z.number()),
   mean: values,
   lower: values,

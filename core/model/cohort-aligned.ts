@@ -14,6 +14,8 @@ export interface AlignedCourse {
   /** Without a value in the baseline: left out. */
   readonly bolusesLeftOut: number;
   readonly units: number;
+  /** The cases whose boluses were looked at, those left out included, in their order. */
+  readonly bolusCases: readonly { readonly caseKey: string; readonly boluses: number }[];
   /** One entry per lag. null: nothing recorded, and for limits fewer than two units. */
   readonly unitsAtLag: readonly number[];
   readonly mean: readonly (number | null)[];

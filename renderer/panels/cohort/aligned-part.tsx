@@ -6,7 +6,9 @@ import { numberCell, type ChartTable, type DrawChart } from '../../charts/chart-
 import { countText, numberText } from '../../format/number-text.ts';
 import { SelectField } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
+import { useCaseNames } from './case-names.ts';
 import { cautionTexts } from './caution-words.ts';
+import type { OpenPoint } from './point-cases.tsx';
 
 const QUANTITY_NAMES: Readonly<Record<AlignedCourse['quantity'], string>> = { 'spo2': 'SpO2', 'perfusion-index': 'perfusion index', 'mean-pressure': 'mean arterial pressure' };
 
@@ -45,7 +47,8 @@ export function courseLags(courses: Pick<EventAlignedCourses, 'lagsS'>, course: 
 }
 
 /** Returns the mean course of a quantity around vasopressor boluses. */
-export function AlignedPart({ aligned, definition }: { readonly aligned: EventAlignedCourses; readonly definition: string }): JSX.Element {
+export function AlignedPart({ aligned, definition, onPoint }: { readonly aligned: EventAlignedCourses; readonly definition: string; readonly onPoint: (point: OpenPoint) => void }): JSX.Element {
+  const names = useCaseNames();
   const [chosen, setChosen] = useState<string | null>(null);
   const mostFirst = useMemo(() => [...aligned.courses].sort((a, b) => b.boluses - a.boluses), [aligned]);
   const course = mostFirst.find((one) => courseName(one) === chosen) ?? mostFirst[0];
@@ -55,13 +58,14 @@ export function AlignedPart({ aligned, definition }: { readonly aligned: EventAl
   if (course === undefined) return <p className="soft">No vasopressor bolus with values around it is on record in the cases looked at.</p>;
   const table: ChartTable = {
     columns: [{ header: 'Minutes from the bolus', name: 'lag_s' }, { header: 'Mean', name: 'mean', align: 'right' }, { header: 'from', name: 'from', align: 'right' }, { header: 'to', name: 'to', align: 'right' }, { header: 'Cases', name: 'cases', align: 'right' }],
-    rows: lags.map((lag) => ({ pointKey: null, cells: [{ value: lag.lagS, text: minutesText(lag.lagS) }, numberCell(lag.mean, changeText), numberCell(lag.lower, changeText), numberCell(lag.upper, changeText), numberCell(lag.n, numberText)] })),
+    rows: lags.map((lag) => ({ pointKey: lag.key, cells: [{ value: lag.lagS, text: minutesText(lag.lagS) }, numberCell(lag.mean, changeText), numberCell(lag.lower, changeText), numberCell(lag.upper, changeText), numberCell(lag.n, numberText)] })),
   };
   return (
     <>
       <div className="cohort-controls"><SelectField label="Course of" value={courseName(course)} onChange={setChosen} choices={mostFirst.map((one) => ({ value: courseName(one), label: `${courseName(one)}: ${countText(one.boluses, 'bolus', 'boluses')}` }))} /></div>
       <ChartFigure
-        title={`Mean course of ${courseName(course)}`} fileName={`course-around-boluses-${course.quantity}`} draw={draw} table={table}
+        title={`Mean course of ${courseName(course)}`} fileName={`course-around-boluses-${course.quantity}`} draw={draw} table={table} pointLeadsTo="lists the cases of the course"
+        onPoint={() => onPoint({ title: `Cases behind: ${courseName(course)}`, cases: course.bolusCases.map((one) => ({ caseKey: one.caseKey, caseId: names(one.caseKey), figure: `${countText(one.boluses, 'bolus', 'boluses')} looked at` })) })}
         description="The mean over cases, each case weighing the same, of the change from the minute before the bolus. Under the axis stands how many cases have a value there."
         notes={[...cautionTexts([...aligned.cautions, ...course.cautions]), `Definition: ${definition}.`]}
         details={[

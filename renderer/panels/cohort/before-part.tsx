@@ -8,7 +8,7 @@ import { durationText } from '../../format/time-text.ts';
 import { ChoiceRow } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { cautionTexts } from './caution-words.ts';
-import { probabilityText, rateText, ratioText } from './cohort-words.ts';
+import { probabilityText, rateText, ratioText, sentenceStart } from './cohort-words.ts';
 import { useCaseNames } from './case-names.ts';
 import { placeLooks } from './place-look.ts';
 import type { OpenPoint } from './point-cases.tsx';
@@ -30,9 +30,9 @@ const keyOf = (rate: Pick<ExposureRate, 'kind' | 'label' | 'siteKey'>): string =
 
 /** Returns a rate in a sentence: counts, ratio, its name, and the caution. */
 export function rateSentence(rate: ExposureRate, conf: number): string {
-  if (rate.casesUsed === 0) return `${rateName(rate)}: no case has both time after it and control time.`;
+  if (rate.casesUsed === 0) return `${sentenceStart(rateName(rate))}: no case has both time after it and control time.`;
   return (
-    `${rateName(rate)}: ${countText(rate.riskOnsets, 'onset', 'onsets')} in ${durationText(rate.riskMs)} after it (${rateText(rate.riskPerH)}), ${numberText(rate.controlOnsets)} in ${durationText(rate.controlMs)} of control time of the same cases (${rateText(rate.controlPerH)}).`
+    `${sentenceStart(rateName(rate))}: ${countText(rate.riskOnsets, 'onset', 'onsets')} in ${durationText(rate.riskMs)} after it (${rateText(rate.riskPerH)}), ${numberText(rate.controlOnsets)} in ${durationText(rate.controlMs)} of control time of the same cases (${rateText(rate.controlPerH)}).`
     + ` Rate ratio within cases ${ratioFigureText(rate.figure)}, ${numberText(conf * 100)} % interval, ${rate.figure.method}, ${countText(rate.casesUsed, 'case', 'cases')}, ${numberText(rate.casesInformative)} with an onset.`
   );
 }

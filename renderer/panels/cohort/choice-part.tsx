@@ -6,7 +6,7 @@ import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { CheckField, SelectField, TextField } from '../../widgets/field.tsx';
 import { columnsIn, facetKey, facetsToChoose, facetsUnstated, narrowings, toggledValue, valuesTaken, withValues } from './choice-edit.ts';
-import { facetText, facetValueText } from './cohort-words.ts';
+import { facetText, facetValueText, sentenceStart } from './cohort-words.ts';
 
 export interface ChoicePartProps {
   readonly options: CohortOptions;
@@ -65,7 +65,7 @@ function FacetBox({ of, choice, onChoice }: { readonly of: FacetValues; readonly
   const [shown, setShown] = useState(VALUES_SHOWN);
   return (
     <fieldset className="cohort-facet">
-      <legend>{capital(name)} <span className="soft">{isAll ? 'all' : `${numberText(taken.length)} of ${numberText(of.values.length)}`}</span></legend>
+      <legend>{sentenceStart(name)} <span className="soft">{isAll ? 'all' : `${numberText(taken.length)} of ${numberText(of.values.length)}`}</span></legend>
       <div className="cohort-facet-values">
         {of.values.slice(0, shown).map(({ value, cases }) => (
           <CheckField key={value} label={`${facetValueText(of.facet, value)} (${numberText(cases)})`} checked={taken.includes(value)} onChange={() => onChoice(toggledValue(choice, of, value))} />
@@ -103,10 +103,6 @@ export function ChangeFields({ options, onOptions }: Pick<ChoicePartProps, 'opti
       {change === null ? null : <TextField label="What was changed" value={change.text} onChange={(text) => onOptions({ ...options, change: { ...change, text: text.slice(0, 200) } })} />}
     </div>
   );
-}
-
-function capital(text: string): string {
-  return `${text.slice(0, 1).toUpperCase()}${text.slice(1)}`;
 }
 
 /** Returns words as a list in a sentence: "service, ASA class or age band". */

@@ -35,6 +35,11 @@ export function facetValueText(facet: CaseFacet | null, value: string | null): s
   return facet?.kind === 'site' ? siteText(value) : value;
 }
 
+/** Returns a phrase as the beginning of a sentence. */
+export function sentenceStart(phrase: string): string {
+  return `${phrase.slice(0, 1).toUpperCase()}${phrase.slice(1)}`;
+}
+
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 
 /** Returns "2031-03" as "Mar 2031", '' as "undated"; anything else as it is. */

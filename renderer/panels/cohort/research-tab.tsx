@@ -39,7 +39,7 @@ export function ResearchTab({ results, definition, onPoint }: TabProps): JSX.Ele
         <BeforePart before={beforeLoss} definition={definition} onPoint={onPoint} />
       </Question>
       <Question heading="What happens to perfusion index, SpO2 and pressure around a bolus?" answer="The change from the minute before, averaged over cases.">
-        <AlignedPart aligned={aligned} definition={definition} />
+        <AlignedPart aligned={aligned} definition={definition} onPoint={onPoint} />
       </Question>
       <Question heading="Do two sites agree, and which comes first?" answer={<p>Differences, lag and coverage of two sites over the chosen cases have a place of their own. <Button look="link" onClick={() => session.place.set('sites')}>Go to the sites</Button></p>} />
       <Question heading="How much hangs on the definition?" answer="Minimum length, bridging, look-backs and doubtful values, one moved at a time.">

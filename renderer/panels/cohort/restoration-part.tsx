@@ -8,7 +8,7 @@ import { durationText } from '../../format/time-text.ts';
 import { ChoiceRow } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { plainCautionTexts } from './caution-words.ts';
-import { probabilityText } from './cohort-words.ts';
+import { probabilityText, sentenceStart } from './cohort-words.ts';
 import { otherLook, placeLooks } from './place-look.ts';
 import type { OpenPoint, PointCase } from './point-cases.tsx';
 
@@ -48,11 +48,11 @@ export function medianText({ median }: Pick<RestorationCurve, 'median'>): string
 
 /** Returns a group in a sentence. */
 export function restorationSentence(group: RestorationGroup, limitMs: number): string {
-  const name = groupName(group);
+  const name = sentenceStart(groupName(group));
   if (group.losses === 0) return `${name}: no dropout.`;
   const curve = group.curves.find((one) => one.bound === 'mid');
   const mean = curve?.mean.estimateMs ?? null;
-  return `${name}: ${numberText(group.restored)} of ${countText(group.losses, 'dropout', 'dropouts')} in ${countText(group.cases, 'case', 'cases')} came back at the same sensor; median time to information ${curve === undefined ? '–' : medianText(curve)}${mean === null ? '' : `, mean within ${durationText(limitMs)} ${durationText(mean)}`}.`;
+  return `${name}: ${numberText(group.restored)} of ${countText(group.losses, 'dropout', 'dropouts')} in ${countText(group.cases, 'case', 'cases')} came back at the same sensor; median time to information ${curve === undefined ? '–' : medianText(curve)}${mean === null ? '' : `, mean ${durationText(mean)} where none counts for more than ${durationText(limitMs)}`}.`;
 }
 
 /** Returns the curves as they are drawn. */

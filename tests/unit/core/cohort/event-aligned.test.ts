@@ -24,6 +24,7 @@ describe('courses around boluses', () => {
     const cases = data.cases.map((one: any) => around(`c${one.caseId}`, 'perfusion-index', data.lags, one.events));
     const result = worked([...cases].reverse(), { draws: params.B, seed: params.seed, conf: params.conf });
     const [course] = result.courses;
+    expect(course!.bolusCases.reduce((sum, one) => sum + one.boluses, 0)).toBe(course!.boluses + course!.bolusesLeftOut);
     expect(course).toMatchObject({ quantity: 'perfusion-index', siteKey: 'finger', drug: null, scale: 'percent of baseline', boluses: wanted.eventsUsed, bolusesLeftOut: 1, units: wanted.casesUsed, band: 'cases drawn anew' });
     expect(course!.cautions).toEqual(['association is not cause', 'pointwise band', 'fewer than 10 units']);
     data.lags.forEach((lag: number, i: number) => {

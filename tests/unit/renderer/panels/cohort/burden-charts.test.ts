@@ -95,7 +95,7 @@ describe('times to restored information', () => {
   it('are said with what they rest on, and drawn from the curve of the chosen length', () => {
     const restoration = restorationTimes(CASES, { conf: 0.95, meanLimitS: 600, isMainOnly: false });
     const finger = restoration.groups.find((group) => group.kind === 'site' && group.of === 'finger')!;
-    expect(restorationSentence(finger, restoration.limitMs)).toMatch(/^finger: 2 of 2 dropouts in 2 cases came back at the same sensor; median time to information (20|30|40) s/);
+    expect(restorationSentence(finger, restoration.limitMs)).toMatch(/^Finger: 2 of 2 dropouts in 2 cases came back at the same sensor; median time to information (20|30|40) s/);
     const [curve] = survivalCurves([finger], 'mid', new Map());
     expect(curve).toMatchObject({ label: 'finger', followedTo: 40_000 });
     expect(curve!.steps.at(-1)).toMatchObject({ at: 40_000, share: 0 });

@@ -54,7 +54,7 @@ describe('words', () => {
 
   it('of lags carry a sign', () => {
     expect([-120, 0, 90].map(minutesText)).toEqual(['\u22122', '0', '+1.5']);
-    const course = { quantity: 'spo2', siteKey: 'finger', drug: null, scale: 'difference', boluses: 1, bolusesLeftOut: 0, units: 1, unitsAtLag: [1, 0], mean: [0.5, null], lower: [null, null], upper: [null, null], band: 't over cases', cautions: [] } as const;
+    const course = { quantity: 'spo2', siteKey: 'finger', drug: null, scale: 'difference', boluses: 1, bolusesLeftOut: 0, units: 1, bolusCases: [], unitsAtLag: [1, 0], mean: [0.5, null], lower: [null, null], upper: [null, null], band: 't over cases', cautions: [] } as const;
     expect(courseLags({ lagsS: [0, 10] }, course).map((lag) => lag.figure)).toEqual(['+0.5 points, 1 case', 'nothing recorded']);
   });
 });
