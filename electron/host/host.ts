@@ -20,6 +20,7 @@ import { toInputFiles } from './input-files.ts';
 import { runImport } from './run-import.ts';
 import type { ImportRequest } from './run-import.ts';
 import { importSamples } from './sample-import.ts';
+import type { CaseWorkParts } from './case-work-parts.ts';
 import { createCohorts } from './cohorts.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
 import { createQualityCharts } from './quality-charts.ts';
@@ -82,10 +83,10 @@ export function createHost(options: HostOptions): Host {
   const sessions = new Map<string, ImportSession>();
   const closing = new AbortController();
   let lastChange: Promise<unknown> = Promise.resolve();
-  const comparisons = createSiteComparisons({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
-  const cohorts = createCohorts({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
-
-  const plans = createStudyPlans({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit });
+  const parts: CaseWorkParts = { store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit };
+  const comparisons = createSiteComparisons(parts);
+  const cohorts = createCohorts(parts);
+  const plans = createStudyPlans(parts);
 
   /** Runs what changes the library one after the other: imports, removals, new parameters. */
   function exclusively<T>(change: () => Promise<T>): Promise<T> {
@@ -94,7 +95,7 @@ export function createHost(options: HostOptions): Host {
     return next;
   }
 
-  const charts = createQualityCharts({ store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit, now: options.now ?? (() => new Date()), exclusively });
+  const charts = createQualityCharts({ ...parts, now: options.now ?? (() => new Date()), exclusively });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);

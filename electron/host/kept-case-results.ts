@@ -1,0 +1,80 @@
+import type { Result } from '../../core/base/result.ts';
+import type { UnreadCase } from '../../core/model/cohort-flow.ts';
+import type { AnalysisParameters } from '../../core/model/parameters.ts';
+import { sameParameters } from '../../core/model/same-parameters.ts';
+import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { CaseStore } from './case-store.ts';
+import type { CaseWorkParts } from './case-work-parts.ts';
+import { inTurns } from './in-turns.ts';
+import { nowAndThen } from './now-and-then.ts';
+
+/** What each case of the library gives for one kind of work. */
+export interface KeptCaseResults<T> {
+  /**
+   * Returns what the cases give under some parameters, some of them worked out at a time.
+   * Shape   each case once, in the order of the keys; null: every case of the library. Left out, by key: what cannot be read, with
+   *         the reason; its name is '' where the library has no such case.
+   * Errors  rejects with the reason of the signal.
+   */
+  read(caseKeys: readonly string[] | null, parameters: AnalysisParameters, hooks: { readonly signal: AbortSignal; readonly onProgress: (done: number, total: number) => void }): Promise<{ readonly cases: readonly T[]; readonly leftOut: readonly UnreadCase[] }>;
+}
+
+export interface KeptCaseResultsOptions<T> extends Pick<CaseWorkParts, 'casesAtOnce' | 'closing'> {
+  readonly store: Pick<CaseStore, 'list' | 'revisionOf' | 'readBytes'>;
+  /** So many sets of parameters are kept at a time, those used last. */
+  readonly setsKept: number;
+  readonly workOut: (bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks: { readonly signal: AbortSignal }) => Promise<Result<T>>;
+}
+
+interface KeptSet<T> {
+  readonly parameters: AnalysisParameters;
+  readonly byCase: Map<string, { readonly revision: number | null; readonly result: T }>;
+}
+
+/** Returns the results of one kind; each is kept until its case changes or goes, or its parameters were not used for long. */
+export function createKeptCaseResults<T>({ store, casesAtOnce, closing, setsKept, workOut }: KeptCaseResultsOptions<T>): KeptCaseResults<T> {
+  let sets: readonly KeptSet<T>[] = [];
+
+  function setFor(parameters: AnalysisParameters): KeptSet<T> {
+    const known = sets.find((set) => sameParameters(set.parameters, parameters)) ?? { parameters, byCase: new Map() };
+    sets = [known, ...sets.filter((set) => set !== known)].slice(0, setsKept);
+    return known;
+  }
+
+  async function resultOf(caseKey: string, { parameters, byCase }: KeptSet<T>): Promise<T> {
+    const revision = store.revisionOf(caseKey);
+    const known = byCase.get(caseKey);
+    if (known !== undefined && known.revision === revision) return known.result;
+    // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
+    const answer = await workOut(await store.readBytes(caseKey), caseKey, parameters, { signal: closing });
+    if (!answer.ok) throw new FailureError(answer.failure);
+    byCase.set(caseKey, { revision, result: answer.value });
+    return answer.value;
+  }
+
+  return {
+    async read(caseKeys, parameters, { signal, onProgress }) {
+      const own = setFor(parameters);
+      const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
+      for (const { byCase } of sets) for (const caseKey of byCase.keys()) if (!names.has(caseKey)) byCase.delete(caseKey); // removed from the library
+      const keys = [...new Set(caseKeys ?? names.keys())];
+      const leftOut: UnreadCase[] = [];
+      const progress = nowAndThen(onProgress);
+      let done = 0;
+      const found = await inTurns(keys, casesAtOnce, async (caseKey): Promise<{ readonly result: T } | null> => {
+        signal.throwIfAborted();
+        try {
+          return { result: await resultOf(caseKey, own) };
+        } catch (error) {
+          signal.throwIfAborted();
+          leftOut.push({ caseKey, caseId: names.get(caseKey) ?? '', reason: toFailure(error).message });
+          return null;
+        } finally {
+          progress((done += 1), keys.length);
+        }
+      });
+      signal.throwIfAborted();
+      return { cases: found.flatMap((one) => (one === null ? [] : [one.result])), leftOut: leftOut.sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1)) };
+    },
+  };
+}
