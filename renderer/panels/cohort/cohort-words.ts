@@ -104,17 +104,20 @@ export function burdenSentence(figures: BurdenFigures, what: { readonly one: str
   );
 }
 
+/**
+ * Returns what the brackets of a sentence on how often and how long are: each kind of interval by name with its n, and what the recording
+ * intervals leave unknown of the share, which is not in the brackets.
+ */
+export function bracketsText(figures: BurdenFigures, conf: number, unit: 'case' | 'patient'): string {
+  const named = [...new Set([figures.withDropoutInterval, figures.shareInterval, figures.perHourInterval].flatMap(({ method, n }) => (method === null ? [] : [`${method} (${countText(n, unit, `${unit}s`)})`])))];
+  const open = figures.share === null || figures.share.low === figures.share.high ? '' : ` The recording intervals leave the share open between ${shareText(figures.share.low)} and ${shareText(figures.share.high)}.`;
+  return `${named.length === 0 ? `No intervals: ${figures.shareInterval.reason ?? 'not defined'}.` : `In brackets: ${numberText(conf * 100)} % intervals, ${named.join(' and ')}.`}${open}`;
+}
+
 /** Returns a time with what the sampling leaves unknown: "40 s (20–60 s)". */
 export function rangeWithLimits(range: Range3 | null): string {
   if (range === null) return '–';
   const limits = limitsText(range);
   const mid = durationText(range.mid);
   return limits === mid ? mid : `${mid} (${limits})`;
-}
-
-/** Returns a share with what the sampling leaves unknown: "3.1 % (2.0–4.2 %)". */
-export function shareWithLimits(range: Range3 | null): string {
-  if (range === null) return '–';
-  const [low, mid, high] = [shareText(range.low), shareText(range.mid), shareText(range.high)];
-  return low === high ? mid : `${mid} (${low.replace(' %', '')}–${high})`;
 }

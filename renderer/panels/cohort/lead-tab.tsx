@@ -1,18 +1,22 @@
 import type { JSX } from 'react';
-import { WHOLE_CASE } from '../../../core/model/cohort-burden.ts';
-import { countText } from '../../format/number-text.ts';
+import { WHOLE_CASE, type BurdenRow } from '../../../core/model/cohort-burden.ts';
+import { countText, shareText } from '../../format/number-text.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { BurdenByGroup, BurdenByMonth, BurdenByPlace, type BurdenPartProps } from './burden-part.tsx';
 import { ChangeFields, CompareField } from './choice-part.tsx';
-import { burdenSentence, facetText, placeText, rangeWithLimits, shareWithLimits } from './cohort-words.ts';
+import { bracketsText, burdenSentence, facetText, figureText, placeText, rangeWithLimits } from './cohort-words.ts';
 import type { TabProps } from './questions-panel.tsx';
 import { Question } from './question.tsx';
 import { WorthALook } from './worth-a-look.tsx';
 
 const BLIND = { one: 'time without information from any site', many: 'times without information from any site' };
 const DROPOUT = { one: 'dropout at a sensor', many: 'dropouts at a sensor' };
+
+function secondShare({ doubtfulLost: { share, shareInterval } }: BurdenRow): string {
+  return share === null ? '–' : figureText(share.mid, shareInterval, shareText);
+}
 
 /** Returns the questions of the person who leads the work on quality. */
 export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element {
@@ -34,8 +38,9 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
             <p>{blind === undefined ? 'No case with a monitored sensor is looked at.' : burdenSentence(blind.primary, BLIND)}</p>
             {sensors === undefined ? null : <p>{burdenSentence(sensors.primary, DROPOUT)}</p>}
             {blind === undefined || sensors === undefined ? null : (
-              <p className="soft">With doubtful values counted as lost: {countText(blind.doubtfulLost.dropouts, BLIND.one, BLIND.many)}, {shareWithLimits(blind.doubtfulLost.share)} of the time; {countText(sensors.doubtfulLost.dropouts, DROPOUT.one, DROPOUT.many)}, {shareWithLimits(sensors.doubtfulLost.share)}.</p>
+              <p className="soft">With doubtful values counted as lost: {countText(blind.doubtfulLost.dropouts, BLIND.one, BLIND.many)}, {secondShare(blind)} of the time; {countText(sensors.doubtfulLost.dropouts, DROPOUT.one, DROPOUT.many)}, {secondShare(sensors)}.</p>
             )}
+            {blind === undefined || blind.primary.dropouts === 0 ? null : <p className="soft">{bracketsText(blind.primary, options.conf, flow.unit)}</p>}
           </>
         }
       >

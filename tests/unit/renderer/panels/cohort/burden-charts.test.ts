@@ -7,7 +7,7 @@ import { ALL_SENSORS, WHOLE_CASE } from '../../../../../core/model/cohort-burden
 import { DEFAULT_COHORT_OPTIONS } from '../../../../../core/model/cohort-options.ts';
 import { chartCsv } from '../../../../../renderer/charts/chart-csv.ts';
 import { burdenKey, burdenTable, casesBehind, intervalRows, monthPoints, monthsBetween, rowLabel } from '../../../../../renderer/panels/cohort/burden-charts.ts';
-import { burdenSentence, placeText } from '../../../../../renderer/panels/cohort/cohort-words.ts';
+import { bracketsText, burdenSentence, placeText } from '../../../../../renderer/panels/cohort/cohort-words.ts';
 import { beforeText } from '../../../../../renderer/panels/cohort/department-tab.tsx';
 import { flowStages } from '../../../../../renderer/panels/cohort/flow-part.tsx';
 import { casesOfGroup } from '../../../../../renderer/panels/cohort/group-cases.ts';
@@ -29,6 +29,13 @@ describe('burden in sentence, picture and table', () => {
   it('says count, cases, times and the share with its interval', () => {
     expect(burdenSentence(rowOf('finger').primary, { one: 'dropout', many: 'dropouts' })).toMatch(/^2 dropouts in 2 of 3 cases \(66\.7 %, [\d.]+ to [\d.]+ %\): 1 min of 3 h monitored, which is 0\.56 % \([\d.]+ to [\d.]+ %\) of the time, 0\.67\/h \([\d.]+ to [\d.]+\/h\)\.$/);
     expect(burdenSentence(rowOf('ear lobe').primary, { one: 'dropout', many: 'dropouts' })).toBe('No dropout in 1 case and 1 h monitored.');
+  });
+
+  it('names every kind of interval in brackets with its n, and what the recording leaves open of the share', () => {
+    const figures = { ...rowOf('finger').primary, share: { low: 0.0037, mid: 0.0056, high: 0.0074 } };
+    expect(bracketsText(figures, 0.95, 'case')).toBe(
+      'In brackets: 95 % intervals, Clopper-Pearson (3 cases) and cluster-robust t (3 cases). The recording intervals leave the share open between 0.37 % and 0.74 %.',
+    );
   });
 
   it('gives a row of the picture for each place, with the reason where there is no interval', () => {
