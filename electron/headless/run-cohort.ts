@@ -55,6 +55,7 @@ export async function runCohort(call: CohortCall, { display, signal, workerUrl, 
       onProgress: ({ bytesDone, bytesTotal }) => display.show('reading', bytesDone, bytesTotal),
     });
     const { cases, unanalyzed, remarks } = await casesOf(pool, read, settings, size, (done, total) => display.show('analysing', done, total), signal);
+    checkColumns(cases, options);
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
     const worked = await pool.cohortExport(cases, unread, options, settings.parameters, { signal, onFigures: (done, total) => display.show('working out', done, total) });
     if (!worked.ok) throw new WrongCall(`${worked.failure.message} ${worked.failure.remedy ?? ''}`.trim());
@@ -114,6 +115,14 @@ async function casesOf(pool: AnalysisPool, read: ReadImport, { parameters }: Run
     show((done += 1), read.plan.cases.length);
   });
   return { cases, unanalyzed: unanalyzed.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), remarks };
+}
+
+/** A misspelt heading must not make one group of all cases, or every case a patient of its own, in silence. */
+function checkColumns(cases: readonly CohortCase[], { groupBy, patientColumn }: CohortOptions): void {
+  const known = [...new Set(cases.flatMap(({ attributes }) => Object.keys(attributes)))].sort();
+  const asked = [...(groupBy?.kind === 'column' ? [{ option: '--group-by', column: groupBy.column }] : []), ...(patientColumn === null ? [] : [{ option: '--patient-column', column: patientColumn }])];
+  const missing = asked.find(({ column }) => !known.includes(column));
+  if (missing !== undefined) throw new WrongCall(`${missing.option}: no case has a column “${missing.column}”. ${known.length === 0 ? 'No case list with columns was read.' : `Columns that were read: ${known.join(', ')}.`}`);
 }
 
 function sum<T>(list: readonly T[], pick: (one: T) => number): number {

@@ -378,11 +378,18 @@ describe('a cohort', () => {
     expect(flow.filter((row) => row['left_out_because'] === '').map((row) => [row['step'], row['cases']])).toEqual([['imported', '5'], ['readable', '5'], ['usable', '5'], ['analysed', '5']]);
   }, 60_000);
 
-  it('refuses to compare persons, and a list that is not there, and writes nothing', async () => {
-    await put('in/a.csv', await readFile(join(sample('K16-three-short-cases'), 'case-list.csv')));
-    for (const args of [['--group-by', 'Surgeon'], ['--case-list', 'gone.csv'], ['--from', '2031-05-01', '--to', '2031-04-01']]) {
-      const { code, stderr } = await cohort('in', '--out', 'out', ...args);
+  it('refuses to compare persons, a column and a list that are not there, and writes nothing', async () => {
+    await put('in/a.csv', 'case_no,service,procedure,Surgeon\nK16-1,Day surgery,Hand surgery,Doe\nK16-2,Day surgery,Hernia repair,Roe\nK16-3,Vascular,Bypass,Doe\n');
+    const wrong = [
+      [['--group-by', 'Surgeon', '--keep-identifiers'], 'names persons'],
+      [['--patient-column', 'Nobody'], 'no case has a column “Nobody”'],
+      [['--case-list', 'gone.csv'], 'gone.csv'],
+      [['--from', '2031-05-01', '--to', '2031-04-01'], 'later than'],
+    ] as const;
+    for (const [args, words] of wrong) {
+      const { code, stderr } = await cohort('in', sample('K16-three-short-cases'), '--out', 'out', '--draws', '100', ...args);
       expect(code, stderr).toBe(2);
+      expect(stderr).toContain(words);
       expect(stderr).toContain('Nothing was written.');
       expect(await readdir(top)).toEqual(['in']);
     }
