@@ -15,7 +15,9 @@ test('the first start shows every sample case with its dropouts', async ({ libra
     /* A loss that falls between two rows leaves no trace in an export: rows stand at multiples of the interval. */
     const hasRow = (loss: { start_s: number; end_s: number | null }): boolean => Math.ceil(loss.start_s / interval) * interval < (loss.end_s ?? Number.POSITIVE_INFINITY);
     const kept = Object.values(truth.sites).flatMap((site) => site.losses.filter((loss) => loss.kept && hasRow(loss))).length;
-    await expect(library.row(truth.case_id).locator('td').nth(5), truth.case_id).toHaveText(String(kept));
+    /* A second line, where there is one, counts doubtful as lost. */
+    const cell = library.row(truth.case_id).locator('td').nth(5);
+    await expect.poll(async () => (await cell.innerText()).split('\n')[0], { message: truth.case_id }).toBe(String(kept));
   }
 });
 

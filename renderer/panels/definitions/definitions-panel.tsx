@@ -4,6 +4,7 @@ import { definitionText } from '../../format/definition-text.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
 import { sameParameters } from '../../../core/model/same-parameters.ts';
+import { BLIND_KEY } from '../../../core/model/site.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -262,8 +263,8 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
           {compareAnalyses(before, after).map((row) => (
             <tr key={row.siteKey}>
               <th scope="row">{siteText(row.siteKey)}</th>
-              <td><Side side={row.before} /></td>
-              <td><Side side={row.after} /></td>
+              <td><Side side={row.before} isBlind={row.siteKey === BLIND_KEY} /></td>
+              <td><Side side={row.after} isBlind={row.siteKey === BLIND_KEY} /></td>
             </tr>
           ))}
           <tr>
@@ -287,11 +288,11 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
   );
 }
 
-function Side({ side }: { readonly side: EffectSide | null }): JSX.Element {
+function Side({ side, isBlind }: { readonly side: EffectSide | null; readonly isBlind: boolean }): JSX.Element {
   if (side === null) return <>–</>;
   return (
     <>
-      <span className="figure">{countText(side.count, 'dropout', 'dropouts')}</span>
+      <span className="figure">{isBlind ? countText(side.count, 'blind interval', 'blind intervals') : countText(side.count, 'dropout', 'dropouts')}</span>
       <span className="under">{durationText(side.lostMs.mid)} lost{side.lostMs.high === 0 ? '' : ` (${limitsText(side.lostMs)})`}</span>
       <span className="under soft">{shareText(side.shareMid)} of monitored time; longest {side.count === 0 ? '–' : durationText(side.longestMidMs)}</span>
     </>
