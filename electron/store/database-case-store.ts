@@ -44,7 +44,7 @@ const digestsSchema = z.array(z.string());
  *         error: it is listed with its problem.
  */
 export async function buildDatabaseStore({ database, libraryName, incoming, beforeClose, afterClose }: DatabaseStoreOptions): Promise<CaseStore> {
-  checkShelf(database);
+  checkShelf(database, { withLines: false });
   const shelf = buildDatabaseShelf(database);
   const bodies = buildCaseBodies(database);
   const lines = buildCaseLines<Line>();

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { gunzipSync, gzipSync } from 'node:zlib';
 import type { DocumentName, JournalName, LibraryDocument, LibraryJournal, LibraryShelf, NewJournalEntry, PreparedJournalEntry } from '../host/library-shelf.ts';
 import type { LibraryDatabase, Row } from './library-database.ts';
@@ -15,15 +16,18 @@ export function buildDatabaseShelf(database: LibraryDatabase): LibraryShelf {
 }
 
 /**
- * Looks at everything on the shelf: what was changed without the library's key does not fit its seal.
+ * Looks at everything on the shelf: what was changed without the library's key does not fit its seal. Lines of entries may be many;
+ * they are looked at where `withLines`, and whenever they are read.
  * Errors  throws a FailureError `library-damaged`.
  */
-export function checkShelf(database: LibraryDatabase): void {
+export function checkShelf(database: LibraryDatabase, { withLines }: { readonly withLines: boolean }): void {
   for (const row of database.all('SELECT name, text, seal FROM documents')) {
     if (!database.fits(row.bytes('seal'), 'document', row.text('name'), row.text('text'))) throw libraryDamaged();
   }
-  for (const row of database.all('SELECT journal, entry_group, number, text, seal FROM entries')) {
-    if (!fitsEntry(database, row.text('journal'), row.text('entry_group'), row)) throw libraryDamaged();
+  for (const row of database.all('SELECT journal, entry_group, number, text, lines_digest, seal FROM entries')) {
+    const [journal, group] = [row.text('journal'), row.text('entry_group')];
+    if (!fitsEntry(database, journal, group, row)) throw libraryDamaged();
+    if (withLines && !fitsLines(row, linesOf(database, journal, group, row.integer('number')).map((line) => line.bytes('packed')))) throw libraryDamaged();
   }
 }
 
@@ -64,8 +68,9 @@ function buildJournal(database: LibraryDatabase, name: JournalName): LibraryJour
     return database.transaction(() => {
       const last = database.get('SELECT coalesce(max(number), 0) AS number FROM entries WHERE journal = ? AND entry_group = ?', name, group)?.integer('number') ?? 0;
       const number = last + 1;
-      const seal = database.seal('entry', name, group, String(number), text, ...packed);
-      database.run('INSERT INTO entries (journal, entry_group, number, is_prepared, text, seal) VALUES (?, ?, ?, ?, ?, ?)', name, group, number, isPrepared ? 1 : 0, text, seal);
+      const digest = digestOf(packed);
+      const seal = database.seal('entry', name, group, String(number), text, digest);
+      database.run('INSERT INTO entries (journal, entry_group, number, is_prepared, text, lines_digest, seal) VALUES (?, ?, ?, ?, ?, ?, ?)', name, group, number, isPrepared ? 1 : 0, text, digest, seal);
       for (const [place, bytes] of packed.entries()) database.run('INSERT INTO entry_lines (journal, entry_group, number, place, packed) VALUES (?, ?, ?, ?, ?)', name, group, number, place, bytes);
       return { group, number: numberText(number) };
     });
@@ -75,11 +80,14 @@ function buildJournal(database: LibraryDatabase, name: JournalName): LibraryJour
       return database.all('SELECT DISTINCT entry_group FROM entries WHERE journal = ? AND is_prepared = 0 ORDER BY entry_group', name).map((row) => row.text('entry_group'));
     },
     async read(group) {
-      const rows = database.all('SELECT number, text, seal FROM entries WHERE journal = ? AND entry_group = ? AND is_prepared = 0 ORDER BY number', name, group);
+      const rows = database.all('SELECT number, text, lines_digest, seal FROM entries WHERE journal = ? AND entry_group = ? AND is_prepared = 0 ORDER BY number', name, group);
       return rows.map((row) => ({ number: numberText(row.integer('number')), text: fitsEntry(database, name, group, row) ? row.text('text') : null }));
     },
     async *lines(group, number) {
-      for (const row of linesOf(database, name, group, Number(number))) yield gunzipSync(row.bytes('packed')).toString('utf8').split('\n').slice(0, -1);
+      const entry = database.get('SELECT lines_digest FROM entries WHERE journal = ? AND entry_group = ? AND number = ?', name, group, Number(number));
+      const packed = linesOf(database, name, group, Number(number));
+      if (entry !== null && !fitsLines(entry, packed.map((row) => row.bytes('packed')))) throw libraryDamaged();
+      for (const row of packed) yield gunzipSync(row.bytes('packed')).toString('utf8').split('\n').slice(0, -1);
     },
     async append(group, entry) {
       await write(group, entry, false);
@@ -97,8 +105,17 @@ export function enterPrepared(database: LibraryDatabase, name: JournalName, { gr
 }
 
 function fitsEntry(database: LibraryDatabase, journal: string, group: string, row: Row): boolean {
-  const packed = linesOf(database, journal, group, row.integer('number')).map((line) => line.bytes('packed'));
-  return database.fits(row.bytes('seal'), 'entry', journal, group, String(row.integer('number')), row.text('text'), ...packed);
+  return database.fits(row.bytes('seal'), 'entry', journal, group, String(row.integer('number')), row.text('text'), row.bytes('lines_digest'));
+}
+
+function fitsLines(entry: Row, packed: readonly Uint8Array[]): boolean {
+  return digestOf(packed).equals(entry.bytes('lines_digest'));
+}
+
+function digestOf(packed: readonly Uint8Array[]): Buffer {
+  const digest = createHash('sha256');
+  for (const bytes of packed) digest.update(`${bytes.length}:`).update(bytes);
+  return digest.digest();
 }
 
 function linesOf(database: LibraryDatabase, journal: string, group: string, number: number): Row[] {

@@ -88,7 +88,7 @@ export async function backUp({ file, database, keys }: OpenLibrary, now: Date): 
 export async function readThrough(path: string, keys: LibraryKeys): Promise<BackupContent> {
   const copy = await openDatabase(path, keys);
   try {
-    checkShelf(copy);
+    checkShelf(copy, { withLines: true });
     const bodies = buildCaseBodies(copy);
     const cases = copy.all('SELECT body_id FROM cases');
     for (const row of cases) {

@@ -34,7 +34,7 @@ type KeyFile = z.infer<typeof keyFileSchema>;
 
 /** The keys of an open library. */
 export interface LibraryKeys {
-  /** 256 random bits that wrap everything else; handed to nobody but the key file and the system's key store. */
+  /** 256 random bits that wrap everything else; handed to nobody but the key file, wrapped. */
   readonly data: Uint8Array;
   /** What the database is encrypted with, hexadecimal. */
   readonly database: string;

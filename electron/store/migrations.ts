@@ -42,13 +42,14 @@ CREATE TABLE entries (
   number INTEGER NOT NULL,
   is_prepared INTEGER NOT NULL CHECK (is_prepared IN (0, 1)),
   text TEXT NOT NULL,
+  lines_digest BLOB NOT NULL,
   seal BLOB NOT NULL,
   PRIMARY KEY (journal, entry_group, number)
 ) STRICT;
 CREATE TRIGGER entries_stay BEFORE DELETE ON entries WHEN old.is_prepared = 0
 BEGIN SELECT RAISE (ABORT, 'an entry is never taken away'); END;
 CREATE TRIGGER entries_are_not_changed BEFORE UPDATE ON entries
-WHEN old.is_prepared = 0 OR new.text <> old.text OR new.seal <> old.seal OR new.number <> old.number OR new.entry_group <> old.entry_group OR new.journal <> old.journal
+WHEN old.is_prepared = 0 OR new.text <> old.text OR new.seal <> old.seal OR new.lines_digest <> old.lines_digest OR new.number <> old.number OR new.entry_group <> old.entry_group OR new.journal <> old.journal
 BEGIN SELECT RAISE (ABORT, 'an entry is never changed'); END;
 
 CREATE TABLE entry_lines (

@@ -34,7 +34,7 @@ const KINDS: readonly (readonly [string, () => { readonly reopen: Reopen }])[] =
     return {
       async reopen() {
         const database = await openDatabase(join(folder, 'x.lacuna'), keys);
-        checkShelf(database);
+        checkShelf(database, { withLines: true });
         return buildDatabaseShelf(database);
       },
     };

@@ -211,6 +211,20 @@ describe('what can go wrong with the file', () => {
     await expect(openLibraryFile(path, PASSPHRASE)).rejects.toMatchObject({ code: 'library-damaged' });
   });
 
+  test('lines of an entry that were changed are found when they are read, and no backup is made of them', async () => {
+    const store = await create();
+    const base = { schema: 'lacuna-ledger/1' as const, importId: 'a'.repeat(32), at: '2031-04-01T08:00:00.000Z', productVersion: '1', run: 1 };
+    await store.ledger.append({ ...base, kind: 'run', zone: null, mapping: null, overrules: [], overruled: [], files: [], cases: [], looseName: '' }, [{ file: 'a.csv', line: 3, reason: 'no time', row: 'x' }]);
+    await close();
+    const keys = await keysOf();
+    const database = await openDatabase(path, keys);
+    database.run('DROP TRIGGER entry_lines_are_not_changed');
+    database.run('UPDATE entry_lines SET packed = zeroblob(9)');
+    await expect(backUp({ file: path, database, keys }, new Date(Date.UTC(2033, 0, 1)))).rejects.toMatchObject({ code: 'library-damaged' });
+    database.close();
+    await expect((await reopen()).ledger.rejectedRows({ importId: base.importId, run: 1 }, { file: 'a.csv', reason: 'no time', from: 0, limit: 9 })).rejects.toMatchObject({ code: 'library-damaged' });
+  });
+
   test('entries of a journal can neither be changed nor taken away', async () => {
     const store = await create();
     await store.ledger.append({ schema: 'lacuna-ledger/1', importId: 'a'.repeat(32), at: '2031-04-01T08:00:00.000Z', productVersion: '1', run: 1, kind: 'begun', files: [], corrects: null });
