@@ -72,7 +72,7 @@ function remarkOn(row: ListedRow, match: LibraryCase): string {
 
 /** Cases that a row may mean and no other row certainly means. */
 function proposalsFor(row: ListedRow, byId: ReadonlyMap<string, readonly LibraryCase[]>, takenBy: ReadonlyMap<string, number>): ProposedMatch[] {
-  const candidates = [...row.exact.map((caseId) => ({ caseId, differs: [] as readonly string[] })), ...row.near];
+  const candidates: ListedRow['near'] = [...row.exact.map((caseId) => ({ caseId, differs: [] })), ...row.near];
   const cases = candidates.flatMap(({ caseId, differs }) => (byId.get(caseId) ?? []).map((one) => ({ one, differs })));
   return cases
     .filter(({ one }) => !takenBy.has(one.caseKey))

@@ -1,4 +1,4 @@
-import type { ChartChoice, ChartKind, ChartMeasure, PointFigures } from '../model/quality-chart.ts';
+import type { ChartChoice, ChartMeasure, PointFigures } from '../model/quality-chart.ts';
 import { RUN_POINTS, BASELINE_POINTS } from '../model/quality-chart.ts';
 import { sigmaZOf } from '../stats/laney.ts';
 import { ratioCentre } from '../stats/shewhart.ts';
@@ -7,16 +7,6 @@ import { ratioCentre } from '../stats/shewhart.ts';
 const SIGMA_Z_LIMIT = 1.2;
 /** From so many cases, or hours, in a point chance explains less than anything else does. Source: statistics g, a choice. */
 const VERY_MANY = 1000;
-
-/** Kinds of charts that a measure can be drawn as. */
-export const KINDS_OF: Readonly<Record<ChartMeasure, readonly ChartKind[]>> = {
-  'cases with a long loss': ['line', 'run', 'p', 'p prime', 'xmr'],
-  'losses per hour': ['line', 'run', 'u', 'u prime', 'xmr'],
-  'share of time lost': ['line', 'run', 'xmr'],
-  'median duration': ['line', 'run', 'xmr'],
-  'cases between long losses': ['line', 'run', 'g'],
-  'days between long losses': ['line', 'run', 't'],
-};
 
 /**
  * Returns the chart that the table of methods names for these points, with the figures that decided.

@@ -1,6 +1,6 @@
 import type { AlignedCase } from '../metrics/event-aligned.ts';
 import { eventAligned } from '../metrics/event-aligned.ts';
-import type { AlignedCourse, EventAlignedCourses } from '../model/cohort-aligned.ts';
+import type { AlignedCourse, AlignedScale, EventAlignedCourses } from '../model/cohort-aligned.ts';
 import type { AlignedQuantity, CohortCase } from '../model/cohort-case.ts';
 import { ALIGNED_GRID, ALIGNED_LAGS, ALIGNED_MISSING, ALIGNED_SCALE } from '../model/cohort-case.ts';
 import type { CohortCaution } from '../model/cohort-caution.ts';
@@ -18,7 +18,7 @@ export interface EventAlignedOptions {
 const BASELINE_S: readonly [number, number] = [-60, 0];
 
 /** The perfusion index differs between sensors by factors, so its change is relative; saturation and pressure have units that speak for themselves. */
-const SCALES: Readonly<Record<AlignedQuantity, AlignedCourse['scale']>> = { 'spo2': 'difference', 'perfusion-index': 'percent of baseline', 'mean-pressure': 'difference' };
+const SCALES: Readonly<Record<AlignedQuantity, AlignedScale>> = { 'spo2': 'difference', 'perfusion-index': 'percent of baseline', 'mean-pressure': 'difference' };
 
 /** A course around one bolus. */
 interface BolusCourse {

@@ -1,8 +1,8 @@
 import { type Failure, type Result, fail, ok } from '../base/result.ts';
 import type { QualityCase } from '../model/quality-case.ts';
-import { BASELINE_POINTS, PROVISIONAL_POINTS } from '../model/quality-chart.ts';
+import { BASELINE_POINTS, KINDS_OF_MEASURE, PROVISIONAL_POINTS } from '../model/quality-chart.ts';
 import type { ChartBaseline, ChartEdit, ChartPhase, ChartRequest, KeptPoint, PhaseRequest, PointFigures, QualityChart, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
-import { KINDS_OF, chartChoice } from './chart-choice.ts';
+import { chartChoice } from './chart-choice.ts';
 import { frozenLimits } from './chart-limits.ts';
 import { type SeriesOptions, type SeriesPoint, contributions, seriesPoints } from './quality-series.ts';
 
@@ -99,7 +99,7 @@ function phaseOf(request: PhaseRequest, { measure }: QualityDefinition, points: 
   const { fromPoint, firstPoint, lastPoint, excluded, rules } = request;
   const proposed = chartChoice(measure, points);
   const kind = request.kind ?? proposed.kind;
-  if (!KINDS_OF[measure].includes(kind)) return fail({ code: 'kind-not-fit', message: 'This measure is not drawn as such a chart.', remedy: `Choose one of: ${KINDS_OF[measure].join(', ')}.` });
+  if (!KINDS_OF_MEASURE[measure].includes(kind)) return fail({ code: 'kind-not-fit', message: 'This measure is not drawn as such a chart.', remedy: `Choose one of: ${KINDS_OF_MEASURE[measure].join(', ')}.` });
   if (request.reason.trim() === '') return fail(noReason('Limits are fixed'));
   const choice = { ...proposed, kind, reason: kind === proposed.kind ? proposed.reason : ('chosen by a person' as const) };
   const places = points.map((_, i) => i).filter((i) => i >= firstPoint && i <= lastPoint && !excluded.includes(i));

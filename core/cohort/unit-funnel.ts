@@ -57,20 +57,20 @@ export function unitFunnel(cases: readonly QualityCase[], request: FunnelRequest
     else if (!isInPeriod(one, request)) leftOut.outsidePeriod++;
     else if (one.notUsable !== null) leftOut.notUsable++;
     else {
-      const units = by.kind === 'site' ? SITES.filter((site) => one.sites.some((s) => s.site === site)) : [(one.attributes[by.column] ?? '').trim()].filter((name) => name !== '');
+      const units = unitsOf(one, by);
       let isPlaced = false;
-      for (const unit of units) {
-        const losses = lossesOf(one, { ...request, sites: by.kind === 'site' ? [unit as Site] : null }).filter(({ monitoredMs }) => monitoredMs > 0); // by site the units are sites
+      for (const { name, sites } of units) {
+        const losses = lossesOf(one, { ...request, sites }).filter(({ monitoredMs }) => monitoredMs > 0);
         if (losses.length === 0) continue;
         isPlaced = true;
-        const members = groups.get(unit) ?? [];
+        const members = groups.get(name) ?? [];
         members.push({ one, hasLongLoss: losses.some(({ longestMidMs }) => isAbove(longestMidMs, longerThanS * 1000)) });
-        groups.set(unit, members);
+        groups.set(name, members);
       }
       if (!isPlaced) leftOut[units.length === 0 ? 'withoutUnit' : 'notUsable']++;
     }
   }
-  const names = [...groups.keys()].sort(by.kind === 'site' ? (a, b) => SITES.indexOf(a as Site) - SITES.indexOf(b as Site) : inCodePointOrder);
+  const names: readonly string[] = by.kind === 'site' ? SITES.filter((site) => groups.has(site)) : [...groups.keys()].sort(inCodePointOrder);
   const counts = names.map((name) => (groups.get(name) ?? []).filter(({ hasLongLoss }) => hasLongLoss).length);
   const sizes = names.map((name) => groups.get(name)?.length ?? 0);
   const { target, phi, threshold, inflate } = overdispersion(counts, sizes, WINSOR);
@@ -98,6 +98,13 @@ export function unitFunnel(cases: readonly QualityCase[], request: FunnelRequest
   const named = units.filter(({ name }) => name !== null);
   const unnamed = units.filter(({ name }) => name === null).sort((a, b) => a.cases - b.cases || a.withLongLoss - b.withLongLoss);
   return ok({ target, units: [...named, ...unnamed], curve: curveOf(sizes, target, width), phi, phiThreshold: threshold, isWidened: inflate, leftOut });
+}
+
+/** The units that a case counts in, with the sites whose losses count there; null: those of all. */
+function unitsOf({ sites, attributes }: QualityCase, by: FunnelRequest['by']): readonly { readonly name: string; readonly sites: readonly Site[] | null }[] {
+  if (by.kind === 'site') return SITES.filter((site) => sites.some((one) => one.site === site)).map((site) => ({ name: site, sites: [site] }));
+  const name = (attributes[by.column] ?? '').trim();
+  return name === '' ? [] : [{ name, sites: null }];
 }
 
 function isInPeriod({ date }: QualityCase, { firstDate, lastDate }: FunnelRequest): boolean {

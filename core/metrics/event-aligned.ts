@@ -1,12 +1,7 @@
+import type { AlignedScale, BandMethod } from '../model/cohort-aligned.ts';
 import { studentQuantile } from '../stats/distributions.ts';
 import { mersenneTwister } from '../stats/mersenne-twister.ts';
 import { quantileOfSorted } from '../stats/quantile.ts';
-
-/** How a value is held against its baseline: change in percent of it, or the plain difference. */
-export type AlignedScale = 'percent of baseline' | 'difference';
-
-/** How the band was made: cases drawn anew, or Student's t over the cases' curves where drawing would take too long. */
-export type BandMethod = 'cases drawn anew' | 't over cases';
 
 /** Curves of one case, one per event; every curve has one value per lag, NaN where missing. */
 export interface AlignedCase {

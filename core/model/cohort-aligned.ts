@@ -1,6 +1,12 @@
 import type { AlignedQuantity } from './cohort-case.ts';
 import type { CohortCaution } from './cohort-caution.ts';
 
+/** How a value is held against its baseline: change in per cent of it, or the plain difference. */
+export type AlignedScale = 'percent of baseline' | 'difference';
+
+/** How the band was made: cases drawn anew, or Student's t over the cases' curves where drawing would take too long. */
+export type BandMethod = 'cases drawn anew' | 't over cases';
+
 /** The mean course of one quantity around boluses. */
 export interface AlignedCourse {
   readonly quantity: AlignedQuantity;
@@ -8,8 +14,8 @@ export interface AlignedCourse {
   readonly siteKey: string | null;
   /** The drug; null: any vasopressor. */
   readonly drug: string | null;
-  /** Change in per cent of the baseline, or difference from it in points of SpO2 or mmHg. */
-  readonly scale: 'percent of baseline' | 'difference';
+  /** A difference is in points of SpO2, or mmHg. */
+  readonly scale: AlignedScale;
   readonly boluses: number;
   /** Without a value in the baseline: left out. */
   readonly bolusesLeftOut: number;
@@ -21,7 +27,7 @@ export interface AlignedCourse {
   readonly mean: readonly (number | null)[];
   readonly lower: readonly (number | null)[];
   readonly upper: readonly (number | null)[];
-  readonly band: 'cases drawn anew' | 't over cases';
+  readonly band: BandMethod;
   readonly cautions: readonly CohortCaution[];
 }
 

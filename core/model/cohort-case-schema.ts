@@ -94,19 +94,7 @@ export const cohortCaseSchema: z.ZodType<CohortCase> = z.strictObject({
   sites: z.array(siteSchema),
   blind: blindSchema,
   blindDoubtfulLost: blindSchema,
-  exposures: z.array(
-    z.strictObject({
-      exposureId: z.string(),
-      kind: kindSchema,
-      label: z.string(),
-      dose: z.number().nullable(),
-      unit: z.string(),
-      atMs: z.number(),
-      endMs: z.number().nullable(),
-      windowMs: z.number().nullable(),
-      manual: z.boolean(),
-    }),
-  ),
+  exposures: z.array(z.strictObject(bareExposureShape).omit({ atc: true, flags: true, sourceText: true })),
   pairs: z.array(pairSchema),
   aligned: alignedSchema,
 });

@@ -22,6 +22,16 @@ export type ChartMeasure = (typeof CHART_MEASURES)[number];
 export const CHART_KINDS = ['line', 'run', 'p', 'p prime', 'u', 'u prime', 'xmr', 'g', 't'] as const;
 export type ChartKind = (typeof CHART_KINDS)[number];
 
+/** Kinds that a measure can be drawn as, whatever the table of methods names. */
+export const KINDS_OF_MEASURE: Readonly<Record<ChartMeasure, readonly ChartKind[]>> = {
+  'cases with a long loss': ['line', 'run', 'p', 'p prime', 'xmr'],
+  'losses per hour': ['line', 'run', 'u', 'u prime', 'xmr'],
+  'share of time lost': ['line', 'run', 'xmr'],
+  'median duration': ['line', 'run', 'xmr'],
+  'cases between long losses': ['line', 'run', 'g'],
+  'days between long losses': ['line', 'run', 't'],
+};
+
 /** Patterns that can be looked for beside the two rules of runs: by their numbers in Nelson's paper, or the fixed rules of Perla et al. */
 export type ChartRule = NelsonRule | 'shift of 6' | 'trend of 5';
 export type NelsonRule = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;

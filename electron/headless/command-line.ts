@@ -4,7 +4,7 @@ import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts
 import type { LibraryCall } from './library-call.ts';
 
 /** What every command reads, and how. */
-interface ReadingCall {
+export interface ReadingCall {
   readonly inputs: readonly string[];
   readonly out: string;
   readonly mapping: string | undefined;

@@ -1,5 +1,3 @@
-import { availableParallelism } from 'node:os';
-import { shownMapping } from '../../core/identity/shown-mapping.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
@@ -7,53 +5,27 @@ import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
 import { cohortFileNames, cohortFiles } from '../../core/report/cohort-files.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
-import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool, ReadImport } from '../host/analysis-pool.ts';
-import { createAnalysisPool } from '../host/analysis-pool.ts';
 import { inTurns } from '../host/in-turns.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
 import type { CohortCall } from './command-line.ts';
-import { findInputs, WrongCall } from './find-inputs.ts';
+import { WrongCall } from './find-inputs.ts';
 import { listsAndPlans, readListsAndPlans } from './lists-and-plans.ts';
-import { openOutputFolder } from './output-folder.ts';
-import { keyFromInputs, readPseudonymKey } from './pseudonym-key.ts';
-import { checkedZone, readMapping, readParameters } from './read-settings.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
-import { DEFAULT_MAX_WORKERS, rejectedRows, shelvesIn, unreadableReports } from './reading.ts';
-import type { RunSurroundings } from './run.ts';
+import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { rejectedRows } from './reading.ts';
 
 /**
  * Returns the summary of a finished cohort; everything is written by then.
  * Errors  as `run`; a WrongCall too where cases are to be compared by persons, or the list of cases cannot be read.
  */
-export async function runCohort(call: CohortCall, { display, signal, workerUrl, productVersion }: RunSurroundings): Promise<ReadSummary> {
+export async function runCohort(call: CohortCall, surroundings: RunSurroundings): Promise<ReadSummary> {
+  const { display, signal, productVersion } = surroundings;
   const options = optionsOf(call);
   const written = cohortFileNames({ withCaseList: call.caseList !== undefined, withNextStudy: call.nextStudy !== undefined, withProtocol: call.protocol !== undefined });
-  const settings: RunSettings = {
-    productVersion,
-    parameters: await readParameters(call.parameters),
-    zone: checkedZone(call.zone),
-    mapping: await readMapping(call.mapping),
-    keepIdentifiers: call.keepIdentifiers,
-    pseudonyms: call.pseudonymKey === undefined ? 'key from the input' : 'key from a file',
-    relativeTime: false,
-    written,
-    cohort: options,
-  };
-  const statedKey = await readPseudonymKey(call.pseudonymKey);
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: false, written, cohort: options };
   const asked = await readListsAndPlans(call);
-  const inputs = await findInputs(call.inputs, call.out);
-  for (const note of inputs.notes) display.say(note);
-  const out = await openOutputFolder(call.out);
-  const size = call.workers ?? Math.min(availableParallelism(), DEFAULT_MAX_WORKERS);
-  const pool = createAnalysisPool({ size, workerUrl, productVersion, onWorkerLost: (failure) => display.say(failure.message) });
-  try {
-    display.say(`${inputs.files.length} ${inputs.files.length === 1 ? 'file' : 'files'} to read`);
-    const pseudonymKey = statedKey ?? (await keyFromInputs(inputs.files));
-    const read = await pool.readFiles(inputs.files, { ...settings, pseudonymKey }, shelvesIn(out.scratchFolder), {
-      signal,
-      onProgress: ({ bytesDone, bytesTotal }) => display.show('reading', bytesDone, bytesTotal),
-    });
+  return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, pseudonymKey, shownSettings, reports }) => {
     const { cases, unanalyzed, remarks } = await casesOf(pool, read, settings, size, (done, total) => display.show('analysing', done, total), signal);
     checkColumns(cases, options);
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
@@ -62,9 +34,7 @@ export async function runCohort(call: CohortCall, { display, signal, workerUrl, 
     const planned = await listsAndPlans(asked, cases, {
       pool, options, keepIdentifiers: call.keepIdentifiers, pseudonymKey, parameters: settings.parameters, signal, onDrawn: (done, total) => display.show('drawing studies', done, total),
     });
-    const door = { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
-    const files = [...(await pool.completeReports(read, remarks, { signal })), ...unreadableReports(inputs, door)];
-    const shownSettings = { ...settings, mapping: settings.mapping === null ? null : shownMapping(settings.mapping, door) };
+    const files = await reports(remarks);
     await out.write(cohortFiles({ run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed, caseList: planned.list, planned }), signal);
     const blind = cases.map((one) => one.blind);
     return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, {
@@ -74,11 +44,7 @@ export async function runCohort(call: CohortCall, { display, signal, workerUrl, 
       blindIntervals: sum(blind, ({ count }) => count),
       blindMidMs: sum(blind, ({ lostMs }) => lostMs.mid),
     });
-  } finally {
-    display.end();
-    await pool.dispose();
-    await out.discard();
-  }
+  });
 }
 
 function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveOutUndated, change }: CohortCall): CohortOptions {

@@ -1,5 +1,3 @@
-import { availableParallelism } from 'node:os';
-import { shownMapping } from '../../core/identity/shown-mapping.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
 import type { CaseReport } from '../../core/report/case-report.ts';
@@ -7,67 +5,29 @@ import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
 import { caseTables, reportFileNames, runFiles } from '../../core/report/report-files.ts';
 import type { AnalysisPool, ReadImport } from '../host/analysis-pool.ts';
-import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
-import { createAnalysisPool } from '../host/analysis-pool.ts';
 import { inTurns } from '../host/in-turns.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
 import type { AnalyseCall } from './command-line.ts';
-import { findInputs } from './find-inputs.ts';
 import type { OutputFolder } from './output-folder.ts';
-import { openOutputFolder } from './output-folder.ts';
 import type { ProgressDisplay } from './progress-display.ts';
-import { keyFromInputs, readPseudonymKey } from './pseudonym-key.ts';
-import { checkedZone, readMapping, readParameters } from './read-settings.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
-import { DEFAULT_MAX_WORKERS, rejectedRows, shelvesIn, unreadableReports } from './reading.ts';
-
-export interface RunSurroundings {
-  readonly display: ProgressDisplay;
-  readonly signal: AbortSignal;
-  readonly workerUrl: URL;
-  readonly productVersion: string;
-}
+import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { rejectedRows } from './reading.ts';
 
 /**
  * Returns the summary of a finished run; everything is written by then.
  * Errors  throws WrongCall when the call itself is wrong, the signal's reason when interrupted: nothing is written then,
  *         and what an earlier run wrote is untouched.
  */
-export async function run(call: AnalyseCall, { display, signal, workerUrl, productVersion }: RunSurroundings): Promise<ReadSummary> {
-  const settings: RunSettings = {
-    productVersion,
-    parameters: await readParameters(call.parameters),
-    zone: checkedZone(call.zone),
-    mapping: await readMapping(call.mapping),
-    keepIdentifiers: call.keepIdentifiers,
-    pseudonyms: call.pseudonymKey === undefined ? 'key from the input' : 'key from a file',
-    relativeTime: call.relativeTime,
-    written: reportFileNames({ withRobustness: call.robustness }),
-  };
-  const statedKey = await readPseudonymKey(call.pseudonymKey);
-  const inputs = await findInputs(call.inputs, call.out);
-  for (const note of inputs.notes) display.say(note);
-  const out = await openOutputFolder(call.out);
-  const size = call.workers ?? Math.min(availableParallelism(), DEFAULT_MAX_WORKERS);
-  const pool = createAnalysisPool({ size, workerUrl, productVersion, onWorkerLost: (failure) => display.say(failure.message) });
-  try {
-    display.say(`${inputs.files.length} ${inputs.files.length === 1 ? 'file' : 'files'} to read`);
-    const pseudonymKey = statedKey ?? (await keyFromInputs(inputs.files));
-    const read = await pool.readFiles(inputs.files, { ...settings, pseudonymKey }, shelvesIn(out.scratchFolder), {
-      signal,
-      onProgress: ({ bytesDone, bytesTotal }) => display.show('reading', bytesDone, bytesTotal),
-    });
+export async function run(call: AnalyseCall, surroundings: RunSurroundings): Promise<ReadSummary> {
+  const { display, signal, productVersion } = surroundings;
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: call.relativeTime, written: reportFileNames({ withRobustness: call.robustness }) };
+  return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, shownSettings, reports }) => {
     const { cases, unanalyzed, remarks } = await reportAll(pool, read, { settings, size, out, withRobustness: call.robustness, display, signal });
-    const door = { keepIdentifiers: call.keepIdentifiers, pseudonymOf: pseudonymsOf(pseudonymKey) };
-    const files = [...(await pool.completeReports(read, remarks, { signal })), ...unreadableReports(inputs, door)];
-    const shownSettings = { ...settings, mapping: settings.mapping === null ? null : shownMapping(settings.mapping, door) };
+    const files = await reports(remarks);
     await out.write(runFiles({ settings: shownSettings, files, rejectedRows: rejectedRows(read), cases, unanalyzed }), signal);
     return summaryOf(call, productVersion, files, cases, unanalyzed);
-  } finally {
-    display.end();
-    await pool.dispose();
-    await out.discard();
-  }
+  });
 }
 
 interface Reporting {

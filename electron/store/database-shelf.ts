@@ -1,8 +1,12 @@
 import { createHash } from 'node:crypto';
-import { gunzipSync, gzipSync } from 'node:zlib';
+import { promisify } from 'node:util';
+import { gunzip, gzip } from 'node:zlib';
 import type { DocumentName, JournalName, LibraryDocument, LibraryJournal, LibraryShelf, NewJournalEntry, PreparedJournalEntry } from '../host/library-shelf.ts';
 import type { LibraryDatabase, Row } from './library-database.ts';
 import { libraryDamaged } from './store-failure.ts';
+
+const zip = promisify(gzip);
+const unzip = promisify(gunzip);
 
 /** Lines in one row of the table: what is held in memory at a time. */
 const LINES_PACKED = 1000;
@@ -55,15 +59,15 @@ function buildJournal(database: LibraryDatabase, name: JournalName): LibraryJour
     const packed: Buffer[] = [];
     let count = 0;
     let batch: string[] = [];
-    const pack = (): void => {
-      if (batch.length > 0) packed.push(gzipSync(batch.map((line) => `${line}\n`).join('')));
+    const pack = async (): Promise<void> => {
+      if (batch.length > 0) packed.push(await zip(batch.map((line) => `${line}\n`).join('')));
       batch = [];
     };
     for await (const line of lines) {
       count += 1;
-      if (batch.push(line) === LINES_PACKED) pack();
+      if (batch.push(line) === LINES_PACKED) await pack();
     }
-    pack();
+    await pack();
     const text = textOf(count);
     return database.transaction(() => {
       const last = database.get('SELECT coalesce(max(number), 0) AS number FROM entries WHERE journal = ? AND entry_group = ?', name, group)?.integer('number') ?? 0;
@@ -87,7 +91,7 @@ function buildJournal(database: LibraryDatabase, name: JournalName): LibraryJour
       const entry = database.get('SELECT lines_digest FROM entries WHERE journal = ? AND entry_group = ? AND number = ?', name, group, Number(number));
       const packed = linesOf(database, name, group, Number(number));
       if (entry !== null && !fitsLines(entry, packed.map((row) => row.bytes('packed')))) throw libraryDamaged();
-      for (const row of packed) yield gunzipSync(row.bytes('packed')).toString('utf8').split('\n').slice(0, -1);
+      for (const row of packed) yield (await unzip(row.bytes('packed'))).toString('utf8').split('\n').slice(0, -1);
     },
     async append(group, entry) {
       await write(group, entry, false);

@@ -22,7 +22,7 @@ export function lagText(lagMs: number, first: string, second: string): string {
 
 /** "17 to 22 s" where both limits leave the same site first, else null. */
 function sameWayText(lowMs: number, highMs: number, first: string, second: string): string | null {
-  const [least, most] = [lowMs, highMs].sort((a, b) => Math.abs(a) - Math.abs(b)) as [number, number];
+  const [least, most] = Math.abs(lowMs) <= Math.abs(highMs) ? [lowMs, highMs] : [highMs, lowMs];
   const leaders = new Set([leaderOf(least, first, second), leaderOf(most, first, second)].filter((leader) => leader !== null));
   if (leaders.size > 1) return null;
   return `${apartText(least).replace(' s', '')} to ${apartText(most)}`;

@@ -172,7 +172,7 @@ describe('clusters drawn anew', () => {
       });
       expect([...drawnStatistics([y, t], [ratioOf(0, 1)], options)[0] ?? []]).toEqual(byHand);
       const [interval] = clusterBootstrap([y, t], [ratioOf(0, 1)], options);
-      if (interval?.percentile != null) expect(interval.percentile).toEqual([quantile(byHand, (1 - options.conf) / 2), quantile(byHand, 1 - (1 - options.conf) / 2)]);
+      if (interval !== undefined && interval.percentile !== null) expect(interval.percentile).toEqual([quantile(byHand, (1 - options.conf) / 2), quantile(byHand, 1 - (1 - options.conf) / 2)]);
     }), { numRuns: 30 });
   });
 

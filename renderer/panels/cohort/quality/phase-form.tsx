@@ -1,8 +1,8 @@
 import { useState, type JSX } from 'react';
-import { CHART_KINDS, type ChartBaseline, type ChartKind, type ChartMeasure, type ChartRule, type PhaseRequest } from '../../../../core/model/quality-chart.ts';
+import { CHART_KINDS, KINDS_OF_MEASURE, type ChartBaseline, type ChartKind, type ChartMeasure, type ChartRule, type PhaseRequest } from '../../../../core/model/quality-chart.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { CheckField, SelectField, TextField } from '../../../widgets/field.tsx';
-import { KIND_NAMES, KINDS_OF_MEASURE } from './quality-words.ts';
+import { KIND_NAMES } from './quality-words.ts';
 
 export interface PhaseFormProps {
   readonly measure: ChartMeasure;

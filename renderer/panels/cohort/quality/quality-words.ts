@@ -45,16 +45,6 @@ export const KIND_NAMES: Readonly<Record<ChartKind, string>> = {
   'line': 'points without a rule', 'run': 'run chart', 'p': 'p chart', 'p prime': 'p′ chart (Laney)', 'u': 'u chart', 'u prime': 'u′ chart (Laney)', 'xmr': 'XmR chart', 'g': 'g chart', 't': 't chart',
 };
 
-/** Kinds that a measure can be drawn as, beside the one that the table of methods names. */
-export const KINDS_OF_MEASURE: Readonly<Record<ChartMeasure, readonly ChartKind[]>> = {
-  'cases with a long loss': ['line', 'run', 'p', 'p prime', 'xmr'],
-  'losses per hour': ['line', 'run', 'u', 'u prime', 'xmr'],
-  'share of time lost': ['line', 'run', 'xmr'],
-  'median duration': ['line', 'run', 'xmr'],
-  'cases between long losses': ['line', 'run', 'g'],
-  'days between long losses': ['line', 'run', 't'],
-};
-
 const CHOICE_REASON_TEXTS: Readonly<Record<ChoiceReason, string>> = {
   'fewer than 10 points': 'there are fewer than 10 points, too few for any rule',
   '10 to 19 points': 'with 10 to 19 points runs can be judged, limits not yet',

@@ -6,8 +6,7 @@ import type { ChartEdit, QualityChart } from '../../../../../core/model/quality-
 import { qualityChart } from '../../../../../renderer/charts/quality-chart.ts';
 import { toggledSite } from '../../../../../renderer/panels/cohort/quality/make-screen.tsx';
 import { changeMarks, drawnPoints, qualityTable } from '../../../../../renderer/panels/cohort/quality/quality-points.ts';
-import { choiceText, definitionPhrases, effectTexts, KINDS_OF_MEASURE, leftOutPhrases, measureName, measureValueText, pointFigureText, signalText, verdictText } from '../../../../../renderer/panels/cohort/quality/quality-words.ts';
-import { KINDS_OF } from '../../../../../core/cohort/chart-choice.ts';
+import { choiceText, definitionPhrases, effectTexts, leftOutPhrases, measureName, measureValueText, pointFigureText, signalText, verdictText } from '../../../../../renderer/panels/cohort/quality/quality-words.ts';
 import { qualityCase, qualityDefinition } from '../../../../builders/quality-case.ts';
 
 const DRAW = { openMonth: '2025-12', digestOf: (text: string) => text, conf: 0.95, replicates: 200, seed: 1 };
@@ -73,10 +72,6 @@ describe('words of quality charts', () => {
     expect(measureName('cases with a long loss', 'blind intervals', 90)).toBe('Share of cases with a blind interval longer than 1 min 30 s');
     expect([measureValueText('median duration')(75), measureValueText('losses per hour')(0.5), measureValueText('days between long losses')(12.5)]).toEqual(['1 min 15 s', '0.50/h', '12.5']);
     expect(pointFigureText({ cases: 0, numerator: 0, denominator: 0, value: null, digest: '' }, 'share of time lost')).toBe('no case');
-  });
-
-  it('offer the kinds that the core draws, no other', () => {
-    expect(KINDS_OF_MEASURE).toEqual(KINDS_OF);
   });
 
   it('say why a chart is of its kind, and that rare events want another measure', () => {
