@@ -142,9 +142,10 @@ function named(found: readonly Found[]): Pick<FoundInputs, 'files' | 'unreadable
     folders.set(dirname(item.path), folder);
   }
   for (let isUnique = false; !isUnique; ) {
+    // What is before the name of a file says which case it belongs to: two folders must never look alike there.
     const owners = new Map<string, Set<string>>();
     for (const [path, { files, depth }] of folders) {
-      const keys = [`folder ${basename(path)} ${endOf(path, depth - 1)}`, ...files.map((item) => `file ${endOf(item.path, depth)}`)];
+      const keys = [`folder ${endOf(path, depth - 1)}`, ...files.map((item) => `file ${endOf(item.path, depth)}`)];
       for (const key of keys) owners.set(key, (owners.get(key) ?? new Set()).add(path));
     }
     const alike = new Set([...owners.values()].filter((paths) => paths.size > 1).flatMap((paths) => [...paths]));

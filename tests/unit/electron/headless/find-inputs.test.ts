@@ -33,7 +33,7 @@ describe('findInputs', () => {
 
   it('names the folder of each file, that of the input for files at its root', async () => {
     await put('in/b.csv', 'in/a/z.csv', 'single/c.csv');
-    expect((await find('in', 'single/c.csv')).files.map((file) => [file.relativePath, file.folderName])).toEqual([['a/z.csv', 'a'], ['b.csv', 'in'], ['c.csv', 'single']]);
+    expect((await find('in', 'single/c.csv')).files.map((file) => [file.relativePath, file.folderName])).toEqual([['a/z.csv', 'a'], ['in/b.csv', 'in'], ['single/c.csv', 'single']]);
   });
 
   it('leaves hidden files and folders out, unless one is named', async () => {
@@ -49,13 +49,19 @@ describe('findInputs', () => {
 
   it('puts the outer folder before names that two inputs share', async () => {
     await put('one/a.csv', 'one/b.csv', 'two/a.csv', 'three/c.csv');
-    expect(await names('one', 'two', 'three')).toEqual(['c.csv', 'one/a.csv', 'one/b.csv', 'two/a.csv']);
+    expect(await names('one', 'two', 'three')).toEqual(['one/a.csv', 'one/b.csv', 'three/c.csv', 'two/a.csv']);
   });
 
   it('tells two folders of one name apart, even when their files have different names', async () => {
     await put('x/run/a.csv', 'y/run/b.csv');
     const { files } = await find('x/run', 'y/run');
     expect(files.map((file) => [file.relativePath, file.folderName])).toEqual([['x/run/a.csv', 'run'], ['y/run/b.csv', 'run']]);
+  });
+
+  it('never lets two folders look like one, which would make one case of two', async () => {
+    await put('first case/trend.csv', 'second case/signals.csv', 'third case/x.csv');
+    expect(await names('first case', 'second case')).toEqual(['first case/trend.csv', 'second case/signals.csv']);
+    expect(await names('first case/trend.csv', 'third case/x.csv')).toEqual(['first case/trend.csv', 'third case/x.csv']);
   });
 
   it('reads a file once when inputs overlap', async () => {
