@@ -28,8 +28,11 @@ export function* rateRows({ rates, categories }: { readonly rates: readonly Expo
 
 const WITHIN = 'control time of the same cases; association is not cause';
 
+/** null: not told apart for this figure. */
+type KnownCounts = { readonly [Name in keyof RateCounts]: RateCounts[Name] | null };
+
 /** Onsets, times and the ratio of one figure. */
-function countColumns<Of>(pick: (of: Of) => { readonly counts: RateCounts; readonly figure: RatioFigure | null }): CohortColumn<Of>[] {
+function countColumns<Of>(pick: (of: Of) => { readonly counts: KnownCounts; readonly figure: RatioFigure | null }): CohortColumn<Of>[] {
   return [
     { name: 'cases', meaning: 'cases with time after the exposure and control time', unit: '', how: 'the others are left out', cell: ({ of }) => pick(of).counts.casesUsed },
     { name: 'cases_informative', meaning: 'of them, cases in which a loss began', unit: '', how: 'only they say anything', cell: ({ of }) => pick(of).counts.casesInformative },
@@ -41,7 +44,7 @@ function countColumns<Of>(pick: (of: Of) => { readonly counts: RateCounts; reado
     { name: 'rate_ratio_from', meaning: 'its interval, from', unit: '1', how: '', cell: ({ of }) => computed(pick(of).figure?.lower ?? null) },
     { name: 'rate_ratio_to', meaning: 'its interval, to', unit: '1', how: '`unbounded`: no loss in control time', cell: ({ of }) => ratioText(pick(of).figure, 'upper') },
     { name: 'rate_ratio_method', meaning: 'how the ratio was worked out', unit: '', how: 'exact conditional where either side has fewer than 5 onsets', cell: ({ of }) => pick(of).figure?.method ?? '' },
-    { name: 'rate_ratio_n', meaning: 'onsets that it rests on', unit: '', how: '', cell: ({ of }) => pick(of).counts.riskOnsets + pick(of).counts.controlOnsets },
+    { name: 'rate_ratio_n', meaning: 'onsets that it rests on', unit: '', how: '', cell: ({ of }) => (pick(of).counts.riskOnsets ?? 0) + (pick(of).counts.controlOnsets ?? 0) },
     { name: 'p', meaning: 'its two-sided p', unit: '', how: '', cell: ({ of }) => computed(pick(of).figure?.p ?? null) },
     { name: 'rate_ratio_reason', meaning: 'why there is no ratio or no interval', unit: '', how: '', cell: ({ of }) => pick(of).figure?.reason ?? '' },
   ];
@@ -90,7 +93,8 @@ export function* doseRows(rates: readonly ExposureRate[]): Generator<DoseTableRo
   }
 }
 
-const NO_COUNTS: RateCounts = { casesUsed: 0, casesInformative: 0, riskMs: 0, controlMs: 0, riskOnsets: 0, controlOnsets: 0 };
+/** The ratio per doubling is one model over all bands: times and control onsets belong to the bands. */
+const NO_COUNTS: KnownCounts = { casesUsed: null, casesInformative: null, riskMs: null, controlMs: null, riskOnsets: null, controlOnsets: null };
 
 /** The columns of cohort-dose.csv. */
 export const DOSE_COLUMNS: readonly CohortColumn<DoseTableRow>[] = [

@@ -22,8 +22,8 @@ export const CHART_COLUMNS: readonly CohortColumn<ChartTableRow>[] = [
   { name: 'point', meaning: 'the month, or the dates between two events', unit: '', how: '', cell: ({ of }) => of.point.label },
   { name: 'is_open', meaning: 'whether the point is not over: the count since the last event', unit: '', how: 'in no baseline, judged by no rule; every month counts as over', cell: ({ of }) => of.point.state === 'open' },
   { name: 'cases', meaning: 'cases of the point', unit: '', how: '', cell: ({ of }) => of.point.cases },
-  { name: 'numerator', meaning: 'cases with a long loss, losses, ms lost, or events', unit: '', how: 'see measure', cell: ({ of }) => computed(of.point.numerator) },
-  { name: 'denominator', meaning: 'cases, hours monitored, or ms monitored', unit: '', how: 'empty where the value is no ratio', cell: ({ of }) => computed(of.point.denominator) },
+  { name: 'numerator', meaning: 'cases with a long loss, losses, seconds lost, or events', unit: '', how: 'see measure', cell: ({ of }) => shown(of, of.point.numerator) },
+  { name: 'denominator', meaning: 'cases, hours monitored, or seconds monitored', unit: '', how: 'empty where the value is no ratio', cell: ({ of }) => shown(of, of.point.denominator) },
   { name: 'value', meaning: 'the value', unit: '', how: 'shares from 0 to 1, rates per hour, durations in s, days', cell: ({ of }) => computed(of.point.value) },
   { name: 'chart', meaning: 'kind of chart', unit: '', how: 'as the table of methods names it for these points (docs/methods/quality-charts.md)', cell: ({ of }) => of.view.chart.phases[of.point.phase]?.kind ?? '' },
   { name: 'why_chart', meaning: 'why this kind', unit: '', how: 'the reason that the table of methods gives', cell: ({ of }) => of.view.chart.phases[of.point.phase]?.choice.reason ?? '' },
@@ -36,6 +36,11 @@ export const CHART_COLUMNS: readonly CohortColumn<ChartTableRow>[] = [
   { name: 'crosses_too_seldom', meaning: 'whether the stretch of the point crosses the centre line less often than chance makes it', unit: '', how: 'fewer crossings than the 5 % point of the binomial law; empty: fewer than 10 points off the line', cell: ({ of }) => crossesTooSeldom(of) },
   setColumn(),
 ];
+
+/** Times are kept in ms and written in s, as in every table. */
+function shown({ view }: ChartTableRow, value: number | null): ReturnType<typeof computed> {
+  return computed(value !== null && view.chart.definition.measure === 'share of time lost' ? value / 1000 : value);
+}
 
 function crossesTooSeldom({ view, point }: ChartTableRow): boolean | null {
   const at = view.points.indexOf(point);
@@ -54,9 +59,16 @@ export interface ChangeTableRow {
   readonly effect: ChangeEffect;
 }
 
-/** Yields the rows of cohort-change.csv. */
+/** Yields the rows of cohort-change.csv: what two charts compare alike (the share of cases stands for the days between them) once. */
 export function* changeRows(views: readonly QualityChartView[]): Generator<ChangeTableRow> {
-  for (const view of views) for (const effect of view.effects) yield { view, effect };
+  const told = new Set<string>();
+  for (const view of views) {
+    for (const effect of view.effects) {
+      const key = JSON.stringify([effect.changeId, effect.compared, view.chart.definition.lossOf]);
+      if (!told.has(key)) yield { view, effect };
+      told.add(key);
+    }
+  }
 }
 
 /** The columns of cohort-change.csv. */

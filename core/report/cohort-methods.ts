@@ -2,9 +2,8 @@ import { countWords } from '../base/count-words.ts';
 import type { CaseListResult } from '../model/case-list.ts';
 import type { CohortExport } from '../model/cohort-export.ts';
 import { LONG_LOSS_S } from '../model/cohort-export.ts';
-import type { CaseFacet, CohortOptions } from '../model/cohort-options.ts';
+import type { CaseFacet } from '../model/cohort-options.ts';
 import { UNSTATED } from '../model/cohort-options.ts';
-import type { CohortFlow } from '../model/cohort-flow.ts';
 import type { FileReport } from '../model/import-report.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { DEFAULT_PARAMETERS } from '../model/parameters.ts';
@@ -33,7 +32,7 @@ export function methodsText(run: CohortExport, settings: RunSettings, files: rea
     ...dataPart(run, settings, files),
     ...definitionPart(results.parameters),
     ...(protocol === null ? [] : [`${protocol} The protocol stands in \`protocol.md\`.`, '']),
-    ...casesPart(results.flow, results.options, caseList),
+    ...casesPart(results, caseList),
     ...statisticsPart(run),
     ...sensitivityPart(run),
     ...softwarePart(run),
@@ -65,6 +64,7 @@ function dataPart({ results }: CohortExport, settings: RunSettings, files: reado
 
 function definitionPart(p: AnalysisParameters): string[] {
   const drugs = Object.entries(p.lookBackBolusS).sort(([a], [b]) => inOrder(a, b)).map(([drug, s]) => `${drug} ${s / 60} min`);
+  const positions = Object.entries(p.lookBackPositionS).map(([position, s], _, all) => `${position === 'other' && all.length === 1 ? 'any' : position} ${s / 60} min`).sort(inOrder);
   const changed = changedParameters(p);
   return [
     '## Definitions',
@@ -75,7 +75,7 @@ function definitionPart(p: AnalysisParameters): string[] {
     `- **Monitored time** of a sensor: from its first to its last sample with information within the bounds of the case; where it was not restored although other channels went on for more than ${p.afterLastGoodS / 60} min, up to where that is censored. ${p.keepRecordGaps ? 'Record gaps (every channel missing) stay in numerator and denominator.' : 'Record gaps (every channel missing) are taken out of numerator and denominator.'}`,
     `- **Dropout**: a maximal run of lost samples; runs parted by information of less than ${p.bridgeS} s or by a single sample are one, the information between taken off. Kept from a mid estimate of ${p.minDurationS} s on. The recording interval hides its true limits: low = last lost − first lost, high = first good − last good, mid = their mean; totals are given in the same way.${p.deviceHoldS > 0 ? ` A device hold of ${p.deviceHoldS} s widens the high estimate.` : ''}`,
     '- **Blind interval**: no sensor of the case gave information.',
-    `- **Exposures and links**: vasopressor boluses with look-back by drug (${drugs.join(', ')}), start or rise of an infusion (${p.lookBackInfusionS / 60} min), changes of position. These are proposals, not established durations of effect.`,
+    `- **Exposures and links**: vasopressor boluses with look-back by drug (${drugs.join(', ')}), start or rise of an infusion (${p.lookBackInfusionS / 60} min), changes of position (${positions.join(', ')}). These are proposals, not established durations of effect.`,
     '',
   ];
 }
@@ -85,7 +85,9 @@ function changedParameters(p: AnalysisParameters): string[] {
   return Object.entries(p).filter(([name, value]) => name !== 'name' && JSON.stringify(value) !== JSON.stringify(defaults[name])).map(([name, value]) => `${name} = ${JSON.stringify(value)}`);
 }
 
-function casesPart(flow: CohortFlow, options: CohortOptions, caseList: CaseListResult | null): string[] {
+function casesPart({ flow, options, burden }: CohortExport['results'], caseList: CaseListResult | null): string[] {
+  const months = burden.rows.flatMap(({ scope, value }) => (scope === 'month' && value !== null && value !== '' ? [value] : [])).sort(inOrder);
+  const [first, last] = [months[0], months[months.length - 1]];
   const steps = flow.steps.map(({ step, cases, leftOut }) => `- ${step}: ${countWords(cases, 'case', 'cases')}${leftOut.length === 0 ? '' : ` (left out before: ${leftOut.map((one) => `${one.cases.length} ${one.reason}`).join('; ')})`}`);
   const { choice, groupBy, patientColumn, change } = options;
   const chosen = [
@@ -101,7 +103,7 @@ function casesPart(flow: CohortFlow, options: CohortOptions, caseList: CaseListR
     '',
     `${chosen.length === 0 ? 'All usable cases were taken.' : `Cases were chosen by ${chosen.join('; ')}.`} ${groupBy === null ? 'They were not compared in groups.' : `They were compared by ${facetWords(groupBy)}; what is not stated is a group of its own.`}`,
     '',
-    `The unit of every interval and test is the ${flow.unit === 'case' ? 'case (one anaesthetic)' : `patient, named by the column “${patientColumn ?? ''}” (where it is empty, the case)`}: ${countWords(flow.units, 'unit', 'units')}. Dropouts, seconds and windows inside one unit are never treated as independent. ${flow.undated} of the analysed cases have no date.`,
+    `The unit of every interval and test is the ${flow.unit === 'case' ? 'case (one anaesthetic)' : `patient, named by the column “${patientColumn ?? ''}” (where it is empty, the case)`}: ${countWords(flow.units, 'unit', 'units')}. Dropouts, seconds and windows inside one unit are never treated as independent. ${first === undefined || last === undefined ? 'No analysed case with a monitored sensor has a date.' : `The dated cases are from ${first === last ? first : `${first} to ${last}`}; ${countWords(flow.undated, 'analysed case has', 'analysed cases have')} no date.`}`,
     ...(caseList === null ? [] : ['', `A list of cases from elsewhere was held against those that were read (\`case-list.csv\`): ${listWords(caseList)}.`]),
     ...(change === null ? [] : ['', `A change was marked on ${change.date}: ${change.text}.`]),
     '',
@@ -131,7 +133,7 @@ function statisticsPart({ results, charts, funnel }: CohortExport): string[] {
     `- **Sites within the same patients** (\`cohort-sites.csv\`, \`cohort-coverage.csv\`). Only units with at least ${sites.leastSharedMs / 60_000} min in which both sensors were meant to give information, and only that time. Hodges–Lehmann difference with its distribution-free interval; signed ranks with Pratt’s zeros (1959), Holm over all pairs of an outcome; as sensitivity zeros left out, sign test, turned signs (Fisher 1935). Three or more sites: Friedman. The share of lost time that the other site covered: ratio of totals, interval on the logit scale over units.`,
     `- **What precedes loss** (\`cohort-before-loss.csv\`, \`cohort-dose.csv\`). Within cases: windows of ${windows.bolusS.join(' to ')} s after boluses and ${windows.positionS.join(' to ')} s after changes of position, merged where they overlap; ${windows.preS} s before an exposure are neither risk nor control; time already lost is no time at risk. Mantel–Haenszel rate ratio with cases as strata (Greenland & Robins 1985); conditional Poisson estimate (self-controlled case series, Farrington 1995) beside it; exact conditional limits where either side has fewer than 5 onsets; circular shift within cases (Lotwick & Silverman 1982). Dose response only from the numbers that the table states. Association is not cause: a bolus answers hypotension, and hypotension itself precedes loss.`,
     `- **Courses around boluses** (\`cohort-aligned.csv\`). ${countWords(aligned.boluses, 'bolus', 'boluses')} (${aligned.bolusesTooClose} left out because another came within the span before). Against the mean of the minute before: the perfusion index in per cent of it, SpO2 and pressure as a difference; mean over boluses within a unit, then over units; pointwise band, not simultaneous.`,
-    `- **Charts by month** (\`cohort-charts.csv\`${options.change === null ? '' : ', \`cohort-change.csv\`'}). ${countWords(charts.length, 'chart', 'charts')}; kind by the table of methods (fewer than 10 points only drawn, 10 to 19 a run chart, then p, u or their Laney forms, XmR, t); limits from the first points, up to 24, three standard deviations. A long loss lasts more than ${LONG_LOSS_S} s.${funnel === null ? '' : ' Funnel of units with exact binomial limits (`cohort-funnel.csv`), widened where units differ more than chance (Spiegelhalter 2005); units below 10 cases bear no name; nothing is ranked.'}`,
+    `- **Charts by month** (\`cohort-charts.csv\`${options.change === null ? '' : ', \`cohort-change.csv\`'}). ${countWords(charts.length, 'chart', 'charts')}; kind by the table of methods (fewer than 10 points only drawn, 10 to 19 a run chart, then p, u or their Laney forms, XmR, t); limits from the first points, up to 24, three standard deviations. A long loss lasts more than ${LONG_LOSS_S} s.${funnel === null ? '' : ' Funnel of units with exact binomial limits (`cohort-funnel.csv`), widened where units differ more than chance (Spiegelhalter 2005); units below 10 cases bear no name; nothing is ranked.'}${options.change === null ? '' : ' Before and after the change: ratio of totals after over before, variances of the logarithms added with Welch’s degrees of freedom (1947); median lengths as a difference with a percentile interval from drawing units anew. What else changed at that time is not known.'}`,
     `- **Random numbers**: MT19937 (Matsumoto & Nishimura 1998), seed ${options.seed}, ${options.draws} draws. Cases stand in the order of the code points of their ids before anything is drawn, so the same cases and seed give the same numbers in any order of import and on any number of workers.`,
     '',
   ];
@@ -176,14 +178,16 @@ function recordPart(): string[] {
     '',
     '| item | asks for | here |',
     '| --- | --- | --- |',
-    '| 1.1, 4 | type of data, setting, period | Data; setting and period to be added by the authors |',
+    '| 1.1, 1.2, 4, 5 | type of data, place, setting, period | Data; period under Cases; name of the database, place and setting to be added by the authors |',
     '| 6.1 | how cases were found and chosen | Cases |',
-    '| 6.3, 13.1 | linkage and flow of cases | Cases, `cohort-flow.csv` |',
+    '| 6.2 | validation of how cases and codes were found | none was done by the program; to be added by the authors |',
+    '| 6.3, 13.1 | flow of cases | Cases, `cohort-flow.csv` |',
     '| 7.1 | codes and definitions | Definitions, `parameters.json` |',
     '| 8 | sources and measurement | Data |',
     '| 9, 19.1 | bias, limits of the data | To be read with |',
     '| 12 | statistical methods, missing data, sensitivity | Statistical methods, Sensitivity analyses |',
     '| 12.1, 12.2 | access to the data, cleaning | `import-report.json`, `rejected-rows.csv`; access to be added by the authors |',
+    '| 1.3, 12.3 | linkage of databases | files of one case were put together by folder or case column, entry by entry in `import-report.json`; no linkage by likeness of persons |',
     '| 22.1 | protocol, raw data, code | `parameters.json` with the digest of every input; the program’s version |',
     '',
   ];

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { cohortCharts } from '../../../../core/cohort/cohort-charts.ts';
-import { CHART_COLUMNS, chartRows } from '../../../../core/report/cohort-charts-table.ts';
+import { CHANGE_COLUMNS, CHART_COLUMNS, changeRows, chartRows } from '../../../../core/report/cohort-charts-table.ts';
 import type { CohortCase } from '../../../../core/model/cohort-case.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import { qualityChartViewSchema } from '../../../../core/model/quality-chart-schema.ts';
@@ -41,4 +41,15 @@ test('the table says which points are not over, and whether a stretch crosses it
   const shifted = months(24).filter(({ caseKey }) => Number(caseKey.split('-')[0]) >= 12 || Number(caseKey.split('-')[1]) >= 3);
   expect(cells('crosses_too_seldom', shifted)[0]).toBe(true);
   expect(cells('crosses_too_seldom', months(24))[0]).toBe(null);
+});
+
+test('times are written in seconds, and what is compared twice once', () => {
+  const views = drawn(months(12));
+  const cell = (name: string, row: ReturnType<typeof chartRows> extends Generator<infer Row> ? Row : never) => CHART_COLUMNS.find((column) => column.name === name)?.cell({ of: row, run: undefined as never });
+  const row = [...chartRows(views)].find(({ view }) => view.chart.definition.measure === 'share of time lost')!;
+  // Three of ten cases lost 90 s each.
+  expect([cell('numerator', row), cell('value', row)]).toEqual([270, row.point.value]);
+  expect(Number(cell('numerator', row)) / Number(cell('denominator', row))).toBeCloseTo(row.point.value!, 5);
+  const compared = [...changeRows(views)].map((of) => ['measure', 'loss_of'].map((name) => CHANGE_COLUMNS.find((column) => column.name === name)?.cell({ of, run: undefined as never })));
+  expect(compared).toEqual([['share of cases', 'dropouts'], ['per hour', 'dropouts'], ['share of time', 'dropouts'], ['median seconds', 'dropouts'], ['share of cases', 'blind intervals']]);
 });

@@ -72,8 +72,13 @@ test('every table is written and described, its rows as wide as its headings; me
   }
   expect(texts['cohort-funnel.csv']!.split('\r\n').slice(1, 4).map((line) => line.split(',').slice(0, 2))).toEqual([['0', '10'], ['1', '10'], ['2', '10']]);
   expect(texts['cohort-change.csv']).toContain('ear clips in every room');
+  // The ratio per doubling is of no band: its times are not 0 but not told apart.
+  const [doseHead = [], ...doses] = texts['cohort-dose.csv']!.trimEnd().split('\r\n').map((line) => line.split(','));
+  const doubling = doses.filter((cells) => cells[doseHead.indexOf('dose_from')] === '');
+  expect(doubling.length).toBeGreaterThan(0);
+  for (const cells of doubling) expect(['cases', 'risk_s', 'control_s', 'control_onsets'].map((name) => cells[doseHead.indexOf(name)])).toEqual(['', '', '', '']);
   const methods = texts['methods.md']!;
-  for (const words of ['imported: 31 cases', '1 The worker was lost.', 'analysed: 30 cases', 'seed 20260101, 100 draws', 'the column “room”', '2032-01-01: ear clips in every room', 'Kept from a mid estimate of 30 s on', 'Lacuna 1.2.3', 'Mantel–Haenszel', 'association']) expect(methods.toLowerCase(), words).toContain(words.toLowerCase());
+  for (const words of ['imported: 31 cases', '1 The worker was lost.', 'analysed: 30 cases', 'seed 20260101, 100 draws', 'the column “room”', 'from 2031-01 to 2032-03; 0 analysed cases have no date', 'Welch', '| 1.3, 12.3 |', '2032-01-01: ear clips in every room', 'Kept from a mid estimate of 30 s on', 'Lacuna 1.2.3', 'Mantel–Haenszel', 'association']) expect(methods.toLowerCase(), words).toContain(words.toLowerCase());
   expect(JSON.parse(texts['parameters.json']!)).toMatchObject({ cohort: { seed: 20_260_101, draws: 100, groupBy: { kind: 'column', column: 'room' } } });
 });
 
