@@ -30,7 +30,7 @@ export interface SeriesPoint extends KeptPoint {
 /** What points are made with. */
 export interface SeriesOptions {
   readonly kept: readonly KeptPoint[];
-  /** `YYYY-MM`: the month that is not over yet. */
+  /** `YYYY-MM`: the month of today. It, and any after it, is not over unless a later month has cases: dates may have been shifted forward. */
   readonly openMonth: string;
   /** SHA-256 of a text, hexadecimal. */
   readonly digestOf: (text: string) => string;
@@ -130,7 +130,7 @@ function pointsByMonth(taken: readonly Contribution[], measure: ChartMeasure, { 
         firstMs: members[0]?.startedAtMs ?? null,
         lastMs: members[members.length - 1]?.startedAtMs ?? null,
         ...figuresOf(members, measure, digestOf),
-        isOpen: points.length >= kept.length && month >= openMonth,
+        isOpen: points.length >= kept.length && month >= openMonth && month === last,
         members,
       });
     }

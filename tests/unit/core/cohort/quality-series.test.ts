@@ -57,6 +57,10 @@ describe('points by month', () => {
     expect(points(cases, {}).points.map(({ firstDate, lastDate }) => [firstDate, lastDate])).toEqual([['2025-11-01', '2025-11-30'], ['2025-12-01', '2025-12-31'], ['2026-01-01', '2026-01-31'], ['2026-02-01', '2026-02-28']]);
   });
 
+  test('dates shifted beyond today leave only the last month open', () => {
+    expect(points(cases, {}, [], '2024-07').points.map(({ isOpen }) => isOpen)).toEqual([false, false, false, true]);
+  });
+
   // November: 3 dropouts, 160 s, 4 h. February: 2 dropouts, 330 s, 2 h.
   test('rates, shares of time and medians by hand', () => {
     expect(points(cases, { measure: 'losses per hour' }).points.map(({ value }) => value)).toEqual([3 / 4, null, 0, 1]);
