@@ -1,6 +1,6 @@
 import type { Interval } from '../base/interval.ts';
-import { coveredMs, difference, intersection, lengthMs, totalMs, union } from '../base/interval.ts';
-import type { CohortCase, CohortDropout, CohortSite } from '../model/cohort-case.ts';
+import { difference, intersection, totalMs, union } from '../base/interval.ts';
+import type { CohortCase, CohortSite } from '../model/cohort-case.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { SitesWithinPatients, WithinPatients, WithinPatientsAll, WithinPatientsRow } from '../model/cohort-sites.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
@@ -17,6 +17,7 @@ import { signedRank } from '../stats/signed-rank.ts';
 import { clusterOf, inCodePointOrder } from './clusters.ts';
 import { drawnInterval } from './drawn-interval.ts';
 import { grouped } from './grouped.ts';
+import { lostWithin, onsetOf, spansOf } from './loss-within.ts';
 import { siteCoverage } from './site-coverage.ts';
 
 const HOUR_MS = 3_600_000;
@@ -95,24 +96,6 @@ function commonOf(one: CohortCase, keys: readonly string[], keepBypass: boolean)
     lostMs: sites.map(({ any }) => any.dropouts.reduce((sum, dropout) => sum + lostWithin(dropout, within), 0)),
     onsets: sites.map(({ any }) => any.dropouts.filter((dropout) => within.some(({ startMs, endMs }) => onsetOf(dropout) >= startMs && onsetOf(dropout) < endMs)).length),
   };
-}
-
-function spansOf(flat: readonly number[]): Interval[] {
-  const spans: Interval[] = [];
-  for (let i = 0; i + 1 < flat.length; i += 2) spans.push({ startMs: flat[i] ?? NaN, endMs: flat[i + 1] ?? NaN });
-  return spans;
-}
-
-function onsetOf({ lastGoodMs, firstLostMs }: CohortDropout): number {
-  return (lastGoodMs + firstLostMs) / 2;
-}
-
-function lostWithin(dropout: CohortDropout, within: readonly Interval[]): number {
-  const { lastLostMs, firstGoodMs, censoredAtMs } = dropout;
-  const span = { startMs: onsetOf(dropout), endMs: lastLostMs !== null && firstGoodMs !== null ? (lastLostMs + firstGoodMs) / 2 : (censoredAtMs ?? NaN) };
-  const covered = coveredMs(span, within);
-  // Of a dropout that lies in the common time whole, what is counted is its mid estimate: bridged information is no loss.
-  return covered === 0 ? 0 : Math.min(covered, (dropout.lostMs.mid * covered) / lengthMs(span));
 }
 
 function valueOf(unit: UnitCommon, place: number, outcome: WithinPatients['outcome']): number {

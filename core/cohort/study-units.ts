@@ -1,8 +1,9 @@
 import type { Interval } from '../base/interval.ts';
-import { overlap, totalMs } from '../base/interval.ts';
-import type { CohortCase, CohortDropout, CohortSite } from '../model/cohort-case.ts';
+import { intersection, totalMs } from '../base/interval.ts';
+import type { CohortCase, CohortSite } from '../model/cohort-case.ts';
 import type { NextStudyOptions, StudyCase, StudyUnit, UnitSite } from '../model/next-study.ts';
 import { clusterOf } from './clusters.ts';
+import { lostWithin, onsetOf, spansOf } from './loss-within.ts';
 
 /** Less time at a site, or of two sites together, says nothing of a share. Source: statistics c. */
 export const LEAST_STUDY_MS = 600_000;
@@ -10,7 +11,7 @@ export const LEAST_STUDY_MS = 600_000;
 /**
  * Returns what one case gives to the planning of a study: lost and monitored time and dropouts of each site, and of every two sites over
  * the time in which both were monitored.
- * Shape   lost time is the mid estimate; a dropout counts where its onset (midpoint of its bounds) lies.
+ * Shape   lost time is the mid estimate, over common time its part in proportion; a dropout counts where its onset (midpoint of its bounds) lies.
  * Missing sites and pairs with less than ten minutes are left out.
  * Source  statistics a (bounds, midpoints) and c (only the overlapping time counts).
  */
@@ -25,7 +26,7 @@ export function studyCaseOf(given: CohortCase): StudyCase {
     sites: sites.map(({ siteKey, any }) => ({ siteKey, lostMs: any.lostMs.mid, monitoredMs: any.monitoredMs, dropouts: any.dropouts.length })).filter(enough),
     pairs: sites.flatMap((first, i) =>
       sites.slice(i + 1).flatMap((second) => {
-        const together = common(spansOf(first), spansOf(second));
+        const together = intersection(spansOf(first.any.monitoredSpans), spansOf(second.any.monitoredSpans));
         const pair = { firstKey: first.siteKey, secondKey: second.siteKey, first: within(first, together), second: within(second, together) };
         return enough(pair.first) ? [pair] : [];
       }),
@@ -67,31 +68,11 @@ function sum(before: UnitSite | null, more: UnitSite | undefined): UnitSite | nu
   return { lostMs: lostMs + more.lostMs, monitoredMs: monitoredMs + more.monitoredMs, dropouts: dropouts + more.dropouts };
 }
 
-function spansOf({ any: { monitoredSpans } }: CohortSite): Interval[] {
-  const spans: Interval[] = [];
-  for (let i = 0; i + 1 < monitoredSpans.length; i += 2) spans.push({ startMs: monitoredSpans[i] ?? NaN, endMs: monitoredSpans[i + 1] ?? NaN });
-  return spans;
-}
-
-function common(a: readonly Interval[], b: readonly Interval[]): Interval[] {
-  return a.flatMap((one) => b.flatMap((other) => overlap(one, other) ?? []));
-}
-
 /** What a site gave within some stretches of its monitored time. */
-function within(site: CohortSite, stretches: readonly Interval[]): UnitSite {
-  let lostMs = 0;
-  let dropouts = 0;
-  for (const dropout of site.any.dropouts) {
-    const span = midSpan(dropout);
-    lostMs += totalMs(common([span], stretches));
-    if (stretches.some(({ startMs, endMs }) => span.startMs >= startMs && span.startMs < endMs)) dropouts += 1;
-  }
-  return { lostMs, monitoredMs: totalMs(stretches), dropouts };
-}
-
-/** From midpoint to midpoint: what the mid estimate measures. */
-function midSpan({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs, censoredAtMs }: CohortDropout): Interval {
-  const startMs = (lastGoodMs + firstLostMs) / 2;
-  const endMs = lastLostMs !== null && firstGoodMs !== null ? (lastLostMs + firstGoodMs) / 2 : (censoredAtMs ?? startMs);
-  return { startMs, endMs };
+function within({ any }: CohortSite, stretches: readonly Interval[]): UnitSite {
+  return {
+    lostMs: any.dropouts.reduce((total, dropout) => total + lostWithin(dropout, stretches), 0),
+    monitoredMs: totalMs(stretches),
+    dropouts: any.dropouts.filter((dropout) => stretches.some(({ startMs, endMs }) => onsetOf(dropout) >= startMs && onsetOf(dropout) < endMs)).length,
+  };
 }

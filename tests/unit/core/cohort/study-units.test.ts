@@ -28,6 +28,15 @@ describe('what a case gives to a study', () => {
     expect(studyUnits([one], asked)).toEqual([{ unitId: one.unitId, first: one.pairs[0]!.second, second: one.pairs[0]!.first }]);
   });
 
+  it('is the mid estimate in the common time too: bridged information is no loss', () => {
+    const record = buildTwoSensorCase('a', [100, 140], [0, 120]);
+    const whole = cohortCaseOf('key-a', record, analyzeCase(record, DEFAULT_PARAMETERS, '1'));
+    // The loss from 995 s to 1395 s, of which 200 s are bridged: of the 195 s in the common time half is lost.
+    const bridged = (lostMs: { low: number; mid: number; high: number }) => ({ ...lostMs, mid: 200_000 });
+    const sites = whole.sites.map((site) => ({ ...site, any: { ...site.any, dropouts: site.any.dropouts.map((one) => ({ ...one, lostMs: bridged(one.lostMs) })) } }));
+    expect(studyCaseOf({ ...whole, sites }).pairs[0]!.first).toEqual({ lostMs: 97_500, monitoredMs: 2_400_000, dropouts: 0 });
+  });
+
   it('is summed over the cases of one patient, where a column names it', () => {
     const cases = [studyCase('a', [100, 112], [200, 206], 'P1'), studyCase('b', [50, 59], [300, 304], 'P1'), studyCase('c', [10, 20], [30, 40])];
     expect(studyUnits(cases, asked).length).toBe(3);
