@@ -9,6 +9,7 @@ import { UNSTATED } from '../model/cohort-options.ts';
 import { clusterBootstrap } from '../stats/cluster-bootstrap.ts';
 import { ratioOf } from '../stats/case-draws.ts';
 import type { ClusterRatio } from '../stats/cluster-ratio.ts';
+import { clusterRobustShare } from '../stats/cluster-share.ts';
 import { facetName, facetValuesOf, inValueOrder } from './case-facets.ts';
 import { clusterOf, inCodePointOrder } from './clusters.ts';
 import { drawnInterval } from './drawn-interval.ts';
@@ -127,13 +128,22 @@ function figuresOf(parts: readonly Part[], pick: (part: Part) => Losses, conf: n
     dispersion: found.perHour.dispersion,
     casesWithDropout: found.casesWithLoss,
     withDropout: found.withLoss.estimate,
-    withDropoutInterval: { method: found.withLoss.reason === null ? 'Clopper-Pearson' : null, lower: found.withLoss.lower, upper: found.withLoss.upper, n: found.cases, reason: found.withLoss.reason },
+    withDropoutInterval: found.clusters < found.cases ? shareOverUnits(parts, pick, conf) : { method: found.withLoss.reason === null ? 'Clopper-Pearson' : null, lower: found.withLoss.lower, upper: found.withLoss.upper, n: found.cases, reason: found.withLoss.reason },
     lowerQuartileMs: found.lowerQuartileMs,
     medianMs: found.medianMs,
     upperQuartileMs: found.upperQuartileMs,
     longestMs: found.longestMs,
     medianShareOfCases: found.medianShareOfCases,
   };
+}
+
+const SHARE_REASONS = { 'no denominator': 'nothing was monitored', 'one cluster': 'one unit only', 'nothing counted': 'no dropout', 'everything counted': 'a dropout in every case', 'all clusters alike': 'all units alike' } as const;
+
+/** Cases of one patient are no independent trials: the exact binomial interval would be too narrow. */
+function shareOverUnits(parts: readonly Part[], pick: (part: Part) => Losses, conf: number): NamedInterval {
+  const units = [...grouped(parts, ({ cluster }) => cluster).values()];
+  const { lower, upper, clusters, reason } = clusterRobustShare(units.map((members) => members.filter((part) => pick(part).lostMs.length > 0).length), units.map((members) => members.length), conf);
+  return { method: reason === null ? 'cluster-robust t (logit)' : null, lower, upper, n: clusters, reason: reason === null ? null : SHARE_REASONS[reason] };
 }
 
 const REASONS = { 'no denominator': 'nothing was monitored', 'one cluster': 'one unit only', 'nothing counted': 'no dropout' } as const;

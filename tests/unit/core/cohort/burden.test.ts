@@ -86,6 +86,16 @@ test('cases of one patient are one unit of an interval', () => {
   expect(burden(cases, OPTIONS).rows[0]!.primary).toMatchObject({ cases: 3, units: 2 });
 });
 
+test('cases of one patient are no independent trials for the share of cases with a dropout', () => {
+  const one = (id: string, patientKey: string, isLost: boolean) => cohortCase(id, [{ losses: isLost ? [[10, 60]] : [] }], { patientKey });
+  const { withDropout, withDropoutInterval } = burden([one('a', 'p', true), one('b', 'p', true), one('c', 'q', false), one('d', 'r', true), one('e', 's', false), one('f', 's', false)], OPTIONS).rows[0]!.primary;
+  expect(withDropout).toBe(0.5);
+  expect(withDropoutInterval).toMatchObject({ method: 'cluster-robust t (logit)', n: 4, reason: null });
+  // numpy and scipy 1.17.1: sandwich of the four patients (2/2, 0/1, 1/1, 0/2), t with 3 degrees of freedom, logit scale.
+  expect(withDropoutInterval.lower).toBeCloseTo(0.020361250177, 9);
+  expect(withDropoutInterval.upper).toBeCloseTo(1 - 0.020361250177, 9);
+});
+
 test('groups and months keep what is not stated as a value of its own; a case with two positions counts under both', () => {
   const vascular = cohortCase('a', [{ losses: [[10, 60]] }], { attributes: { service: 'Vascular' }, date: '2031-01-31' });
   const silent = cohortCase('b', [{}], { date: null });
