@@ -1,7 +1,7 @@
 import { type Result, fail, ok } from '../base/result.ts';
 import type { QualityCase } from '../model/quality-case.ts';
 import { SITES, type Site } from '../model/site.ts';
-import { FEWEST_NAMED_CASES } from '../model/unit-funnel.ts';
+import { FEWEST_NAMED_CASES, MOST_LISTED_VALUES } from '../model/unit-funnel.ts';
 import type { CaseMix, FunnelCurvePoint, FunnelRequest, FunnelUnit, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import { isAbove } from '../stats/beyond-limit.ts';
 import { INNER_TAIL, OUTER_TAIL, funnelPoint, funnelShareLimit, overdispersion, widenedLimit } from '../stats/funnel.ts';
@@ -18,22 +18,29 @@ const MOST_VALUES = 0.5;
 /** Where the age of a case stands, in whole years or as `90 or more`. */
 const AGE_COLUMN = /^age(?: at the case)?$/i;
 
-/** Returns the columns that cases have, and why some of them are no groups. */
+/** Returns the columns that cases have with their commonest values, and why some of them are no groups. */
 export function groupingColumns(cases: readonly QualityCase[], isPersonColumn: (column: string) => boolean): GroupingColumn[] {
-  const values = new Map<string, Set<string>>();
+  const seen = new Map<string, Map<string, number>>();
   for (const { attributes } of cases) {
     for (const [column, value] of Object.entries(attributes)) {
       if (value.trim() === '') continue;
-      values.set(column, (values.get(column) ?? new Set()).add(value));
+      const values = seen.get(column) ?? new Map<string, number>();
+      seen.set(column, values.set(value, (values.get(value) ?? 0) + 1));
     }
   }
-  return [...values.entries()]
+  return [...seen.entries()]
     .sort(([a], [b]) => inCodePointOrder(a, b))
-    .map(([column, seen]) => ({
-      column,
-      values: seen.size,
-      refusedBecause: isPersonColumn(column) ? 'names persons' : seen.size < 2 ? 'one value' : seen.size > Math.max(2, MOST_VALUES * cases.length) ? 'a value for almost every case' : null,
-    }));
+    .map(([column, values]) => {
+      const refusedBecause = isPersonColumn(column) ? 'names persons' : values.size < 2 ? 'one value' : values.size > Math.max(2, MOST_VALUES * cases.length) ? 'a value for almost every case' : null;
+      return { column, values: values.size, commonest: refusedBecause === null ? commonestOf(values) : [], refusedBecause };
+    });
+}
+
+function commonestOf(values: ReadonlyMap<string, number>): GroupingColumn['commonest'] {
+  return [...values]
+    .sort(([a, casesA], [b, casesB]) => casesB - casesA || inCodePointOrder(a, b))
+    .slice(0, MOST_LISTED_VALUES)
+    .map(([value, cases]) => ({ value, cases }));
 }
 
 /**

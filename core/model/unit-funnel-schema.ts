@@ -45,5 +45,10 @@ export const unitFunnelSchema: z.ZodType<UnitFunnel> = z.strictObject({
 
 /** Columns to group by. */
 export const groupingColumnsSchema: z.ZodType<readonly GroupingColumn[]> = z.array(
-  z.strictObject({ column: z.string(), values: z.number(), refusedBecause: z.enum(['names persons', 'one value', 'a value for almost every case']).nullable() }),
+  z.strictObject({
+    column: z.string(),
+    values: z.number(),
+    commonest: z.array(z.strictObject({ value: z.string(), cases: z.number() })),
+    refusedBecause: z.enum(['names persons', 'one value', 'a value for almost every case']).nullable(),
+  }),
 );

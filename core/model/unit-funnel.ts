@@ -68,9 +68,14 @@ export interface UnitFunnel {
   readonly leftOut: { readonly notUsable: number; readonly notChosen: number; readonly outsidePeriod: number; readonly withoutUnit: number };
 }
 
+/** So many values of a column are offered to choose from. */
+export const MOST_LISTED_VALUES = 60;
+
 /** A column of the case list that cases may be grouped by, or the reason why not. */
 export interface GroupingColumn {
   readonly column: string;
   readonly values: number;
+  /** The commonest values with their cases, at most `MOST_LISTED_VALUES`; none of a column that is refused. */
+  readonly commonest: readonly { readonly value: string; readonly cases: number }[];
   readonly refusedBecause: 'names persons' | 'one value' | 'a value for almost every case' | null;
 }

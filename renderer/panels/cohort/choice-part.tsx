@@ -116,6 +116,6 @@ export function choiceText(choice: CaseChoice): string {
   const parts = choice.facets.map(({ facet, values }: { readonly facet: CaseFacet; readonly values: readonly string[] }) => `${facetText(facet)}: ${values.length === 0 ? 'none' : values.map((value) => facetValueText(facet, value)).join(', ')}`);
   if (choice.from !== null) parts.push(`from ${choice.from}`);
   if (choice.to !== null) parts.push(`to ${choice.to}`);
-  if ((choice.from !== null || choice.to !== null) && !choice.keepUndated) parts.push('dated cases only');
+  if (choice.from !== null || choice.to !== null) parts.push(choice.keepUndated ? 'cases without a date too' : 'dated cases only');
   return parts.length === 0 ? 'every usable case' : parts.join('; ');
 }

@@ -84,9 +84,11 @@ test('by site a case counts at every site where it was monitored, with the losse
 });
 
 test('columns that cases may be grouped by, and why others are not', () => {
-  const cases = Array.from({ length: 8 }, (_, i) => qualityCase(String(i), null, [], { attributes: { room: i % 2 === 0 ? '1' : '2', surgeon: `S${i % 2}`, number: String(i), hospital: 'X', ...(i === 0 && { empty: '' }) } }));
+  const cases = Array.from({ length: 8 }, (_, i) => qualityCase(String(i), null, [], { attributes: { room: i < 3 ? '1' : '2', surgeon: `S${i % 2}`, number: String(i), hospital: 'X', ...(i === 0 && { empty: '' }) } }));
   expect(groupingColumnsSchema.parse(groupingColumns(cases, isPersonColumn))).toEqual([
-    { column: 'hospital', values: 1, refusedBecause: 'one value' }, { column: 'number', values: 8, refusedBecause: 'a value for almost every case' },
-    { column: 'room', values: 2, refusedBecause: null }, { column: 'surgeon', values: 2, refusedBecause: 'names persons' },
+    { column: 'hospital', values: 1, commonest: [], refusedBecause: 'one value' },
+    { column: 'number', values: 8, commonest: [], refusedBecause: 'a value for almost every case' },
+    { column: 'room', values: 2, commonest: [{ value: '2', cases: 5 }, { value: '1', cases: 3 }], refusedBecause: null },
+    { column: 'surgeon', values: 2, commonest: [], refusedBecause: 'names persons' },
   ]);
 });

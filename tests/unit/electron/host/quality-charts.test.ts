@@ -143,7 +143,10 @@ describe('units of a library', () => {
     const { answer } = HOST_METHODS.unitFunnel.reply.parse(await host.unitFunnel({ jobId: JOB, request: funnel }));
     expect(answer.units.map(({ name, cases, withLongLoss }) => [name, cases, withLongLoss])).toEqual([['1', 12, 6], ['2', 12, 0]]);
     await expect(host.unitFunnel({ jobId: JOB, request: { ...funnel, by: { kind: 'column', column: 'surgeon' } } })).rejects.toMatchObject({ code: 'person-column' });
-    expect((await host.groupingColumns({ jobId: JOB })).answer).toEqual([{ column: 'room', values: 2, refusedBecause: null }, { column: 'surgeon', values: 1, refusedBecause: 'names persons' }]);
+    expect((await host.groupingColumns({ jobId: JOB })).answer).toEqual([
+      { column: 'room', values: 2, commonest: [{ value: '1', cases: 12 }, { value: '2', cases: 12 }], refusedBecause: null },
+      { column: 'surgeon', values: 1, commonest: [], refusedBecause: 'names persons' },
+    ]);
   });
 
   it('know a column of persons by its heading', () => {
