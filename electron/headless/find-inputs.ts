@@ -26,6 +26,8 @@ interface Found {
   /** How many parts of the path make the name in the reports, counted from its end. */
   readonly depth: number;
   readonly byteLength: number;
+  /** Given by itself, not found in a folder. */
+  readonly isLone: boolean;
   readonly fault: { readonly message: string; readonly remedy: string } | null;
 }
 
@@ -33,7 +35,7 @@ interface Found {
  * Returns the files of the given inputs. Folders are searched to any depth; hidden entries and the output folder are left out.
  * A file is read once, however often the inputs or symbolic links lead to it: real folders come before links, links in the order of their names.
  * Names in reports are relative to the input; where two would be alike, or two folders could be taken for one,
- * as many of their outer folders are put before them as tell them apart.
+ * as many of their outer folders are put before them as tell them apart; a file given by itself keeps its short name where it can.
  * Errors  throws WrongCall for an input that is not there, may not be read, or is neither file nor folder.
  */
 export async function findInputs(inputs: readonly string[], outFolder: string): Promise<FoundInputs> {
@@ -50,7 +52,7 @@ export async function findInputs(inputs: readonly string[], outFolder: string): 
     else await search.folder(root, 1, true);
   }
   await search.links();
-  for (const file of rootFiles) await search.file(file, 1);
+  for (const file of rootFiles) await search.file(file, 1, true);
   return { ...named(search.found), notes: search.notes };
 }
 
@@ -101,12 +103,12 @@ class Search {
     }
   }
 
-  async file(path: string, depth: number): Promise<void> {
+  async file(path: string, depth: number, isLone = false): Promise<void> {
     const real = await realPathOf(path);
     if (this.#seen.has(real)) return;
     this.#seen.add(real);
     try {
-      this.found.push({ path, depth, byteLength: (await stat(path)).size, fault: null });
+      this.found.push({ path, depth, byteLength: (await stat(path)).size, isLone, fault: null });
     } catch (error) {
       this.#fault(path, depth, `The file cannot be read (${codeOf(error)}).`, 'Put it back, or leave it out.');
     }
@@ -128,7 +130,7 @@ class Search {
   }
 
   #fault(path: string, depth: number, message: string, remedy: string): void {
-    this.found.push({ path, depth, byteLength: 0, fault: { message, remedy } });
+    this.found.push({ path, depth, byteLength: 0, isLone: false, fault: { message, remedy } });
   }
 }
 
@@ -148,7 +150,7 @@ function named(found: readonly Found[]): Pick<FoundInputs, 'files' | 'unreadable
       const keys = [`folder ${endOf(path, depth - 1)}`, ...files.map((item) => `file ${endOf(item.path, depth)}`)];
       for (const key of keys) owners.set(key, (owners.get(key) ?? new Set()).add(path));
     }
-    const alike = new Set([...owners.values()].filter((paths) => paths.size > 1).flatMap((paths) => [...paths]));
+    const alike = new Set([...owners.values()].filter((paths) => paths.size > 1).flatMap((paths) => outOfEachOthersWay([...paths].map((path) => ({ path, isLone: folders.get(path)?.files.every((item) => item.isLone) === true })))));
     for (const path of alike) {
       const folder = folders.get(path);
       if (folder !== undefined) folder.depth += 1;
@@ -166,6 +168,12 @@ function named(found: readonly Found[]): Pick<FoundInputs, 'files' | 'unreadable
   }
   const byName = (a: { relativePath: string }, b: { relativePath: string }): number => (a.relativePath < b.relativePath ? -1 : 1);
   return { files: files.sort(byName), unreadable: unreadable.sort(byName) };
+}
+
+/** Returns which of the folders that look alike take one more part of their path: files given by themselves keep the short name where they can. */
+function outOfEachOthersWay(folders: readonly { readonly path: string; readonly isLone: boolean }[]): string[] {
+  const searched = folders.filter(({ isLone }) => !isLone);
+  return (folders.length - searched.length === 1 ? searched : folders).map(({ path }) => path);
 }
 
 /** Returns the last `depth` parts of a path with '/' between them. */

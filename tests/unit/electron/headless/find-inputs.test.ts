@@ -33,7 +33,7 @@ describe('findInputs', () => {
 
   it('names the folder of each file, that of the input for files at its root', async () => {
     await put('in/b.csv', 'in/a/z.csv', 'single/c.csv');
-    expect((await find('in', 'single/c.csv')).files.map((file) => [file.relativePath, file.folderName])).toEqual([['a/z.csv', 'a'], ['in/b.csv', 'in'], ['single/c.csv', 'single']]);
+    expect((await find('in', 'single/c.csv')).files.map((file) => [file.relativePath, file.folderName])).toEqual([['a/z.csv', 'a'], ['c.csv', 'single'], ['in/b.csv', 'in']]);
   });
 
   it('leaves hidden files and folders out, unless one is named', async () => {
@@ -61,6 +61,7 @@ describe('findInputs', () => {
   it('never lets two folders look like one, which would make one case of two', async () => {
     await put('first case/trend.csv', 'second case/signals.csv', 'third case/x.csv');
     expect(await names('first case', 'second case')).toEqual(['first case/trend.csv', 'second case/signals.csv']);
+    expect(await names('first case', 'third case/x.csv')).toEqual(['first case/trend.csv', 'x.csv']);
     expect(await names('first case/trend.csv', 'third case/x.csv')).toEqual(['first case/trend.csv', 'third case/x.csv']);
   });
 
