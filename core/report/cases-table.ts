@@ -165,7 +165,7 @@ export const CASE_COLUMNS: readonly Column<CaseRow>[] = [
   ...belowColumns(90),
   { name: 'sensor', meaning: 'tells two sensors at one site apart', unit: '', how: 'what the input calls it; empty where the site has only one', cell: ({ site }) => site?.sensor ?? null },
   { name: 'monitored_from_s', meaning: 'start of the monitored span', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.startMs ?? null) },
-  { name: 'monitored_to_s', meaning: 'end of the monitored span', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.endMs ?? null) },
+  { name: 'monitored_to_s', meaning: 'end of the monitored span: the last sample with information; monitored_s runs on where a loss was not restored', unit: 's', how: 'seconds from the first trend row of the case', cell: ({ site }) => seconds(site?.monitored?.endMs ?? null) },
   { name: 'doubtful_lost_dropouts', meaning: 'number of dropouts, doubtful samples counted as lost', unit: '', how: DOUBTFUL_LOST, cell: (row) => totalsDoubtfulLost(row).count },
   { name: 'doubtful_lost_low_s', meaning: 'time lost, low estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(totalsDoubtfulLost(row).lostMs.low) },
   { name: 'doubtful_lost_mid_s', meaning: 'time lost, mid estimate, doubtful samples counted as lost', unit: 's', how: DOUBTFUL_LOST, cell: (row) => seconds(totalsDoubtfulLost(row).lostMs.mid) },

@@ -27,9 +27,8 @@ export function withValues(choice: CaseChoice, { facet, values }: FacetValues, t
 
 /** Returns the properties that tell cases apart: those with more than one value. Months are chosen by their days instead. */
 export function facetsToChoose(facets: readonly FacetValues[], choice: CaseChoice): FacetValues[] {
-  // A column that says what a property says already, such as the one that the service is read from, is not offered twice.
-  const said = new Set(facets.flatMap((one) => (one.facet.kind === 'column' ? [] : [JSON.stringify(one.values)])));
-  return facets.filter((one) => one.facet.kind !== 'month' && !(one.facet.kind === 'column' && said.has(JSON.stringify(one.values))) && (one.values.length > 1 || choice.facets.some((named) => facetKey(named.facet) === facetKey(one.facet))));
+  const isSaid = saidByProperty(facets);
+  return facets.filter((one) => one.facet.kind !== 'month' && !isSaid(one) && (one.values.length > 1 || choice.facets.some((named) => facetKey(named.facet) === facetKey(one.facet))));
 }
 
 /** Returns the properties of which no case states a value. */
@@ -37,9 +36,28 @@ export function facetsUnstated(facets: readonly FacetValues[]): FacetValues[] {
   return facets.filter(({ values }) => values.every(({ value }) => value === UNSTATED));
 }
 
-/** Returns the columns of the case list that occur. */
-export function columnsIn(facets: readonly FacetValues[]): string[] {
-  return facets.flatMap(({ facet }) => (facet.kind === 'column' ? [facet.column] : []));
+/** Whether a column says what a property says already, such as the one that the service is read from: it is not offered twice. */
+function saidByProperty(facets: readonly FacetValues[]): (of: FacetValues) => boolean {
+  const said = new Set(facets.flatMap((one) => (one.facet.kind === 'column' ? [] : [JSON.stringify(one.values)])));
+  return (of) => of.facet.kind === 'column' && said.has(JSON.stringify(of.values));
+}
+
+/** A value that stands in more cases than this on average is a group, not a patient. Common practice without source. */
+const MOST_CASES_OF_A_PATIENT = 4;
+
+/**
+ * Returns the columns of the case list that may name patients: those in which some value stands in more than one case, and on average in few.
+ * A column of groups has values that stand in many; one that is chosen already stays.
+ */
+export function patientColumns(facets: readonly FacetValues[], chosen: string | null): string[] {
+  const isSaid = saidByProperty(facets);
+  return facets.flatMap((of) => {
+    if (of.facet.kind !== 'column') return [];
+    const stated = of.values.filter(({ value }) => value !== UNSTATED);
+    const cases = stated.reduce((sum, one) => sum + one.cases, 0);
+    const mayName = !isSaid(of) && stated.length < cases && stated.length * MOST_CASES_OF_A_PATIENT > cases;
+    return mayName || of.facet.column === chosen ? [of.facet.column] : [];
+  });
 }
 
 /** Returns how many properties and days narrow the choice. */

@@ -5,7 +5,7 @@ import { countText, numberText } from '../../format/number-text.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { CheckField, SelectField, TextField } from '../../widgets/field.tsx';
-import { columnsIn, facetKey, facetsToChoose, facetsUnstated, narrowings, toggledValue, valuesTaken, withValues } from './choice-edit.ts';
+import { facetKey, facetsToChoose, facetsUnstated, narrowings, patientColumns, toggledValue, valuesTaken, withValues } from './choice-edit.ts';
 import { facetText, facetValueText, sentenceStart } from './cohort-words.ts';
 
 export interface ChoicePartProps {
@@ -27,7 +27,7 @@ export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX
   const unstated = facetsUnstated(facets).filter(({ facet }) => facet.kind !== 'column' && facet.kind !== 'position' && facet.kind !== 'site' && facet.kind !== 'month');
   const hasNoPosition = facetsUnstated(facets).some(({ facet }) => facet.kind === 'position');
   const count = narrowings(options);
-  const columns = columnsIn(facets);
+  const columns = patientColumns(facets, options.patientColumn);
   return (
     <div className="cohort-choice">
       <div className="cohort-controls">

@@ -4,7 +4,7 @@ import { DEFAULT_COHORT_OPTIONS } from '../../../../../core/model/cohort-options
 import type { RatioFigure } from '../../../../../core/model/cohort-before-loss.ts';
 import { ratioFigureText } from '../../../../../renderer/panels/cohort/before-part.tsx';
 import { cautionTexts } from '../../../../../renderer/panels/cohort/caution-words.ts';
-import { facetsToChoose, narrowings, toggledValue, valuesTaken, withValues } from '../../../../../renderer/panels/cohort/choice-edit.ts';
+import { facetsToChoose, narrowings, patientColumns, toggledValue, valuesTaken, withValues } from '../../../../../renderer/panels/cohort/choice-edit.ts';
 import { choiceText } from '../../../../../renderer/panels/cohort/choice-part.tsx';
 import { facetValueText, figureText, intervalNameText, limitsOfText, monthText, probabilityText, ratioText } from '../../../../../renderer/panels/cohort/cohort-words.ts';
 import { courseLags, minutesText } from '../../../../../renderer/panels/cohort/aligned-part.tsx';
@@ -72,6 +72,13 @@ describe('the choice of cases', () => {
     expect(withValues(choice, rooms, []).facets).toEqual([{ facet: rooms.facet, values: [] }]);
     expect(choiceText(choice)).toBe('every usable case');
     expect(narrowings({ choice: { ...without, from: '2031-01-01' } })).toBe(2);
+  });
+
+  it('offers as names of patients the columns whose values stand in few cases, some in several', () => {
+    const column = (name: string, counts: readonly number[]): FacetValues => ({ facet: { kind: 'column', column: name }, values: counts.map((cases, i) => ({ value: `${name} ${i}`, cases })) });
+    const facets = [column('theatre', [40, 38]), column('patient', [1, 2, 1, 1, 3, 1]), column('number', [1, 1, 1, 1])];
+    expect(patientColumns(facets, null)).toEqual(['patient']);
+    expect(patientColumns(facets, 'number')).toEqual(['patient', 'number']);
   });
 
   it('offers what tells cases apart, and what is named though one value is left', () => {
