@@ -1,5 +1,5 @@
 /*
- * Agreement and lag against golden cases worked out with other software: `tests/fixtures/stats-reference`.
+ * Agreement and lag against golden cases worked out with other software: `tests/reference/golden-stats`.
  */
 import { describe, expect } from 'vitest';
 import { repeatedAgreement, rootMeanSquare, simpleAgreement, subjectDifferences } from '../../../core/stats/agreement.ts';

@@ -1,5 +1,5 @@
 /*
- * Burden and its intervals against golden cases worked out with other software: `tests/fixtures/stats-reference`.
+ * Burden and its intervals against golden cases worked out with other software: `tests/reference/golden-stats`.
  */
 import type { Range3 } from '../../../core/base/interval.ts';
 import { cohortBurden } from '../../../core/metrics/burden.ts';

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 
-/** One case of `tests/fixtures/stats-reference`. */
+/** One case of `tests/reference/golden-stats`. */
 export interface GoldenCase {
   readonly id: string;
   readonly method: string;
@@ -16,7 +16,7 @@ export interface GoldenCase {
 
 /** Returns the cases of a file. */
 export function goldenCases(file: string): GoldenCase[] {
-  return JSON.parse(readFileSync(new URL(`../../fixtures/stats-reference/${file}`, import.meta.url), 'utf8'));
+  return JSON.parse(readFileSync(new URL(`../golden-stats/${file}`, import.meta.url), 'utf8'));
 }
 
 /** Declares one test per case of a method; `compute` returns at least the fields that the case expects. `ignored` fields are information only. */

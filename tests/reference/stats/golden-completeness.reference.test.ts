@@ -1,12 +1,12 @@
 /*
- * No golden case without a test: every method of every file of `tests/fixtures/stats-reference` is handed to `golden`, which
+ * No golden case without a test: every method of every file of `tests/reference/golden-stats` is handed to `golden`, which
  * declares one test per case of it.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { expect, it } from 'vitest';
 import { goldenCases } from './golden-cases.ts';
 
-const FIXTURES = new URL('../../fixtures/stats-reference/', import.meta.url);
+const FIXTURES = new URL('../golden-stats/', import.meta.url);
 const files = (folder: URL, end: string): string[] => readdirSync(folder).filter((name) => name.endsWith(end)).sort();
 const SOURCES = files(new URL('.', import.meta.url), '.reference.test.ts').map((name) => readFileSync(new URL(name, import.meta.url), 'utf8'));
 

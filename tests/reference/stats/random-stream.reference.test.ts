@@ -1,5 +1,5 @@
 /*
- * The random stream and what is drawn from it against golden cases worked out with other software: `tests/fixtures/stats-reference`.
+ * The random stream and what is drawn from it against golden cases worked out with other software: `tests/reference/golden-stats`.
  */
 import { drawnStatistics, ratioOf } from '../../../core/stats/case-draws.ts';
 import { clusterBootstrap } from '../../../core/stats/cluster-bootstrap.ts';

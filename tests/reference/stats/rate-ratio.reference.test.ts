@@ -1,6 +1,6 @@
 /*
  * Ratios of rates, risk windows, circular shift and event-aligned averages against golden cases worked out with R (gnm, epiR,
- * survival, stats), numpy and by hand: `tests/fixtures/stats-reference/d-rate-ratio.json` and `d-windows.json`.
+ * survival, stats), numpy and by hand: `tests/reference/golden-stats/d-rate-ratio.json` and `d-windows.json`.
  */
 import { describe, expect, it } from 'vitest';
 import { totalMs, union } from '../../../core/base/interval.ts';

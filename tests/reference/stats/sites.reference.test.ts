@@ -1,6 +1,6 @@
 /*
  * Comparisons of sites, within the same and between different patients, against golden cases worked out with other software:
- * `tests/fixtures/stats-reference`.
+ * `tests/reference/golden-stats`.
  */
 import { friedman } from '../../../core/stats/friedman.ts';
 import { hodgesLehmann, hodgesLehmannShift } from '../../../core/stats/hodges-lehmann.ts';

@@ -1,5 +1,5 @@
 /*
- * Time to an event against golden cases worked out with R survival and npsurv: `tests/fixtures/stats-reference/b-survival.json`.
+ * Time to an event against golden cases worked out with R survival and npsurv: `tests/reference/golden-stats/b-survival.json`.
  * Published figures among them: 6-mercaptopurine (Freireich 1963), aml (Miller 1981), ovarian (Edmunson 1979).
  */
 import { describe, expect, it } from 'vitest';

@@ -1,5 +1,5 @@
 /*
- * Values over time against golden cases worked out with other software: `tests/fixtures/stats-reference/h-series.json`.
+ * Values over time against golden cases worked out with other software: `tests/reference/golden-stats/h-series.json`.
  */
 import { saturationPct, tensionMmHg } from '../../../core/metrics/dissociation.ts';
 import { belowHeld, belowLine, timeWeightedMean } from '../../../core/metrics/value-series.ts';

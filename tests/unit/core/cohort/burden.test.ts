@@ -1,5 +1,5 @@
 /*
- * The goldens are those of tests/fixtures/stats-reference/a-burden.json, worked by hand or with statsmodels and scipy; here they are
+ * The goldens are those of tests/reference/golden-stats/a-burden.json, worked by hand or with statsmodels and scipy; here they are
  * met again on cases with sensors, so that the way from a case to a figure is held to them too.
  */
 import { readFileSync } from 'node:fs';
@@ -15,7 +15,7 @@ interface Golden<D, E> {
   readonly data: D;
   readonly expect: E;
 }
-const GOLDENS = JSON.parse(readFileSync(join(import.meta.dirname, '..', '..', '..', 'fixtures', 'stats-reference', 'a-burden.json'), 'utf8')) as Golden<unknown, unknown>[];
+const GOLDENS = JSON.parse(readFileSync(join(import.meta.dirname, '..', '..', '..', 'reference', 'golden-stats', 'a-burden.json'), 'utf8')) as Golden<unknown, unknown>[];
 function golden<D, E>(id: string): Golden<D, E> {
   return GOLDENS.find((one) => one.id === id) as Golden<D, E>; // each test says the shape that its golden has
 }
