@@ -8,9 +8,12 @@ import { BurdenByGroup, BurdenByMonth, BurdenByPlace, type BurdenPartProps } fro
 import { ChangeFields, CompareField } from './choice-part.tsx';
 import { bracketsText, burdenSentence, facetText, figureText, placeText, rangeWithLimits } from './cohort-words.ts';
 import type { TabProps } from './questions-panel.tsx';
+import { coverageSentence, CoverageTable } from './coverage-part.tsx';
 import { Question } from './question.tsx';
 import { WorthALook } from './worth-a-look.tsx';
 
+/** Pairs of sites put into words, those with most time lost; all stand in the table. */
+const MOST_SAID = 3;
 const BLIND = { one: 'time without information from any site', many: 'times without information from any site' };
 const DROPOUT = { one: 'dropout at a sensor', many: 'dropouts at a sensor' };
 
@@ -29,6 +32,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
   const part: BurdenPartProps = { burden, options, unit: flow.unit, definition, onPoint };
   const months = new Set(burden.rows.filter((row) => row.scope === 'month' && row.value !== '').map((row) => row.value)).size;
   const second = sites.pairs.filter((pair) => pair.outcome === 'share lost' && pair.units > 0);
+  const lost = sites.coverage.filter(({ lostMs }) => lostMs > 0).sort((a, b) => b.lostMs - a.lostMs);
   return (
     <>
       <Question
@@ -69,11 +73,14 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
         heading="How much would a second site have covered?"
         answer={
           <p>
-            {second.length === 0 ? `In no ${flow.unit} were two sites worn at once for long enough: the records cannot say.` : `Two sites were worn at once for long enough: ${second.map((pair) => `${placeText(pair.firstKey)} and ${placeText(pair.secondKey)} in ${countText(pair.units, flow.unit, `${flow.unit}s`)}`).join('; ')}. What one gave while the other was lost stands under Sites.`}
+            {lost.slice(0, MOST_SAID).map((one) => `${coverageSentence(one)} `)}
+            {second.length === 0 ? `In no ${flow.unit} were two sites worn at once for long enough: the records cannot say.` : `Two sites were worn at once for long enough: ${second.map((pair) => `${placeText(pair.firstKey)} and ${placeText(pair.secondKey)} in ${countText(pair.units, flow.unit, `${flow.unit}s`)}`).join('; ')}. Only sites worn at once can say it, and which were worn was a choice. Their values against each other stand under Sites.`}
             {' '}<Button look="link" onClick={() => session.place.set('sites')}>Go to the sites of the chosen cases</Button>
           </p>
         }
-      />
+      >
+        {sites.coverage.length === 0 ? null : <CoverageTable coverage={sites.coverage} conf={options.conf} unit={flow.unit} />}
+      </Question>
       <Question heading="Which cases deserve a look?" answer="Cases in which information was lost, the longest loss first.">
         <WorthALook cases={burden.cases} />
       </Question>

@@ -5,8 +5,10 @@ import { cohortFlow } from '../../../../../core/cohort/flow.ts';
 import { restorationTimes } from '../../../../../core/cohort/restoration-times.ts';
 import { ALL_SENSORS, WHOLE_CASE } from '../../../../../core/model/cohort-burden.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../../../../core/model/cohort-options.ts';
+import type { CoverageFigure } from '../../../../../core/model/cohort-sites.ts';
 import { chartCsv } from '../../../../../renderer/charts/chart-csv.ts';
 import { burdenKey, burdenTable, casesBehind, intervalRows, monthPoints, monthsBetween, rowLabel } from '../../../../../renderer/panels/cohort/burden-charts.ts';
+import { coverageSentence } from '../../../../../renderer/panels/cohort/coverage-part.tsx';
 import { bracketsText, burdenSentence, placeText } from '../../../../../renderer/panels/cohort/cohort-words.ts';
 import { beforeText } from '../../../../../renderer/panels/cohort/department-tab.tsx';
 import { flowStages } from '../../../../../renderer/panels/cohort/flow-part.tsx';
@@ -24,6 +26,11 @@ const CASES = [
 const OPTIONS = { ...DEFAULT_COHORT_OPTIONS, groupBy: { kind: 'column', column: 'Room' } as const, draws: 200 };
 const RESULT = burden(CASES, OPTIONS);
 const rowOf = (place: string) => RESULT.rows.find((row) => row.scope === 'all' && row.place === place)!;
+
+it('coverage says what the other site had, of how much, with the reason where there is no interval', () => {
+  const figure: CoverageFigure = { lostKey: 'finger', otherKey: 'forehead', cases: 1, sharedMs: 9_000_000, lostMs: 1_200_000, coveredMs: 780_000, share: 0.65, interval: { method: null, lower: null, upper: null, n: 1, reason: 'one unit with a loss only' } };
+  expect(coverageSentence(figure)).toBe('While the finger had no information, the forehead had it for 13 min of 20 min: 65.0 % (no interval: one unit with a loss only), 1 case.');
+});
 
 describe('burden in sentence, picture and table', () => {
   it('says count, cases, times and the share with its interval', () => {

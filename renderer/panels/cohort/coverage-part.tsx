@@ -1,0 +1,36 @@
+import type { JSX } from 'react';
+import type { CoverageFigure } from '../../../core/model/cohort-sites.ts';
+import { countText, numberText, shareText } from '../../format/number-text.ts';
+import { durationText } from '../../format/time-text.ts';
+import { figureText, intervalNameText, placeText } from './cohort-words.ts';
+
+/** Returns what one site gave while another was lost, in a sentence. */
+export function coverageSentence({ lostKey, otherKey, lostMs, coveredMs, share, interval, cases }: CoverageFigure): string {
+  return `While the ${placeText(lostKey)} had no information, the ${placeText(otherKey)} had it for ${durationText(coveredMs)} of ${durationText(lostMs)}: ${figureText(share, interval, shareText)}, ${countText(cases, 'case', 'cases')}.`;
+}
+
+/** Returns what every site gave while another, worn at once, was lost. */
+export function CoverageTable({ coverage, conf, unit }: { readonly coverage: readonly CoverageFigure[]; readonly conf: number; readonly unit: 'case' | 'patient' }): JSX.Element {
+  return (
+    <table className="plain-table">
+      <caption className="caption-left soft">Coverage that the other site would have given: of the common time, every loss, however short</caption>
+      <thead>
+        <tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Worn at once</th><th scope="col" className="align-right">Lost</th><th scope="col" className="align-right">Covered</th><th scope="col">Share</th><th scope="col">What the interval is</th></tr>
+      </thead>
+      <tbody>
+        {coverage.map((one) => (
+          <tr key={`${one.lostKey} ${one.otherKey}`}>
+            <th scope="row">{placeText(one.lostKey)}</th>
+            <td>{placeText(one.otherKey)}</td>
+            <td className="align-right">{numberText(one.cases)}</td>
+            <td className="align-right">{durationText(one.sharedMs)}</td>
+            <td className="align-right">{durationText(one.lostMs)}</td>
+            <td className="align-right">{durationText(one.coveredMs)}</td>
+            <td>{figureText(one.share, one.interval, shareText)}</td>
+            <td>{intervalNameText(one.interval, conf, unit)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
