@@ -50,7 +50,7 @@ async function act(call: LibraryCall, say: (line: string) => void, options: Libr
     }
     case 'passphrase': {
       await changePassphrase(call.file, await ask(), await askNew(NEW_PASSPHRASE_VARIABLE), options);
-      say('The passphrase is changed. Backups made before keep the earlier one.');
+      say('The passphrase is changed. The earlier one still opens the library with the key file of a backup made before: if somebody else may know it, remove those backups, or make a new library.');
       return 0;
     }
     case 'check':
@@ -71,7 +71,7 @@ async function act(call: LibraryCall, say: (line: string) => void, options: Libr
 }
 
 async function check(file: string, passphrase: string, say: (line: string) => void, options: LibraryFileOptions): Promise<0 | 1> {
-  const store = await openLibraryFile(file, passphrase, { ...options, onBackupProblem: (error) => say(`No backup could be made: ${toFailure(error).message}`) });
+  const store = await openLibraryFile(file, passphrase, { ...options, checkLines: true, onBackupProblem: (error) => say(`No backup could be made: ${toFailure(error).message}`) });
   try {
     let damaged = 0;
     const lines = store.list();

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
 import type { CaseListResult } from '../../core/model/case-list.ts';
@@ -9,12 +8,13 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { protocolDifferences } from '../../core/model/protocol-differences.ts';
 import type { StudyProtocol } from '../../core/model/study-protocol.ts';
 import { parseNextStudy } from '../../core/persist/next-study-file.ts';
-import { parseProtocol, protocolDigestText, protocolMarkdown, protocolStatement } from '../../core/persist/protocol-file.ts';
+import { parseProtocol, protocolMarkdown, protocolStatement } from '../../core/persist/protocol-file.ts';
 import { listedCohortCase } from '../../core/protocol/listed-case.ts';
 import { nextStudyStatement } from '../../core/report/next-study-statement.ts';
 import type { ReportFile } from '../../core/report/report-files.ts';
 import type { InputFile } from '../../core/worker/analysis-service.ts';
 import type { AnalysisPool } from '../host/analysis-pool.ts';
+import { protocolDigest } from '../host/study-protocols.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
 import { readSettings } from './read-settings.ts';
 
@@ -38,7 +38,7 @@ export interface ListsAndPlans {
 export async function readListsAndPlans(call: ListsAndPlansCall): Promise<ListsAndPlans> {
   if (call.caseList === undefined && (call.caseListColumn !== undefined || call.caseListDate !== undefined)) throw new WrongCall('A column of the case list is named, but no --case-list.');
   const protocol = call.protocol === undefined ? null : await readSettings(call.protocol, 'protocol', parseProtocol);
-  if (protocol !== null && createHash('sha256').update(protocolDigestText(protocol), 'utf8').digest('hex') !== protocol.digest) {
+  if (protocol !== null && protocolDigest(protocol) !== protocol.digest) {
     throw new WrongCall(`The protocol file ${call.protocol ?? ''} was changed since it was fixed: its digest does not fit. Export the protocol again.`);
   }
   return {

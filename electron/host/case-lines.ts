@@ -1,3 +1,4 @@
+import { FailureError } from '../../core/protocol/failure-error.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 
 /** What a store knows of a case without opening it. */
@@ -57,4 +58,9 @@ function inOrder<L extends CaseLine>(lines: readonly L[]): L[] {
 
 function order(a: string, b: string): number {
   return a < b ? -1 : a > b ? 1 : 0;
+}
+
+/** Returns what is said of a case that somebody has removed meanwhile. */
+export function caseMissing(): FailureError {
+  return new FailureError({ code: 'case-missing', message: 'This case is no longer in the library.', remedy: 'Go back to the library; import the case again if it is needed.' });
 }

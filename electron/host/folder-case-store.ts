@@ -9,7 +9,7 @@ import { summarizeCase, summarizeUnreadable } from '../../core/protocol/case-sum
 import { caseSummarySchema } from '../../core/protocol/host-api-schema.ts';
 import { UNFINISHED, flushFolder, isSystemError, writeAtomically } from './atomic-write.ts';
 import type { CaseLine } from './case-lines.ts';
-import { buildCaseLines } from './case-lines.ts';
+import { buildCaseLines, caseMissing } from './case-lines.ts';
 import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
 import type { FolderStaging } from './folder-staging.ts';
 import { buildFolderStaging, reopenFolderStaging } from './folder-staging.ts';
@@ -194,11 +194,11 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       return settings.pseudonymKey;
     },
     async readBytes(caseKey) {
-      if (!index.entries.has(caseKey)) throw missing();
+      if (!index.entries.has(caseKey)) throw caseMissing();
       try {
         return await readFile(caseFile(caseKey));
       } catch (error) {
-        if (isSystemError(error, 'ENOENT')) throw missing();
+        if (isSystemError(error, 'ENOENT')) throw caseMissing();
         throw new FailureError({ code: 'case-unreadable', message: `The stored case could not be read from the disk (${systemCode(error)}).`, remedy: 'Check the disk that holds the library, then try again.' });
       }
     },
@@ -300,10 +300,6 @@ async function readIndex(path: string): Promise<Map<string, IndexEntry>> {
   } catch {
     return new Map(); // a cache: absent or spoiled means that the cases themselves are read
   }
-}
-
-function missing(): FailureError {
-  return new FailureError({ code: 'case-missing', message: 'This case is no longer in the library.', remedy: 'Go back to the library; import the case again if it is needed.' });
 }
 
 function unusable(libraryName: string, error: unknown): FailureError {

@@ -406,8 +406,11 @@ export function createHost(options: HostOptions): Host {
     async close() {
       closing.abort();
       await lastChange;
-      await pool.dispose();
-      await store.close();
+      try {
+        await pool.dispose();
+      } finally {
+        await store.close();
+      }
     },
   };
   return host;

@@ -62,8 +62,8 @@ export function createLockableHost({ open, ...facts }: LockableHostOptions): Hos
         if (running > 0) throw new FailureError({ code: 'library-busy', message: 'The library is being read or written; it cannot be locked at this moment.', remedy: 'Wait until it is done, or cancel it, and lock it then.' });
         const closing = inner;
         inner = null;
+        emit({ kind: 'library-locked' }); // first: closing may wait for a backup, and the page must be empty meanwhile
         await closing?.close();
-        emit({ kind: 'library-locked' });
         return { locked: true };
       }),
     openCase: (caseKey) => ask((host) => host.openCase(caseKey)),

@@ -8,7 +8,7 @@ import { summarizeCase, summarizeUnreadable } from '../../core/protocol/case-sum
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { caseSummarySchema } from '../../core/protocol/host-api-schema.ts';
 import type { CaseLine } from '../host/case-lines.ts';
-import { buildCaseLines } from '../host/case-lines.ts';
+import { buildCaseLines, caseMissing } from '../host/case-lines.ts';
 import type { CaseStore, StagingArea } from '../host/case-store.ts';
 import type { PreparedEntry } from '../host/import-ledger.ts';
 import { buildKeptLedger } from '../host/kept-ledger.ts';
@@ -23,6 +23,8 @@ import type { LibraryDatabase } from './library-database.ts';
 
 export interface DatabaseStoreOptions {
   readonly database: LibraryDatabase;
+  /** Whether the lines of all entries are looked at before it opens; else whenever they are read. */
+  readonly checkLines: boolean;
   /** The library's own name, without its place. */
   readonly libraryName: string;
   /** Where the files of imports that are not over lie; whatever is there at the start is removed. */
@@ -43,8 +45,8 @@ const digestsSchema = z.array(z.string());
  * Errors  rejects with a FailureError `library-damaged` when anything on its shelf is not as it was written. A damaged case is no
  *         error: it is listed with its problem.
  */
-export async function buildDatabaseStore({ database, libraryName, incoming, beforeClose, afterClose }: DatabaseStoreOptions): Promise<CaseStore> {
-  checkShelf(database, { withLines: false });
+export async function buildDatabaseStore({ database, checkLines, libraryName, incoming, beforeClose, afterClose }: DatabaseStoreOptions): Promise<CaseStore> {
+  checkShelf(database, { withLines: checkLines });
   const shelf = buildDatabaseShelf(database);
   const bodies = buildCaseBodies(database);
   const lines = buildCaseLines<Line>();
@@ -155,7 +157,7 @@ export async function buildDatabaseStore({ database, libraryName, incoming, befo
     },
     async readBytes(caseKey) {
       const line = lines.entries.get(caseKey);
-      if (line === undefined) throw missing();
+      if (line === undefined) throw caseMissing();
       return bodies.read(line.bodyId);
     },
     async save(record, analysis) {
@@ -246,9 +248,12 @@ export async function buildDatabaseStore({ database, libraryName, incoming, befo
     },
     async close() {
       await beforeClose();
-      await rm(incoming, { recursive: true, force: true });
-      database.close();
-      await afterClose();
+      try {
+        await rm(incoming, { recursive: true, force: true });
+      } finally {
+        database.close();
+        await afterClose();
+      }
     },
   };
 }
@@ -259,10 +264,6 @@ function journalEntry({ importId, number }: PreparedEntry): { readonly group: st
 
 function unreadable(caseKey: string, bodyId: number, { message, remedy }: { readonly message: string; readonly remedy?: string | undefined }): Line {
   return { summary: summarizeUnreadable(caseKey, [message, remedy].filter(Boolean).join(' ')), digests: [], bodyId };
-}
-
-function missing(): FailureError {
-  return new FailureError({ code: 'case-missing', message: 'This case is no longer in the library.', remedy: 'Go back to the library; import the case again if it is needed.' });
 }
 
 function parsedJson(text: string): unknown {

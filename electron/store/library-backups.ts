@@ -122,5 +122,5 @@ async function removeOld(file: string): Promise<void> {
   };
   keepLastOf(({ at }) => at.slice(0, 10), DAYS_KEPT);
   keepLastOf(({ at }) => at.slice(0, 7), MONTHS_KEPT);
-  for (const { path } of backups) if (!kept.has(path)) for (const ending of ['', '.key']) await rm(`${path}${ending}`, { force: true });
+  for (const { path } of backups) if (!kept.has(path)) for (const ending of ['.key', '']) await rm(`${path}${ending}`, { force: true });
 }

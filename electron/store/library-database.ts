@@ -144,7 +144,9 @@ function wrap(database: Database, { seal: sealKey }: LibraryKeys): LibraryDataba
       isStill = true;
       ask(() => database.pragma('wal_autocheckpoint = 0'));
       try {
-        ask(() => database.pragma('wal_checkpoint(TRUNCATE)'));
+        // It does not throw when it cannot finish: the copy would be of an earlier state.
+        const [taken] = rowsOf(ask(() => database.pragma('wal_checkpoint(TRUNCATE)')));
+        if (taken?.['busy'] !== 0) throw new FailureError({ code: 'library-unwritable', message: 'Not everything could be taken into the library’s file, so no backup was made.', remedy: 'End other programs that hold the file, and open the library again.' });
         await copy();
       } finally {
         isStill = false;

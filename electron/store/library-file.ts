@@ -39,6 +39,8 @@ export interface LibraryFileOptions {
   readonly cost?: PassphraseCost;
   /** What backups are dated with. */
   readonly now?: () => Date;
+  /** Whether the lines of all entries are looked at before it opens; else whenever they are read. */
+  readonly checkLines?: boolean;
   /** Told why the automatic backup did not succeed. */
   readonly onBackupProblem?: (error: unknown) => void;
 }
@@ -147,11 +149,12 @@ async function locked<T>(file: string, work: (lock: LibraryLock) => Promise<T>):
   }
 }
 
-async function build(file: string, database: LibraryDatabase, keys: LibraryKeys, lock: LibraryLock, { now = () => new Date(), onBackupProblem = () => undefined }: LibraryFileOptions): Promise<CaseStore> {
+async function build(file: string, database: LibraryDatabase, keys: LibraryKeys, lock: LibraryLock, { now = () => new Date(), onBackupProblem = () => undefined, checkLines = false }: LibraryFileOptions): Promise<CaseStore> {
   try {
     let backedUp: Promise<void> = Promise.resolve();
     const store = await buildDatabaseStore({
       database,
+      checkLines,
       libraryName: basename(file, LIBRARY_ENDING),
       incoming: `${file}.incoming`,
       beforeClose: () => backedUp,
@@ -171,12 +174,19 @@ export async function putInPlace(path: string, backup: string, aside: string): P
   const file = resolve(path);
   await locked(file, async (lock) => {
     const keyText = await readFile(keyFileOf(backup), 'utf8');
-    for (const ending of LIBRARY_ENDINGS) if (await isFile(`${file}${ending}`)) await rename(`${file}${ending}`, `${aside}${ending}`);
     const coming = `${file}.coming`;
-    await copyFile(backup, coming);
-    await flushFile(coming);
+    try {
+      await copyFile(backup, coming); // before anything moves: it is what a full disk refuses
+      await flushFile(coming);
+    } catch (error) {
+      await rm(coming, { force: true });
+      throw error;
+    }
+    for (const ending of LIBRARY_ENDINGS) if (await isFile(`${file}${ending}`)) await rename(`${file}${ending}`, `${aside}${ending}`);
     await rename(coming, file);
     await writeAtomically(keyFileOf(file), keyText);
+    await rm(markOf(file), { force: true }); // else what was restored would count as one that never came to be
+    await flushFolder(dirname(file));
     await lock.release();
   });
 }

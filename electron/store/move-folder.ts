@@ -68,8 +68,9 @@ async function copyShelf(from: LibraryShelf, to: LibraryShelf, database: Library
     const journal = from.journal(name);
     for (const group of await journal.groups()) {
       for (const { number, text } of await journal.read(group)) {
-        // An entry that the disk does not give stays one that cannot be read, and is counted as such.
-        await to.journal(name).append(group, { lines: linesOf(from, name, group, number), text: () => text ?? '' });
+        // It may be readable another day; moved as an empty one it would be lost with the folder.
+        if (text === null) throw new FailureError({ code: 'entry-unreadable', message: `Entry ${number} of an import in the ledger could not be read from the disk.`, remedy: 'Check the disk and the rights of the folder, then move the library again; no new library is there.' });
+        await to.journal(name).append(group, { lines: linesOf(from, name, group, number), text: () => text });
       }
     }
   }
