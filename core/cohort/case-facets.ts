@@ -1,3 +1,4 @@
+import { ageInYears } from '../identity/grouped-age.ts';
 import type { CohortCase } from '../model/cohort-case.ts';
 import type { FacetValues } from '../model/cohort-flow.ts';
 import type { CaseFacet } from '../model/cohort-options.ts';
@@ -112,15 +113,8 @@ function asaClass(text: string): string {
 
 /** The band of an age in years; what is already a band, or no number, stays as written. */
 function ageBand(text: string): string {
-  const found = /^\s*(\d+(?:[.,]\d+)?)\s*([^\d]*)$/.exec(text);
-  if (found === null) return text;
-  const [, number = '', unit = ''] = found;
-  if (/^(?:m|w|d|t|wk|mo|h)\b|month|monat|mois|week|woche|day|tag/i.test(unit.trim())) return perYear(Number(number.replace(',', '.')), unit);
-  return bandOf(Number(number.replace(',', '.')));
-}
-
-function perYear(value: number, unit: string): string {
-  return bandOf(value / (/^m|month|monat|mois/i.test(unit.trim()) ? 12 : /^w|week|woche/i.test(unit.trim()) ? 52.18 : 365.25));
+  const years = ageInYears(text);
+  return years === null ? text : bandOf(years);
 }
 
 function bandOf(years: number): string {

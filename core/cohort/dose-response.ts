@@ -1,5 +1,5 @@
 import type { Interval } from '../base/interval.ts';
-import { intersection } from '../base/interval.ts';
+import { difference, intersection, union } from '../base/interval.ts';
 import type { WindowTally } from '../metrics/risk-windows.ts';
 import type { DoseResponse } from '../model/cohort-before-loss.ts';
 import { DOSE_MINIMA } from '../model/cohort-before-loss.ts';
@@ -37,8 +37,8 @@ export function doseResponse(cases: readonly DoseCase[], conf: number): DoseResp
   if (unit === null) return null;
   const withDose = cases.flatMap((one) => {
     const own = one.own.flatMap((bolus) => (isUsed(bolus.exposure, unit) ? [{ ...bolus, dose: bolus.exposure.dose }] : []));
-    const others = [...one.others, ...one.own.filter(({ exposure }) => !isUsed(exposure, unit))];
-    return own.length === 0 ? [] : [{ sensors: one.sensors, own, others }];
+    const unused = one.own.filter(({ exposure }) => !isUsed(exposure, unit));
+    return own.length === 0 ? [] : [{ sensors: one.sensors, own, others: [...one.others, ...unused], unused }];
   });
   const doses = withDose.flatMap(({ own }) => own.map(({ dose }) => dose));
   const tallies = withDose.map(dosesOfCase).filter(({ control }) => control.controlMs > 0);
@@ -93,6 +93,8 @@ function commonUnit(cases: readonly DoseCase[]): string | null {
 /** A case whose boluses all have a dose in the unit. */
 interface CaseWithDoses extends DoseCase {
   readonly own: readonly (RateExposure & { readonly dose: number })[];
+  /** Boluses of the drug without a dose in the unit. */
+  readonly unused: readonly RateExposure[];
 }
 
 /** Which minimum is missed; null for none. */
@@ -103,7 +105,7 @@ function shortOf(onsets: number, casesWithOnset: number, doses: number): DoseRes
 }
 
 /** Time and onsets of one case after each dose, and outside all windows. */
-function dosesOfCase({ sensors, own, others }: CaseWithDoses): { byDose: Map<number, WindowTally>; control: WindowTally } {
+function dosesOfCase({ sensors, own, others, unused }: CaseWithDoses): { byDose: Map<number, WindowTally>; control: WindowTally } {
   const sorted = [...own].sort((a, b) => a.atMs - b.atMs);
   const inForce = new Map<number, Interval[]>();
   sorted.forEach(({ atMs, rule, dose }, i) => {
@@ -113,9 +115,11 @@ function dosesOfCase({ sensors, own, others }: CaseWithDoses): { byDose: Map<num
     if (endMs > startMs) inForce.set(dose, [...(inForce.get(dose) ?? []), { startMs, endMs }]);
   });
   const losses = ({ onsets }: RateSensor) => onsets;
+  // After these the dose is not known, whatever else was given just before.
+  const unknown = union(unused.map(({ atMs, rule }) => ({ startMs: atMs + rule.fromMs, endMs: atMs + rule.toMs })));
   const byDose = new Map<number, WindowTally>();
   for (const [dose, windows] of inForce) {
-    const tally = tallyOver(sensors, ({ spans }) => ({ risk: intersection(spans, windows), pre: [], control: [] }), losses);
+    const tally = tallyOver(sensors, ({ spans }) => ({ risk: difference(intersection(spans, windows), unknown), pre: [], control: [] }), losses);
     if (tally.riskMs > 0) byDose.set(dose, tally);
   }
   return { byDose, control: tallyOver(sensors, ({ spans }) => ({ ...partsBeside(spans, own, others), risk: [], pre: [] }), losses) };

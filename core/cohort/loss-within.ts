@@ -1,5 +1,5 @@
 import type { Interval } from '../base/interval.ts';
-import { coveredMs, lengthMs } from '../base/interval.ts';
+import { coveredMs } from '../base/interval.ts';
 import type { CohortDropout } from '../model/cohort-case.ts';
 
 /** Returns stretches that a case gives as one list of starts and ends. */
@@ -14,11 +14,15 @@ export function onsetOf({ lastGoodMs, firstLostMs }: Pick<CohortDropout, 'lastGo
   return (lastGoodMs + firstLostMs) / 2;
 }
 
-/** Returns how much of the mid estimate of a dropout lies within some stretches that do not overlap, ms; bridged information is taken off in proportion. */
-export function lostWithin(dropout: CohortDropout, within: readonly Interval[]): number {
+/**
+ * Returns how much of the mid estimate of a dropout lies within some stretches that do not overlap, ms; bridged information is taken off in
+ * proportion. `monitored`: the sensor's own stretches, of which `within` is a part.
+ */
+export function lostWithin(dropout: CohortDropout, within: readonly Interval[], monitored: readonly Interval[]): number {
   const { lastLostMs, firstGoodMs, censoredAtMs } = dropout;
   const span = { startMs: onsetOf(dropout), endMs: lastLostMs !== null && firstGoodMs !== null ? (lastLostMs + firstGoodMs) / 2 : (censoredAtMs ?? NaN) };
   const covered = coveredMs(span, within);
   // Of a dropout that lies in the stretches whole, what is counted is its mid estimate: bridged information is no loss.
-  return covered === 0 ? 0 : Math.min(covered, (dropout.lostMs.mid * covered) / lengthMs(span));
+  // Record gaps are in neither the estimate nor the monitored time, so they must not be in what both are held against.
+  return covered === 0 ? 0 : Math.min(covered, (dropout.lostMs.mid * covered) / coveredMs(span, monitored));
 }

@@ -1,5 +1,4 @@
-import type { Interval } from '../base/interval.ts';
-import { difference, intersection, totalMs, union } from '../base/interval.ts';
+import { totalMs } from '../base/interval.ts';
 import type { CohortCase, CohortSite } from '../model/cohort-case.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { SitesWithinPatients, WithinPatients, WithinPatientsAll, WithinPatientsRow } from '../model/cohort-sites.ts';
@@ -15,14 +14,13 @@ import { signFlip } from '../stats/sign-flip.ts';
 import { signTest } from '../stats/sign-test.ts';
 import { signedRank } from '../stats/signed-rank.ts';
 import { clusterOf, inCodePointOrder } from './clusters.ts';
+import { LEAST_COMMON_MS, commonTime } from './common-time.ts';
 import { drawnInterval } from './drawn-interval.ts';
 import { grouped } from './grouped.ts';
 import { lostWithin, onsetOf, spansOf } from './loss-within.ts';
 import { siteCoverage } from './site-coverage.ts';
 
 const HOUR_MS = 3_600_000;
-/** Common time that a comparison asks for. Source: statistics c. */
-const LEAST_SHARED_MS = 600_000;
 const OUTCOMES = ['share lost', 'dropouts per hour'] as const;
 
 /** What sensors of one case gave over the time in which all of them were meant to inform. */
@@ -59,7 +57,7 @@ export function sitesWithinPatients(cases: readonly CohortCase[], { conf, draws,
   });
   const complete = keys.length < 3 ? [] : unitsOf(cases, keys, keepBypass);
   const all = keys.length < 3 ? [] : OUTCOMES.map((outcome) => allOf(keys, outcome, complete));
-  return { leastSharedMs: LEAST_SHARED_MS, pairs: found, all, coverage: siteCoverage(cases, conf) };
+  return { leastSharedMs: LEAST_COMMON_MS, pairs: found, all, coverage: siteCoverage(cases, conf) };
 }
 
 /** Monitored sensors over all cases, in the order of sites. */
@@ -84,16 +82,16 @@ function unitsOf(cases: readonly CohortCase[], keys: readonly string[], keepBypa
 function commonOf(one: CohortCase, keys: readonly string[], keepBypass: boolean): Common | null {
   const sites = keys.flatMap((key) => one.sites.find(({ siteKey }) => siteKey === key) ?? []);
   if (sites.length < keys.length) return null;
-  let shared: Interval[] | null = null;
-  for (const { any } of sites) shared = shared === null ? spansOf(any.monitoredSpans) : intersection(shared, spansOf(any.monitoredSpans));
-  const bypass = one.exposures.flatMap(({ kind, atMs, endMs }) => (kind === 'bypass' && endMs !== null ? [{ startMs: atMs, endMs }] : []));
-  const within = keepBypass ? (shared ?? []) : difference(shared ?? [], union(bypass));
+  const within = commonTime(one, sites, { keepBypass });
   const sharedMs = totalMs(within);
   if (sharedMs === 0) return null;
   return {
     one,
     sharedMs,
-    lostMs: sites.map(({ any }) => any.dropouts.reduce((sum, dropout) => sum + lostWithin(dropout, within), 0)),
+    lostMs: sites.map(({ any }) => {
+      const monitored = spansOf(any.monitoredSpans);
+      return any.dropouts.reduce((sum, dropout) => sum + lostWithin(dropout, within, monitored), 0);
+    }),
     onsets: sites.map(({ any }) => any.dropouts.filter((dropout) => within.some(({ startMs, endMs }) => onsetOf(dropout) >= startMs && onsetOf(dropout) < endMs)).length),
   };
 }
@@ -103,7 +101,7 @@ function valueOf(unit: UnitCommon, place: number, outcome: WithinPatients['outco
 }
 
 function pairOf(firstKey: string, secondKey: string, outcome: WithinPatients['outcome'], all: readonly UnitCommon[], { conf, draws, seed }: { readonly conf: number; readonly draws: number; readonly seed: number }): WithinPatients {
-  const units = all.filter(({ sharedMs }) => sharedMs >= LEAST_SHARED_MS);
+  const units = all.filter(({ sharedMs }) => sharedMs >= LEAST_COMMON_MS);
   const rows = units.map((unit): WithinPatientsRow => ({
     unit: unit.cases.map(({ caseId }) => caseId).join(', '),
     caseKeys: unit.cases.map(({ caseKey }) => caseKey),
@@ -148,7 +146,7 @@ function pairOf(firstKey: string, secondKey: string, outcome: WithinPatients['ou
 }
 
 function allOf(keys: readonly string[], outcome: WithinPatients['outcome'], all: readonly UnitCommon[]): WithinPatientsAll {
-  const units = all.filter(({ sharedMs }) => sharedMs >= LEAST_SHARED_MS);
+  const units = all.filter(({ sharedMs }) => sharedMs >= LEAST_COMMON_MS);
   const { n, chiSquare, df, p, reason } = friedman(units.map((unit) => keys.map((_, place) => valueOf(unit, place, outcome))));
   return { outcome, siteKeys: keys, units: n, chiSquare, df, p, reason };
 }

@@ -1,4 +1,5 @@
 import { type Result, fail, ok } from '../base/result.ts';
+import { ageInYears } from '../identity/grouped-age.ts';
 import type { QualityCase } from '../model/quality-case.ts';
 import { SITES, type Site } from '../model/site.ts';
 import { FEWEST_NAMED_CASES, MOST_LISTED_VALUES } from '../model/unit-funnel.ts';
@@ -135,8 +136,8 @@ function curveOf(sizes: readonly number[], target: number, phi: number): FunnelC
 
 function mixOf(cases: readonly QualityCase[]): CaseMix {
   const ages = cases.flatMap(({ attributes }) => {
-    const years = Number.parseInt(Object.entries(attributes).find(([column]) => AGE_COLUMN.test(column))?.[1] ?? '', 10);
-    return Number.isFinite(years) ? [years] : [];
+    const years = ageInYears(Object.entries(attributes).find(([column]) => AGE_COLUMN.test(column))?.[1] ?? '');
+    return years === null ? [] : [years];
   });
   const share = (is: (one: QualityCase) => boolean): number => cases.filter(is).length / cases.length;
   return {

@@ -163,7 +163,7 @@ export interface StudyCase {
   readonly attributes: Readonly<Record<string, string>>;
   /** Over the whole monitored time of each site. */
   readonly sites: readonly (UnitSite & { readonly siteKey: string })[];
-  /** Over the time in which both were monitored. */
+  /** Over the time in which both were monitored, bypass left out unless the parameters keep it. */
   readonly pairs: readonly { readonly firstKey: string; readonly secondKey: string; readonly first: UnitSite; readonly second: UnitSite }[];
 }
 

@@ -1,14 +1,11 @@
 import type { Result } from '../base/result.ts';
 import { ok } from '../base/result.ts';
-import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
 import { qualityCaseOf } from '../cohort/quality-case-of.ts';
 import { identifierOfHeading } from '../identity/identifier-heading.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { QualityCase } from '../model/quality-case.ts';
-import { sameParameters } from '../model/same-parameters.ts';
-import { decodeCase } from '../persist/case-bytes.ts';
 import { plainHeading } from '../readers/heading-words.ts';
-import { analyzeCase } from './analyze-case.ts';
+import { storedCohortCase } from './cohort-case.ts';
 
 /**
  * Returns what a stored case gives to quality charts and funnels under given parameters.
@@ -16,11 +13,8 @@ import { analyzeCase } from './analyze-case.ts';
  * Errors  those of `decodeCase`.
  */
 export function storedQualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, productVersion: string): Result<QualityCase> {
-  const decoded = decodeCase(bytes);
-  if (!decoded.ok) return decoded;
-  const { record, analysis: stored } = decoded.value;
-  const analysis = stored !== null && sameParameters(stored.parameters, parameters) ? stored : analyzeCase(record, parameters, productVersion);
-  return ok(qualityCaseOf(cohortCaseOf(caseKey, record, analysis)));
+  const read = storedCohortCase(bytes, caseKey, parameters, productVersion);
+  return read.ok ? ok(qualityCaseOf(read.value)) : read;
 }
 
 /** Returns whether the heading of a column says that it holds persons: such a column was kept by a person, and nothing is compared by it. */

@@ -12,5 +12,5 @@ import { storedCohortCase } from './cohort-case.ts';
  */
 export function storedStudyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, productVersion: string): Result<StudyCase> {
   const read = storedCohortCase(bytes, caseKey, parameters, productVersion);
-  return read.ok ? ok(studyCaseOf(read.value)) : read;
+  return read.ok ? ok(studyCaseOf(read.value, parameters)) : read;
 }

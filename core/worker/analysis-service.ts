@@ -198,7 +198,7 @@ export interface AnalysisService {
   /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
   studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. */
-  studyCases(cases: readonly CohortCase[], options: CohortOptions): Promise<readonly StudyCase[]>;
+  studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<readonly StudyCase[]>;
   /** Returns power and precision of a study; tells how far it is by messages. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions): Promise<NextStudy>;
   /** Returns next-study.csv. */
@@ -349,8 +349,8 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async studyCase(bytes, caseKey, parameters) {
       return storedStudyCase(bytes, caseKey, parameters, productVersion);
     },
-    async studyCases(cases, options) {
-      return chooseCases(cases, options).chosen.map(studyCaseOf);
+    async studyCases(cases, options, parameters) {
+      return chooseCases(cases, options).chosen.map((one) => studyCaseOf(one, parameters));
     },
     async planStudy(cases, options) {
       return nextStudy(studyUnits(cases, options), options, (done, total) => post({ kind: 'patients-drawn', done, total }));

@@ -92,7 +92,7 @@ export async function listsAndPlans({ list, study, protocol }: ListsAndPlans, ca
     listed = answer.value;
   }
   if (study !== null) {
-    const chosen = await pool.studyCases(cases, options, { signal });
+    const chosen = await pool.studyCases(cases, options, parameters, { signal });
     const planned = await pool.planStudy(chosen, study, { signal, onDrawn });
     files.push({ name: 'next-study.csv', text: [await pool.nextStudyText(planned, { signal })] });
     files.push({ name: 'next-study.md', text: [nextStudyStatement({ study: planned, parameters, cases: chosen.length, leftOut: [] })] });

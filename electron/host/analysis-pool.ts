@@ -143,7 +143,7 @@ export interface AnalysisPool {
   /** Returns what a stored case gives to the planning of a study. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. Errors as for `analyze`. */
-  studyCases(cases: readonly CohortCase[], options: CohortOptions, hooks?: CallHooks): Promise<readonly StudyCase[]>;
+  studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: CallHooks): Promise<readonly StudyCase[]>;
   /** Returns power and precision of a study. Aborting ends the worker that draws. Errors as for `analyze`. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions, hooks?: CallHooks & { readonly onDrawn?: ((done: number, total: number) => void) | undefined }): Promise<NextStudy>;
   nextStudyText(study: NextStudy, hooks?: CallHooks): Promise<string>;
@@ -370,8 +370,8 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     studyCase(bytes, caseKey, parameters, { signal } = {}) {
       return schedule((service) => service.studyCase(moved(bytes), caseKey, parameters), { signal });
     },
-    studyCases(cases, cohortOptions, { signal } = {}) {
-      return schedule((service) => service.studyCases(cases, cohortOptions), { signal });
+    studyCases(cases, cohortOptions, parameters, { signal } = {}) {
+      return schedule((service) => service.studyCases(cases, cohortOptions, parameters), { signal });
     },
     planStudy(cases, studyOptions, { signal, onDrawn } = {}) {
       return schedule((service) => service.planStudy(cases, studyOptions), {

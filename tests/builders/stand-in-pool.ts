@@ -132,7 +132,7 @@ export function buildStandInPool(over: {
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
     caseListText: (result) => service.caseListText(result),
     studyCase: (bytes, caseKey, parameters) => service.studyCase(bytes, caseKey, parameters),
-    studyCases: (cases, options) => service.studyCases(cases, options),
+    studyCases: (cases, options, parameters) => service.studyCases(cases, options, parameters),
     planStudy: (cases, options, { signal, onDrawn } = {}) => {
       signal?.throwIfAborted();
       return createAnalysisService('0.0.0-test', (message) => {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { beforeLoss } from '../../../../core/cohort/before-loss.ts';
+import { doseResponse } from '../../../../core/cohort/dose-response.ts';
 import type { BeforeLossOptions } from '../../../../core/cohort/before-loss.ts';
 import type { CohortCase } from '../../../../core/model/cohort-case.ts';
 import type { RateVariant } from '../../../../core/model/cohort-before-loss.ts';
@@ -163,5 +164,16 @@ describe('rate of loss after exposures', () => {
     const main = worked(cases, { ...OPTIONS, isMainOnly: true });
     expect(main.rates).toEqual([{ ...ALL(cases), onsetCases: [], shift: null, variants: [] }]);
     expect(worked([])).toMatchObject({ rates: [], categories: [{ casesUsed: 0 }, { casesUsed: 0 }, { casesUsed: 0 }] });
+  });
+});
+
+describe('loss after doses', () => {
+  // Worked by hand: 100 ug at 0 s, an unstated dose at 60 s, windows of 300 s, a loss at 100 s: whose dose it followed is not known.
+  it('a window after a bolus without a dose is neither at risk nor control', () => {
+    const rule = { fromMs: 0, toMs: 300_000, preMs: 60_000 };
+    const bolus = (atS: number, dose: number | null) => ({ atMs: atS * 1000, rule, exposure: cohortExposure(atS, { dose, unit: dose === null ? '' : 'ug' }) });
+    const sensors = [{ siteKey: 'finger', spans: [{ startMs: 0, endMs: 3_600_000 }], losses: [], onsets: [{ startMs: 100_000, onsetMs: 100_000, endMs: 130_000 }] }];
+    expect(doseResponse([{ sensors, own: [bolus(0, 100)], others: [] }], 0.95)?.onsets).toBe(1);
+    expect(doseResponse([{ sensors, own: [bolus(0, 100), bolus(60, null)], others: [] }], 0.95)).toMatchObject({ onsets: 0, bolusesNotUsed: 1 });
   });
 });

@@ -24,7 +24,7 @@ describe('properties of cases', () => {
     expect(facetValuesOf(cohortCase('x', [{}], { attributes: { age_band: '40-59', asa_class: 'IV' } }), { kind: 'asa class' })).toEqual(['4']);
     expect([columnOf([A, B, C], { kind: 'service' }), columnOf([C], { kind: 'service' }), columnOf([A], { kind: 'column', column: 'Room' }), columnOf([A], { kind: 'site' })]).toEqual(['Service', null, 'Room', null]);
     const aged = (text: string) => facetValuesOf(cohortCase('x', [{}], { attributes: { age: text } }), { kind: 'age band' })[0];
-    expect(['0', '1', '17', '18', '39.5', '64', '80', '90 or more', '60-69', '30 days', '18 months'].map(aged)).toEqual(['under 1', '1 to 17', '1 to 17', '18 to 39', '18 to 39', '40 to 64', '80 or more', '80 or more', '60-69', 'under 1', '1 to 17']);
+    expect(['0', '1', '17', '18', '39.5', '64', '80', '90 or more', '60-69', '30 days', '18 months', '3 wks', '6 mesi', '12 h'].map(aged)).toEqual(['under 1', '1 to 17', '1 to 17', '18 to 39', '18 to 39', '40 to 64', '80 or more', '80 or more', '60-69', 'under 1', '1 to 17', 'under 1', 'under 1', 'under 1']);
   });
 
   test('what is not stated is a value of its own, counted last', () => {
