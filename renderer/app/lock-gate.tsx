@@ -5,7 +5,7 @@ import { describeProblem, type Problem } from '../state/problem.ts';
 import { lockWhenIdle } from '../state/lock-when-idle.ts';
 import { Button } from '../widgets/button.tsx';
 import { Waiting } from '../widgets/empty-state.tsx';
-import { TextField } from '../widgets/field.tsx';
+import { CheckField, TextField } from '../widgets/field.tsx';
 import { Notice } from '../widgets/notice.tsx';
 
 /** The window over an open library. */
@@ -89,7 +89,7 @@ function LockPage({ libraryName, unlock, onOpen }: LockPageProps): JSX.Element {
       <form className="lock-form" onSubmit={submit}>
         <h1>The library “{libraryName}” is locked</h1>
         <TextField label="Passphrase" type={isShown ? 'text' : 'password'} value={passphrase} onChange={setPassphrase} hint="Nobody can replace or reset a forgotten passphrase." />
-        <label className="lock-shown"><input type="checkbox" checked={isShown} onChange={(event) => setIsShown(event.target.checked)} /> Show what I type</label>
+        <CheckField label="Show what I type" checked={isShown} onChange={setIsShown} />
         {problem === null ? null : <Notice tone="problem" live>{problem.message}{problem.remedy === null ? '' : ` ${problem.remedy}`}</Notice>}
         <Button type="submit" look="primary" disabled={isTrying || passphrase === ''}>{isTrying ? 'Unlocking…' : 'Unlock'}</Button>
       </form>

@@ -103,7 +103,7 @@ function Picture({ draw, title, pointLeadsTo, onPoint }: PictureProps): JSX.Elem
 
   useLayoutEffect(() => {
     const place = placeRef.current;
-    if (place === null || width === 0) return undefined;
+    if (place === null || width === 0) return;
     const focused = pointsRef.current[indexOf(document.activeElement, place)]?.key;
     const drawing = draw(width);
     pointsRef.current = drawing.points;
@@ -111,7 +111,6 @@ function Picture({ draw, title, pointLeadsTo, onPoint }: PictureProps): JSX.Elem
     // Who stood on a point still stands on it when the picture is drawn anew.
     const again = focused === undefined ? -1 : drawing.points.findIndex((point) => point.key === focused);
     if (again >= 0) focusPoint(place, again);
-    return () => place.replaceChildren();
   }, [draw, title, width]);
 
   const press = useCallback((target: EventTarget | null): void => {

@@ -157,7 +157,12 @@ export function createQualityCharts(host: HostConnection, newJobId: () => string
     async refresh() {
       const { charts, shown } = store.get();
       if (charts === null) return;
-      change({ columns: null });
+      if (shown.kind === 'list' || shown.kind === 'chart') change({ columns: null });
+      else if (current === null) {
+        // These are on the screen; work that is under way is not cut off for them.
+        change({ columns: null });
+        await columnsOnce();
+      }
       if (shown.kind === 'list') await showList();
       if (shown.kind === 'chart') await open(shown.chartId);
     },

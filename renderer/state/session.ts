@@ -118,6 +118,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     if (event.kind === 'library-changed') {
       siteCohort.forget();
       cohort.forget();
+      studyPlan.forget();
       void quality.refresh();
       void library.reload();
       void ledger.refresh();

@@ -15,6 +15,8 @@ export interface StudyPlanStore extends ReadableStore<StudyPlanState> {
   /** Plans a study from these cases; an older plan that is still being worked out is cancelled. */
   plan(caseKeys: readonly string[], options: NextStudyOptions): Promise<void>;
   cancel(): void;
+  /** Says that stored cases or definitions changed: the plan is of them no longer. */
+  forget(): void;
   dispose(): void;
 }
 
@@ -52,6 +54,10 @@ export function createStudyPlan(host: HostConnection, newJobId: () => string): S
       if (current === null) return;
       stop();
       store.set({ kind: 'cancelled' });
+    },
+    forget() {
+      stop();
+      store.set({ kind: 'none' });
     },
     dispose() {
       stop();

@@ -32,7 +32,7 @@ test('an updated export shows what changed before it replaces anything, and is d
   await imports.chooseFiles([textFile('updated.csv', table(90, 12))]);
   await imports.waitForReport();
   await expect(page.getByText('1 case is in the library under the same name with other content.')).toBeVisible();
-  await page.getByRole('button', { name: /^Look (?:and decide|again)… updated$/ }).click();
+  await page.getByRole('button', { name: 'Look and decide… updated', exact: true }).click();
   const dialog = page.getByRole('dialog');
   // 12 rows more in each channel; 30 values of SpO2 that are lost now; one dropout and one blind interval with other bounds.
   await expect(dialog.getByRole('row', { name: /^SpO2 / })).toContainText('240 − 0 + 12 = 252; 30 with other values');
@@ -47,11 +47,11 @@ test('an updated export shows what changed before it replaces anything, and is d
   await expect(page.getByRole('dialog')).toContainText('If you leave, the library keeps the earlier one.');
   await page.getByRole('button', { name: 'Stay' }).click();
 
-  await page.getByRole('button', { name: /^Look (?:and decide|again)… updated$/ }).click();
+  await page.getByRole('button', { name: 'Look and decide… updated', exact: true }).click();
   await dialog.getByLabel('Name of the new one, if both are kept').fill('updated, second export');
   await dialog.getByRole('button', { name: 'Keep both' }).click();
   await expect(page.getByText('both kept, the new one as “updated, second export”')).toBeVisible();
-  await page.getByRole('button', { name: /^Look (?:and decide|again)… updated$/ }).click();
+  await page.getByRole('button', { name: 'Look again… updated', exact: true }).click();
   await dialog.getByRole('button', { name: 'Replace it' }).click();
   await expect(page.getByText('replaced by the new one')).toBeVisible();
   await frame.choose('Dark');

@@ -37,7 +37,7 @@ test('limits enclose the centre, and shares stay within 0 and 1', () => {
   }));
 });
 
-test('p′ with sigmaZ = 1 is p, u′ is u; otherwise p′ is as much wider as sigmaZ says where nothing is cut', () => {
+test('p′ with sigmaZ = 1 is p, u′ is u; otherwise u′ is as much wider as sigmaZ says', () => {
   fc.assert(fc.property(points, (drawn) => {
     const { x, n } = split(drawn);
     const { centre } = pChart(x, n, SIGMAS);
@@ -46,6 +46,10 @@ test('p′ with sigmaZ = 1 is p, u′ is u; otherwise p′ is as much wider as s
     expect(ratioChart('rate', x, n, { centre: rate.centre, sigmaZ: 1 }, 3)).toEqual({ ...rate, sigmaZ: 1 });
     const sigmaZ = centre === null ? null : sigmaZOf('share', x, n, centre, SIGMAS);
     expect(pPrimeChart(x, n, SIGMAS).sigmaZ).toBe(sigmaZ);
+    // Upper limits of rates are cut nowhere; without sigmaZ they stay those of chance.
+    const wide = uPrimeChart(x, n, SIGMAS);
+    const mean = rate.centre ?? NaN;
+    wide.ucl.forEach((high, i) => expect(Math.abs((high ?? NaN) - mean - (wide.sigmaZ ?? 1) * ((rate.ucl[i] ?? NaN) - mean))).toBeLessThan(1e-9));
   }));
 });
 

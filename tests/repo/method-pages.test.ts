@@ -25,7 +25,7 @@ describe.each(PAGES)('%s', (page) => {
     ['a definition', /^(## |\*\*)Definition/m],
     ['parameters with reasons', /^(## |\*\*)Parameters/m],
     ['what it cannot see', /^(## |\*\*)What it (cannot see|cannot show|is not)/m],
-    ['where it comes from', /Specification: |Sources?: |\b(19|20)\d\d\b/],
+    ['where it comes from', /Specification: |Sources?[:.*]|[A-Z][a-z]+ (?:19|20)\d\d \(/],
   ])('has %s', (_part, mark) => {
     expect(text).toMatch(mark);
   });

@@ -210,7 +210,7 @@ function parseMinutes(text: string): number | null {
 
 /** A figure with that of the second result beneath it, where doubtful values as lost change it. */
 function Second({ first, second }: { readonly first: string; readonly second: string }): JSX.Element {
-  return <>{first}{second === first ? null : <span className="soft under" title="With doubtful values counted as lost">{second}</span>}</>;
+  return <>{first}{second === first ? null : <span className="soft under" title="With doubtful values counted as lost"><span className="visually-hidden"> with doubtful values counted as lost </span>{second}</span>}</>;
 }
 
 function libraryColumns(

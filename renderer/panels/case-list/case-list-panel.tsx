@@ -115,7 +115,7 @@ function Result({ result, problem, isWorking }: ResultProps): JSX.Element {
         <Button look="quiet" onClick={() => void session.caseList.close()}>Another list…</Button>
       </div>
       <p className="soft">{list.file}: {list.encoding}, cells parted by {list.delimiter}. “{list.idColumn}” was taken because {list.idBecause}.</p>
-      {list.notes.length === 0 ? null : <Disclosure summary="How the list was read"><ul>{list.notes.slice(0, MAX_NOTES).map((note) => <li key={note}>{note}</li>)}</ul></Disclosure>}
+      {list.notes.length === 0 ? null : <Disclosure summary="How the list was read"><ul>{list.notes.slice(0, MAX_NOTES).map((note) => <li key={note}>{note}</li>)}{list.notes.length > MAX_NOTES ? <li>and {numberText(list.notes.length - MAX_NOTES)} more</li> : null}</ul></Disclosure>}
       <SelectField
         label="Show" value={view} choices={LIST_VIEWS.map((name) => ({ value: name, label: viewText(result, name) }))}
         onChange={(name) => {

@@ -127,7 +127,7 @@ export function casesBehind(row: Pick<BurdenRow, 'scope' | 'value' | 'place'>, c
 
 function caseFigure(one: CaseBurdenRow): string {
   const { mid } = one.lostMs;
-  if (one.place === WHOLE_CASE) return one.dropouts === 0 ? 'some site always informed' : `${countText(one.dropouts, 'time', 'times')} without information, ${durationText(mid)}`;
+  if (one.place === WHOLE_CASE) return one.dropouts === 0 ? 'no time without information that counts' : `${countText(one.dropouts, 'time', 'times')} without information, ${durationText(mid)}`;
   return one.dropouts === 0 ? 'no dropout' : `${countText(one.dropouts, 'dropout', 'dropouts')}, ${durationText(mid)} lost (${shareText(one.share?.mid ?? null)})`;
 }
 

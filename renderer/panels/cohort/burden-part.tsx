@@ -136,7 +136,7 @@ export function BurdenByMonth({ burden, options, unit, definition, onPoint }: Bu
   const { change } = options;
   const draw = useCallback<DrawChart>((width) => {
     const at = change === null ? -1 : points.findIndex((point) => point.key.split('\n')[1] !== undefined && (point.key.split('\n')[1] ?? '') >= change.date.slice(0, 7));
-    return qualityChart(points, { yLabel: MEASURE_NAMES[measure], tickText: measureTick(measure), centreName: '', changes: change === null || at < 0 ? [] : [{ beforeIndex: at, label: change.text === '' ? 'change' : change.text }] }, width);
+    return qualityChart(points, { yLabel: MEASURE_NAMES[measure], tickText: measureTick(measure), centreName: '', changes: change === null || points.length === 0 ? [] : [{ beforeIndex: at < 0 ? points.length : at, label: change.text === '' ? 'change' : change.text }] }, width);
   }, [points, measure, change]);
   return (
     <>

@@ -95,7 +95,10 @@ export function intervalNameText(interval: NamedInterval, conf: number, unit: 'c
 /** Returns how often and how long, in one sentence. */
 export function burdenSentence(figures: BurdenFigures, what: { readonly one: string; readonly many: string }): string {
   if (figures.share === null) return `Nothing was monitored in ${countText(figures.cases, 'case', 'cases')}: there is no figure.`;
-  if (figures.dropouts === 0) return `No ${what.one} in ${countText(figures.cases, 'case', 'cases')} and ${durationText(figures.monitoredMs)} monitored.`;
+  if (figures.dropouts === 0) {
+    const limits = limitsOfText(figures.withDropoutInterval, shareText);
+    return `No ${what.one} in ${countText(figures.cases, 'case', 'cases')} and ${durationText(figures.monitoredMs)} monitored${limits === null ? '' : ` (share of cases with one: ${limits})`}.`;
+  }
   const withDropout = limitsOfText(figures.withDropoutInterval, shareText);
   return (
     `${countText(figures.dropouts, what.one, what.many)} in ${numberText(figures.casesWithDropout)} of ${countText(figures.cases, 'case', 'cases')}`

@@ -6,6 +6,7 @@ import { curveChart, type DefinitionSeries } from '../../charts/curve-chart.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
 import { SelectField } from '../../widgets/field.tsx';
+import { cautionTexts } from './caution-words.ts';
 import { figureText, placeText, rateText, ratioText } from './cohort-words.ts';
 import { otherLook, placeLooks } from './place-look.ts';
 
@@ -20,6 +21,9 @@ export function resultText(result: RobustResult): (value: number) => string {
 
 const seconds = (value: number): string => durationText(value * 1000);
 
+/** A definition shorter than this, s, is drawn here, under its own name: the axis of ratios has no 0. */
+const LEAST_AT_S = 1;
+
 /** Returns the figures of one result against the shortest loss that counts, the definition of the run among them. */
 export function definitionSeries(points: readonly RobustPoint[], result: RobustResult): DefinitionSeries[] {
   const along = points.filter((point) => point.moved === null || point.moved === 'minDurationS').sort((a, b) => a.definition.minDurationS - b.definition.minDurationS);
@@ -32,7 +36,7 @@ export function definitionSeries(points: readonly RobustPoint[], result: RobustR
     points: along.map((point) => {
       const figure = point.figures.find((one) => one.result === result && one.of === of);
       return {
-        key: `${of}\n${point.definition.minDurationS}`, at: point.definition.minDurationS, value: figure?.estimate ?? null, lower: figure?.lower ?? null, upper: figure?.upper ?? null,
+        key: `${of}\n${point.definition.minDurationS}`, at: Math.max(LEAST_AT_S, point.definition.minDurationS), value: figure?.estimate ?? null, lower: figure?.lower ?? null, upper: figure?.upper ?? null,
         figure: figureText(figure?.estimate ?? null, { lower: figure?.lower ?? null, upper: figure?.upper ?? null, reason: figure?.reason ?? null }, resultText(result)),
       };
     }),
@@ -63,7 +67,7 @@ export function DefinitionCurve({ points, definition }: { readonly points: reado
   const series = useMemo(() => definitionSeries(points, result), [points, result]);
   const inForce = points.find((point) => point.moved === null)?.definition.minDurationS ?? 30;
   const text = resultText(result);
-  const draw = useCallback<DrawChart>((width) => curveChart(series, { xLabel: 'Shortest loss that counts', yLabel: result, xTickText: seconds, yTickText: resultText(result), inForce: Math.max(1, inForce) }, width), [series, result, inForce]);
+  const draw = useCallback<DrawChart>((width) => curveChart(series, { xLabel: 'Shortest loss that counts', yLabel: result, xTickText: (at) => seconds(at === Math.max(LEAST_AT_S, inForce) ? inForce : at), yTickText: resultText(result), inForce: Math.max(LEAST_AT_S, inForce) }, width), [series, result, inForce]);
   const table: ChartTable = {
     columns: [
       { header: 'Definition', name: 'definition' }, { header: 'Of', name: 'of' }, { header: result, name: 'estimate', align: 'right' }, { header: 'from', name: 'from', align: 'right' }, { header: 'to', name: 'to', align: 'right' },
@@ -81,7 +85,7 @@ export function DefinitionCurve({ points, definition }: { readonly points: reado
       <ChartFigure
         title={`${result.slice(0, 1).toUpperCase()}${result.slice(1)} against the definition`} fileName="against-the-definition" draw={draw} table={table}
         description="The same cases under other definitions of a dropout, one thing moved at a time. The upright line is the definition in force. The table holds the intervals, and bridging, look-backs and doubtful values too."
-        notes={[`Definition in force: ${definition}.`, 'Choose the definition before results are looked at; the published rates of five definitions do not compare.']} details={[`${countText(points.length, 'definition', 'definitions')} were worked out.`]}
+        notes={[...(result.startsWith('rate ratio') ? cautionTexts([]) : []), `Definition in force: ${definition}.`, 'Choose the definition before results are looked at; the published rates of five definitions do not compare.']} details={[`${countText(points.length, 'definition', 'definitions')} were worked out.`]}
         nothing={series.length === 0 ? <p>No figure can be drawn against the definition.</p> : undefined}
       />
     </>

@@ -16,7 +16,7 @@ const NAMES_SHOWN = 8;
 /** Returns whether other cases had a time without information as long as this one. */
 export function beforeText(caseId: string, own: CaseBurdenRow | undefined, others: readonly CaseBurdenRow[]): string {
   if (own === undefined) return `${caseId}, which is open, is not among the cases looked at.`;
-  if (own.longestMidMs === null) return `In ${caseId}, which is open, some site always informed.`;
+  if (own.longestMidMs === null) return `In ${caseId}, which is open, no time without information is long enough to count.`;
   const longest = own.longestMidMs;
   const longer = others.filter((row) => row.caseKey !== own.caseKey && (row.longestMidMs ?? 0) >= longest);
   const names = `${longer.slice(0, NAMES_SHOWN).map((row) => row.caseId).join(', ')}${longer.length > NAMES_SHOWN ? ' …' : ''}`;

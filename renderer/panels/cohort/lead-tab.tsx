@@ -29,6 +29,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
   const all = burden.rows.filter((row) => row.scope === 'all');
   const blind = all.find((row) => row.place === WHOLE_CASE);
   const sensors = all.find((row) => row.place === 'all sensors');
+  const bracketed = blind !== undefined && blind.primary.dropouts > 0 ? blind : (sensors ?? blind);
   const part: BurdenPartProps = { burden, options, unit: flow.unit, definition, onPoint };
   const months = new Set(burden.rows.filter((row) => row.scope === 'month' && row.value !== '').map((row) => row.value)).size;
   const second = sites.pairs.filter((pair) => pair.outcome === 'share lost' && pair.units > 0);
@@ -44,7 +45,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
             {blind === undefined || sensors === undefined ? null : (
               <p className="soft">With doubtful values counted as lost: {countText(blind.doubtfulLost.dropouts, BLIND.one, BLIND.many)}, {secondShare(blind)} of the time; {countText(sensors.doubtfulLost.dropouts, DROPOUT.one, DROPOUT.many)}, {secondShare(sensors)}.</p>
             )}
-            {blind === undefined || blind.primary.dropouts === 0 ? null : <p className="soft">{bracketsText(blind.primary, options.conf, flow.unit)}</p>}
+            {bracketed === undefined ? null : <p className="soft">{bracketsText(bracketed.primary, options.conf, flow.unit)}</p>}
           </>
         }
       >

@@ -62,7 +62,7 @@ export function WorthALook({ cases }: { readonly cases: readonly CaseBurdenRow[]
     { id: 'dropouts', header: 'Losses', isSortable: true, align: 'right', cell: (row) => numberText(row.dropouts) },
     { id: 'share', header: 'Share of monitored', isSortable: true, align: 'right', cell: (row) => shareText(row.share?.mid ?? null) },
   ];
-  if (rows.length === 0) return <p className="soft">In none of the cases looked at was information lost.</p>;
+  if (rows.length === 0) return <p className="soft">None of the cases looked at has a loss that counts under this definition.</p>;
   return (
     <>
       <div className="grid-scroll">

@@ -6,6 +6,7 @@ import type { KeptProtocol, ProtocolContent } from '../../../core/model/study-pr
 import { PROTOCOL_DESIGNS } from '../../../core/model/study-protocol.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { definitionText } from '../../format/definition-text.ts';
+import { plainNumberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
 import { describeProblem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
@@ -14,6 +15,8 @@ import { Button } from '../../widgets/button.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { CheckField, NumberField, SelectField, TextAreaField, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { siteText } from '../case-view/case-facts.ts';
+import { effectText } from './study-text.ts';
 
 /** Returns the protocols of the library, and the form in which one is fixed. */
 export function ProtocolsTab({ options, siteKeys }: { readonly options: NextStudyOptions; readonly siteKeys: readonly string[] }): JSX.Element {
@@ -120,7 +123,7 @@ function ProtocolForm({ before, first, parameters, siteKeys, onDone }: ProtocolF
     session.messages.add('note', `The protocol “${final.title.trim()}” is fixed.`);
     onDone();
   };
-  const sites = [...new Set([...siteKeys, ...content.sites])].map((key) => ({ value: key, label: key }));
+  const sites = [...new Set([...siteKeys, ...content.sites])].map((key) => ({ value: key, label: siteText(key) }));
   return (
     <section className="protocol-form" aria-label={before === null ? 'A new protocol' : `A new version of ${before.title}`}>
       <h2>{before === null ? 'A new protocol' : `A new version of “${before.title}”`}</h2>
@@ -139,7 +142,7 @@ function ProtocolForm({ before, first, parameters, siteKeys, onDone }: ProtocolF
           label="Primary outcome" value={content.outcome} choices={STUDY_OUTCOMES.map((outcome) => ({ value: outcome, label: outcome }))}
           onChange={(value) => {
             const outcome = STUDY_OUTCOMES.find((one) => one === value);
-            if (outcome !== undefined) change({ outcome });
+            if (outcome !== undefined) change({ outcome, ...(content.effect === 'difference' && outcome !== content.outcome ? { effectSize: null } : {}) });
           }}
         />
         <SelectField label={compares ? 'First site' : 'Site'} value={content.sites[0] ?? ''} choices={sites} onChange={(key) => change({ sites: [key, ...content.sites.slice(1)] })} />
@@ -163,6 +166,7 @@ function ProtocolForm({ before, first, parameters, siteKeys, onDone }: ProtocolF
       <TextAreaField label="Analysis" hint="How the outcome is compared, which other outcomes are looked at, what is done with doubtful samples and missing cases." value={content.analysis} onChange={(analysis) => change({ analysis })} />
       {before === null ? null : <CheckField label="Take the definition of a dropout that the library uses now" checked={usesLibrary} onChange={setUsesLibrary} />}
       <p>The definition is copied whole: {definitionText(final.parameters)}.</p>
+      <p>Fixed with it: {final.effect === null || final.effectSize === null ? 'no size of an effect' : `an effect of ${effectText(final.effectSize, { effect: final.effect, outcome: final.outcome })}`}; {plainNumberText(final.conf * 100, 1)} % intervals.</p>
       {missing.length === 0 ? null : <p className="soft">Still to be filled in: {missing.join(', ')}.</p>}
       <div className="row">
         <Button look="primary" disabled={missing.length > 0} onClick={() => void fix()}>Fix it</Button>

@@ -2,6 +2,7 @@ import type { JSX } from 'react';
 import type { NextStudyOptions } from '../../../core/model/next-study.ts';
 import { STUDY_DESIGNS, STUDY_EFFECTS, STUDY_OUTCOMES, SECOND_PATTERNS } from '../../../core/model/next-study.ts';
 import { CheckField, ChoiceRow, NumberField, SelectField } from '../../widgets/field.tsx';
+import { siteText } from '../case-view/case-facts.ts';
 
 const DESIGN_WORDS = { paired: 'Paired: both sites on each patient', parallel: 'Parallel: one site per patient' } as const;
 
@@ -22,7 +23,7 @@ export function StudyForm({ options, siteKeys, onChange }: StudyFormProps): JSX.
   // Shares are typed in points: per cent of the monitored time.
   const scale = !isRatio && isShare ? 100 : 1;
   const unit = isRatio ? 'times' : isShare ? 'points' : 'per hour';
-  const sites = siteKeys.map((key) => ({ value: key, label: key }));
+  const sites = [...new Set([...siteKeys, options.firstKey, options.secondKey])].map((key) => ({ value: key, label: siteText(key) }));
   const halfWidth = options.wantedHalfWidth;
   const firstHalfWidth = isRatio ? FIRST_HALF_WIDTH.ratio : FIRST_HALF_WIDTH[options.outcome];
   return (

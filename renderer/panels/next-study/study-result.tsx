@@ -6,14 +6,15 @@ import type { ChartTable } from '../../charts/chart-types.ts';
 import { powerChart, type PowerSeries } from '../../charts/power-chart.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
-import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
+import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
 import { describeProblem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { siteText } from '../case-view/case-facts.ts';
 import { ProtocolStatement } from './protocol-statement.tsx';
-import { answerTexts, cautionText, effectText, halfWidthText, reasonText, siteTexts } from './study-text.ts';
+import { answerTexts, cautionText, effectText, halfWidthText, reasonText, simulatedText, siteTexts } from './study-text.ts';
 
 const Z95 = 1.959963984540054;
 
@@ -64,7 +65,7 @@ function Library({ study, cases }: { readonly study: NextStudy; readonly cases: 
               <th scope="col" className="align-right">SD between patients</th><th scope="col" className="align-right">Total over total</th><th scope="col" className="align-right" title="How many times the variance of the dropouts per patient is that of independent ones">Dispersion of dropouts</th>
             </tr>
           </thead>
-          <tbody>{sites.map(([key, site]) => <tr key={key}><th scope="row">{key}</th>{siteTexts(site, options).map((text, i) => <td key={i} className="align-right">{text}</td>)}</tr>)}</tbody>
+          <tbody>{sites.map(([key, site]) => <tr key={key}><th scope="row">{siteText(key)}</th>{siteTexts(site, options).map((text, i) => <td key={i} className="align-right">{text}</td>)}</tr>)}</tbody>
         </table>
       </div>
       <p>
@@ -83,7 +84,7 @@ function Sizes({ study }: { readonly study: NextStudy }): JSX.Element {
     const pointsOf = (name: string, pick: (size: StudySize) => Simulated) =>
       sizes.map((size) => {
         const { value, error } = pick(size);
-        return { key: `${name} ${size.n}`, n: size.n, value, lower: Math.max(0, value - Z95 * error), upper: Math.min(1, value + Z95 * error), figure: shareText(value) };
+        return { key: `${name} ${size.n}`, n: size.n, value, lower: Math.max(0, value - Z95 * error), upper: Math.min(1, value + Z95 * error), figure: simulatedText({ value, error }) };
       });
     return [
       { key: 'interval', label: 'by the interval', look: ONLY_SERIES, points: pointsOf('interval', (size) => size.power) },
@@ -99,8 +100,8 @@ function Sizes({ study }: { readonly study: NextStudy }): JSX.Element {
     <section aria-label="Sizes">
       <h2>Power and precision by size</h2>
       <ChartFigure
-        title={`Power to find ${effectText(options.effectSize, options)} (${options.secondKey} against ${options.firstKey})`}
-        description={`For each size ${numberText(options.draws)} studies were drawn from the patients of the library, whole, with the second site set to the effect. The band is what the number of drawings leaves open, not what the library leaves open.`}
+        title={`Power to find ${effectText(options.effectSize, options)} (${siteText(options.secondKey)} against ${siteText(options.firstKey)})`}
+        description={`For each size ${numberText(options.draws)} studies were drawn from the patients of the library, whole, with the second site set to the effect. The 95 % band is what the number of drawings leaves open, not what the library leaves open.`}
         notes={[`Seed ${options.seed}, MT19937; ${plainNumberText(options.conf * 100, 1)} % intervals; ranks: ${options.design === 'paired' ? 'signed ranks after Pratt' : 'rank sums'}, normal law.`, 'The spread of these patients is taken for that of future ones. Association is not cause.']}
         fileName="next-study-power"
         draw={draw}

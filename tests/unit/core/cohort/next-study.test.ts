@@ -26,6 +26,7 @@ describe('the next study, by drawing the library anew', () => {
     const result = nextStudy(units, options({ effect: 'difference', effectSize: 0.02, sizes: [20, 34], draws: 4000, wantedPower: 0.8 }));
     // The second site is scaled from mean 0.30 to 0.32, and its spread with it.
     const sd = (0.04 * sdOf(z) * 0.32) / 0.3;
+    expect(result.sizes.map(({ n }) => n)).toEqual(expect.arrayContaining([20, 34]));
     for (const { n, power, rankPower, halfWidth, coverage } of result.sizes) {
       const exact = tTestPower((0.02 / sd) * Math.sqrt(n), n - 1, 0.95);
       expect(Math.abs(power.value - exact)).toBeLessThan(4 * power.error);
