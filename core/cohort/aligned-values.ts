@@ -32,9 +32,9 @@ export function alignedValues(sites: readonly SiteTrack[], channels: readonly Ch
       rows.push({ quantity: 'perfusion-index', siteKey: site.siteKey, at: recordedAt(channel, parameters.perfusionPlausible, (i) => maxAgeMs[i] ?? 0) });
     }
   }
-  const invasive = pressuresOf(channels, 'art-mean');
-  const cuff = pressuresOf(channels, 'nibp-mean');
-  const hasPressure = boluses.length > 0 && invasive.length + cuff.length > 0;
+  const invasive = boluses.length === 0 ? [] : pressuresOf(channels, 'art-mean');
+  const cuff = boluses.length === 0 ? [] : pressuresOf(channels, 'nibp-mean');
+  const hasPressure = invasive.length + cuff.length > 0;
   const series = rows.map(({ quantity, siteKey }) => ({ quantity, siteKey }));
   if (hasPressure) series.push({ quantity: 'mean-pressure', siteKey: null });
   const values = new Uint16Array(boluses.length * series.length * ALIGNED_LAGS).fill(ALIGNED_MISSING);

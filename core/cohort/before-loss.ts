@@ -20,6 +20,7 @@ import type { DoseCase } from './dose-response.ts';
 import { rateFigures } from './rate-figures.ts';
 import { partsBeside, rateExposures, rateSensors, rateView, stratumOf, tallyOver, windowLosses } from './rate-view.ts';
 import type { OnsetAt, RateExposure, RateLoss, RateSensor, RateView } from './rate-view.ts';
+import { HOUR_MS } from '../time/civil.ts';
 
 /** How rates after exposures are worked out. */
 export interface BeforeLossOptions {
@@ -29,7 +30,6 @@ export interface BeforeLossOptions {
   readonly isMainOnly: boolean;
 }
 
-const HOUR_MS = 3_600_000;
 
 /**
  * Returns the rate of loss after boluses and after changes of position, against control time of the same cases.

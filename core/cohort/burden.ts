@@ -14,8 +14,8 @@ import { facetName, facetValuesOf, inValueOrder } from './case-facets.ts';
 import { clusterOf, inCodePointOrder } from './clusters.ts';
 import { drawnInterval } from './drawn-interval.ts';
 import { grouped } from './grouped.ts';
+import { HOUR_MS } from '../time/civil.ts';
 
-const HOUR_MS = 3_600_000;
 /** Below so many units intervals from cases drawn anew are too narrow and not offered. Source: simulated coverage, statistics 0. */
 const DRAWN_FROM_UNITS = 20;
 

@@ -6,6 +6,7 @@ import { mersenneTwister } from '../stats/mersenne-twister.ts';
 import { median, quantile } from '../stats/quantile.ts';
 import { clusterSums, inCodePointOrder } from './clusters.ts';
 import type { Contribution } from './quality-series.ts';
+import { HOUR_MS } from '../time/civil.ts';
 
 /** How intervals are made. */
 export interface EffectOptions {
@@ -66,7 +67,7 @@ interface Part {
 function partOf(measure: ChartMeasure): Part {
   switch (measure) {
     case 'losses per hour':
-      return { compared: 'per hour', numerator: ({ losses }) => losses, denominator: ({ monitoredMs }) => monitoredMs / 3_600_000 };
+      return { compared: 'per hour', numerator: ({ losses }) => losses, denominator: ({ monitoredMs }) => monitoredMs / HOUR_MS };
     case 'share of time lost':
       return { compared: 'share of time', numerator: ({ lostMs }) => lostMs, denominator: ({ monitoredMs }) => monitoredMs };
     default:

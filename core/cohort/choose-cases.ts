@@ -1,7 +1,7 @@
 import type { CohortCase } from '../model/cohort-case.ts';
 import type { CaseChoice, CohortOptions } from '../model/cohort-options.ts';
 import { facetName, facetValuesOf } from './case-facets.ts';
-import { inCaseOrder } from './clusters.ts';
+import { inCaseOrder, statedPatient } from './clusters.ts';
 
 /** What a choice makes of cases. */
 export interface ChosenCases {
@@ -31,8 +31,8 @@ export function chooseCases(cases: readonly CohortCase[], { choice, patientColum
       notChosen.push({ one, reason });
       continue;
     }
-    const patient = patientColumn === null ? '' : (one.attributes[patientColumn]?.trim() ?? '');
-    chosen.push(patient === '' ? one : { ...one, patientKey: patient });
+    const patient = statedPatient(one.attributes, patientColumn);
+    chosen.push(patient === null ? one : { ...one, patientKey: patient });
   }
   return { chosen, notUsable, notChosen };
 }

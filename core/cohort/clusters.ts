@@ -43,3 +43,9 @@ export function clusterSums(parts: readonly { readonly cluster: string; readonly
   }
   return { numerators, denominators };
 }
+
+/** Returns what a column of the case list says of the patient; null where none is asked for, or the case does not state it. */
+export function statedPatient(attributes: CohortCase['attributes'], column: string | null): string | null {
+  const text = column === null ? '' : (attributes[column]?.trim() ?? '');
+  return text === '' ? null : text;
+}

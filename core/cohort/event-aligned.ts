@@ -2,9 +2,10 @@ import type { AlignedCase } from '../metrics/event-aligned.ts';
 import { eventAligned } from '../metrics/event-aligned.ts';
 import type { AlignedCourse, AlignedScale, EventAlignedCourses } from '../model/cohort-aligned.ts';
 import type { AlignedQuantity, CohortCase } from '../model/cohort-case.ts';
-import { ALIGNED_GRID, ALIGNED_LAGS, ALIGNED_MISSING, ALIGNED_SCALE } from '../model/cohort-case.ts';
+import { ALIGNED_GRID, ALIGNED_LAGS } from '../model/cohort-case.ts';
 import type { CohortCaution } from '../model/cohort-caution.ts';
 import { FEW_UNITS } from '../model/cohort-caution.ts';
+import { alignedCourse } from './aligned-values.ts';
 import { clusterOf, inCaseOrder } from './clusters.ts';
 
 /** How courses around boluses are worked out. */
@@ -85,17 +86,8 @@ function firstOfClusters({ exposures, aligned }: CohortCase): { kept: { at: numb
 }
 
 function coursesOf(one: CohortCase, bolus: number, drug: string): BolusCourse[] {
-  const { series, values } = one.aligned;
   const unit = clusterOf(one);
-  return series.map(({ quantity, siteKey }, row) => {
-    const from = (bolus * series.length + row) * ALIGNED_LAGS;
-    const course = new Float64Array(ALIGNED_LAGS);
-    for (let l = 0; l < ALIGNED_LAGS; l++) {
-      const stored = values[from + l] ?? ALIGNED_MISSING;
-      course[l] = stored === ALIGNED_MISSING ? NaN : stored / ALIGNED_SCALE[quantity];
-    }
-    return { unit, caseKey: one.caseKey, quantity, siteKey, drug, values: course };
-  });
+  return one.aligned.series.map(({ quantity, siteKey }, row) => ({ unit, caseKey: one.caseKey, quantity, siteKey, drug, values: Float64Array.from(alignedCourse(one.aligned, bolus, row), (value) => value ?? NaN) }));
 }
 
 function averaged(courses: readonly BolusCourse[], drug: string | null, lagsS: readonly number[], { draws, seed, conf }: EventAlignedOptions): AlignedCourse {

@@ -7,8 +7,8 @@ import { RankSums, SignedRanks } from '../stats/drawn-ranks.ts';
 import { mersenneTwister } from '../stats/mersenne-twister.ts';
 import { normalQuantile } from '../stats/normal.ts';
 import { leastSize, tTestPower } from '../stats/t-test-power.ts';
+import { HOUR_MS } from '../time/civil.ts';
 
-const HOUR_MS = 3_600_000;
 /** Larger studies are no longer those of one department. */
 const MOST_PATIENTS = 5000;
 /** From here on an interval holds the truth clearly less often than it says. Convention of this program. */

@@ -2,7 +2,8 @@ import { isAbove } from '../stats/beyond-limit.ts';
 import { median } from '../stats/quantile.ts';
 import type { QualityCase, QualityLosses } from '../model/quality-case.ts';
 import type { ChartLeftOut, ChartMeasure, ColumnChoice, KeptPoint, PointFigures, QualityDefinition } from '../model/quality-chart.ts';
-import { clusterOf, inCodePointOrder } from './clusters.ts';
+import { clusterOf, inCodePointOrder, statedPatient } from './clusters.ts';
+import { DAY_MS, HOUR_MS, daysInMonth } from '../time/civil.ts';
 
 /** What one case gives to one chart. */
 export interface Contribution {
@@ -54,7 +55,7 @@ export function contributions(cases: readonly QualityCase[], definition: Pick<Qu
       taken.push({
         caseKey: one.caseKey,
         caseId: one.caseId,
-        cluster: clusterOf(patientColumn === null ? one : { ...one, patientKey: stated(one.attributes[patientColumn]) }),
+        cluster: clusterOf(patientColumn === null ? one : { ...one, patientKey: statedPatient(one.attributes, patientColumn) }),
         startedAtMs: one.startedAtMs,
         date: one.date,
         hasLongLoss: losses.some(({ longestMidMs }) => isAbove(longestMidMs, definition.longerThanS * 1000)),
@@ -66,11 +67,6 @@ export function contributions(cases: readonly QualityCase[], definition: Pick<Qu
     }
   }
   return { taken: taken.sort(inTime), leftOut };
-}
-
-function stated(value: string | undefined): string | null {
-  const text = value?.trim() ?? '';
-  return text === '' ? null : text;
 }
 
 /** Returns whether a case has one of the values in each of the columns. */
@@ -191,8 +187,6 @@ function inEventOrder(taken: readonly Contribution[]): Contribution[] {
   return [...taken].sort((a, b) => a.startedAtMs - b.startedAtMs || Number(a.hasLongLoss) - Number(b.hasLongLoss) || inCodePointOrder(a.caseKey, b.caseKey));
 }
 
-const DAY_MS = 86_400_000;
-
 /** The figures from one event to the next. Where the cases of a kept point hold another event than the one at its end, it has no value. */
 function between(members: readonly Contribution[], measure: ChartMeasure, fromMs: number, digestOf: (text: string) => string, isOpen = false): PointFigures {
   const events = members.filter(({ hasLongLoss }) => hasLongLoss).length;
@@ -208,7 +202,7 @@ function figuresOf(members: readonly Contribution[], measure: ChartMeasure, dige
   const ratio = (numerator: number, denominator: number): PointFigures => ({ ...common, numerator, denominator, value: denominator > 0 ? numerator / denominator : null });
   switch (measure) {
     case 'losses per hour':
-      return ratio(sum(({ losses }) => losses), sum(({ monitoredMs }) => monitoredMs) / 3_600_000);
+      return ratio(sum(({ losses }) => losses), sum(({ monitoredMs }) => monitoredMs) / HOUR_MS);
     case 'share of time lost':
       return ratio(sum(({ lostMs }) => lostMs), sum(({ monitoredMs }) => monitoredMs));
     case 'median duration': {
@@ -254,6 +248,5 @@ function monthAfter(month: string): string {
 
 function daysOf(month: string): number {
   const [year = NaN, of = NaN] = month.split('-').map(Number);
-  const isLeap = (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0;
-  return [31, isLeap ? 29 : 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31][of - 1] ?? NaN;
+  return daysInMonth(year, of);
 }

@@ -5,6 +5,7 @@ import { riskWindows, windowParts } from '../metrics/risk-windows.ts';
 import type { RateKind, RateWindows } from '../model/cohort-before-loss.ts';
 import type { CohortCase, CohortExposure, CohortLosses } from '../model/cohort-case.ts';
 import type { RateStratum } from '../stats/rate-ratio.ts';
+import { onsetOf, spansOf } from './loss-within.ts';
 
 /** Where between the last information and the first sample without the onset is assigned. */
 export type OnsetAt = 'earliestMs' | 'middleMs' | 'latestMs';
@@ -54,16 +55,14 @@ export function rateSensors(one: CohortCase, pick: (site: CohortCase['sites'][nu
 }
 
 function rateSensor(siteKey: string, { monitoredSpans, dropouts }: CohortLosses): RateSensor {
-  const spans: Interval[] = [];
-  for (let i = 0; i + 1 < monitoredSpans.length; i += 2) spans.push({ startMs: monitoredSpans[i] ?? NaN, endMs: monitoredSpans[i + 1] ?? NaN });
   const losses = dropouts.map(({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs, censoredAtMs, pressureBefore }): RateLoss => ({
     earliestMs: lastGoodMs,
-    middleMs: (lastGoodMs + firstLostMs) / 2,
+    middleMs: onsetOf({ lastGoodMs, firstLostMs }),
     latestMs: firstLostMs,
     endMs: lastLostMs === null || firstGoodMs === null ? (censoredAtMs ?? Infinity) : (lastLostMs + firstGoodMs) / 2,
     pressureBefore,
   }));
-  return { siteKey, spans: union(spans), losses, onsets: windowLosses(losses, 'middleMs') };
+  return { siteKey, spans: union(spansOf(monitoredSpans)), losses, onsets: windowLosses(losses, 'middleMs') };
 }
 
 /** Returns the exposures of a kind with the windows of the plan; `own` takes each one's look-back of the parameters instead. */

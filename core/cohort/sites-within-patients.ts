@@ -19,8 +19,8 @@ import { drawnInterval } from './drawn-interval.ts';
 import { grouped } from './grouped.ts';
 import { lostWithin, onsetOf, spansOf } from './loss-within.ts';
 import { siteCoverage } from './site-coverage.ts';
+import { HOUR_MS } from '../time/civil.ts';
 
-const HOUR_MS = 3_600_000;
 const OUTCOMES = ['share lost', 'dropouts per hour'] as const;
 
 /** What sensors of one case gave over the time in which all of them were meant to inform. */

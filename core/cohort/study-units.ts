@@ -3,7 +3,7 @@ import { totalMs } from '../base/interval.ts';
 import type { CohortCase, CohortSite } from '../model/cohort-case.ts';
 import type { NextStudyOptions, StudyCase, StudyUnit, UnitSite } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
-import { clusterOf } from './clusters.ts';
+import { clusterOf, statedPatient } from './clusters.ts';
 import { LEAST_COMMON_MS, commonTime } from './common-time.ts';
 import { lostWithin, onsetOf, spansOf } from './loss-within.ts';
 
@@ -46,8 +46,8 @@ export function studyUnits(cases: readonly StudyCase[], { design, firstKey, seco
     units.set(unitId, { first: sum(before.first, first), second: sum(before.second, second) });
   };
   for (const { caseKey, caseId, unitId: own, attributes, sites, pairs } of cases) {
-    const patient = patientColumn === null ? '' : (attributes[patientColumn]?.trim() ?? '');
-    const unitId = patient === '' ? own : clusterOf({ patientKey: patient, caseId, caseKey });
+    const patient = statedPatient(attributes, patientColumn);
+    const unitId = patient === null ? own : clusterOf({ patientKey: patient, caseId, caseKey });
     if (design === 'parallel') {
       const siteOf = (key: string): UnitSite | undefined => sites.find(({ siteKey }) => siteKey === key);
       const first = siteOf(firstKey);

@@ -1,5 +1,6 @@
 /** Milliseconds of a day. */
 export const DAY_MS = 86_400_000;
+export const HOUR_MS = 3_600_000;
 
 /** Returns whole days from 1970-01-01 to a proleptic Gregorian date; the date must exist. */
 export function daysFromCivil(year: number, month: number, day: number): number {
