@@ -35,7 +35,7 @@ export async function startLibraryHost({ library, lockAfterMinutes, door, root }
     },
   });
   const given = process.env[PASSPHRASE_VARIABLE];
-  delete process.env[PASSPHRASE_VARIABLE]; // the browser and the workers would inherit it
+  Reflect.deleteProperty(process.env, PASSPHRASE_VARIABLE); // the browser and the workers would inherit it
   if (given !== undefined && given !== '') await host.unlockLibrary({ passphrase: given });
   return host;
 }
