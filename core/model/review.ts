@@ -1,0 +1,261 @@
+import type { FourInstants } from './analysis.ts';
+
+/**
+ * What a reviewer may say of a dropout, in the order in which it is offered. Terms of the trade (handbook sections 1, 3 and 5: common
+ * practice, no source for the list itself); `loss`: whether information was lost, as far as the verdict says.
+ */
+export const VERDICTS = {
+  'low perfusion': { loss: true },
+  motion: { loss: true },
+  interference: { loss: true },
+  'sensor off or displaced': { loss: true },
+  'planned interruption': { loss: true },
+  'equipment or recording': { loss: true },
+  'loss, reason not known': { loss: true },
+  'no loss': { loss: false },
+  'cannot tell': { loss: null },
+} as const satisfies Readonly<Record<string, { readonly loss: boolean | null }>>;
+export type Verdict = keyof typeof VERDICTS;
+
+/** How sure a reviewer is. `cannot tell` has none: it is a full answer. */
+export const CERTAINTIES = ['certain', 'probable', 'possible'] as const;
+export type Certainty = (typeof CERTAINTIES)[number];
+
+/** What may be noted of a whole case. */
+export const CASE_FLAGS = ['worth discussing', 'record not usable', 'site doubtful', 'clock doubtful', 'exclude from figures'] as const;
+export type CaseFlag = (typeof CASE_FLAGS)[number];
+
+/** On which analysis something was decided. */
+export interface AnalysisSeen {
+  /** sha-256 of the parameters as `core/review/parameters-digest.ts` writes them. */
+  readonly parametersDigest: string;
+  readonly parametersName: string;
+  readonly productVersion: string;
+  /** sha-256 of every input of the case, in source order. */
+  readonly inputDigests: readonly string[];
+}
+
+/** The dropout that a verdict is about, as it was computed when the verdict was given. Instants in ms since the case's origin. */
+export interface ReviewAnchor extends FourInstants {
+  readonly siteKey: string;
+  readonly dropoutId: string;
+  /** Where the loss is taken to end when information never came back at this sensor. */
+  readonly censoredAtMs: number | null;
+}
+
+/** What a reviewer says of one dropout. */
+export interface Judgement {
+  readonly verdict: Verdict;
+  /** null for `cannot tell` only. */
+  readonly certainty: Certainty | null;
+  /** Free text; may be ''. */
+  readonly note: string;
+  /** Bounds as the reviewer reads them from the record, kept beside the computed ones; null: those stand. */
+  readonly correctedBounds: FourInstants | null;
+}
+
+/** What is the same in every entry of the trail. */
+export interface EntryHead {
+  /** 1, 2, 3 … over the whole library. */
+  readonly place: number;
+  /** Hash of the entry before; '' in the first. */
+  readonly previous: string;
+  /** Names the entry, in every library that ever holds it: 32 hexadecimal digits. */
+  readonly entryId: string;
+  /** When, in UTC, ISO 8601. */
+  readonly at: string;
+  /** Who: the local name that the reviewer goes by. */
+  readonly by: string;
+  readonly productVersion: string;
+}
+
+/** Names a case in more than one library. */
+export interface ReviewedCase {
+  readonly caseKey: string;
+  readonly caseId: string;
+}
+
+/** A verdict on one dropout. A later one of the same reviewer on the same dropout supersedes the earlier; none is ever changed. */
+export interface VerdictGiven extends ReviewedCase {
+  readonly kind: 'verdict';
+  readonly anchor: ReviewAnchor;
+  readonly judgement: Judgement;
+  readonly seen: AnalysisSeen;
+  /** `consensus`: what readers agreed on after seeing each other's; it stands beside theirs. */
+  readonly role: 'reading' | 'consensus';
+  /** Whether the reviewer had not been shown another's verdicts on this case. */
+  readonly isBlinded: boolean;
+  /** The entry that this one takes the place of. */
+  readonly supersedes: string | null;
+  /** For a consensus: the readings that it settles. */
+  readonly settles: readonly string[];
+}
+
+/** Takes back the reviewer's verdict that `supersedes` names; the dropout is without one again. */
+export interface VerdictTakenBack extends ReviewedCase {
+  readonly kind: 'taken back';
+  readonly supersedes: string;
+}
+
+/** Flags of a whole case, as they stand after the entry, with a note. */
+export interface CaseFlagged extends ReviewedCase {
+  readonly kind: 'flags';
+  readonly flags: readonly CaseFlag[];
+  readonly note: string;
+  readonly seen: AnalysisSeen;
+}
+
+/** From here on the reviewer has been shown the verdicts of others on this case. */
+export interface CaseRevealed extends ReviewedCase {
+  readonly kind: 'revealed';
+}
+
+/** The reviewer calls the case read, with what is still without a verdict. */
+export interface CaseRead extends ReviewedCase {
+  readonly kind: 'case read';
+  readonly unread: number;
+}
+
+/** Something that was done to the library and bears on its results. */
+export interface LibraryAct {
+  readonly kind: 'act';
+  readonly act: 'parameters changed' | 'case removed' | 'case replaced' | 'clock set' | 'reviews written out' | 'reviews received' | 'conflict settled';
+  readonly caseKey: string | null;
+  /** What exactly, without anything of a patient: names of parameters, digests, numbers. */
+  readonly detail: string;
+}
+
+/** An entry that came from another library, exactly as it stood there; `hash` is the one it had there. */
+export interface EntryReceived extends ReviewedCase {
+  readonly kind: 'received';
+  readonly entry: TrailEntry;
+  readonly hash: string;
+  /** Fingerprint of the key that signed the file it came in. */
+  readonly signedBy: string;
+}
+
+export type EntryBody = VerdictGiven | VerdictTakenBack | CaseFlagged | CaseRevealed | CaseRead | LibraryAct | EntryReceived;
+
+/** One entry of the trail; its hash is sha-256 over the canonical JSON of all of it (`core/review/trail.ts`). */
+export type TrailEntry = EntryHead & EntryBody;
+
+/** An entry as it is kept. */
+export interface SealedEntry {
+  readonly entry: TrailEntry;
+  readonly hash: string;
+}
+
+/** How a verdict stands to the dropouts of today's analysis. */
+export type AnchorState =
+  /** The same dropout with the same four instants. */
+  | 'same'
+  /** It overlaps one dropout, whose instants are others. */
+  | 'moved'
+  /** It overlaps several; it stands at the one it overlaps most. */
+  | 'split'
+  /** Several verdicts of one reviewer overlap one dropout; the one that overlaps most stands, the others are listed with it. */
+  | 'joined'
+  /** None overlaps: the verdict is kept and listed, and counts in no figure. */
+  | 'without a dropout';
+
+/** A verdict that is in force, where it stands today. */
+export interface StandingVerdict {
+  readonly entryId: string;
+  readonly by: string;
+  readonly at: string;
+  readonly role: 'reading' | 'consensus';
+  readonly isBlinded: boolean;
+  readonly judgement: Judgement;
+  readonly seen: AnalysisSeen;
+  readonly anchor: ReviewAnchor;
+  readonly state: AnchorState;
+  /** The dropout of today that it stands at; null for `without a dropout`. */
+  readonly dropoutId: string | null;
+  /** Whether another set of parameters, or another version of the inputs, was seen. */
+  readonly sawAnother: boolean;
+}
+
+/** What all that was said of a dropout comes to. */
+export type ReviewOutcome =
+  /** Nobody has said anything. */
+  | 'not reviewed'
+  /** Everybody who read it, or the consensus, says that information was lost. */
+  | 'confirmed'
+  | 'refuted'
+  | 'cannot tell'
+  /** Readers say different things and there is no consensus. */
+  | 'disputed';
+
+/** One dropout of today's analysis with all that is in force about it. */
+export interface ReviewedDropout {
+  readonly dropoutId: string;
+  readonly siteKey: string;
+  readonly outcome: ReviewOutcome;
+  /** The verdict that figures use: the consensus, or the readers' common one; null where there is none, or where readers name different kinds of loss. */
+  readonly verdict: Verdict | null;
+  /** Bounds that figures use with confirmed dropouts: the consensus's, or a single reader's; null: the computed ones. */
+  readonly correctedBounds: FourInstants | null;
+  readonly verdicts: readonly StandingVerdict[];
+}
+
+/** All that is in force about one case, as one reader may see it. */
+export interface CaseReview extends ReviewedCase {
+  readonly dropouts: readonly ReviewedDropout[];
+  /** Verdicts that stand at no dropout of today. */
+  readonly without: readonly StandingVerdict[];
+  /** Flags by reader, those in force. */
+  readonly flags: readonly { readonly by: string; readonly at: string; readonly flags: readonly CaseFlag[]; readonly note: string }[];
+  /** Readers who have said anything of this case, in the order of their names. */
+  readonly readers: readonly string[];
+  /** Others whose verdicts are kept from this reader until the case is read or revealed. Names are told, not what they said. */
+  readonly hidden: readonly string[];
+  readonly isRevealed: boolean;
+  /** Readers who called the case read. */
+  readonly readBy: readonly string[];
+}
+
+/** The state of review of a case, for the list of cases. */
+export interface ReviewState {
+  readonly caseKey: string;
+  readonly dropouts: number;
+  readonly confirmed: number;
+  readonly refuted: number;
+  readonly cannotTell: number;
+  readonly disputed: number;
+  readonly notReviewed: number;
+  readonly without: number;
+  readonly flags: readonly CaseFlag[];
+  readonly readers: number;
+}
+
+/** One place of a queue. */
+export interface QueuedDropout extends ReviewedCase {
+  readonly dropoutId: string;
+  readonly siteKey: string;
+  readonly firstLostMs: number;
+  readonly lostMs: { readonly low: number; readonly mid: number; readonly high: number };
+  /** Whether this reader has a verdict on it. */
+  readonly isRead: boolean;
+}
+
+/** In which order dropouts are read. */
+export type QueueOrder =
+  | { readonly kind: 'worst first' }
+  /** Case by case in the order of the library, each in the order of time. */
+  | { readonly kind: 'case by case' }
+  /** `size` dropouts drawn without replacement by the generator of statistics.md from this seed. */
+  | { readonly kind: 'random sample'; readonly seed: number; readonly size: number };
+
+/** What checking the trail found; no problem: nothing was altered, removed or put in another order. */
+export interface TrailCheck {
+  readonly entries: number;
+  /** Hash of the last entry: whoever has noted an earlier one can ask whether it is still in the trail. */
+  readonly head: string;
+  readonly problems: readonly TrailProblem[];
+}
+
+export interface TrailProblem {
+  readonly place: number;
+  readonly kind: 'altered' | 'missing' | 'out of order' | 'unreadable' | 'cut off' | 'head not found';
+  readonly message: string;
+}
