@@ -1,4 +1,5 @@
 import type { Place, Session } from '../state/session.ts';
+import { AROUND_MS } from '../state/viewport.ts';
 
 /** A named thing a person can do from the keyboard anywhere in the window. */
 export interface Command {
@@ -28,6 +29,13 @@ function stepDropout(step: 1 | -1): Command['run'] {
   };
 }
 
+function showAround(halfMs: number): Command['run'] {
+  return (session) => {
+    const state = session.cases.get();
+    if (session.place.get() === 'case' && state.kind === 'open') state.openCase.showAround(halfMs);
+  };
+}
+
 /** Every command of the window, in the order in which the list of keys shows them. */
 export const COMMANDS: readonly Command[] = [
   { commandId: 'library', label: 'Go to the library', keys: ['l'], group: 'Places', run: goTo('library') },
@@ -52,6 +60,9 @@ export const COMMANDS: readonly Command[] = [
       if (session.place.get() === 'case' && state.kind === 'open') state.openCase.viewport.fit();
     },
   },
+  { commandId: 'around-1', label: 'Show 1 min around the cursor or the chosen dropout', keys: ['1'], group: 'Case', run: showAround(AROUND_MS[0]) },
+  { commandId: 'around-5', label: 'Show 5 min around it', keys: ['2'], group: 'Case', run: showAround(AROUND_MS[1]) },
+  { commandId: 'around-15', label: 'Show 15 min around it', keys: ['3'], group: 'Case', run: showAround(AROUND_MS[2]) },
   {
     commandId: 'theme', label: 'Change between bright and dark', keys: ['b'], group: 'Window',
     run: (session) => {

@@ -1,3 +1,4 @@
+import type { DurationMs } from '../../core/base/brand.ts';
 import type { Interval } from '../../core/base/interval.ts';
 import type { Result } from '../../core/base/result.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
@@ -9,7 +10,7 @@ import { describeProblem, type Problem } from './problem.ts';
 import { allDropouts, findDropout, keepSelection, neighbourDropout, NOTHING_SELECTED, type Selection } from './selection.ts';
 import { createSiteDetail, type SiteDetailStore } from './site-detail.ts';
 import { createStore, type ReadableStore } from './store.ts';
-import { createViewport, type Viewport } from './viewport.ts';
+import { createViewport, instantInFocus, type Viewport } from './viewport.ts';
 
 /** Returns the stretch of time that the timeline of a case can show: `timeline/case-extent.ts` in the product. */
 export type ExtentOf = (record: CaseRecord, analysis: CaseAnalysis) => Interval;
@@ -37,6 +38,8 @@ export interface OpenCase {
   select(selection: Selection): void;
   /** Brings a time into the window and puts the cursor at its start; chooses nothing. */
   show(interval: Interval): void;
+  /** Shows so much on either side of the cursor, or of what is chosen where the cursor is out of sight. */
+  showAround(halfMs: DurationMs): void;
   /** Chooses the next (1) or previous (−1) dropout of any site. Returns false at either end. */
   step(step: 1 | -1): boolean;
   /** Analyses again with `parameters` after a short wait; a newer call overtakes an older one. */
@@ -121,6 +124,10 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
     siteDetail,
     select,
     show,
+    showAround(halfMs) {
+      const atMs = instantInFocus(viewport, selectedInterval(selection.get(), analysis.get()));
+      viewport.show({ startMs: atMs, endMs: atMs }, halfMs);
+    },
     step(step) {
       const chosen = selection.get();
       const next = neighbourDropout(allDropouts(analysis.get()), chosen.kind === 'dropout' ? chosen.dropoutId : null, step);

@@ -38,6 +38,21 @@ export function clipWindow(interval: Interval, bounds: Interval): Interval {
   return { startMs, endMs: startMs + span };
 }
 
+/** Half of the windows that a key brings, ms: 1, 5 and 15 min on either side. */
+export const AROUND_MS = [60_000, 300_000, 900_000] as const;
+
+/**
+ * Returns the instant that a change of zoom holds on to: the cursor where it is in sight, else the middle of what is chosen, else the
+ * middle of the window.
+ */
+export function instantInFocus(viewport: Pick<Viewport, 'get' | 'getCursorMs'>, chosen: Interval | null): CaseMs {
+  const window = viewport.get();
+  const cursorMs = viewport.getCursorMs();
+  if (cursorMs !== null && cursorMs >= window.startMs && cursorMs <= window.endMs) return cursorMs;
+  const held = chosen ?? window;
+  return (held.startMs + held.endMs) / 2;
+}
+
 /** Returns a viewport that shows all of `bounds`. Bounds without length are widened to MIN_SPAN_MS around them. */
 export function createViewport(bounds: Interval): Viewport {
   const usable = bounds.endMs - bounds.startMs > 0

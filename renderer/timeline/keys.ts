@@ -9,6 +9,9 @@ export type TimelineCommand =
   | 'zoom in'
   | 'zoom out'
   | 'fit'
+  | '1 min around'
+  | '5 min around'
+  | '15 min around'
   | 'to start'
   | 'to end'
   | 'cursor later'
@@ -39,6 +42,9 @@ export const TIMELINE_KEYS: readonly KeyBinding[] = [
   { command: 'page earlier', keys: ['Shift+ArrowLeft', 'PageUp'], shown: 'Shift + ← or Page up', meaning: 'Move earlier by most of a screen' },
   { command: 'zoom in', keys: ['+', '='], shown: '+', meaning: 'Show less time' },
   { command: 'zoom out', keys: ['-', '_'], shown: '−', meaning: 'Show more time' },
+  { command: '1 min around', keys: ['1'], shown: '1', meaning: 'Show 1 min before and after the cursor, or the chosen dropout where the cursor is out of sight' },
+  { command: '5 min around', keys: ['2'], shown: '2', meaning: 'The same with 5 min' },
+  { command: '15 min around', keys: ['3'], shown: '3', meaning: 'The same with 15 min' },
   { command: 'fit', keys: ['0'], shown: '0', meaning: 'Show the whole case' },
   { command: 'to start', keys: ['Home'], shown: 'Home', meaning: 'Go to the start of the case' },
   { command: 'to end', keys: ['End'], shown: 'End', meaning: 'Go to the end of the case' },

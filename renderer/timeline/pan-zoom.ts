@@ -5,10 +5,14 @@ import { pxToTime } from './episode-layer.ts';
 const CLICK_SLOP_PX = 4;
 /** Zoom per px of wheel travel; a usual notch of 100 px shows a third more or less time. */
 const ZOOM_PER_PX = 0.003;
+/** A pinch on a trackpad comes as a wheel with the control key and small steps. */
+const ZOOM_PER_PINCH_PX = 0.012;
 const PX_PER_LINE = 16;
 
 export interface PanZoomTarget {
   readonly viewport: Viewport;
+  /** Moves the lanes up (positive) where they do not all fit. */
+  scrollBy(dyPx: number): void;
   /** A click, in px from the element's top left. */
   onClick(xPx: number, yPx: number): void;
   /** The pointer rests or moves without a button; null when it left. */
@@ -17,10 +21,11 @@ export interface PanZoomTarget {
 
 /**
  * Attaches drag, wheel, pinch and double click to an element that covers exactly the plots, and returns how to detach them.
- * Drag pans, the wheel zooms at the pointer, shift or a sideways wheel pans, two fingers pinch, a double click zooms in (with shift: out).
+ * Drag pans, the wheel zooms at the pointer, shift or a sideways wheel pans, with alt it scrolls the lanes; a double click zooms in (with shift: out).
+ * Touch: one finger pans and scrolls, two fingers pinch and pan. Trackpad: two fingers sideways pan, a pinch zooms.
  */
-export function attachPanZoom(element: HTMLElement, { viewport, onClick, onHover }: PanZoomTarget): () => void {
-  const pointers = new Map<number, { x: number; y: number }>();
+export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onClick, onHover }: PanZoomTarget): () => void {
+  const pointers = new Map<number, { x: number; y: number; clientY: number }>();
   let downAt: { readonly x: number; readonly y: number } | null = null;
   let isDragging = false;
 
@@ -37,7 +42,7 @@ export function attachPanZoom(element: HTMLElement, { viewport, onClick, onHover
     if (event.pointerType === 'mouse' && event.button !== 0) return;
     const { x, y } = local(event);
     element.setPointerCapture(event.pointerId);
-    pointers.set(event.pointerId, { x, y });
+    pointers.set(event.pointerId, { x, y, clientY: event.clientY });
     downAt = pointers.size === 1 ? { x, y } : null;
     isDragging = pointers.size > 1;
   };
@@ -53,18 +58,21 @@ export function attachPanZoom(element: HTMLElement, { viewport, onClick, onHover
     if (pointers.size === 2) {
       const other = [...pointers].find(([id]) => id !== event.pointerId)?.[1];
       if (other !== undefined) {
-        const wasApart = Math.max(12, Math.abs(before.x - other.x));
-        const isApart = Math.max(12, Math.abs(x - other.x));
+        const wasApart = Math.max(12, Math.hypot(before.x - other.x, before.clientY - other.clientY));
+        const isApart = Math.max(12, Math.hypot(x - other.x, event.clientY - other.clientY));
         const middleMs = pxToTime((x + other.x) / 2, viewport.get(), widthPx);
         viewport.zoomAt(middleMs, isApart / wasApart);
         viewport.panBy(((before.x - x) / 2) * msPerPx(widthPx));
+        scrollBy((before.clientY - event.clientY) / 2);
       }
     } else {
       if (downAt !== null && Math.hypot(x - downAt.x, y - downAt.y) > CLICK_SLOP_PX) isDragging = true;
-      if (isDragging) viewport.panBy((before.x - x) * msPerPx(widthPx));
-      else return;
+      if (!isDragging) return;
+      viewport.panBy((before.x - x) * msPerPx(widthPx));
+      // A mouse has its wheel for this; a finger has only the picture itself.
+      if (event.pointerType === 'touch') scrollBy(before.clientY - event.clientY);
     }
-    pointers.set(event.pointerId, { x, y });
+    pointers.set(event.pointerId, { x, y, clientY: event.clientY });
   };
 
   const onPointerUp = (event: PointerEvent): void => {
@@ -84,7 +92,9 @@ export function attachPanZoom(element: HTMLElement, { viewport, onClick, onHover
     const dx = event.deltaX * scale;
     const dy = event.deltaY * scale;
     const { x, widthPx } = local(event);
-    if (event.shiftKey || Math.abs(dx) > Math.abs(dy)) viewport.panBy((Math.abs(dx) > Math.abs(dy) ? dx : dy) * msPerPx(widthPx));
+    if (event.altKey) scrollBy(dy);
+    else if (event.ctrlKey) viewport.zoomAt(pxToTime(x, viewport.get(), widthPx), Math.exp(-dy * ZOOM_PER_PINCH_PX));
+    else if (event.shiftKey || Math.abs(dx) > Math.abs(dy)) viewport.panBy((Math.abs(dx) > Math.abs(dy) ? dx : dy) * msPerPx(widthPx));
     else viewport.zoomAt(pxToTime(x, viewport.get(), widthPx), Math.exp(-dy * ZOOM_PER_PX));
   };
 

@@ -9,6 +9,7 @@ import { FALL_RATE_PRESETS } from '../../core/model/parameters.ts';
 import { plainNumberText, unitText } from '../format/number-text.ts';
 import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
+import { AROUND_MS, instantInFocus } from '../state/viewport.ts';
 import type { Viewport } from '../state/viewport.ts';
 import { CheckField } from '../widgets/field.tsx';
 import { BOUND_CAUTION } from './bound-shape.ts';
@@ -111,11 +112,23 @@ export function Timeline(props: TimelineProps): JSX.Element {
     );
     setSpoken(cursorSentence(atMs, values, clock));
   };
+  const chosenSpan = (): Interval | null => {
+    const dropout = ordered.find(({ dropoutId }) => dropoutId === selectedDropoutId);
+    return dropout === undefined ? null : dropoutSpan(dropout, caseEndMs);
+  };
+  const speakWindow = (): void => {
+    const { startMs, endMs } = viewport.get();
+    setSpoken(`Showing ${clock.clock(startMs)} to ${clock.clock(endMs)}, ${durationText(endMs - startMs)}.`);
+  };
   const run = (command: TimelineCommand): void => {
     const window = viewport.get();
     const spanMs = window.endMs - window.startMs;
-    const cursorMs = viewport.getCursorMs();
-    const focusMs = cursorMs !== null && cursorMs >= window.startMs && cursorMs <= window.endMs ? cursorMs : (window.startMs + window.endMs) / 2;
+    const focusMs = instantInFocus(viewport, null);
+    const showAround = (halfMs: number): void => {
+      const atMs = instantInFocus(viewport, chosenSpan());
+      viewport.show({ startMs: atMs, endMs: atMs }, halfMs);
+      speakWindow();
+    };
     switch (command) {
       case 'next dropout': selectByKey(1); break;
       case 'previous dropout': selectByKey(-1); break;
@@ -125,7 +138,10 @@ export function Timeline(props: TimelineProps): JSX.Element {
       case 'page earlier': viewport.panBy(-spanMs * PAGE_SHARE); break;
       case 'zoom in': viewport.zoomAt(focusMs, ZOOM_STEP); break;
       case 'zoom out': viewport.zoomAt(focusMs, 1 / ZOOM_STEP); break;
-      case 'fit': viewport.fit(); break;
+      case '1 min around': showAround(AROUND_MS[0]); break;
+      case '5 min around': showAround(AROUND_MS[1]); break;
+      case '15 min around': showAround(AROUND_MS[2]); break;
+      case 'fit': viewport.fit(); speakWindow(); break;
       case 'to start': viewport.panBy(viewport.bounds.startMs - window.startMs); break;
       case 'to end': viewport.panBy(viewport.bounds.endMs - window.endMs); break;
       case 'cursor later': stepCursor(viewport, model, focusMs, 1, speakCursor); break;
@@ -157,10 +173,11 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const label = useMemo(() => timelineLabel(record, analysis, model.lanes), [record, analysis, model]);
   const { leftPx, rightPx } = gutters(size.widthPx);
   const plotWidthPx = Math.max(80, size.widthPx - leftPx - rightPx);
+  const barPx = size.widthPx >= BAR_ONE_LINE_FROM_PX ? BAR_LINE_PX : 2 * BAR_LINE_PX;
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
       <Bar
-        isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} run={run}
+        isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
         further={further} furtherIds={furtherIds} onFurther={setFurtherIds}
       />
       {isBoundShown && (
@@ -182,7 +199,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
           ) : (
             <Stage
               record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId}
-              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - BAR_PX - (isBoundShown ? CAUTION_PX : 0)} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
+              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0)} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
@@ -192,7 +209,9 @@ export function Timeline(props: TimelineProps): JSX.Element {
   );
 }
 
-const BAR_PX = 34;
+/** The bar takes two lines where one has no room for its buttons and the words of what is pointed at. */
+const BAR_LINE_PX = 32;
+const BAR_ONE_LINE_FROM_PX = 1180;
 const CAUTION_PX = 38;
 
 /** Returns which patients a rate of fall is proposed for, in brackets, or nothing. */
@@ -209,6 +228,7 @@ interface BarProps {
   readonly viewport: Viewport;
   readonly clock: CaseClock;
   readonly rightPx: number;
+  readonly heightPx: number;
   readonly run: (command: TimelineCommand) => void;
   readonly further: readonly Channel[];
   readonly furtherIds: readonly string[];
@@ -216,7 +236,7 @@ interface BarProps {
 }
 
 /** The same commands for the pointer, and the words of what is pointed at. */
-function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rightPx, run, further, furtherIds, onFurther }: BarProps): JSX.Element {
+function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rightPx, heightPx, run, further, furtherIds, onFurther }: BarProps): JSX.Element {
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   const button = (command: TimelineCommand, text: string, title: string, isDisabled = false): JSX.Element => (
     <button
@@ -229,12 +249,15 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
     </button>
   );
   return (
-    <div className="tl-bar" style={{ height: BAR_PX }}>
+    <div className="tl-bar" style={{ height: heightPx }}>
       {button('previous dropout', '‹ Previous', 'Previous dropout (P)', !hasDropouts)}
       {button('next dropout', 'Next ›', 'Next dropout (N)', !hasDropouts)}
       <span className="tl-bar-space" />
       {button('zoom out', '−', 'Show more time (−)')}
       {button('zoom in', '+', 'Show less time (+)')}
+      {button('1 min around', '±1', 'Show 1 min before and after the cursor or the chosen dropout (1)')}
+      {button('5 min around', '±5', 'Show 5 min before and after the cursor or the chosen dropout (2)')}
+      {button('15 min around', '±15 min', 'Show 15 min before and after the cursor or the chosen dropout (3)')}
       {button('fit', 'Whole case', 'Show the whole case (0)')}
       <button
         type="button" className="tl-button" aria-pressed={isTable} title="Table of what is visible (T)"
@@ -383,6 +406,9 @@ function Stage(props: StageProps): JSX.Element {
     };
     return attachPanZoom(element, {
       viewport,
+      scrollBy(dyPx) {
+        elementRef.current?.scrollBy(0, dyPx);
+      },
       onClick(xPx, yPx) {
         const hit = find(xPx, yPx);
         if (hit?.target.kind === 'dropout') onChoose(hit.target.dropoutId);
@@ -396,7 +422,7 @@ function Stage(props: StageProps): JSX.Element {
         element.style.cursor = hit?.target.kind === 'dropout' ? 'pointer' : '';
       },
     });
-  }, [viewport, layout, analysis, clock, onChoose, onPoint]);
+  }, [viewport, layout, analysis, clock, onChoose, onPoint, elementRef]);
 
   return (
     <>

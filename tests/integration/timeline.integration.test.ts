@@ -124,6 +124,67 @@ describe.skipIf(executablePath === null)('the timeline in a browser, on built da
     await page.close();
   });
 
+  it('shows 1, 5 and 15 min around the cursor by key, says the window, and the whole case again', async () => {
+    const { page, errors } = await open('case=three-hour');
+    await drawn(page);
+    await page.locator('.tl-stage').focus();
+    const span = () => page.evaluate(() => window.harness.viewport().get());
+    const atMs = 3_600_000;
+    await page.evaluate((ms) => window.harness.viewport().setCursorMs(ms), atMs);
+    for (const [key, halfMs] of [['1', 60_000], ['2', 300_000], ['3', 900_000]] as const) {
+      await page.keyboard.press(key);
+      expect(await span()).toEqual({ startMs: atMs - halfMs, endMs: atMs + halfMs });
+    }
+    expect(await page.locator('[data-spoken]').innerText()).toMatch(/^Showing \d\d:\d\d:\d\d to \d\d:\d\d:\d\d, 30 min\.$/);
+    await page.keyboard.press('0');
+    expect(await span()).toEqual(await page.evaluate(() => window.harness.viewport().bounds));
+    // Out of sight, the cursor gives way to what is chosen: dropout 1 lies at 09:37:00 to 09:38:40, its last good and first good value 5 s beyond.
+    await page.keyboard.press('n');
+    await page.evaluate(() => window.harness.viewport().setCursorMs(9_000_000));
+    await page.keyboard.press('1');
+    const { startMs, endMs } = await span();
+    expect(endMs - startMs).toBe(120_000);
+    expect(Math.abs((startMs + endMs) / 2 - 1_547_500)).toBeLessThanOrEqual(10_000);
+    expect(errors).toEqual([]);
+    await page.close();
+  }, 60_000);
+
+  it('answers a pinch on a trackpad, two fingers on a screen, and scrolls the lanes with alt and the wheel', async () => {
+    const { page, errors } = await open('case=three-hour');
+    await page.setViewportSize({ width: 1280, height: 420 });
+    await drawn(page);
+    const span = () => page.evaluate(() => window.harness.viewport().get());
+    const box = (await page.locator('.tl-pointer').boundingBox())!;
+    const middle = { x: box.x + box.width / 2, y: box.y + 60 };
+    await page.evaluate(() => window.harness.viewport().set({ startMs: 3_600_000, endMs: 7_200_000 }));
+    await page.mouse.move(middle.x, middle.y);
+    await page.keyboard.down('Control');
+    await page.mouse.wheel(0, -20);
+    await page.keyboard.up('Control');
+    await expect.poll(async () => { const { startMs, endMs } = await span(); return endMs - startMs; }).toBeLessThan(3_000_000);
+    const pinched = await span();
+    expect((pinched.startMs + pinched.endMs) / 2).toBeCloseTo(5_400_000, -4);
+    await page.mouse.wheel(100, 0);
+    await expect.poll(async () => (await span()).startMs).toBeGreaterThan(pinched.startMs);
+    await page.keyboard.down('Alt');
+    await page.mouse.wheel(0, 60);
+    await page.keyboard.up('Alt');
+    await expect.poll(() => page.locator('.tl-stage').evaluate((stage) => stage.scrollTop)).toBeGreaterThan(0);
+    // Two fingers move apart about the middle, then both to the left: less time, and later.
+    await page.evaluate(() => window.harness.viewport().set({ startMs: 3_600_000, endMs: 7_200_000 }));
+    const touch = await page.context().newCDPSession(page);
+    const fingers = (type: 'touchStart' | 'touchMove' | 'touchEnd', xs: readonly number[]) => touch.send('Input.dispatchTouchEvent', { type, touchPoints: xs.map((x, id) => ({ x, y: middle.y, id })) });
+    await fingers('touchStart', [middle.x - 50, middle.x + 50]);
+    await fingers('touchMove', [middle.x - 100, middle.x + 100]);
+    const apart = await span();
+    expect(apart.endMs - apart.startMs).toBeCloseTo(1_800_000, -5);
+    await fingers('touchMove', [middle.x - 200, middle.x]);
+    await fingers('touchEnd', []);
+    expect((await span()).startMs).toBeGreaterThan(apart.startMs + 150_000);
+    expect(errors).toEqual([]);
+    await page.close();
+  }, 60_000);
+
   it('keeps every dropout visible when ten hours fill the screen, and tells it from one that only doubtful values make', async () => {
     const { page } = await open('case=ten-hour');
     await drawn(page);

@@ -86,6 +86,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
         if (near !== undefined && distance(near, xPx) < 14) onChooseSwing(near.index);
       },
       onHover: () => undefined,
+      scrollBy: () => undefined,
     });
   }, [viewport, onChooseSwing]);
 

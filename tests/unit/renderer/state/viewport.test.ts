@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { MIN_SPAN_MS, clipWindow, createViewport } from '../../../../renderer/state/viewport.ts';
+import { MIN_SPAN_MS, clipWindow, createViewport, instantInFocus } from '../../../../renderer/state/viewport.ts';
 
 const HOUR = 3_600_000;
 const BOUNDS = { startMs: -60_000, endMs: 3 * HOUR };
@@ -67,5 +67,26 @@ describe('createViewport', () => {
   });
   it('gives a case of one instant a window to stand in', () => {
     expect(createViewport({ startMs: 0, endMs: 0 }).get()).toEqual({ startMs: -MIN_SPAN_MS / 2, endMs: MIN_SPAN_MS / 2 });
+  });
+});
+
+describe('instantInFocus', () => {
+  const chosen = { startMs: HOUR, endMs: HOUR + 120_000 };
+  it('is the cursor where it is in sight', () => {
+    const viewport = createViewport(BOUNDS);
+    viewport.setCursorMs(2 * HOUR);
+    expect(instantInFocus(viewport, chosen)).toBe(2 * HOUR);
+  });
+  it('is the middle of what is chosen where the cursor is out of sight or there is none', () => {
+    const viewport = createViewport(BOUNDS);
+    expect(instantInFocus(viewport, chosen)).toBe(HOUR + 60_000);
+    viewport.setCursorMs(2 * HOUR);
+    viewport.set({ startMs: 0, endMs: HOUR });
+    expect(instantInFocus(viewport, chosen)).toBe(HOUR + 60_000);
+  });
+  it('is the middle of the window where nothing is chosen', () => {
+    const viewport = createViewport(BOUNDS);
+    viewport.set({ startMs: 0, endMs: HOUR });
+    expect(instantInFocus(viewport, null)).toBe(HOUR / 2);
   });
 });
