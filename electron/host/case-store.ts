@@ -8,6 +8,7 @@ import type { KeptProtocol, ProtocolContent } from '../../core/model/study-proto
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
+import type { RemovedImportStore } from './removed-imports.ts';
 import type { ImportRun, ImportWork, ReadyCase, WorkDone } from './import-work.ts';
 
 /** A place for the bytes of files that were chosen for one import. */
@@ -122,6 +123,12 @@ export interface CaseStore {
   /** True until `markSamplesOffered`: the library was never filled with the sample cases. */
   readonly samplesPending: boolean;
   markSamplesOffered(): Promise<void>;
+  /** Idle minutes after which an encrypted library is locked; 0: never. */
+  readonly lockAfterMinutes: number;
+  setLockAfter(minutes: number): Promise<void>;
+  /** Whether a person has said that records may be kept in a folder. */
+  readonly staysFolder: boolean;
+  stayWithFolder(): Promise<void>;
   /** Returns a line for every stored case, the unreadable ones with `problem` set, ordered by case id, then key. */
   list(): readonly CaseSummary[];
   /** Returns the key under which a case of this name is or would be stored. */
@@ -160,6 +167,8 @@ export interface CaseStore {
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;
+  /** Imports that were cut short and cannot be gone on with. */
+  readonly removedImports: RemovedImportStore;
   readonly isReanalysisPending: boolean;
   /** Says that every case has been analysed with the stored parameters. */
   endReanalysis(): Promise<void>;

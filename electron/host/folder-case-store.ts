@@ -22,6 +22,7 @@ import { lockLibrary } from './library-lock.ts';
 import type { LibrarySettings } from './library-settings.ts';
 import { openSettings } from './library-settings.ts';
 import { makeFolder } from './make-folder.ts';
+import { describeRemoval } from './removed-imports.ts';
 import { buildShelfStores } from './shelf-stores.ts';
 import { systemCode, writeFailure } from './write-failure.ts';
 import type { PublicationStep } from './publication.ts';
@@ -71,6 +72,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const published = { cases: casesFolder, ledger: ledgerFolder };
   const shelf = buildFolderShelf(root);
   const ledger = buildKeptLedger(shelf.journal('ledger'));
+  const stores = buildShelfStores(shelf);
   const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
   try {
     await makeFolder(root, 0o700);
@@ -101,8 +103,13 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       const folderOfImport = join(incoming, importId);
       const wasPublishing = await finishPublication(folderOfImport, published);
       const staging = wasPublishing || !IMPORT_FOLDER.test(importId) ? null : await reopenFolderStaging(importId, folderOfImport);
-      if (staging === null) await rm(folderOfImport, { recursive: true, force: true });
-      else stagings.set(importId, staging);
+      if (staging !== null) {
+        stagings.set(importId, staging);
+        continue;
+      }
+      const removed = wasPublishing || !IMPORT_FOLDER.test(importId) ? null : await describeRemoval(importId, folderOfImport, ledger, { evenUnread: true });
+      if (removed !== null) await stores.removedImports.add([removed]);
+      await rm(folderOfImport, { recursive: true, force: true });
     }
   }
 
@@ -175,6 +182,14 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       return !settings.samplesOffered;
     },
     markSamplesOffered: () => settings.change({ samplesOffered: true }),
+    get lockAfterMinutes() {
+      return settings.lockAfterMinutes;
+    },
+    setLockAfter: (lockAfterMinutes) => settings.change({ lockAfterMinutes }),
+    get staysFolder() {
+      return settings.staysFolder;
+    },
+    stayWithFolder: () => settings.change({ staysFolder: true }),
     get isReanalysisPending() {
       return settings.reanalysisPending;
     },
@@ -254,7 +269,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       return new Set([...replaces].flatMap(([caseKey, replacesOne]) => (replacesOne ? [caseKey] : [])));
     },
     readParameters: () => settings.readParameters(),
-    ...buildShelfStores(shelf),
+    ...stores,
     ledger,
     saveParameters: (parameters) => settings.saveParameters(parameters),
     async openStaging({ isResumable }) {

@@ -3,16 +3,30 @@ import { z } from 'zod';
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../core/model/parameters.ts';
 import { analysisParametersSchema } from '../../core/model/parameters-schema.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import type { LibraryShelf } from './library-shelf.ts';
+import { MOST_LOCK_MINUTES } from '../../core/protocol/library-calls-schema.ts';
+import type { LibraryDocument, LibraryShelf } from './library-shelf.ts';
 
-const factsSchema = z.object({ schema: z.literal('lacuna-library/1'), salt: z.string().regex(/^[0-9a-f]{64}$/), samplesOffered: z.boolean(), reanalysisPending: z.boolean() });
+/** Idle minutes after which a new encrypted library is locked. */
+const LOCK_AFTER_MINUTES = 10;
+
+const factsSchema = z.object({
+  schema: z.literal('lacuna-library/1'),
+  salt: z.string().regex(/^[0-9a-f]{64}$/),
+  samplesOffered: z.boolean(),
+  reanalysisPending: z.boolean(),
+  lockAfterMinutes: z.number().min(0).max(MOST_LOCK_MINUTES).default(LOCK_AFTER_MINUTES),
+  /** Whether a person has said that records may be kept in a folder. */
+  staysFolder: z.boolean().default(false),
+});
 type Facts = z.infer<typeof factsSchema>;
 
 /** What a library knows of itself, and the parameters that its figures are computed with. Errors of the calls: as `LibraryDocument.replace`. */
 export interface LibrarySettings {
   readonly samplesOffered: boolean;
   readonly reanalysisPending: boolean;
-  change(change: Partial<Pick<Facts, 'samplesOffered' | 'reanalysisPending'>>): Promise<void>;
+  readonly lockAfterMinutes: number;
+  readonly staysFolder: boolean;
+  change(change: Partial<Omit<Facts, 'schema' | 'salt'>>): Promise<void>;
   /** Returns the key under which a case of this name is stored where the library does not have it yet. */
   newKeyOf(caseId: string): string;
   /** Key of the codes that stand for persons and records, hexadecimal. A key of its own: a code must not tell which key a case has. */
@@ -23,13 +37,17 @@ export interface LibrarySettings {
   saveParameters(parameters: AnalysisParameters): Promise<void>;
 }
 
-/** Returns the settings on a shelf, made anew where there are none. `isNew`: whether the library holds no case yet. */
+/**
+ * Returns the settings on a shelf, made anew where there are none. `isNew`: whether the library holds no case yet.
+ * Errors  rejects with a FailureError: `library-newer`, `library-facts-damaged`; nothing was changed then.
+ */
 export async function openSettings(shelf: LibraryShelf, isNew: () => Promise<boolean>): Promise<LibrarySettings> {
   const document = shelf.document('library');
   const parametersDocument = shelf.document('parameters');
-  const found = readFacts(await document.read());
+  const text = await document.read();
+  const found = text === null ? null : readFacts(text, document);
   // New, or lost: the cases stay readable without it, since they are found by the names inside them.
-  let facts: Facts = found ?? { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !(await isNew()), reanalysisPending: false };
+  let facts: Facts = found ?? { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !(await isNew()), reanalysisPending: false, lockAfterMinutes: LOCK_AFTER_MINUTES, staysFolder: false };
   if (found === null) await document.replace(JSON.stringify(facts));
   const keyed = (text: string): string => createHmac('sha256', Buffer.from(facts.salt, 'hex')).update(text).digest('hex');
   async function change(some: Partial<Facts>): Promise<void> {
@@ -42,6 +60,12 @@ export async function openSettings(shelf: LibraryShelf, isNew: () => Promise<boo
     },
     get reanalysisPending() {
       return facts.reanalysisPending;
+    },
+    get lockAfterMinutes() {
+      return facts.lockAfterMinutes;
+    },
+    get staysFolder() {
+      return facts.staysFolder;
     },
     change,
     newKeyOf: (caseId) => keyed(caseId).slice(0, 32),
@@ -66,11 +90,22 @@ export async function openSettings(shelf: LibraryShelf, isNew: () => Promise<boo
   };
 }
 
-function readFacts(text: string | null): Facts | null {
+function readFacts(text: string, { wayOut, wayBack }: LibraryDocument): Facts {
+  let json: unknown = null;
   try {
-    const parsed = factsSchema.safeParse(JSON.parse(text ?? ''));
-    return parsed.success ? parsed.data : null;
+    json = JSON.parse(text);
   } catch {
-    return null;
+    // told below
   }
+  const parsed = factsSchema.safeParse(json);
+  if (parsed.success) return parsed.data;
+  const schema = typeof json === 'object' && json !== null && 'schema' in json ? json.schema : null;
+  if (typeof schema === 'string' && /^lacuna-library\/\d+$/.test(schema) && schema !== 'lacuna-library/1') {
+    throw new FailureError({ code: 'library-newer', message: 'The library was changed by a later version of Lacuna.', remedy: 'Open it with that version or a later one; nothing was changed.' });
+  }
+  throw new FailureError({
+    code: 'library-facts-damaged',
+    message: 'What the library knows of itself cannot be read: the key of its codes for persons is in it. Nothing was changed.',
+    remedy: `${wayBack}. Without a backup: ${wayOut.charAt(0).toLowerCase()}${wayOut.slice(1)}, and open the library again; its cases are all there, but the same person gets another code from then on.`,
+  });
 }

@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { mkdir, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import { setImmediate } from 'node:timers/promises';
 import { z } from 'zod';
 import { sourceDigests } from '../../core/model/source-digests.ts';
 import { decodeCase, encodeCase } from '../../core/persist/case-bytes.ts';
@@ -14,8 +15,10 @@ import type { PreparedEntry } from '../host/import-ledger.ts';
 import { buildKeptLedger } from '../host/kept-ledger.ts';
 import { openSettings } from '../host/library-settings.ts';
 import { makeFolder } from '../host/make-folder.ts';
+import { describeRemoval } from '../host/removed-imports.ts';
 import { buildShelfStores } from '../host/shelf-stores.ts';
 import { buildCaseBodies } from './case-bodies.ts';
+import { isLineWhole, placeLine } from './case-seal.ts';
 import { buildDatabaseShelf, checkShelf, enterPrepared } from './database-shelf.ts';
 import type { DatabaseStaging } from './database-staging.ts';
 import { buildDatabaseStaging, dropImportCases, importBody, keepImportCase } from './database-staging.ts';
@@ -38,6 +41,9 @@ interface Line extends CaseLine {
   readonly bodyId: number;
 }
 
+/** Numbers of bodies begin at 1: this one reads as damaged. */
+const NO_BODY = 0;
+
 const digestsSchema = z.array(z.string());
 
 /**
@@ -51,15 +57,25 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
   const bodies = buildCaseBodies(database);
   const lines = buildCaseLines<Line>();
   const stagings = new Map<string, DatabaseStaging>();
-  await clearImports();
-  for (const row of database.all('SELECT case_key, body_id, summary, digests FROM cases')) lines.found(row.text('case_key'), knownLine(row.text('case_key'), row.integer('body_id'), row.text('summary'), row.text('digests')));
-  const settings = await openSettings(shelf, async () => lines.entries.size === 0);
   const ledger = buildKeptLedger(shelf.journal('ledger'));
+  const stores = buildShelfStores(shelf);
+  await clearImports();
+  await readLines();
+  const settings = await openSettings(shelf, async () => lines.entries.size === 0);
+
+  /** Removes what imports have left; of those that were cut short a note stays for the person. `evenUnread`: as `describeRemoval`. */
+  async function clearFolders({ evenUnread }: { readonly evenUnread: boolean }): Promise<void> {
+    for (const name of await readdir(incoming)) {
+      const removed = await describeRemoval(name, join(incoming, name), ledger, { evenUnread });
+      if (removed !== null) await stores.removedImports.add([removed]);
+      await rm(join(incoming, name), { recursive: true, force: true });
+    }
+  }
 
   /** Removes what imports of a program that ended have left. */
   async function clearImports(): Promise<void> {
     await makeFolder(incoming, 0o700);
-    for (const name of await readdir(incoming)) await rm(join(incoming, name), { recursive: true, force: true });
+    await clearFolders({ evenUnread: true });
     database.transaction(() => {
       for (const row of database.all('SELECT DISTINCT import_id FROM import_cases')) dropImportCases(database, bodies, row.text('import_id'), null);
       database.run('DELETE FROM entries WHERE is_prepared = 1');
@@ -68,12 +84,28 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
     });
   }
 
-  /** A line that an earlier version wrote, or that had a problem, is made anew from the case. */
-  function knownLine(caseKey: string, bodyId: number, summary: string, digests: string): Line {
-    const parsed = caseSummarySchema.safeParse(parsedJson(summary));
-    const listed = digestsSchema.safeParse(parsedJson(digests));
-    const isKnown = parsed.success && listed.success && parsed.data.caseKey === caseKey && parsed.data.problem === null;
-    return isKnown ? { summary: parsed.data, digests: listed.data, bodyId } : readLine(caseKey, bodyId);
+  /** A line that an earlier version wrote, or that had a problem, is made anew from the case and written back, so that the next start need not read the case. */
+  async function readLines(): Promise<void> {
+    const remade: (readonly [string, Line])[] = [];
+    for (const row of database.all('SELECT case_key, body_id, summary, digests, seal FROM cases')) {
+      const [caseKey, bodyId] = [row.text('case_key'), row.integer('body_id')];
+      const parsed = caseSummarySchema.safeParse(parsedJson(row.text('summary')));
+      const listed = digestsSchema.safeParse(parsedJson(row.text('digests')));
+      if (!isLineWhole(database, caseKey, bodyId, row.text('summary'), row.text('digests'), row.bytes('seal'))) lines.found(caseKey, changedLine(caseKey));
+      else if (parsed.success && listed.success && parsed.data.caseKey === caseKey && parsed.data.problem === null) lines.found(caseKey, { summary: parsed.data, digests: listed.data, bodyId });
+      else {
+        const line = readLine(caseKey, bodyId);
+        lines.found(caseKey, line);
+        if (line.summary.problem === null) remade.push([caseKey, line]);
+        await setImmediate(); // each may be a case of many megabytes; the window's other calls come in between
+      }
+    }
+    try {
+      if (remade.length > 0) database.transaction(() => remade.forEach(([caseKey, line]) => place(caseKey, line.bodyId, line)));
+    } catch (error) {
+      // A full disk is no reason not to open: the next start makes them anew once more.
+      if (!(error instanceof FailureError) || error.code === 'library-damaged') throw error;
+    }
   }
 
   function readLine(caseKey: string, bodyId: number): Line {
@@ -89,10 +121,7 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
 
   /** Puts a case into the table; a step of a larger transaction, after which its line is told to `lines`. */
   function place(caseKey: string, bodyId: number, line: CaseLine): void {
-    database.run(
-      'INSERT INTO cases (case_key, body_id, summary, digests) VALUES (?, ?, ?, ?) ON CONFLICT (case_key) DO UPDATE SET body_id = excluded.body_id, summary = excluded.summary, digests = excluded.digests',
-      caseKey, bodyId, JSON.stringify(line.summary), JSON.stringify(line.digests),
-    );
+    placeLine(database, caseKey, bodyId, JSON.stringify(line.summary), JSON.stringify(line.digests));
   }
 
   function bodyOf(caseKey: string): number | null {
@@ -113,8 +142,10 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
   /** Looks at a case anew, after it came back or went. */
   function reread(caseKey: string): void {
     lines.delete(caseKey);
-    const bodyId = bodyOf(caseKey);
-    if (bodyId !== null) lines.changed(caseKey, readLine(caseKey, bodyId));
+    const row = database.get('SELECT body_id, summary, digests, seal FROM cases WHERE case_key = ?', caseKey);
+    if (row === null) return;
+    const bodyId = row.integer('body_id');
+    lines.changed(caseKey, isLineWhole(database, caseKey, bodyId, row.text('summary'), row.text('digests'), row.bytes('seal')) ? readLine(caseKey, bodyId) : changedLine(caseKey));
   }
 
   /** Brings the library back to what it was before an import; where the disk does not take even that, what is there stays. */
@@ -142,6 +173,14 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
       return !settings.samplesOffered;
     },
     markSamplesOffered: () => settings.change({ samplesOffered: true }),
+    get lockAfterMinutes() {
+      return settings.lockAfterMinutes;
+    },
+    setLockAfter: (lockAfterMinutes) => settings.change({ lockAfterMinutes }),
+    get staysFolder() {
+      return settings.staysFolder;
+    },
+    stayWithFolder: () => settings.change({ staysFolder: true }),
     get isReanalysisPending() {
       return settings.reanalysisPending;
     },
@@ -228,7 +267,7 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
     },
     readParameters: () => settings.readParameters(),
     saveParameters: (parameters) => settings.saveParameters(parameters),
-    ...buildShelfStores(shelf),
+    ...stores,
     ledger,
     async openStaging() {
       const importId = randomBytes(16).toString('hex');
@@ -249,6 +288,7 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
     async close() {
       await beforeClose();
       try {
+        await clearFolders({ evenUnread: false }); // a person who closes the window knows of files that were only chosen
         await rm(incoming, { recursive: true, force: true });
       } finally {
         database.close();
@@ -264,6 +304,11 @@ function journalEntry({ importId, number }: PreparedEntry): { readonly group: st
 
 function unreadable(caseKey: string, bodyId: number, { message, remedy }: { readonly message: string; readonly remedy?: string | undefined }): Line {
   return { summary: summarizeUnreadable(caseKey, [message, remedy].filter(Boolean).join(' ')), digests: [], bodyId };
+}
+
+/** The line of a case whose row was changed by somebody without the key: nothing vouches any more for which case lies under this key. */
+function changedLine(caseKey: string): Line {
+  return unreadable(caseKey, NO_BODY, { message: 'The line of this case in the list is not as it was written; its content may belong to another case.', remedy: 'Import the original export again, or restore the library from one of its backups.' });
 }
 
 function parsedJson(text: string): unknown {

@@ -56,9 +56,10 @@ export async function openDatabase(path: string, keys: LibraryKeys): Promise<Lib
     database = new Libsql(path, { encryptionCipher: 'aes256cbc', encryptionKey: keys.database });
     // FULL: a change that was acknowledged is on the disk, not only with the system.
     for (const setting of ['journal_mode = WAL', 'synchronous = FULL', 'foreign_keys = ON', 'trusted_schema = OFF', 'cell_size_check = ON', `wal_autocheckpoint = ${PAGES_BESIDE}`]) database.pragma(setting);
-    migrate(database);
+    const library = wrap(database, keys);
+    migrate(database, library);
     for (const table of SMALL_TABLES) check(database, `quick_check('${table}')`);
-    return wrap(database, keys);
+    return library;
   } catch (error) {
     database?.close();
     throw storeFailure(error);
@@ -71,7 +72,7 @@ function check(database: Database, what: string): void {
   if (found.length !== 1 || found[0] !== 'ok') throw libraryDamaged();
 }
 
-function migrate(database: Database): void {
+function migrate(database: Database, library: LibraryDatabase): void {
   const version = numberOf(database.pragma('user_version'));
   const mark = numberOf(database.pragma('application_id'));
   if (version > 0 && mark !== APPLICATION_ID) throw new FailureError({ code: 'not-a-library', message: 'The file is a database of another program.', remedy: 'Choose the file of a Lacuna library.' });
@@ -80,7 +81,8 @@ function migrate(database: Database): void {
     if (i < version) continue;
     database.exec('BEGIN IMMEDIATE');
     try {
-      database.exec(step);
+      database.exec(step.sql);
+      step.fill?.(library);
       database.pragma(`application_id = ${APPLICATION_ID}`);
       database.pragma(`user_version = ${i + 1}`);
       database.exec('COMMIT');

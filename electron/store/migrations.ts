@@ -1,3 +1,6 @@
+import { placeLine } from './case-seal.ts';
+import type { LibraryDatabase } from './library-database.ts';
+
 /*
  * The form of a library's file, step by step. A step that was ever delivered is never changed: a library of any earlier version is
  * brought to today's by the steps that it lacks, each in a transaction of its own. For each step a real library of the version before
@@ -65,5 +68,32 @@ CREATE TRIGGER entry_lines_are_not_changed BEFORE UPDATE ON entry_lines
 BEGIN SELECT RAISE (ABORT, 'lines of an entry are never changed'); END;
 `;
 
+/** From here on the line of a case is sealed, together with which content belongs to it. */
+const second: MigrationStep = {
+  sql: `
+ALTER TABLE cases RENAME TO unsealed_cases;
+DROP INDEX cases_by_body;
+CREATE TABLE cases (
+  case_key TEXT PRIMARY KEY CHECK (length(case_key) = 32),
+  body_id INTEGER NOT NULL REFERENCES bodies,
+  summary TEXT NOT NULL,
+  digests TEXT NOT NULL,
+  seal BLOB NOT NULL CHECK (length(seal) = 32)
+) STRICT;
+CREATE INDEX cases_by_body ON cases (body_id);
+`,
+  // Lines of version 1 are taken as that version took them: as the file has them.
+  fill(database) {
+    for (const row of database.all('SELECT case_key, body_id, summary, digests FROM unsealed_cases')) placeLine(database, row.text('case_key'), row.integer('body_id'), row.text('summary'), row.text('digests'));
+    database.run('DROP TABLE unsealed_cases');
+  },
+};
+
+/** A step: what changes in the form, and what is put into it with the library's keys at hand; both in one transaction. */
+export interface MigrationStep {
+  readonly sql: string;
+  readonly fill?: (database: LibraryDatabase) => void;
+}
+
 /** The steps in their order; a library's version is the number of those that it has. */
-export const MIGRATIONS: readonly string[] = [first];
+export const MIGRATIONS: readonly MigrationStep[] = [{ sql: first }, second];

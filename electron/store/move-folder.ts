@@ -6,6 +6,7 @@ import { buildFolderShelf } from '../host/folder-shelf.ts';
 import { openFolderStore } from '../host/folder-case-store.ts';
 import { DOCUMENT_NAMES, JOURNAL_NAMES, type LibraryShelf } from '../host/library-shelf.ts';
 import { buildCaseBodies } from './case-bodies.ts';
+import { placeLine } from './case-seal.ts';
 import { buildDatabaseShelf } from './database-shelf.ts';
 import type { LibraryDatabase } from './library-database.ts';
 import type { LibraryFileOptions } from './library-file.ts';
@@ -41,7 +42,7 @@ export async function moveFolder(folder: string, path: string, passphrase: strin
         const digests = decoded.ok ? sourceDigests(decoded.value.record) : [];
         const bodyId = database.transaction(() => {
           const put = bodies.put(bytes);
-          database.run('INSERT INTO cases (case_key, body_id, summary, digests) VALUES (?, ?, ?, ?)', caseKey, put, JSON.stringify(summary), JSON.stringify(digests));
+          placeLine(database, caseKey, put, JSON.stringify(summary), JSON.stringify(digests));
           return put;
         });
         if (!Buffer.from(bodies.read(bodyId)).equals(bytes)) throw differs();

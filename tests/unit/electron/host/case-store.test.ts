@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
@@ -53,6 +53,44 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
     expect(second.caseKey).toBe(first.caseKey);
     expect(store.list()).toEqual([second]);
     expect(store.revisionOf(first.caseKey)).not.toBe(before);
+  });
+
+  test('keeps after how many idle minutes it is locked, and that it may stay a folder', async () => {
+    expect([store.lockAfterMinutes, store.staysFolder]).toEqual([10, false]);
+    const { pseudonymKey } = store;
+    await store.setLockAfter(3);
+    await store.stayWithFolder();
+    await reopen();
+    expect([store.lockAfterMinutes, store.staysFolder, store.pseudonymKey]).toEqual([3, true, pseudonymKey]);
+  });
+
+  /** Leaves the library as a program that is killed does: `left` is what lies in its folder of imports then. */
+  async function killedWith(importId: string, left: Readonly<Record<string, string>>): Promise<void> {
+    await store.close();
+    const incoming = join(folder, ...(await readdir(folder)).includes('library.key') ? ['library.incoming'] : ['library', 'incoming']);
+    await mkdir(join(incoming, importId), { recursive: true });
+    for (const [name, text] of Object.entries(left)) await writeFile(join(incoming, importId, name), text);
+    store = await open(join(folder, 'library'));
+  }
+  const begun = (importId: string) => ({ schema: 'lacuna-ledger/1' as const, importId, at: '2031-04-01T08:00:00.000Z', productVersion: '1', run: 1, kind: 'begun' as const, files: [], corrects: null });
+
+  test('says at the next start that an import was cut short and its files were removed, until a person has read it', async () => {
+    const [cut, chosen, over] = ['a', 'b', 'c'].map((letter) => letter.repeat(32)) as [string, string, string];
+    await store.ledger.append(begun(cut));
+    await store.ledger.append(begun(over));
+    const { corrects: _none, ...base } = begun(over);
+    await store.ledger.append({ ...base, kind: 'run', zone: null, mapping: null, overrules: [], overruled: [], files: [], cases: [], looseName: '' });
+    await killedWith(cut, { '000001.input': 'abc', '000002.input': 'de', 'plan.json': '{}' });
+    await killedWith(chosen, { '000001.input': 'abc' });
+    await killedWith(over, { '000001.input': 'abc' }); // it went through: nothing was lost
+    await killedWith('d'.repeat(32), {}); // nothing was chosen
+    expect(await store.removedImports.list()).toMatchObject([{ importId: cut, files: 2, byteLength: 5, wasReading: true }, { importId: chosen, files: 1, wasReading: false }]);
+    expect(Date.now() - Date.parse((await store.removedImports.list())[0]!.lastSignAt)).toBeLessThan(3_600_000);
+    await reopen();
+    expect(await store.removedImports.list()).toHaveLength(2);
+    await store.removedImports.forget();
+    await reopen();
+    expect(await store.removedImports.list()).toEqual([]);
   });
 
   test('says of a case that is gone that it is', async () => {

@@ -113,6 +113,21 @@ describe('after a crash', () => {
     expect(store.samplesPending).toBe(false);
   });
 
+  test('what a later version wrote, or what cannot be read, of the library itself is left as it is', async () => {
+    const store = await openStore();
+    await store.save(buildCaseRecord({ caseId: 'A' }), null);
+    await store.close();
+    open = [];
+    const text = await readFile(join(folder, 'library.json'), 'utf8');
+    for (const [wrong, code] of [[text.replace('lacuna-library/1', 'lacuna-library/2'), 'library-newer'], [text.slice(0, 40), 'library-facts-damaged']] as const) {
+      await writeFile(join(folder, 'library.json'), wrong);
+      await expect(openStore()).rejects.toMatchObject({ code, remedy: expect.any(String) as string });
+      expect(await readFile(join(folder, 'library.json'), 'utf8')).toBe(wrong);
+    }
+    await writeFile(join(folder, 'library.json'), text);
+    expect((await openStore()).list()).toHaveLength(1);
+  });
+
   test('staged files of an import that is not over are removed at the next start', async () => {
     let store = await openStore();
     const staging = await store.openStaging({ isResumable: true });

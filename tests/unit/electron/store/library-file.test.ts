@@ -7,6 +7,7 @@ import { decodeCase } from '../../../../core/persist/case-bytes.ts';
 import { FailureError } from '../../../../core/protocol/failure-error.ts';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
+import { placeLine } from '../../../../electron/store/case-seal.ts';
 import { openDatabase } from '../../../../electron/store/library-database.ts';
 import { backUp, listBackups } from '../../../../electron/store/library-backups.ts';
 import { changePassphrase, createLibraryFile, isLibraryFile, openLibraryFile, stateOfLibraryFile } from '../../../../electron/store/library-file.ts';
@@ -149,6 +150,30 @@ describe('an encrypted library', () => {
   });
 });
 
+/** Runs `look` over the file while the library is closed. */
+async function inFile<T>(look: (database: Awaited<ReturnType<typeof openDatabase>>) => T): Promise<T> {
+  await close();
+  const database = await openDatabase(path, await keysOf());
+  try {
+    return look(database);
+  } finally {
+    database.close();
+  }
+}
+
+test('a library of form 1 is brought forward once: its lines are sealed and its cases and entries stay as they were', async () => {
+  for (const ending of ['', '.key']) await copyFile(join(ROOT, `tests/fixtures/stored-libraries/form-1.lacuna${ending}`), `${path}${ending}`);
+  const { default: Libsql } = await import('libsql');
+  const raw = new Libsql(path, { encryptionCipher: 'aes256cbc', encryptionKey: (await keysOf()).database });
+  expect(raw.pragma('user_version')).toEqual([{ user_version: 1 }]);
+  expect(() => raw.prepare('SELECT seal FROM cases')).toThrow(/no such column/);
+  raw.close();
+  kept(await openLibraryFile(path, PASSPHRASE, CHEAP));
+  const found = await inFile((database) => [database.get('PRAGMA user_version')?.integer('user_version'), database.all('SELECT seal FROM cases').map((row) => row.bytes('seal').length), database.all(`SELECT name FROM sqlite_master WHERE name = 'unsealed_cases'`)]);
+  expect(found).toEqual([2, [32], []]);
+  expect((await reopen()).list()).toMatchObject([{ caseId: 'A', dropouts: 1, problem: null }]);
+});
+
 test('a library of form 1, as the program of that time wrote it, opens with everything in it', async () => {
   for (const ending of ['', '.key']) await copyFile(join(ROOT, `tests/fixtures/stored-libraries/form-1.lacuna${ending}`), `${path}${ending}`);
   const store = kept(await openLibraryFile(path, PASSPHRASE, CHEAP));
@@ -219,6 +244,39 @@ describe('what can go wrong with the file', () => {
     database.run(`UPDATE documents SET text = replace(text, 'ours', 'bent') WHERE name = 'parameters'`);
     database.close();
     await expect(openLibraryFile(path, PASSPHRASE)).rejects.toMatchObject({ code: 'library-damaged' });
+  });
+
+  test('a line of the list that was changed, or a case that lies under the key of another, is said to be changed and is not opened', async () => {
+    const store = await create();
+    const [a, b, c] = [await store.save(record('A'), null), await store.save(record('B'), null), await store.save(record('C'), null)];
+    await inFile((database) => {
+      database.run(`UPDATE cases SET summary = replace(summary, '"dropouts":0', '"dropouts":4') WHERE case_key = ?`, a.caseKey);
+      const bodyOfC = database.get('SELECT body_id FROM cases WHERE case_key = ?', c.caseKey)!.integer('body_id');
+      database.run('UPDATE cases SET body_id = ? WHERE case_key = ?', bodyOfC, b.caseKey);
+    });
+    const again = await reopen();
+    for (const { caseKey } of [a, b]) {
+      expect(again.lineOf(caseKey)).toMatchObject({ caseId: '', problem: expect.stringContaining('not as it was written') as string });
+      await expect(again.readBytes(caseKey)).rejects.toMatchObject({ code: 'case-unreadable' });
+      await again.refresh(caseKey);
+      expect(again.lineOf(caseKey)).toMatchObject({ problem: expect.stringContaining('not as it was written') as string });
+    }
+    expect(again.lineOf(c.caseKey)).toEqual(c);
+  });
+
+  test('a line that an earlier program wrote is made anew from the case at one start and not at the next', async () => {
+    const store = await create();
+    const { caseKey } = await store.save(record('A'), buildCaseAnalysis());
+    const expected = store.list();
+    // A summary without a field that today's has, with the seal that its program gave it.
+    await inFile((database) => {
+      const row = database.get('SELECT body_id, summary, digests FROM cases')!;
+      const { doubtfulLost: _gone, ...old } = JSON.parse(row.text('summary')) as Record<string, unknown>;
+      placeLine(database, caseKey, row.integer('body_id'), JSON.stringify(old), row.text('digests'));
+    });
+    expect((await reopen()).list()).toEqual(expected);
+    expect(await inFile((database) => JSON.parse(database.get('SELECT summary FROM cases')!.text('summary')) as unknown)).toEqual(expected[0]);
+    expect((await reopen()).list()).toEqual(expected);
   });
 
   test('lines of an entry that were changed are found when they are read, and no backup is made of them', async () => {
