@@ -19,6 +19,7 @@ import { buildFolderShelf } from './folder-shelf.ts';
 import type { PreparedEntry } from './import-ledger.ts';
 import { buildKeptLedger } from './kept-ledger.ts';
 import { lockLibrary } from './library-lock.ts';
+import { JOURNAL_NAMES } from './library-shelf.ts';
 import type { LibrarySettings } from './library-settings.ts';
 import { openSettings } from './library-settings.ts';
 import { makeFolder } from './make-folder.ts';
@@ -41,6 +42,8 @@ import { finishPublication, publish } from './publication.ts';
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit
  *   ledger/          what was done at every import (kept-ledger.ts, folder-journal.ts); only ever added to
+ *   reviews/         the trail of verdicts and of what was done to the library (kept-reviews.ts, folder-journal.ts); only ever added to
+ *   trail-head.json  which entry of the trail is its last
  *   incoming/        files of imports that are not over, with what was done of them; at a start, those that were running are kept
  *   lock             which program has the library open
  */
@@ -89,7 +92,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     await removeUnfinished(casesFolder);
     await makeFolder(incoming, 0o700);
     await clearIncoming();
-    await clearJournal(ledgerFolder); // after the entries of what was being published have come in
+    for (const name of JOURNAL_NAMES) await clearJournal(join(root, name)); // after the entries of what was being published have come in
     settings = await openSettings(shelf, async () => !(await readdir(casesFolder)).some((name) => CASE_FILE.test(name)));
     await fillIndex();
   } catch (error) {

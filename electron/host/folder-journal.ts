@@ -1,17 +1,18 @@
 import { createReadStream, createWriteStream } from 'node:fs';
 import { open, readFile, readdir, rm } from 'node:fs/promises';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { createGunzip, createGzip } from 'node:zlib';
 import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
+import { inTurns } from './in-turns.ts';
 import type { LibraryJournal, NewJournalEntry, PreparedJournalEntry } from './library-shelf.ts';
 import { makeFolder } from './make-folder.ts';
 import { writeFailure } from './write-failure.ts';
 
 /*
  * A journal as a folder:
- *   GROUP/NNNN.json      one entry each, in the order of its number; written whole, never changed
+ *   GROUP/NNNN.json      one entry each, in the order of its number (four digits, five from 10000 on); written whole, never changed
  *   GROUP/NNNN.rows.gz   the lines of that entry
  *   GROUP/NNNN.prepared  an entry that comes in with a publication, or not at all
  * Lines are written before their entry: an entry that is there has its lines.
@@ -20,14 +21,19 @@ import { writeFailure } from './write-failure.ts';
 /** Lines handed to the packer at a time. */
 const LINES_PACKED = 1000;
 const GROUP_FOLDER = /^[0-9a-f]{32}$/;
-const ENTRY_FILE = /^(\d{4})\.json$/;
+const ENTRY_FILE = /^(\d{4,})\.json$/;
+/** Any file of an entry, with its number. */
+const FILE_OF_ENTRY = /^(\d{4,})\./;
+/** Entries read from the disk at a time: many groups of few small files are mostly waiting. */
+const READ_AT_ONCE = 8;
 
 /** Returns the journal that lies in `folder`; nothing is made on the disk before the first entry. */
 export function buildFolderJournal(folder: string): LibraryJournal {
   async function write(group: string, entry: NewJournalEntry, ending: 'json' | 'prepared'): Promise<PreparedJournalEntry> {
     const own = join(folder, group);
     try {
-      await makeFolder(folder, 0o700);
+      // A folder whose name is not on the disk is gone after a power failure, with everything in it.
+      if ((await makeFolder(folder, 0o700)) !== undefined) await flushFolder(dirname(folder));
       await makeFolder(own, 0o700);
       const number = await nextNumber(own);
       const lineCount = await writeLines(join(own, `${number}.rows.gz`), entry.lines);
@@ -44,9 +50,7 @@ export function buildFolderJournal(folder: string): LibraryJournal {
     },
     async read(group) {
       const own = join(folder, group);
-      const entries = [];
-      for (const number of await numbersIn(own)) entries.push({ number, text: await readFile(join(own, `${number}.json`), 'utf8').catch(() => null) });
-      return entries;
+      return await inTurns(await numbersIn(own), READ_AT_ONCE, async (number) => ({ number, text: await readFile(join(own, `${number}.json`), 'utf8').catch(() => null) }));
     },
     lines: (group, number) => readLines(join(folder, group, `${number}.rows.gz`)),
     async append(group, entry) {
@@ -75,21 +79,23 @@ export async function withdrawEntry(folder: string, { group, number }: PreparedJ
 
 /** Removes what a killed program left: half a file, an entry that was never published, or lines whose entry never came. */
 export async function clearJournal(folder: string): Promise<void> {
-  for (const group of (await namesIn(folder)).filter((name) => GROUP_FOLDER.test(name))) {
+  await inTurns((await namesIn(folder)).filter((name) => GROUP_FOLDER.test(name)), READ_AT_ONCE, async (group) => {
     const own = join(folder, group);
     const names = await namesIn(own);
     const numbers = new Set(names.flatMap((name) => ENTRY_FILE.exec(name)?.[1] ?? []));
-    for (const name of names) if (name.endsWith(UNFINISHED) || name.endsWith('.prepared') || (name.endsWith('.rows.gz') && !numbers.has(name.slice(0, 4)))) await rm(join(own, name), { force: true });
-  }
+    const isLeftOver = (name: string): boolean => name.endsWith(UNFINISHED) || name.endsWith('.prepared') || (name.endsWith('.rows.gz') && !numbers.has(FILE_OF_ENTRY.exec(name)?.[1] ?? ''));
+    for (const name of names.filter(isLeftOver)) await rm(join(own, name), { force: true });
+  });
 }
 
 async function numbersIn(own: string): Promise<string[]> {
-  return (await namesIn(own)).flatMap((name) => ENTRY_FILE.exec(name)?.[1] ?? []).sort();
+  return (await namesIn(own)).flatMap((name) => ENTRY_FILE.exec(name)?.[1] ?? []).sort((a, b) => Number(a) - Number(b));
 }
 
 async function nextNumber(own: string): Promise<string> {
-  const numbers = (await namesIn(own)).map((name) => Number(/^(\d{4})\./.exec(name)?.[1] ?? 0));
-  return String(Math.max(0, ...numbers) + 1).padStart(4, '0');
+  let last = 0;
+  for (const name of await namesIn(own)) last = Math.max(last, Number(FILE_OF_ENTRY.exec(name)?.[1] ?? 0));
+  return String(last + 1).padStart(4, '0');
 }
 
 /** Writes lines packed, flushed and whole; returns how many. No file is made for none. */

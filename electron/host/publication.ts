@@ -19,9 +19,9 @@ const stepSchema = z.discriminatedUnion('step', [
   z.object({ step: z.literal('restore'), caseKey: z.string().regex(/^[0-9a-f]{32}$/) }),
   z.object({ step: z.literal('remove'), caseKey: z.string().regex(/^[0-9a-f]{32}$/) }),
   /** An entry that was written down beside the ledger becomes a part of it. */
-  z.object({ step: z.literal('enter'), importId: z.string().regex(/^[0-9a-f]{32}$/), number: z.string().regex(/^\d{4}$/) }),
+  z.object({ step: z.literal('enter'), importId: z.string().regex(/^[0-9a-f]{32}$/), number: z.string().regex(/^\d{4,}$/) }),
   /** An entry of a publication that did not go through leaves the ledger, or the place beside it. */
-  z.object({ step: z.literal('withdraw'), importId: z.string().regex(/^[0-9a-f]{32}$/), number: z.string().regex(/^\d{4}$/) }),
+  z.object({ step: z.literal('withdraw'), importId: z.string().regex(/^[0-9a-f]{32}$/), number: z.string().regex(/^\d{4,}$/) }),
 ]);
 /** One step of a publication. */
 export type PublicationStep = z.infer<typeof stepSchema>;
