@@ -1,17 +1,14 @@
 import { blindRuns } from '../episodes/blind.ts';
-import { caseBounds } from '../episodes/case-bounds.ts';
+import { caseLosses } from '../episodes/case-losses.ts';
 import type { LossContext, SiteLosses } from '../episodes/dropouts.ts';
-import { findLosses, intervalAround } from '../episodes/dropouts.ts';
+import { intervalAround } from '../episodes/dropouts.ts';
 import { isWhollyInGaps } from '../episodes/lost-time.ts';
 import { judgedMs, meantSpan } from '../episodes/meant-span.ts';
-import { findRecordGaps } from '../episodes/record-gaps.ts';
 import { findExposures } from '../linkage/exposures.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase, PreparedLosses, PreparedSite } from '../model/prepared-case.ts';
-import { channelIntervals } from '../quality/channel-intervals.ts';
 import type { SiteTrack } from '../quality/site-track.ts';
-import { siteTracks } from '../quality/site-track.ts';
 
 /**
  * Returns what of a case does not depend on how a dropout is defined, worked out once.
@@ -19,12 +16,8 @@ import { siteTracks } from '../quality/site-track.ts';
  *         of `parameters`.
  */
 export function prepareRobustness(record: CaseRecord, parameters: AnalysisParameters): PreparedCase {
-  const { bounds } = caseBounds(record);
-  const channels = channelIntervals(record.channels);
-  const sites = siteTracks(channels, parameters);
-  const { gaps } = findRecordGaps(channels, bounds.startMs, bounds.endMs);
-  const context: LossContext = { bounds, sites, channels, events: record.events, gaps, parameters };
-  const losses = sites.map((site) => ({ site, any: findLosses(site, 'any', context), good: findLosses(site, 'good', context) }));
+  const { context, sites: losses } = caseLosses(record, parameters);
+  const { gaps, bounds } = context;
   const deviceHoldMs = parameters.deviceHoldS * 1000;
   return {
     sites: losses.map(({ site, any, good }) => prepareSite(site, any, good, context)),
