@@ -15,6 +15,8 @@ import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
 import { nextStudyOptionsSchema, nextStudySchema, plannedStudySchema } from '../model/next-study-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
+import { caseMarkSchema } from '../model/case-mark-schema.ts';
+import { laneChoiceSchema } from '../model/lane-choice-schema.ts';
 import { chartEditSchema, chartRequestSchema, qualityChartSchema, qualityChartViewSchema, qualityDefinitionSchema, qualityProposalSchema } from '../model/quality-chart-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
@@ -106,6 +108,7 @@ const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string(
 const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const jobArgsSchema = z.strictObject({ jobId: keySchema });
+const marksSchema = z.array(caseMarkSchema);
 const chartsSchema = z.array(qualityChartSchema);
 const qualityAnswerSchema = <T>(answer: z.ZodType<T>): z.ZodType<QualityAnswer<T>> =>
   z.strictObject({ answer, leftOut: z.array(z.strictObject({ caseKey: z.string(), caseId: z.string(), reason: z.string() })) });
@@ -191,6 +194,11 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
   tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
   setClockOffset: { args: z.strictObject({ ...clockChangeFields, isProposal: z.boolean() }), reply: caseSummarySchema },
+  getLanes: { args: z.null(), reply: laneChoiceSchema },
+  saveLanes: { args: z.strictObject({ choice: laneChoiceSchema }), reply: laneChoiceSchema },
+  listMarks: { args: caseArgsSchema, reply: marksSchema },
+  keepMark: { args: z.strictObject({ caseKey: keySchema, mark: caseMarkSchema }), reply: marksSchema },
+  removeMark: { args: z.strictObject({ caseKey: keySchema, markId: keySchema }), reply: marksSchema },
   removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },
   saveParameters: { args: parametersArgsSchema, reply: caseListSchema },

@@ -6,6 +6,8 @@ import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import type { EarlierReading, LedgerImport, LedgerLine, LedgerPlace, LedgerRows } from '../model/ledger.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
+import type { CaseMark } from '../model/case-mark.ts';
+import type { LaneChoice } from '../model/lane-choice.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { CohortResults } from '../model/cohort-results.ts';
@@ -287,6 +289,15 @@ export interface HostApi {
   tryClockOffset(args: ClockChange): Promise<CaseAnalysis>;
   /** Sets the clock of one source, analyses the case anew and stores it. With `isProposal` the offset must be one that is proposed: its evidence is kept with the case. */
   setClockOffset(args: ClockChange & { readonly isProposal: boolean }): Promise<CaseSummary>;
+  /** The lanes of the timeline as this library has them. Errors: `lanes-damaged`. */
+  getLanes(): Promise<LaneChoice>;
+  saveLanes(args: { readonly choice: LaneChoice }): Promise<LaneChoice>;
+  /** The marks and notes of a case, in time order; so also for the calls below. Errors: `marks-damaged`. */
+  listMarks(args: { readonly caseKey: string }): Promise<readonly CaseMark[]>;
+  /** Keeps a mark of a case, in place of the one with its id where there is one. Errors: `marks-full`, `case-missing`. */
+  keepMark(args: { readonly caseKey: string; readonly mark: CaseMark }): Promise<readonly CaseMark[]>;
+  removeMark(args: { readonly caseKey: string; readonly markId: string }): Promise<readonly CaseMark[]>;
+  /** Removes a case with its marks. */
   removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;
   /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */

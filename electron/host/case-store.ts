@@ -1,6 +1,8 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseListRequest, ListDecision } from '../../core/model/case-list.ts';
+import type { CaseMark } from '../../core/model/case-mark.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import type { LaneChoice } from '../../core/model/lane-choice.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
@@ -104,6 +106,22 @@ export interface ListDecisionStore {
   keep(sha256: string, kept: KeptListDecisions): Promise<void>;
 }
 
+/** The lanes of the timeline as this library has them. */
+export interface LaneChoiceStore {
+  read(): Promise<LaneChoice>;
+  keep(choice: LaneChoice): Promise<LaneChoice>;
+}
+
+/** Marks and notes by case; a call about a case resolves with all of its marks, in time order. */
+export interface CaseMarkStore {
+  list(caseKey: string): Promise<readonly CaseMark[]>;
+  /** Keeps a mark, in place of the one with its id where there is one. */
+  keep(caseKey: string, mark: CaseMark): Promise<readonly CaseMark[]>;
+  remove(caseKey: string, markId: string): Promise<readonly CaseMark[]>;
+  /** Removes every mark of a case that is itself removed. */
+  forget(caseKey: string): Promise<void>;
+}
+
 /** Mappings by name; every call resolves with all of them, in the order of their names. */
 export interface SavedMappingStore {
   list(): Promise<readonly Mapping[]>;
@@ -164,6 +182,8 @@ export interface CaseStore {
   readonly protocols: ProtocolStore;
   readonly listDecisions: ListDecisionStore;
   readonly qualityCharts: QualityChartStore;
+  readonly lanes: LaneChoiceStore;
+  readonly marks: CaseMarkStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;

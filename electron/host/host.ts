@@ -352,9 +352,22 @@ export function createHost(options: HostOptions): Host {
         emit({ kind: 'library-changed' });
       }
     },
+    getLanes: () => store.lanes.read(),
+    saveLanes: ({ choice }) => exclusively(() => store.lanes.keep(choice)),
+    listMarks: ({ caseKey }) => store.marks.list(caseKey),
+    keepMark({ caseKey, mark }) {
+      return exclusively(async () => {
+        if (store.lineOf(caseKey) === null) throw new FailureError({ code: 'case-missing', message: 'The case of this mark is no longer in the library.', remedy: 'Go back to the library.' });
+        return await store.marks.keep(caseKey, mark);
+      });
+    },
+    removeMark: ({ caseKey, markId }) => exclusively(() => store.marks.remove(caseKey, markId)),
     async removeCase({ caseKey }) {
       const removed = await exclusively(() => store.remove(caseKey));
-      if (removed) emit({ kind: 'library-changed' });
+      if (removed) {
+        emit({ kind: 'library-changed' });
+        await exclusively(() => store.marks.forget(caseKey));
+      }
       return { removed };
     },
     getParameters: () => store.readParameters(),

@@ -1,6 +1,8 @@
 import type { CaseStore } from './case-store.ts';
 import type { LibraryShelf } from './library-shelf.ts';
+import { buildKeptLanes } from './kept-lanes.ts';
 import { buildListDecisions } from './kept-list-decisions.ts';
+import { buildKeptMarks } from './kept-marks.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildRemovedImports } from './removed-imports.ts';
 import { buildSavedCharts } from './saved-charts.ts';
@@ -8,12 +10,14 @@ import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 
 /** Returns what a store hands out of its shelf: the same for every kind of library. */
-export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'mappings' | 'removedImports'> {
+export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'mappings' | 'removedImports'> {
   return {
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
     listDecisions: buildListDecisions(shelf.document('case-lists')),
     qualityCharts: buildSavedCharts(shelf.document('quality-charts')),
+    lanes: buildKeptLanes(shelf.document('timeline-lanes')),
+    marks: buildKeptMarks(shelf.document('case-marks')),
     mappings: buildSavedMappings(shelf.document('mappings')),
     removedImports: buildRemovedImports(shelf.document('removed-imports')),
   };

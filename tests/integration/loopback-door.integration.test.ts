@@ -129,6 +129,14 @@ describe('the whole way through the browser door', () => {
     await call('setClockOffset', { caseKey, sourceIndex: 0, offsetMs: 0, isProposal: false });
     expect((await send('GET', `/bytes/case/${caseKey}`)).body.equals(bytes.body)).toBe(true);
 
+    const mark = { markId: 'cd'.repeat(16), clock: 'elapsed', startMs: 5000, endMs: null, text: 'look again' };
+    expect(await call('keepMark', { caseKey, mark })).toEqual([mark]);
+    expect(await call('listMarks', { caseKey })).toEqual([mark]);
+    expect(await call('removeMark', { caseKey, markId: mark.markId })).toEqual([]);
+    const choice = { lanes: [{ laneName: 'rate', isShown: false, heightPx: null }] };
+    expect(await call('getLanes', null)).toEqual({ lanes: [] });
+    expect(await call('saveLanes', { choice })).toEqual(choice);
+
     await call('endImport', { importId });
     expect(await call('removeCase', { caseKey })).toEqual({ removed: true });
     expect(await call('listCases')).toEqual([]);

@@ -1,8 +1,10 @@
 import { ok, type Result } from '../../../core/base/result.ts';
 import type { CaseAnalysis, Dropout, DropoutTotals, Exposure } from '../../../core/model/analysis.ts';
+import type { CaseMark } from '../../../core/model/case-mark.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { Channel } from '../../../core/model/channel.ts';
 import type { FileReport, RejectedRow } from '../../../core/model/import-report.ts';
+import { DEFAULT_LANES } from '../../../core/model/lane-choice.ts';
 import type { Mapping } from '../../../core/model/mapping.ts';
 import { DEFAULT_PARAMETERS, type AnalysisParameters } from '../../../core/model/parameters.ts';
 import type { CaseSummary, HostEvent, ImportResult } from '../../../core/protocol/host-api.ts';
@@ -184,6 +186,8 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
   const listeners = new Set<(event: HostEvent) => void>();
   const tell = (event: HostEvent): void => listeners.forEach((listener) => listener(event));
   let cases = state === 'empty' ? [] : [...CASES];
+  let lanes = DEFAULT_LANES;
+  const marks = new Map<string, readonly CaseMark[]>();
   let saved = DEFAULT_PARAMETERS;
   let mappings: readonly Mapping[] = [];
   let sets: readonly AnalysisParameters[] = [];
@@ -303,6 +307,20 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     setClockOffset({ caseKey }) {
       const own = cases.find((entry) => entry.caseKey === caseKey);
       return own === undefined ? Promise.resolve(trouble('There is no such case in the library.', 'Open the library again.')) : Promise.resolve(own);
+    },
+    getLanes: () => Promise.resolve(lanes),
+    saveLanes({ choice }) {
+      lanes = choice;
+      return Promise.resolve(choice);
+    },
+    listMarks: ({ caseKey }) => Promise.resolve(marks.get(caseKey) ?? []),
+    keepMark({ caseKey, mark }) {
+      marks.set(caseKey, [...(marks.get(caseKey) ?? []).filter(({ markId }) => markId !== mark.markId), mark]);
+      return Promise.resolve(marks.get(caseKey) ?? []);
+    },
+    removeMark({ caseKey, markId }) {
+      marks.set(caseKey, (marks.get(caseKey) ?? []).filter((mark) => mark.markId !== markId));
+      return Promise.resolve(marks.get(caseKey) ?? []);
     },
     removeCase({ caseKey }) {
       cases = cases.filter((entry) => entry.caseKey !== caseKey);

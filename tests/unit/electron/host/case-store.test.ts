@@ -178,9 +178,14 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
   test('keeps what lies on its shelf', async () => {
     const ours = { ...DEFAULT_PARAMETERS, name: 'ours' };
     await store.parameterSets.save(ours);
+    const mark = { markId: '1'.repeat(32), clock: 'absolute', startMs: 5000, endMs: 9000, text: 'see the chart' } as const;
+    await store.marks.keep('a'.repeat(32), mark);
+    await store.lanes.keep({ lanes: [{ laneName: 'rate', isShown: false, heightPx: 90 }] });
     await store.mappings.save({ schema: 'lacuna-mapping/1', name: 'house', files: [] }, false);
     await reopen();
     expect(await store.parameterSets.list()).toEqual([ours]);
+    expect(await store.marks.list('a'.repeat(32))).toEqual([mark]);
+    expect(await store.lanes.read()).toEqual({ lanes: [{ laneName: 'rate', isShown: false, heightPx: 90 }] });
     expect((await store.mappings.list()).map(({ name }) => name)).toEqual(['house']);
     expect([await store.protocols.list(), await store.qualityCharts.list(), await store.interruptedRuns()]).toEqual([[], [], []]);
   });
