@@ -1,3 +1,4 @@
+import type { Interval, Range3 } from '../base/interval.ts';
 import type { FourInstants } from './analysis.ts';
 
 /**
@@ -35,12 +36,49 @@ export interface AnalysisSeen {
   readonly inputDigests: readonly string[];
 }
 
+/**
+ * What the clock of a sensor's file showed at the case's origin. A file that joins the case, or a clock that is set, moves the origin:
+ * with this an instant is found again in the file that it was read from.
+ */
+export interface AnchorClock {
+  readonly kind: 'absolute' | 'time of day' | 'elapsed';
+  /** Wall clock as ms since 1970-01-01 (absolute), since midnight (time of day) or since the count began (elapsed), the offset by which the clock was set taken off. */
+  readonly wallMs: number;
+  /** The same in UTC; null where the record is not dated. */
+  readonly epochMs: number | null;
+}
+
 /** The dropout that a verdict is about, as it was computed when the verdict was given. Instants in ms since the case's origin. */
 export interface ReviewAnchor extends FourInstants {
   readonly siteKey: string;
   readonly dropoutId: string;
   /** Where the loss is taken to end when information never came back at this sensor. */
   readonly censoredAtMs: number | null;
+  readonly clock: AnchorClock;
+}
+
+/** A dropout of today, small: all of it that reviews need. */
+export interface ReviewableDropout extends FourInstants {
+  readonly dropoutId: string;
+  readonly siteKey: string;
+  readonly number: number;
+  readonly censoredAtMs: number | null;
+  readonly lostMs: Range3;
+}
+
+/** One sensor of a case as reviews know it. */
+export interface ReviewableSite {
+  readonly siteKey: string;
+  readonly clock: AnchorClock;
+  /** In time order, disjoint. */
+  readonly dropouts: readonly ReviewableDropout[];
+}
+
+/** What reviews need of a case's analysis of today: plain and small, made by `core/review/review-basis.ts`. */
+export interface ReviewBasis extends ReviewedCase {
+  readonly seen: AnalysisSeen;
+  readonly bounds: Interval;
+  readonly sites: readonly ReviewableSite[];
 }
 
 /** What a reviewer says of one dropout. */
@@ -91,7 +129,7 @@ export interface VerdictGiven extends ReviewedCase {
   readonly settles: readonly string[];
 }
 
-/** Takes back the reviewer's verdict that `supersedes` names; the dropout is without one again. */
+/** Takes back the reviewer's verdict that `supersedes` names: the one before it is in force again, or none. */
 export interface VerdictTakenBack extends ReviewedCase {
   readonly kind: 'taken back';
   readonly supersedes: string;
@@ -128,16 +166,25 @@ export interface LibraryAct {
 /** An entry that came from another library, exactly as it stood there; `hash` is the one it had there. */
 export interface EntryReceived extends ReviewedCase {
   readonly kind: 'received';
-  readonly entry: TrailEntry;
+  readonly entry: CaseEntry;
   readonly hash: string;
   /** Fingerprint of the key that signed the file it came in. */
   readonly signedBy: string;
 }
 
-export type EntryBody = VerdictGiven | VerdictTakenBack | CaseFlagged | CaseRevealed | CaseRead | LibraryAct | EntryReceived;
+/** What a reader does with a case; only this travels to other libraries, and nothing that was received there travels on. */
+export type CaseBody = VerdictGiven | VerdictTakenBack | CaseFlagged | CaseRevealed | CaseRead;
+export type EntryBody = CaseBody | LibraryAct | EntryReceived;
+export type CaseEntry = EntryHead & CaseBody;
 
 /** One entry of the trail; its hash is sha-256 over the canonical JSON of all of it (`core/review/trail.ts`). */
 export type TrailEntry = EntryHead & EntryBody;
+
+/** What is noted of the end of the trail apart from it. */
+export interface TrailHead {
+  readonly place: number;
+  readonly hash: string;
+}
 
 /** An entry as it is kept. */
 export interface SealedEntry {
@@ -158,9 +205,10 @@ export type AnchorState =
   /** None overlaps: the verdict is kept and listed, and counts in no figure. */
   | 'without a dropout';
 
-/** A verdict that is in force, where it stands today. */
+/** A verdict that is in force, where it stands today. Instants of `anchor` and of corrected bounds are in ms since today's origin, whatever it was then. */
 export interface StandingVerdict {
   readonly entryId: string;
+  /** As it is shown: a reader of another library carries the key's first digits, for the same name need not be the same person. */
   readonly by: string;
   readonly at: string;
   readonly role: 'reading' | 'consensus';
@@ -168,7 +216,11 @@ export interface StandingVerdict {
   readonly judgement: Judgement;
   readonly seen: AnalysisSeen;
   readonly anchor: ReviewAnchor;
+  /** For a consensus: the readings that it settles. */
+  readonly settles: readonly string[];
   readonly state: AnchorState;
+  /** Whether it is what its reader says of the dropout; false for those that are listed with a joined one, and without a dropout. */
+  readonly isCounted: boolean;
   /** The dropout of today that it stands at; null for `without a dropout`. */
   readonly dropoutId: string | null;
   /** Whether another set of parameters, or another version of the inputs, was seen. */

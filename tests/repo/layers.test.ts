@@ -22,20 +22,21 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/metrics': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/sites': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/clocks': ['core/base', 'core/stats', 'core/model'],
+  'core/review': ['core/base', 'core/stats', 'core/time', 'core/model', 'core/linkage'],
   'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
   'core/cohort': [
-    'core/base', 'core/stats', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/robustness',
+    'core/base', 'core/stats', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/review', 'core/robustness',
   ],
   'core/compare': ['core/base', 'core/model'],
-  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/episodes', 'core/metrics', 'core/sites', 'core/robustness', 'core/cohort'],
+  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/episodes', 'core/metrics', 'core/sites', 'core/review', 'core/robustness', 'core/cohort'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
     'core/base', 'core/time', 'core/model', 'core/terms', 'core/identity', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',
-    'core/linkage', 'core/metrics', 'core/sites', 'core/clocks', 'core/cohort', 'core/report', 'core/persist',
+    'core/linkage', 'core/metrics', 'core/sites', 'core/clocks', 'core/review', 'core/cohort', 'core/report', 'core/persist',
   ],
   'core/protocol': ['core/base', 'core/time', 'core/model'],
   'core/worker': [
-    'core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/sites', 'core/robustness', 'core/cohort', 'core/report', 'core/persist', 'core/pipeline', 'core/protocol', 'type:core/readers',
+    'core/base', 'core/model', 'core/terms', 'core/identity', 'core/compare', 'core/sites', 'core/review', 'core/robustness', 'core/cohort', 'core/report', 'core/persist', 'core/pipeline', 'core/protocol', 'type:core/readers',
   ],
 
   'renderer': [
@@ -48,20 +49,20 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/charts': ['renderer/widgets', 'core/report/csv.ts'],
   'renderer/panels': [
     'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/charts', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
-    // What a hand drags is worked out where the hand is; everything else the page shows comes from the host.
-    'core/robustness/apply-definition.ts',
+    // What a hand drags or sets is worked out where the hand is; everything else the page shows comes from the host.
+    'core/robustness/apply-definition.ts', 'core/review/corrected-bounds.ts',
   ],
   'renderer/widgets': [],
   'renderer/format': ['core/base', 'core/time', 'core/model'],
   'renderer/styles': [],
 
-  // No stage of the core runs on the host's own thread: it may know their types, the workers run them.
-  'electron/host': ['core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'type:core/readers', 'type:core/pipeline'],
+  // No stage of the core runs on the host's own thread: it may know their types, the workers run them. Reviews are no stage: small, and kept by the host.
+  'electron/host': ['core/review', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'type:core/readers', 'type:core/pipeline'],
   'electron/headless': [
-    'electron/host', 'electron/store', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/report', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
+    'electron/host', 'electron/store', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/review', 'core/report', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
   ],
   // A library as one encrypted file; the host knows only the interfaces that it fulfils.
-  'electron/store': ['electron/host', 'core/base', 'core/model', 'core/persist', 'core/protocol'],
+  'electron/store': ['electron/host', 'core/base', 'core/model', 'core/review', 'core/persist', 'core/protocol'],
   'electron/desktop': ['electron/host', 'electron/store', 'core/protocol'],
   'electron/loopback': ['electron/host', 'electron/store', 'core/protocol', 'electron/launch/find-browser.mjs'],
   'electron/preload': ['core/protocol/port-handshake.ts'],
