@@ -4,9 +4,6 @@ import { fail, ok } from '../base/result.ts';
 import type { FourInstants } from '../model/analysis.ts';
 import type { ReviewableDropout } from '../model/review.ts';
 
-/** A loss with what was counted of it. */
-export type MeasuredLoss = FourInstants & { readonly censoredAtMs: number | null; readonly lostMs: Range3 };
-
 /**
  * Returns bounds set by hand where they can stand for a dropout.
  * Shape   `others`: the dropouts of the same sensor, the corrected one among them or not. Without last two instants only where the
@@ -32,39 +29,21 @@ export function checkBounds(bounds: FourInstants, dropout: ReviewableDropout, ot
   return ok(bounds);
 }
 
-function endOf({ firstLostMs, firstGoodMs, censoredAtMs }: Pick<MeasuredLoss, 'firstLostMs' | 'firstGoodMs' | 'censoredAtMs'>): number {
+function endOf({ firstLostMs, firstGoodMs, censoredAtMs }: Pick<ReviewableDropout, 'firstLostMs' | 'firstGoodMs' | 'censoredAtMs'>): number {
   return firstGoodMs ?? censoredAtMs ?? firstLostMs;
 }
 
 /**
- * Returns how long information was lost between bounds set by hand.
- * Shape   low ≤ mid ≤ high: last lost − first lost, their mean, first good − last good. What the analysis took off inside the computed
- *         bounds (bridged information, record gaps) or added (a device's hold) stays so where the new bounds hold all of the old; where
- *         they leave some out, it is not known on which side that lay, and low and high take it off as a whole or not at all.
- * Units   ms. The computed bounds give back the computed lengths.
- * Missing without last two instants the computed end of the count stands for both.
+ * Returns how long lies between bounds, set by hand or computed.
+ * Shape   low ≤ mid ≤ high: last lost − first lost, their mean, first good − last good; without last two instants the end of the count
+ *         stands for both. Information in between and record gaps are in it; figures take them off (docs/metrics/confirmed.md).
+ * Units   ms.
  * Source  analysis-spec 5.
  * Example good at 0, lost at 10, 20 and 30, good at 40 s → 20, 30, 40 s.
  */
-export function correctedLostMs(bounds: FourInstants, computed: MeasuredLoss): Range3 {
-  const span = spanOf(bounds, computed.censoredAtMs);
-  const old = spanOf(computed, computed.censoredAtMs);
-  const off = { low: old.low - computed.lostMs.low, mid: (old.low + old.high) / 2 - computed.lostMs.mid, high: old.high - computed.lostMs.high };
-  const holdsAll = bounds.lastGoodMs <= computed.lastGoodMs && bounds.firstLostMs <= computed.firstLostMs && last(bounds, computed.censoredAtMs) >= last(computed, computed.censoredAtMs) && endMs(bounds, computed.censoredAtMs) >= endMs(computed, computed.censoredAtMs);
-  const low = Math.max(0, span.low - (holdsAll ? off.low : Math.max(0, off.low)));
-  const high = Math.max(low, span.high - (holdsAll ? off.high : Math.min(0, off.high)));
-  const mid = holdsAll ? (span.low + span.high) / 2 - off.mid : (low + high) / 2;
-  return { low, mid: Math.min(high, Math.max(low, mid)), high };
-}
-
-function endMs({ firstGoodMs, firstLostMs }: FourInstants, censoredAtMs: number | null): number {
-  return firstGoodMs ?? censoredAtMs ?? firstLostMs;
-}
-
-function last({ lastLostMs, firstLostMs }: FourInstants, censoredAtMs: number | null): number {
-  return lastLostMs ?? censoredAtMs ?? firstLostMs;
-}
-
-function spanOf(bounds: FourInstants, censoredAtMs: number | null): { readonly low: number; readonly high: number } {
-  return { low: Math.max(0, last(bounds, censoredAtMs) - bounds.firstLostMs), high: endMs(bounds, censoredAtMs) - bounds.lastGoodMs };
+export function betweenBoundsMs({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs }: FourInstants, censoredAtMs: number | null): Range3 {
+  const endMs = firstGoodMs ?? censoredAtMs ?? firstLostMs;
+  const low = Math.max(0, (lastLostMs ?? endMs) - firstLostMs);
+  const high = endMs - lastGoodMs;
+  return { low, mid: (low + high) / 2, high };
 }

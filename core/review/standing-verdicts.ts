@@ -18,7 +18,7 @@ export interface VerdictInForce {
 
 /** What is in force about one case, whatever its analysis. */
 export interface CaseStanding {
-  /** In the order in which they were given, library by library. */
+  /** In the order in which they were given, this library's first. */
   readonly verdicts: readonly VerdictInForce[];
   readonly flags: readonly { readonly reader: Reader; readonly at: string; readonly flags: readonly CaseFlag[]; readonly note: string }[];
   /** Those whose readings, flags or end of reading stand. */
@@ -85,7 +85,7 @@ export function standingVerdicts(entries: readonly SealedEntry[]): CaseStanding 
     }
   }
 
-  // From the latest down: whatever stands above a verdict was given after it.
+  // From the last down: whatever stands above a verdict comes behind it.
   const isCovered = new Map<string, boolean>();
   for (const { entryId } of verdicts.toReversed()) isCovered.set(entryId, (above.get(entryId) ?? []).some((id) => !takenBack.has(id) || isCovered.get(id) === true));
   const standing = verdicts.filter(({ entryId }) => !takenBack.has(entryId) && isCovered.get(entryId) !== true);
@@ -93,7 +93,8 @@ export function standingVerdicts(entries: readonly SealedEntry[]): CaseStanding 
   for (const { reader, given } of standing) if (given.role === 'reading') readers.set(readerKey(reader), reader);
   for (const { reader } of flags.values()) readers.set(readerKey(reader), reader);
   for (const reader of read.values()) readers.set(readerKey(reader), reader);
-  return { verdicts: standing, flags: [...flags.values()].sort((a, b) => byName(a.reader, b.reader)), readers: [...readers.values()].sort(byName), revealedTo: [...revealed.values()].sort(byName), readBy: [...read.values()].sort(byName) };
+  const isOwn = ({ reader }: VerdictInForce): boolean => reader.signedBy === null;
+  return { verdicts: [...standing.filter(isOwn), ...standing.filter((one) => !isOwn(one))], flags: [...flags.values()].sort((a, b) => byName(a.reader, b.reader)), readers: [...readers.values()].sort(byName), revealedTo: [...revealed.values()].sort(byName), readBy: [...read.values()].sort(byName) };
 }
 
 function mayReplace(reader: Reader, { reader: owner, given }: VerdictInForce): boolean {
@@ -101,7 +102,10 @@ function mayReplace(reader: Reader, { reader: owner, given }: VerdictInForce): b
   return reader.signedBy === null || reader.signedBy === owner.signedBy;
 }
 
-/** This library's own first, in the order of its trail; then library by library in the order of theirs, in whichever order their files came. */
+/**
+ * Library by library in the order of their own trails, in whichever order their files came, and this library's last: it may name what it
+ * received, and nothing received replaces what was said here. So whatever stands above a verdict comes behind it.
+ */
 function inOrder(entries: readonly SealedEntry[]): Said[] {
   const own: Said[] = [];
   const received = new Map<string, Map<string, Said>>();
@@ -116,7 +120,7 @@ function inOrder(entries: readonly SealedEntry[]): Said[] {
   }
   const known = new Set(own.map(({ entry }) => entry.entryId));
   const others = [...received.keys()].sort().flatMap((key) => [...(received.get(key)?.values() ?? [])].filter(({ entry }) => !known.has(entry.entryId)).sort((a, b) => a.entry.place - b.entry.place));
-  return [...own.sort((a, b) => a.entry.place - b.entry.place), ...others];
+  return [...others, ...own.sort((a, b) => a.entry.place - b.entry.place)];
 }
 
 function byName(a: Reader, b: Reader): number {

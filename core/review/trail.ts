@@ -103,25 +103,31 @@ export function checkTrail(kept: readonly KeptEntry[], { head, noted, sha256 }: 
 /** Returns the entries by place, each place once, and reports what is unreadable, altered or not where it should stand. */
 function placed(kept: readonly KeptEntry[], sha256: Sha256, report: (place: number, kind: TrailProblem['kind'], message: string) => void): Found[] {
   const byPlace = new Map<number, Found>();
-  const nameless: Found[] = [];
+  const nameless: { readonly one: KeptEntry; readonly why: 'unreadable' | 'altered' }[] = [];
   let highest = 0;
-  kept.forEach((one, i) => {
+  for (const one of kept) {
     const opened = openEntry(one, sha256);
     // An altered entry that can still be read is taken at its word about its place, so that the rest is not called out of order.
-    const entry = typeof opened === 'string' ? (one.text === null ? null : readEntry(one.text)) : opened.entry;
-    const place = entry?.place ?? highest + 1;
-    if (opened === 'unreadable') report(place, 'unreadable', `Entry ${place} cannot be read: it is damaged, or a later version of the program wrote it.`);
-    if (opened === 'altered') report(place, 'altered', `Entry ${place} is not what its hash was made over.`);
+    const entry = typeof opened !== 'string' ? opened.entry : one.text === null ? null : readEntry(one.text);
     if (entry === null) {
-      nameless.push({ ...one, place, entry });
-      highest = place;
-      return;
+      nameless.push({ one, why: opened === 'altered' ? 'altered' : 'unreadable' });
+      continue;
     }
+    const { place } = entry;
+    if (opened === 'altered') report(place, 'altered', `Entry ${place} is not what its hash was made over.`);
     if (byPlace.has(place)) report(place, 'out of order', `Entry ${place} is there more than once.`);
-    else byPlace.set(place, { ...one, place, entry });
-    if (place < highest) report(place, 'out of order', `Entry ${place} stands at place ${i + 1}, behind entry ${highest}.`);
+    else {
+      byPlace.set(place, { ...one, place, entry });
+      if (place < highest) report(place, 'out of order', `Entry ${place} stands behind entry ${highest}.`);
+    }
     highest = Math.max(highest, place);
-  });
-  for (const found of nameless) if (!byPlace.has(found.place)) byPlace.set(found.place, found);
+  }
+  // One that does not tell its place is taken for the first that is missing: it is not reported twice.
+  let free = 1;
+  for (const { one, why } of nameless) {
+    while (byPlace.has(free)) free += 1;
+    byPlace.set(free, { ...one, place: free, entry: null });
+    report(free, why, why === 'altered' ? `Entry ${free} is not what its hash was made over, and cannot be read.` : `Entry ${free} cannot be read: it is damaged, or a later version of the program wrote it.`);
+  }
   return [...byPlace.values()].sort((a, b) => a.place - b.place);
 }
