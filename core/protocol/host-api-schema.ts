@@ -18,6 +18,8 @@ import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import { caseMarkSchema } from '../model/case-mark-schema.ts';
 import { laneChoiceSchema } from '../model/lane-choice-schema.ts';
 import { chartEditSchema, chartRequestSchema, qualityChartSchema, qualityChartViewSchema, qualityDefinitionSchema, qualityProposalSchema } from '../model/quality-chart-schema.ts';
+import { CASE_FLAGS, CERTAINTIES } from '../model/review.ts';
+import { caseReviewSchema, fourInstantsSchema, queuedDropoutSchema, queueOrderSchema, reviewNoteSchema, reviewStateSchema, sealedEntrySchema, trailCheckSchema, VERDICT_NAMES } from '../model/review-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
@@ -115,6 +117,14 @@ const qualityAnswerSchema = <T>(answer: z.ZodType<T>): z.ZodType<QualityAnswer<T
 const chartViewSchema = qualityAnswerSchema(qualityChartViewSchema);
 const clockChangeFields = { caseKey: keySchema, sourceIndex: z.number().int().min(0), offsetMs: z.number().int().min(-MAX_CLOCK_OFFSET_S * 1000).max(MAX_CLOCK_OFFSET_S * 1000) };
 const caseArgsSchema = z.strictObject({ caseKey: keySchema });
+// Whether a name can be that of a reader, and a judgement stand, the host says in its own words.
+const readerSchema = z.string().max(1000);
+const readerArgs = { caseKey: keySchema, by: readerSchema, blinded: z.boolean() };
+const viewArgsSchema = z.strictObject({ caseKey: keySchema, by: readerSchema.nullable(), blinded: z.boolean() });
+const dropoutIdSchema = z.string().max(1000);
+const askedJudgementSchema = z.strictObject({ verdict: z.enum(VERDICT_NAMES), certainty: z.enum(CERTAINTIES).nullable(), note: reviewNoteSchema, correctedBounds: fourInstantsSchema.nullable() });
+const entriesSchema = z.array(sealedEntrySchema);
+const libraryCaseSchema = z.strictObject({ caseKey: keySchema, caseId: z.string(), reason: z.string() });
 
 /** The schema of every call, checked by the door before the host sees it and by the page before it is used. */
 export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
@@ -191,6 +201,23 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   unitFunnel: { args: z.strictObject({ jobId: keySchema, request: funnelRequestSchema }), reply: qualityAnswerSchema(unitFunnelSchema) },
   groupingColumns: { args: jobArgsSchema, reply: qualityAnswerSchema(groupingColumnsSchema) },
   cancelQualityWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  listReviewStates: { args: z.null(), reply: z.array(reviewStateSchema) },
+  readReview: { args: viewArgsSchema, reply: caseReviewSchema },
+  reviewHistory: { args: viewArgsSchema, reply: entriesSchema },
+  giveVerdict: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema, judgement: askedJudgementSchema }), reply: caseReviewSchema },
+  takeVerdictBack: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema }), reply: caseReviewSchema },
+  placeVerdict: { args: z.strictObject({ ...readerArgs, entryId: keySchema, dropoutId: dropoutIdSchema }), reply: caseReviewSchema },
+  flagCase: { args: z.strictObject({ ...readerArgs, flags: z.array(z.enum(CASE_FLAGS)).max(100), note: reviewNoteSchema }), reply: caseReviewSchema },
+  markCaseRead: { args: z.strictObject(readerArgs), reply: caseReviewSchema },
+  revealCase: { args: z.strictObject({ caseKey: keySchema, by: readerSchema }), reply: caseReviewSchema },
+  giveConsensus: { args: z.strictObject({ caseKey: keySchema, by: readerSchema, dropoutId: dropoutIdSchema, judgement: askedJudgementSchema }), reply: caseReviewSchema },
+  reviewQueue: {
+    args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), order: queueOrderSchema, by: readerSchema }),
+    reply: z.strictObject({ queue: z.array(queuedDropoutSchema), leftOut: z.array(libraryCaseSchema) }),
+  },
+  cancelReviewWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  checkTrail: { args: z.strictObject({ head: z.string().max(1000).nullable() }), reply: trailCheckSchema },
+  listTrail: { args: z.strictObject({ before: z.int().min(1).nullable(), limit: z.int().min(1).max(1000) }), reply: z.strictObject({ entries: entriesSchema, total: z.number() }) },
   proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
   tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
   setClockOffset: { args: z.strictObject({ ...clockChangeFields, isProposal: z.boolean() }), reply: caseSummarySchema },
@@ -226,6 +253,8 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
   z.strictObject({ kind: z.literal('cohort-progress'), jobId: keySchema, stage: z.enum(['reading', 'working out']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('study-progress'), jobId: keySchema, stage: z.enum(['reading', 'drawing']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('quality-progress'), jobId: z.string(), done: z.number(), total: z.number() }),
+  z.strictObject({ kind: z.literal('review-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
+  z.strictObject({ kind: z.literal('reviews-changed'), caseKey: keySchema.nullable() }),
   z.strictObject({ kind: z.literal('library-changed') }),
   z.strictObject({ kind: z.literal('library-locked') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),

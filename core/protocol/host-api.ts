@@ -19,6 +19,7 @@ import type { SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
 import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import type { KeptProtocol, ProtocolContent } from '../model/study-protocol.ts';
+import type { ReviewApi } from './review-api.ts';
 
 /** One line of the library. Times in ms. */
 export interface CaseSummary {
@@ -175,7 +176,7 @@ export interface QualityAnswer<T> {
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
  * A failed call rejects with a `Failure`-shaped error (code, message, remedy).
  */
-export interface HostApi {
+export interface HostApi extends ReviewApi {
   describe(): Promise<HostDescription>;
   /** Opens an encrypted library; one that is open already stays so. Errors  `passphrase-wrong` and whatever keeps a library from opening. */
   unlockLibrary(args: { readonly passphrase: string }): Promise<{ readonly unlocked: boolean }>;
@@ -328,6 +329,10 @@ export type HostEvent =
   | { readonly kind: 'cohort-progress'; readonly jobId: string; readonly stage: 'reading' | 'working out'; readonly done: number; readonly total: number }
   | { readonly kind: 'study-progress'; readonly jobId: string; readonly stage: 'reading' | 'drawing'; readonly done: number; readonly total: number }
   | { readonly kind: 'quality-progress'; readonly jobId: string; readonly done: number; readonly total: number }
+  /** How many cases of a queue of dropouts are read. */
+  | { readonly kind: 'review-progress'; readonly jobId: string; readonly done: number; readonly total: number }
+  /** Something came into the trail: about a case, or about the library as a whole (null). What it is has to be asked for. */
+  | { readonly kind: 'reviews-changed'; readonly caseKey: string | null }
   | { readonly kind: 'library-changed' }
   /** Nothing of the library may stay on the screen. */
   | { readonly kind: 'library-locked' }

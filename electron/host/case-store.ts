@@ -11,6 +11,7 @@ import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
 import type { RemovedImportStore } from './removed-imports.ts';
+import type { ReviewTrail } from './review-trail.ts';
 import type { ImportRun, ImportWork, ReadyCase, WorkDone } from './import-work.ts';
 
 /** A place for the bytes of files that were chosen for one import. */
@@ -187,6 +188,8 @@ export interface CaseStore {
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;
+  /** Verdicts, and what was done to the library. */
+  readonly reviews: ReviewTrail;
   /** Imports that were cut short and cannot be gone on with. */
   readonly removedImports: RemovedImportStore;
   readonly isReanalysisPending: boolean;

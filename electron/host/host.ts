@@ -24,6 +24,7 @@ import type { CaseWorkParts } from './case-work-parts.ts';
 import { createCohorts } from './cohorts.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
 import { createQualityCharts } from './quality-charts.ts';
+import { createReviews } from './reviews.ts';
 import { createStudyPlans } from './study-plans.ts';
 import { createImportConflicts } from './import-conflicts.ts';
 import type { ImportConflicts } from './import-conflicts.ts';
@@ -95,7 +96,9 @@ export function createHost(options: HostOptions): Host {
     return next;
   }
 
-  const charts = createQualityCharts({ ...parts, now: options.now ?? (() => new Date()), exclusively });
+  const now = options.now ?? (() => new Date());
+  const charts = createQualityCharts({ ...parts, now, exclusively });
+  const reviews = createReviews({ ...parts, now, productVersion: options.productVersion });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);
@@ -106,7 +109,7 @@ export function createHost(options: HostOptions): Host {
   }
 
   function newKeeper(importId: string): LedgerKeeper {
-    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now: options.now ?? (() => new Date()), door: { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) } });
+    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now, door: { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) } });
   }
 
   /** Tells the keeper of an interrupted import what that import corrects, as its first program knew. */
@@ -327,8 +330,9 @@ export function createHost(options: HostOptions): Host {
       return { text: await pool.nextStudyText(study, { signal: closing.signal }) };
     },
     ...charts,
+    ...reviews.calls,
     listProtocols: () => store.protocols.list(),
-    fixProtocol: ({ content, before }) => exclusively(() => store.protocols.fix(content, before, { now: (options.now ?? (() => new Date()))(), productVersion: options.productVersion })),
+    fixProtocol: ({ content, before }) => exclusively(() => store.protocols.fix(content, before, { now: now(), productVersion: options.productVersion })),
     async protocolText({ protocolId, version, form }) {
       const kept = (await store.protocols.list()).find(({ protocol }) => protocol.protocolId === protocolId && protocol.version === version);
       if (kept === undefined) throw new FailureError({ code: 'protocol-missing', message: 'The library has no such protocol.', remedy: 'Go back to the list of protocols.' });
@@ -419,6 +423,7 @@ export function createHost(options: HostOptions): Host {
     async close() {
       closing.abort();
       await lastChange;
+      await store.reviews.settled();
       try {
         await pool.dispose();
       } finally {

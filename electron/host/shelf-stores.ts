@@ -3,6 +3,7 @@ import type { LibraryShelf } from './library-shelf.ts';
 import { buildKeptLanes } from './kept-lanes.ts';
 import { buildListDecisions } from './kept-list-decisions.ts';
 import { buildKeptMarks } from './kept-marks.ts';
+import { buildKeptReviews } from './kept-reviews.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildRemovedImports } from './removed-imports.ts';
 import { buildSavedCharts } from './saved-charts.ts';
@@ -10,7 +11,7 @@ import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 
 /** Returns what a store hands out of its shelf: the same for every kind of library. */
-export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'mappings' | 'removedImports'> {
+export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'mappings' | 'reviews' | 'removedImports'> {
   return {
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
@@ -19,6 +20,7 @@ export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'paramete
     lanes: buildKeptLanes(shelf.document('timeline-lanes')),
     marks: buildKeptMarks(shelf.document('case-marks')),
     mappings: buildSavedMappings(shelf.document('mappings')),
+    reviews: buildKeptReviews(shelf.journal('reviews'), shelf.document('trail-head')),
     removedImports: buildRemovedImports(shelf.document('removed-imports')),
   };
 }

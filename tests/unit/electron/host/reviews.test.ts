@@ -1,0 +1,230 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import type { Judgement, SealedEntry } from '../../../../core/model/review.ts';
+import type { HostEvent } from '../../../../core/protocol/host-api.ts';
+import type { CaseStore } from '../../../../electron/host/case-store.ts';
+import { createHost } from '../../../../electron/host/host.ts';
+import type { Host } from '../../../../electron/host/host.ts';
+import { LIBRARY_KINDS } from '../../../builders/library-kinds.ts';
+import { bodyOf, buildStandInPool } from '../../../builders/stand-in-pool.ts';
+import type { StandInPool } from '../../../builders/stand-in-pool.ts';
+import { buildCaseAnalysis, buildDropout } from '../../../builders/stored-case.ts';
+
+const MOTION: Judgement = { verdict: 'motion', certainty: 'probable', note: 'arm moved', correctedBounds: null };
+const NO_LOSS: Judgement = { verdict: 'no loss', certainty: 'certain', note: '', correctedBounds: null };
+const [FIRST, SECOND] = [buildDropout(), buildDropout({ dropoutId: 'finger-100000', number: 2, lastGoodMs: 99_000, firstLostMs: 100_000, lastLostMs: 190_000, firstGoodMs: 191_000, lostMs: { low: 90_000, mid: 91_000, high: 92_000 } })];
+const [D1, D2] = [FIRST.dropoutId, SECOND.dropoutId];
+
+describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) => {
+  let folder = '';
+  let store: CaseStore;
+  let host: Host;
+  let pool: StandInPool;
+  let events: HostEvent[] = [];
+  let clock = Date.UTC(2031, 2, 4, 10);
+
+  async function start(over: Parameters<typeof buildStandInPool>[0] = {}): Promise<void> {
+    store = await open(join(folder, 'library.lacuna'));
+    pool = buildStandInPool({ analyze: async (record, parameters) => buildCaseAnalysis([FIRST, SECOND], { caseId: record.caseId, parameters }), ...over });
+    events = [];
+    host = createHost({ store, productVersion: '1.2.3', door: 'browser', casesAtOnce: 2, samplesFolder: folder, startPool: () => pool, now: () => new Date((clock += 1000)) });
+    host.onEvent((event) => events.push(event));
+  }
+  async function restart(over: Parameters<typeof buildStandInPool>[0] = {}): Promise<void> {
+    await host.close();
+    await start(over);
+  }
+  async function stored(...names: string[]): Promise<string[]> {
+    const { importId } = await host.beginImport();
+    for (const [i, name] of names.entries()) await host.stageFile(importId, `${name}/x.csv`, bodyOf(`${name} ${i}`));
+    await host.runImport({ importId, overrules: [], zone: null, mapping: null });
+    await host.endImport({ importId });
+    const lines = await host.listCases();
+    return names.map((name) => lines.find(({ caseId }) => caseId === name)!.caseKey);
+  }
+  beforeEach(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'lacuna-reviews-'));
+    await start();
+  });
+  afterEach(async () => {
+    await host.close();
+    await rm(folder, { recursive: true, force: true });
+  });
+
+  const give = (caseKey: string, by: string, dropoutId: string, judgement: Judgement, blinded = false) => host.giveVerdict({ caseKey, by, dropoutId, judgement, blinded });
+  const kinds = (entries: readonly SealedEntry[]): string[] => entries.map(({ entry }) => `${entry.place} ${entry.kind} ${entry.by}`);
+
+  test('a verdict is there for the next program, with who, when and on which analysis', async () => {
+    const [caseKey] = await stored('A');
+    const review = await give(caseKey!, 'Ada', D1, MOTION);
+    expect(review.dropouts.map(({ dropoutId, outcome, verdict }) => [dropoutId, outcome, verdict])).toEqual([[D1, 'confirmed', 'motion'], [D2, 'not reviewed', null]]);
+    expect(events.filter((event) => event.kind === 'reviews-changed')).toEqual([{ kind: 'reviews-changed', caseKey }]);
+    await restart();
+    const again = await host.readReview({ caseKey: caseKey!, by: 'Ada', blinded: false });
+    expect(again).toEqual(review);
+    const [sealed] = await host.reviewHistory({ caseKey: caseKey!, by: null, blinded: false });
+    expect(sealed?.entry).toMatchObject({
+      place: 1, previous: '', by: 'Ada', at: expect.stringMatching(/^2031-03-04T10:/) as string, productVersion: '1.2.3', kind: 'verdict', caseId: 'A', role: 'reading', isBlinded: true, supersedes: null,
+      anchor: { siteKey: 'finger', dropoutId: D1, lastGoodMs: 1000, firstLostMs: 2000, lastLostMs: 31_000, firstGoodMs: 32_000 },
+      judgement: MOTION, seen: { parametersDigest: expect.stringMatching(/^[0-9a-f]{64}$/) as string, inputDigests: ['ab'.repeat(32)] },
+    });
+    expect(await host.checkTrail({ head: sealed!.hash })).toEqual({ entries: 1, head: sealed!.hash, problems: [] });
+  });
+
+  test('a second verdict of a reader takes the place of the first; taken back, the first is in force again, then none', async () => {
+    const [caseKey] = await stored('A');
+    const place = { caseKey: caseKey!, by: 'Ada', dropoutId: D1, blinded: false };
+    await give(caseKey!, 'Ada', D1, MOTION);
+    expect((await give(caseKey!, 'Ada', D1, NO_LOSS)).dropouts[0]).toMatchObject({ outcome: 'refuted', verdicts: [{ judgement: NO_LOSS }] });
+    expect((await host.takeVerdictBack(place)).dropouts[0]).toMatchObject({ outcome: 'confirmed', verdicts: [{ judgement: MOTION }] });
+    expect((await host.takeVerdictBack(place)).dropouts[0]).toMatchObject({ outcome: 'not reviewed', verdicts: [] });
+    await expect(host.takeVerdictBack(place)).rejects.toMatchObject({ code: 'verdict-missing', remedy: expect.any(String) as string });
+    expect(kinds(await host.reviewHistory({ caseKey: caseKey!, by: 'Ada', blinded: false }))).toEqual(['1 verdict Ada', '2 verdict Ada', '3 taken back Ada', '4 taken back Ada']);
+  });
+
+  test('what cannot be a verdict is refused with a remedy, and nothing is written', async () => {
+    const [caseKey] = await stored('A');
+    const bounds = (lastGoodMs: number) => ({ lastGoodMs, firstLostMs: 2500, lastLostMs: 30_000, firstGoodMs: 31_000 });
+    const refused: [Promise<unknown>, string][] = [
+      [give(caseKey!, '  ', D1, MOTION), 'no-reader'],
+      [give(caseKey!, 'Ada\nLovelace', D1, MOTION), 'no-reader'],
+      [give(caseKey!, 'x'.repeat(61), D1, MOTION), 'no-reader'],
+      [give('f'.repeat(32), 'Ada', D1, MOTION), 'case-missing'],
+      [give(caseKey!, 'Ada', 'finger-3000', MOTION), 'dropout-missing'],
+      [give(caseKey!, 'Ada', D1, { ...MOTION, certainty: null }), 'certainty-missing'],
+      [give(caseKey!, 'Ada', D1, { ...MOTION, verdict: 'cannot tell' }), 'certainty-missing'],
+      [give(caseKey!, 'Ada', D1, { ...MOTION, correctedBounds: bounds(3000) }), 'bounds-out-of-order'],
+      [host.giveConsensus({ caseKey: caseKey!, by: 'Ada', dropoutId: D1, judgement: MOTION }), 'nothing-to-settle'],
+      [host.placeVerdict({ caseKey: caseKey!, by: 'Ada', dropoutId: D1, entryId: 'ab'.repeat(16), blinded: false }), 'verdict-missing'],
+    ];
+    for (const [call, code] of refused) await expect(call).rejects.toMatchObject({ code, remedy: expect.stringMatching(/\.$/) as string });
+    expect(await host.listTrail({ before: null, limit: 10 })).toEqual({ entries: [], total: 0 });
+    expect((await give(caseKey!, 'Ada', D1, { ...MOTION, correctedBounds: bounds(1500) })).dropouts[0]!.correctedBounds).toEqual(bounds(1500));
+    expect((await give(caseKey!, ' Ada ', D2, { verdict: 'cannot tell', certainty: null, note: '', correctedBounds: null })).dropouts[1]!.outcome).toBe('cannot tell');
+  });
+
+  test('what others said is kept from a blinded reader in every answer until the case is read or revealed', async () => {
+    const [caseKey] = await stored('A');
+    const key = caseKey!;
+    await give(key, 'Ada', D1, MOTION);
+    await host.flagCase({ caseKey: key, by: 'Ada', flags: ['worth discussing'], note: 'secret note', blinded: false });
+    const answers = [
+      await host.readReview({ caseKey: key, by: 'Bo', blinded: true }),
+      await host.reviewHistory({ caseKey: key, by: 'Bo', blinded: true }),
+      await give(key, 'Bo', D1, NO_LOSS, true),
+      await host.flagCase({ caseKey: key, by: 'Bo', flags: [], note: '', blinded: true }),
+      await host.takeVerdictBack({ caseKey: key, by: 'Bo', dropoutId: D1, blinded: true }),
+      await give(key, 'Bo', D1, NO_LOSS, true),
+      events,
+    ];
+    for (const answer of answers) expect(JSON.stringify(answer)).not.toMatch(/motion|arm moved|secret note|worth discussing/);
+    expect(answers[0]).toMatchObject({ hidden: ['Ada'], isRevealed: false });
+    const revealed = await host.revealCase({ caseKey: key, by: 'Bo' });
+    expect(revealed.dropouts[0]).toMatchObject({ outcome: 'disputed', verdicts: [{ by: 'Ada', isBlinded: true }, { by: 'Bo', isBlinded: true }] });
+    await host.revealCase({ caseKey: key, by: 'Bo' });
+    expect((await host.readReview({ caseKey: key, by: 'Bo', blinded: true })).hidden).toEqual([]);
+    expect((await give(key, 'Bo', D2, MOTION, true)).dropouts[1]!.verdicts[0]).toMatchObject({ by: 'Bo', isBlinded: false });
+    expect(kinds(await host.reviewHistory({ caseKey: key, by: 'Bo', blinded: true })).filter((one) => one.includes('revealed'))).toEqual(['7 revealed Bo']);
+    expect((await host.readReview({ caseKey: key, by: 'Cy', blinded: true })).hidden).toEqual(['Ada', 'Bo']);
+    const read = await host.markCaseRead({ caseKey: key, by: 'Cy', blinded: true });
+    expect([read.hidden, read.readBy]).toEqual([[], ['Cy']]);
+    expect((await host.reviewHistory({ caseKey: key, by: 'Cy', blinded: true })).at(-1)?.entry).toMatchObject({ kind: 'case read', unread: 2 });
+  });
+
+  test('a reader who looked at others\' verdicts without revealing them is no blinded reader afterwards', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, MOTION);
+    await host.readReview({ caseKey: caseKey!, by: 'Bo', blinded: false });
+    expect((await give(caseKey!, 'Bo', D2, MOTION, true)).dropouts[1]!.verdicts[0]!.isBlinded).toBe(false);
+    await restart();
+    expect((await give(caseKey!, 'Bo', D1, MOTION, true)).dropouts[0]!.verdicts[0]!.isBlinded).toBe(false);
+  });
+
+  test('two readers come to a consensus that stands beside their readings', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, MOTION);
+    const second = await give(caseKey!, 'Bo', D1, NO_LOSS);
+    expect(second.dropouts[0]!.outcome).toBe('disputed');
+    const settled = await host.giveConsensus({ caseKey: caseKey!, by: 'Bo', dropoutId: D1, judgement: MOTION });
+    expect(settled.dropouts[0]).toMatchObject({ outcome: 'confirmed', verdict: 'motion' });
+    expect(settled.dropouts[0]!.verdicts.map(({ by, role, settles }) => [by, role, settles.length])).toEqual([['Ada', 'reading', 0], ['Bo', 'reading', 0], ['Bo', 'consensus', 2]]);
+    expect((await host.takeVerdictBack({ caseKey: caseKey!, by: 'Bo', dropoutId: D1, blinded: false })).dropouts[0]!.outcome).toBe('disputed');
+  });
+
+  test('verdicts stay when the analysis is another, are told apart, and can be placed by their reader', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, MOTION);
+    await give(caseKey!, 'Ada', D2, MOTION);
+    const later = [buildDropout({ dropoutId: 'finger-120000', lastGoodMs: 119_000, firstLostMs: 120_000, lastLostMs: 190_000, firstGoodMs: 191_000 })];
+    await restart({ analyze: async (record, parameters) => buildCaseAnalysis(later, { caseId: record.caseId, parameters }) });
+    await host.saveParameters({ parameters: { ...(await host.getParameters()), minDurationS: 60 } });
+    const today = await host.readReview({ caseKey: caseKey!, by: null, blinded: false });
+    expect(today.dropouts.map(({ dropoutId, verdicts }) => [dropoutId, verdicts.map(({ state, sawAnother }) => [state, sawAnother])])).toEqual([['finger-120000', [['moved', true]]]]);
+    expect(today.without.map(({ state, dropoutId }) => [state, dropoutId])).toEqual([['without a dropout', null]]);
+    const entryId = today.without[0]!.entryId;
+    await expect(host.placeVerdict({ caseKey: caseKey!, by: 'Bo', entryId, dropoutId: 'finger-120000', blinded: false })).rejects.toMatchObject({ code: 'verdict-of-another' });
+    const placed = await host.placeVerdict({ caseKey: caseKey!, by: 'Ada', entryId, dropoutId: 'finger-120000', blinded: false });
+    expect([placed.without, placed.dropouts[0]!.outcome]).toEqual([[], 'confirmed']);
+  });
+
+  test('the states of all cases are told, and a queue over them in three orders', async () => {
+    const [a, b] = await stored('A', 'B');
+    await give(a!, 'Ada', D1, MOTION);
+    await host.flagCase({ caseKey: a!, by: 'Ada', flags: ['site doubtful', 'worth discussing'], note: '', blinded: false });
+    const none = { confirmed: 0, refuted: 0, cannotTell: 0, disputed: 0, without: 0, flags: [], readers: 0 };
+    expect(await host.listReviewStates()).toEqual([
+      { ...none, caseKey: a, dropouts: 2, confirmed: 1, notReviewed: 1, flags: ['worth discussing', 'site doubtful'], readers: 1 },
+      { ...none, caseKey: b, dropouts: 2, notReviewed: 2 },
+    ]);
+    await give(a!, 'Ada', D2, NO_LOSS);
+    expect((await host.listReviewStates())[0]).toMatchObject({ confirmed: 1, refuted: 1, notReviewed: 0 });
+    const queue = async (order: Parameters<Host['reviewQueue']>[0]['order'], caseKeys: string[] | null = null) => {
+      const { queue: found, leftOut } = await host.reviewQueue({ jobId: 'ab'.repeat(8), caseKeys, order, by: 'Ada' });
+      expect(leftOut).toEqual([]);
+      return found.map(({ caseId, dropoutId, isRead }) => `${caseId} ${dropoutId} ${String(isRead)}`);
+    };
+    expect(await queue({ kind: 'worst first' })).toEqual([`A ${D2} true`, `B ${D2} false`, `A ${D1} true`, `B ${D1} false`]);
+    expect(await queue({ kind: 'case by case' }, [b!])).toEqual([`B ${D1} false`, `B ${D2} false`]);
+    const drawn = await queue({ kind: 'random sample', seed: 7, size: 3 });
+    expect([drawn.length, new Set(drawn).size]).toEqual([3, 3]);
+    expect(await queue({ kind: 'random sample', seed: 7, size: 3 })).toEqual(drawn);
+    expect(events.filter((event) => event.kind === 'review-progress').at(-1)).toMatchObject({ done: 2, total: 2 });
+    const { queue: left, leftOut } = await host.reviewQueue({ jobId: 'ab'.repeat(8), caseKeys: ['f'.repeat(32)], order: { kind: 'worst first' }, by: 'Ada' });
+    expect([left, leftOut]).toEqual([[], [{ caseKey: 'f'.repeat(32), caseId: '', reason: expect.any(String) as string }]]);
+  });
+
+  test('a queue that is cancelled says so', async () => {
+    await stored('A', 'B');
+    const queue = host.reviewQueue({ jobId: 'ab'.repeat(8), caseKeys: null, order: { kind: 'worst first' }, by: 'Ada' });
+    expect(await host.cancelReviewWork({ jobId: 'ab'.repeat(8) })).toEqual({ cancelled: true });
+    await expect(queue).rejects.toMatchObject({ code: 'cancelled' });
+    expect(await host.cancelReviewWork({ jobId: 'ab'.repeat(8) })).toEqual({ cancelled: false });
+  });
+
+  test('entries of all cases make one chain, listed newest first', async () => {
+    const [a, b] = await stored('A', 'B');
+    await Promise.all([give(a!, 'Ada', D1, MOTION), give(b!, 'Bo', D1, MOTION), give(a!, 'Ada', D2, MOTION), give(b!, 'Bo', D2, NO_LOSS)]);
+    const { entries, total } = await host.listTrail({ before: null, limit: 3 });
+    expect([entries.map(({ entry }) => entry.place), total]).toEqual([[4, 3, 2], 4]);
+    expect((await host.listTrail({ before: 2, limit: 3 })).entries.map(({ entry }) => entry.place)).toEqual([1]);
+    await restart();
+    expect((await host.listTrail({ before: null, limit: 3 })).entries).toEqual(entries);
+    expect(await host.checkTrail({ head: null })).toEqual({ entries: 4, head: entries[0]!.hash, problems: [] });
+    expect((await host.checkTrail({ head: '0'.repeat(64) })).problems).toMatchObject([{ kind: 'head not found' }]);
+  });
+
+  test('a verdict does not wait for an import that is running', async () => {
+    const [caseKey] = await stored('A');
+    let letGo = (): void => undefined;
+    const held = new Promise<void>((resolve) => (letGo = resolve));
+    await restart({ analyze: async (record, parameters) => (await held, buildCaseAnalysis([FIRST, SECOND], { caseId: record.caseId, parameters })) });
+    const { importId } = await host.beginImport();
+    await host.stageFile(importId, 'B/x.csv', bodyOf('b'));
+    const running = host.runImport({ importId, overrules: [], zone: null, mapping: null });
+    expect((await give(caseKey!, 'Ada', D1, MOTION)).dropouts[0]!.outcome).toBe('confirmed');
+    letGo();
+    await running;
+  });
+});
