@@ -1,9 +1,11 @@
 import type { Range3 } from '../base/interval.ts';
 import type { CohortBurden } from '../metrics/burden.ts';
 import { cohortBurden } from '../metrics/burden.ts';
+import { sumOfCounts } from '../metrics/confirmed-figures.ts';
 import type { BurdenFigures, BurdenRow, BurdenScope, CaseBurdenRow, CohortBurdenResult, NamedInterval } from '../model/cohort-burden.ts';
 import { ALL_SENSORS, WHOLE_CASE } from '../model/cohort-burden.ts';
 import type { CohortBlind, CohortCase, CohortLosses, CohortSite } from '../model/cohort-case.ts';
+import type { ReviewCounts } from '../model/confirmed.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import { UNSTATED } from '../model/cohort-options.ts';
 import { clusterBootstrap } from '../stats/cluster-bootstrap.ts';
@@ -14,6 +16,7 @@ import { facetName, facetValuesOf, inValueOrder } from './case-facets.ts';
 import { clusterOf, inCodePointOrder } from './clusters.ts';
 import { drawnInterval } from './drawn-interval.ts';
 import { grouped } from './grouped.ts';
+import { countsAt } from './select-losses.ts';
 import { HOUR_MS } from '../time/civil.ts';
 
 /** Below so many units intervals from cases drawn anew are too narrow and not offered. Source: simulated coverage, statistics 0. */
@@ -27,6 +30,7 @@ interface Part {
   readonly intervalMs: number | null;
   readonly primary: Losses;
   readonly doubtfulLost: Losses;
+  readonly review: ReviewCounts | null;
 }
 interface Losses {
   readonly monitoredMs: number;
@@ -68,8 +72,8 @@ export function burden(cases: readonly CohortCase[], { groupBy, conf, draws, see
 
 function partsOf(one: CohortCase): Part[] {
   const cluster = clusterOf(one);
-  const monitored = one.sites.filter(({ any }) => any.monitoredMs > 0);
-  const sensor = (site: CohortSite): Part => ({ one, cluster, place: site.siteKey, intervalMs: site.intervalMs, primary: ofLosses(site.any), doubtfulLost: ofLosses(site.doubtfulLost) });
+  const monitored = one.sites.flatMap((site, i) => (site.any.monitoredMs > 0 ? [{ site, review: countsAt(one, i) }] : []));
+  const sensor = ({ site, review }: { readonly site: CohortSite; readonly review: ReviewCounts }): Part => ({ one, cluster, place: site.siteKey, intervalMs: site.intervalMs, primary: ofLosses(site.any), doubtfulLost: ofLosses(site.doubtfulLost), review });
   const sensors = monitored.map(sensor);
   if (sensors.length === 0) return [];
   const finest = sensors.reduce<number | null>((least, { intervalMs }) => (intervalMs === null ? least : Math.min(least ?? Infinity, intervalMs)), null);
@@ -79,8 +83,8 @@ function partsOf(one: CohortCase): Part[] {
   });
   return [
     ...sensors,
-    { one, cluster, place: ALL_SENSORS, intervalMs: finest, primary: together((part) => part.primary), doubtfulLost: together((part) => part.doubtfulLost) },
-    { one, cluster, place: WHOLE_CASE, intervalMs: finest, primary: ofBlind(one.blind), doubtfulLost: ofBlind(one.blindDoubtfulLost) },
+    { one, cluster, place: ALL_SENSORS, intervalMs: finest, primary: together((part) => part.primary), doubtfulLost: together((part) => part.doubtfulLost), review: sumOfCounts(monitored.map(({ review }) => review)) },
+    { one, cluster, place: WHOLE_CASE, intervalMs: finest, primary: ofBlind(one.blind), doubtfulLost: ofBlind(one.blindDoubtfulLost), review: null },
   ];
 }
 
@@ -108,6 +112,7 @@ function rowOf(scope: BurdenScope, value: string | null, place: string, parts: r
     place,
     primary: figuresOf(parts, ({ primary }) => primary, conf),
     doubtfulLost: figuresOf(parts, ({ doubtfulLost }) => doubtfulLost, conf),
+    review: place === WHOLE_CASE ? null : sumOfCounts(parts.flatMap(({ review }) => review ?? [])),
     intervals,
     drawn: scope === 'month' ? null : drawnOf(parts, { conf, replicates: draws, seed }),
   };
@@ -169,7 +174,7 @@ function drawnOf(parts: readonly Part[], resampling: { readonly conf: number; re
   return { share: drawnInterval(share, sums.length), perHour: drawnInterval(perHour, sums.length) };
 }
 
-function caseRow({ one, place, intervalMs, primary, doubtfulLost }: Part, values: readonly string[]): CaseBurdenRow {
+function caseRow({ one, place, intervalMs, primary, doubtfulLost, review }: Part, values: readonly string[]): CaseBurdenRow {
   const { monitoredMs } = primary;
   const lostMs = totalOf(primary.lostMs);
   const lostMidDoubtfulLostMs = totalOf(doubtfulLost.lostMs).mid;
@@ -186,6 +191,7 @@ function caseRow({ one, place, intervalMs, primary, doubtfulLost }: Part, values
     share: monitoredMs > 0 ? { low: lostMs.low / monitoredMs, mid: lostMs.mid / monitoredMs, high: lostMs.high / monitoredMs } : null,
     perHour: monitoredMs > 0 ? primary.lostMs.length / (monitoredMs / HOUR_MS) : null,
     longestMidMs: primary.lostMs.length === 0 ? null : primary.lostMs.reduce((most, { mid }) => Math.max(most, mid), 0),
+    review,
     dropoutsDoubtfulLost: doubtfulLost.lostMs.length,
     lostMidDoubtfulLostMs,
     shareMidDoubtfulLost: doubtfulLost.monitoredMs > 0 ? lostMidDoubtfulLostMs / doubtfulLost.monitoredMs : null,

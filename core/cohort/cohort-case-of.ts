@@ -9,6 +9,8 @@ import type { CohortBlind, CohortCase, CohortDropout, CohortExposure, CohortLoss
 import { CANDIDATE_BRIDGES_S, CANDIDATE_FIELDS, CANDIDATE_MIN_S } from '../model/cohort-case.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase, PreparedLosses } from '../model/prepared-case.ts';
+import type { CaseReview } from '../model/review.ts';
+import { isFlaggedOut } from '../metrics/confirmed-figures.ts';
 import { SITES } from '../model/site.ts';
 import { channelIntervals } from '../quality/channel-intervals.ts';
 import { siteTracks } from '../quality/site-track.ts';
@@ -16,22 +18,27 @@ import { applyDefinition } from '../robustness/apply-definition.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { CaseClock } from '../time/case-clock.ts';
 import { alignedValues } from './aligned-values.ts';
+import { cohortReviewOf } from './cohort-review-of.ts';
 
 /**
  * Returns what a case gives to a cohort.
- * Shape   plain data, small; sites in the order of the output files. `analysis` is that of `record`; the losses under other
- *         definitions are worked out with its parameters.
+ * Shape   plain data, small; sites in the order of the output files. `analysis` is that of `record`, `review` (null: nothing is known
+ *         of any) that of `analysis`; the losses under other definitions are worked out with its parameters.
  * Units   ms since the case origin.
- * Missing a case without SpO2, or whose sensors were never monitored, is kept with the reason, so that it can be counted.
+ * Missing a case without SpO2, or whose sensors were never monitored, or that a reader flagged to be left out of figures, is kept with the
+ *         reason, so that it can be counted.
  * Source  analysis-spec 4 to 10; docs/metrics/cohort-case.md.
  */
-export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: CaseAnalysis): CohortCase {
+export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: CaseAnalysis, review: CaseReview | null): CohortCase {
   const { parameters, recordGaps } = analysis;
   const prepared = prepareRobustness(record, parameters);
   const exposures = analysis.exposures.map(({ exposureId, kind, label, dose, unit, atMs, endMs, windowMs, manual }): CohortExposure => ({ exposureId, kind, label, dose, unit, atMs, endMs, windowMs, manual }));
   const sites = [...analysis.sites].sort((a, b) => SITES.indexOf(a.site) - SITES.indexOf(b.site) || (a.sensor < b.sensor ? -1 : a.sensor > b.sensor ? 1 : 0));
   const gaps = parameters.keepRecordGaps ? [] : gapSpans(recordGaps);
   const blindMs = (result: 'dropouts' | 'dropoutsDoubtfulLost') => blindWithinMs(analysis.sites, recordGaps, parameters.keepRecordGaps, result);
+  const isExcluded = review !== null && isFlaggedOut(review);
+  const cohortSites = sites.map((site) => cohortSite(site, gaps, analysis, prepared));
+  const blind = blindOf(analysis.blind, analysis.blindTotals, blindMs('dropouts'));
   const day = new CaseClock(record.origin).isoText(0).slice(0, 10);
   return {
     caseKey,
@@ -45,14 +52,15 @@ export function cohortCaseOf(caseKey: string, record: CaseRecord, analysis: Case
       startMs: record.events.find(({ kind }) => kind === 'surgery start')?.atMs ?? null,
       endMs: record.events.findLast(({ kind }) => kind === 'surgery end')?.atMs ?? null,
     },
-    notUsable: sites.length === 0 ? 'no SpO2' : sites.every(({ monitoredMs }) => monitoredMs === 0) ? 'no monitored sensor' : null,
+    notUsable: sites.length === 0 ? 'no SpO2' : sites.every(({ monitoredMs }) => monitoredMs === 0) ? 'no monitored sensor' : isExcluded ? 'flagged by a reader: exclude from figures' : null,
     recordGapsCanBeTold: analysis.recordGapsCanBeTold,
-    sites: sites.map((site) => cohortSite(site, gaps, analysis, prepared)),
-    blind: blindOf(analysis.blind, analysis.blindTotals, blindMs('dropouts')),
+    sites: cohortSites,
+    blind,
     blindDoubtfulLost: blindOf(analysis.blindDoubtfulLost, analysis.blindTotalsDoubtfulLost, blindMs('dropoutsDoubtfulLost')),
     exposures,
     pairs: analysis.pairs.map(({ firstKey, secondKey, sharedMs, onlyFirstMs, onlySecondMs, neitherMs, cautions }) => ({ firstKey, secondKey, sharedMs, onlyFirstMs, onlySecondMs, neitherMs, cautions })),
     aligned: alignedValues(siteTracks(channelIntervals(record.channels), parameters), record.channels, exposures, parameters),
+    review: review === null ? null : cohortReviewOf(record, analysis, review, { sites: cohortSites, blind, exposures }),
   };
 }
 

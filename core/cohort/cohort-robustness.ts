@@ -9,8 +9,10 @@ import { beforeLoss } from './before-loss.ts';
 import { burden } from './burden.ts';
 import { chooseCases } from './choose-cases.ts';
 import { restorationTimes } from './restoration-times.ts';
+import { selectionOf } from './main-results.ts';
+import { cohortReviewFigures, selectLosses } from './select-losses.ts';
 import { sitesWithinPatients } from './sites-within-patients.ts';
-import { underDefinition } from './under-definition.ts';
+import { amongConfirmed, underDefinition } from './under-definition.ts';
 
 /** Source: analysis-spec 10 (5 s to 10 min); the published minimum durations among them: handbook 1.1. */
 const MIN_DURATIONS_S = [5, 10, 20, 30, 60, 120, 180, 300, 600] as const;
@@ -23,14 +25,16 @@ const NO_DRAWS = { draws: 1, seed: 0 } as const;
 /**
  * Returns the main results of a cohort under other definitions of a dropout, one thing moved at a time.
  * Shape   `cases` in any order: those that the options choose take part. The definition of the run first, then minimum durations, bridgings, look-backs and doubtful samples as lost, in order.
- *         `onPoint` is called after each.
+ *         `onPoint` is called after each. Of confirmed dropouts only those definitions that leave them whole: longer minimum durations and look-backs.
  * Source  analysis-spec 10; docs/metrics/cohort-robustness.md.
  */
 export function cohortRobustness(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters, onPoint: (done: number, total: number) => void): RobustPoint[] {
   const { chosen } = chooseCases(cases, options);
-  const definitions = definitionsOf(parameters);
+  const selection = selectionOf(options.dropouts, cohortReviewFigures(chosen));
+  const selected = chosen.map((one) => selectLosses(one, selection));
+  const definitions = definitionsOf(parameters).filter(({ definition }) => selection === 'computed' || leavesDropoutsWhole(definition, parameters));
   return definitions.map(({ moved, definition }, i): RobustPoint => {
-    const under = chosen.map((one) => underDefinition(one, definition, parameters));
+    const under = selected.map((one) => (selection === 'computed' ? underDefinition(one, definition, parameters) : amongConfirmed(one, definition, parameters)));
     const point = { moved, definition, figures: figuresOf(under, options, definition, parameters) };
     onPoint(i + 1, definitions.length);
     return point;
@@ -47,6 +51,11 @@ export function definitionsOf({ minDurationS, bridgeS }: Pick<AnalysisParameters
     ...LOOK_BACK_FACTORS.map((value) => ({ moved: 'lookBackFactor' as const, definition: { ...own, lookBackFactor: value } })),
     { moved: 'doubtfulLost', definition: { ...own, doubtfulLost: true } },
   ];
+}
+
+/** Whether dropouts under a definition are some of those that reviewers read. */
+function leavesDropoutsWhole({ minDurationS, bridgeS, doubtfulLost }: CohortDefinition, own: Pick<AnalysisParameters, 'minDurationS' | 'bridgeS'>): boolean {
+  return minDurationS >= own.minDurationS && bridgeS === own.bridgeS && !doubtfulLost;
 }
 
 function figuresOf(cases: readonly CohortCase[], options: RobustOptions, { lookBackFactor }: CohortDefinition, parameters: AnalysisParameters): RobustFigure[] {

@@ -9,8 +9,9 @@ import { columnOf } from './case-facets.ts';
 import { chooseCases } from './choose-cases.ts';
 import type { ChartMaking } from './cohort-charts.ts';
 import { cohortCharts } from './cohort-charts.ts';
-import { mainResults, type MainResults } from './main-results.ts';
+import { mainResults, selectionOf, type MainResults } from './main-results.ts';
 import { qualityCaseOf } from './quality-case-of.ts';
+import { cohortReviewFigures, selectLosses } from './select-losses.ts';
 import { unitFunnel } from './unit-funnel.ts';
 
 /** What a cohort is written out as, but for its results under other definitions. */
@@ -20,12 +21,18 @@ export interface MainExport extends Omit<CohortExport, 'results'> {
 
 /** Returns that. Shape as `mainResults`. */
 export function mainExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, making: ChartMaking): MainExport {
-  const { chosen } = chooseCases(cases, options);
+  const chosen = countedCases(cases, options);
   return {
     results: mainResults(cases, unread, options, parameters, productVersion, making.isPersonColumn),
     charts: cohortCharts(chosen, options, parameters, making),
     funnel: funnelOf(chosen, options, making),
   };
+}
+
+function countedCases(cases: readonly CohortCase[], options: CohortOptions): CohortCase[] {
+  const { chosen } = chooseCases(cases, options);
+  const selection = selectionOf(options.dropouts, cohortReviewFigures(chosen));
+  return chosen.map((one) => selectLosses(one, selection));
 }
 
 function funnelOf(chosen: readonly CohortCase[], { groupBy }: CohortOptions, { isPersonColumn }: ChartMaking): UnitFunnel | null {

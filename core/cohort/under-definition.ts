@@ -20,6 +20,26 @@ export function underDefinition(one: CohortCase, definition: CohortDefinition, p
   return { ...one, exposures, sites: one.sites.map((site) => ({ ...site, any: lossesUnder(site, exposures, definition, parameters.handTimeS * 1000) })) };
 }
 
+/**
+ * Returns a case of confirmed dropouts as it would be with a longer minimum duration, or other look-backs: some of the dropouts, linked anew.
+ * Shape   a new case; monitored time stays as it is. Times without information at any sensor are not asked for here and stay too.
+ */
+export function amongConfirmed(one: CohortCase, { minDurationS, lookBackFactor }: CohortDefinition, parameters: AnalysisParameters): CohortCase {
+  const exposures = lookBackFactor === 1 ? one.exposures : one.exposures.map((exposure) => (exposure.windowMs === null ? exposure : { ...exposure, windowMs: exposure.windowMs * lookBackFactor }));
+  return {
+    ...one,
+    exposures,
+    sites: one.sites.map((site) => {
+      const dropouts = site.any.dropouts.filter(({ lostMs }) => lostMs.mid >= minDurationS * 1000).map((dropout): CohortDropout => {
+        const { lastGoodMs, firstLostMs, firstGoodMs, censoredAtMs } = dropout;
+        return { ...dropout, links: linkDropout({ lastGoodMs, firstLostMs, endMs: firstGoodMs ?? censoredAtMs ?? firstLostMs }, exposures, parameters.handTimeS * 1000).links };
+      });
+      const { lostMs, longestMidMs } = dropoutTotals(dropouts.map((dropout) => dropout.lostMs), site.any.monitoredMs);
+      return { ...site, any: { ...site.any, dropouts, lostMs, longestMidMs } };
+    }),
+  };
+}
+
 function lossesUnder(site: CohortSite, exposures: readonly CohortExposure[], { minDurationS, bridgeS, doubtfulLost }: CohortDefinition, handTimeMs: number): CohortLosses {
   const base = doubtfulLost ? site.doubtfulLost : site.any;
   const candidates = site.candidates.find((one) => one.bridgeS === bridgeS && one.doubtfulLost === doubtfulLost);

@@ -36,7 +36,7 @@ export interface CaseCounted {
  * Missing a dropout that does not count is time with information at its sensor; only one that never ended and was refuted is time in
  *         which the sensor was not worn. Losses too short for a dropout stay as computed: they bear no verdict. Of corrected bounds,
  *         information inside the dropout as computed is still taken off; where they reach into another dropout that counts, the
- *         time that both share is counted once, with the earlier. An end that a reader took away reaches to where the sensor was
+ *         time that both share is counted once, with the earlier. One that is shorter than the definition asks for once corrected is no dropout. An end that a reader took away reaches to where the sensor was
  *         last watched.
  * Source  docs/metrics/confirmed.md.
  */
@@ -92,7 +92,9 @@ function countedAt(losses: SiteLosses, countingOf: (dropout: BareDropout) => Cou
     isCorrected = true;
     const runs = correctedRuns(group, counting.bounds, watchedUntilMs);
     if (wasOpen && !runs.some((run) => run.isOpen)) tail = 'informs';
-    groups.push({ loss: { dropoutId, ...counting.bounds, censoredAtMs: counting.bounds.firstGoodMs === null ? watchedUntilMs : null, lostMs: lostOf(runs, gaps, parameters) }, runs });
+    const corrected = lostOf(runs, gaps, parameters);
+    if (corrected.mid < parameters.minDurationS * 1000) short.push(...runs);
+    else groups.push({ loss: { dropoutId, ...counting.bounds, censoredAtMs: counting.bounds.firstGoodMs === null ? watchedUntilMs : null, lostMs: corrected }, runs });
   }
   const apart = isCorrected ? sharedOnce(groups, gaps, parameters) : groups;
   const runs = apart.flatMap((group) => group.runs);

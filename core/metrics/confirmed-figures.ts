@@ -35,18 +35,24 @@ export function confirmedFigures(record: CaseRecord, analysis: CaseAnalysis, rev
       blindTotals: dropoutTotals(blindMs, withinMs),
     };
   };
-  const counts = analysis.sites.map(({ siteKey, dropouts }) => ({ siteKey, ...countsOf(dropouts.map(({ dropoutId }) => reviewed.get(dropoutId))) }));
+  const confirmed = figuresOf((dropout) => (dropout?.outcome === 'confirmed' ? { counts: true, bounds: dropout.correctedBounds } : { counts: false, because: dropout?.outcome === 'refuted' ? 'refuted' : 'open' }));
+  const counts = analysis.sites.map(({ siteKey, dropouts }, i) => ({ siteKey, ...countsOf(dropouts.map(({ dropoutId }) => reviewed.get(dropoutId)), confirmed.sites[i]?.totals.count ?? 0) }));
   return {
     counts,
     all: sumOfCounts(counts),
     without: review.without.length,
-    isExcluded: review.flags.some(({ flags }) => flags.includes('exclude from figures')),
-    confirmed: figuresOf((dropout) => (dropout?.outcome === 'confirmed' ? { counts: true, bounds: dropout.correctedBounds } : { counts: false, because: dropout?.outcome === 'refuted' ? 'refuted' : 'open' })),
+    isExcluded: isFlaggedOut(review),
+    confirmed,
     notRefuted: figuresOf((dropout) => (dropout?.outcome === 'refuted' ? { counts: false, because: 'refuted' } : { counts: true, bounds: dropout?.outcome === 'confirmed' ? dropout.correctedBounds : null })),
   };
 }
 
-function countsOf(dropouts: readonly (ReviewedDropout | undefined)[]): ReviewCounts {
+/** Returns whether a reader has flagged the case to be left out of figures: one is enough. */
+export function isFlaggedOut({ flags }: Pick<CaseReview, 'flags'>): boolean {
+  return flags.some((one) => one.flags.includes('exclude from figures'));
+}
+
+function countsOf(dropouts: readonly (ReviewedDropout | undefined)[], counted: number): ReviewCounts {
   const count = (is: (dropout: ReviewedDropout) => boolean): number => dropouts.filter((dropout) => dropout !== undefined && is(dropout)).length;
   const [confirmed, refuted, cannotTell, disputed] = [count(({ outcome }) => outcome === 'confirmed'), count(({ outcome }) => outcome === 'refuted'), count(({ outcome }) => outcome === 'cannot tell'), count(({ outcome }) => outcome === 'disputed')];
   return {
@@ -57,6 +63,7 @@ function countsOf(dropouts: readonly (ReviewedDropout | undefined)[]): ReviewCou
     disputed,
     notReviewed: dropouts.length - confirmed - refuted - cannotTell - disputed,
     corrected: count(({ outcome, correctedBounds }) => outcome === 'confirmed' && correctedBounds !== null),
+    tooShort: confirmed - counted,
   };
 }
 
@@ -65,6 +72,6 @@ export function sumOfCounts(counts: readonly ReviewCounts[]): ReviewCounts {
   const over = (of: (one: ReviewCounts) => number): number => counts.reduce((total, one) => total + of(one), 0);
   return {
     dropouts: over((one) => one.dropouts), confirmed: over((one) => one.confirmed), refuted: over((one) => one.refuted), cannotTell: over((one) => one.cannotTell),
-    disputed: over((one) => one.disputed), notReviewed: over((one) => one.notReviewed), corrected: over((one) => one.corrected),
+    disputed: over((one) => one.disputed), notReviewed: over((one) => one.notReviewed), corrected: over((one) => one.corrected), tooShort: over((one) => one.tooShort),
   };
 }

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Range3 } from '../base/interval.ts';
 import type { BurdenFigures, BurdenRow, CaseBurdenRow, CohortBurdenResult, NamedInterval } from './cohort-burden.ts';
 import { BURDEN_SCOPES, INTERVAL_METHODS } from './cohort-burden.ts';
+import { reviewCountsSchema } from './confirmed-schema.ts';
 
 const number = z.number();
 const range: z.ZodType<Range3> = z.strictObject({ low: number, mid: number, high: number });
@@ -36,6 +37,7 @@ const rowSchema: z.ZodType<BurdenRow> = z.strictObject({
   place: z.string(),
   primary: figuresSchema,
   doubtfulLost: figuresSchema,
+  review: reviewCountsSchema.nullable(),
   intervals: z.array(z.strictObject({ intervalMs: number.nullable(), cases: number })),
   drawn: z.strictObject({ share: namedIntervalSchema, perHour: namedIntervalSchema }).nullable(),
 });
@@ -53,6 +55,7 @@ const caseRowSchema: z.ZodType<CaseBurdenRow> = z.strictObject({
   share: range.nullable(),
   perHour: number.nullable(),
   longestMidMs: number.nullable(),
+  review: reviewCountsSchema.nullable(),
   dropoutsDoubtfulLost: number,
   lostMidDoubtfulLostMs: number,
   shareMidDoubtfulLost: number.nullable(),

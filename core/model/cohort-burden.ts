@@ -1,4 +1,5 @@
 import type { Range3 } from '../base/interval.ts';
+import type { ReviewCounts } from './confirmed.ts';
 
 /** How an interval was made. */
 export const INTERVAL_METHODS = ['cluster-robust t', 'cluster-robust t (logit)', 'exact Poisson', 'Clopper-Pearson', 'BCa bootstrap over units', 'percentile bootstrap over units'] as const;
@@ -60,6 +61,8 @@ export interface BurdenRow {
   readonly primary: BurdenFigures;
   /** The same with doubtful samples counted as lost. */
   readonly doubtfulLost: BurdenFigures;
+  /** What reviewers said of its dropouts; null for blind intervals, which bear no verdict of their own. */
+  readonly review: ReviewCounts | null;
   /** Recording intervals with the cases that have them; null: irregular. Finest first. */
   readonly intervals: readonly { readonly intervalMs: number | null; readonly cases: number }[];
   /** Intervals from cases drawn anew, beside the primary ones; null where they are not offered (fewer than 20 units). */
@@ -83,6 +86,7 @@ export interface CaseBurdenRow {
   readonly perHour: number | null;
   /** null: no dropout. */
   readonly longestMidMs: number | null;
+  readonly review: ReviewCounts | null;
   readonly dropoutsDoubtfulLost: number;
   readonly lostMidDoubtfulLostMs: number;
   readonly shareMidDoubtfulLost: number | null;

@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import type { Range3 } from '../base/interval.ts';
 import { bareExposureShape } from './analysis-schema.ts';
-import type { AlignedValues, CohortBlind, CohortCase, CohortDropout, CohortLosses, CohortSite, CohortSitePair } from './cohort-case.ts';
+import type { AlignedValues, CohortBlind, CohortCase, CohortCounted, CohortDropout, CohortLosses, CohortReview, CohortSite, CohortSitePair } from './cohort-case.ts';
 import { ALIGNED_LAGS, CANDIDATE_FIELDS, NOT_USABLE_REASONS } from './cohort-case.ts';
+import { reviewCountsSchema } from './confirmed-schema.ts';
 import { PAIR_CAUTIONS } from './site-comparison.ts';
 import { SITES } from './site.ts';
 
@@ -79,6 +80,9 @@ const alignedSchema: z.ZodType<AlignedValues> = z
   })
   .refine(({ exposureIds, series, values }) => values.length === exposureIds.length * series.length * ALIGNED_LAGS, 'values that do not fill the grid');
 
+const countedSchema: z.ZodType<CohortCounted> = z.strictObject({ sites: z.array(lossesSchema), blind: blindSchema });
+const reviewSchema: z.ZodType<CohortReview> = z.strictObject({ counts: z.array(reviewCountsSchema), without: z.number(), confirmed: countedSchema, notRefuted: countedSchema });
+
 /** What a case gives to a cohort, as it crosses from a worker to the host. */
 export const cohortCaseSchema: z.ZodType<CohortCase> = z.strictObject({
   caseKey: z.string(),
@@ -97,4 +101,5 @@ export const cohortCaseSchema: z.ZodType<CohortCase> = z.strictObject({
   exposures: z.array(z.strictObject(bareExposureShape).omit({ atc: true, flags: true, sourceText: true })),
   pairs: z.array(pairSchema),
   aligned: alignedSchema,
+  review: reviewSchema.nullable(),
 });

@@ -1,11 +1,12 @@
 import type { CaseMs } from '../base/brand.ts';
 import type { Range3 } from '../base/interval.ts';
 import type { Exposure, Link, RestoredBy } from './analysis.ts';
+import type { ReviewCounts } from './confirmed.ts';
 import type { PairCaution } from './site-comparison.ts';
 import type { Site } from './site.ts';
 
 /** Why a case that was read takes no part in any figure. */
-export const NOT_USABLE_REASONS = ['no SpO2', 'no monitored sensor'] as const;
+export const NOT_USABLE_REASONS = ['no SpO2', 'no monitored sensor', 'flagged by a reader: exclude from figures'] as const;
 export type NotUsableReason = (typeof NOT_USABLE_REASONS)[number];
 
 /** One dropout as cohorts count it. */
@@ -93,6 +94,23 @@ export interface CohortBlind {
   readonly monitoredMs: number;
 }
 
+/** What was lost in a case by the dropouts that count. */
+export interface CohortCounted {
+  /** In the order of the case's sensors. Monitored time is that of the computed result. */
+  readonly sites: readonly CohortLosses[];
+  readonly blind: CohortBlind;
+}
+
+/** What reviewers made of a case, as cohorts count it. */
+export interface CohortReview {
+  /** In the order of the case's sensors. */
+  readonly counts: readonly ReviewCounts[];
+  /** Verdicts that stand at no dropout of today. */
+  readonly without: number;
+  readonly confirmed: CohortCounted;
+  readonly notRefuted: CohortCounted;
+}
+
 /** Something that may precede a dropout, or answer one. */
 export interface CohortExposure {
   readonly exposureId: string;
@@ -170,4 +188,6 @@ export interface CohortCase {
   readonly exposures: readonly CohortExposure[];
   readonly pairs: readonly CohortSitePair[];
   readonly aligned: AlignedValues;
+  /** null: no reader has said anything of it. */
+  readonly review: CohortReview | null;
 }

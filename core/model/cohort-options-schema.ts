@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { CaseFacet, CohortOptions } from './cohort-options.ts';
+import { DROPOUT_CHOICES } from './confirmed.ts';
 
 const day = z.string().regex(/^\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])$/, 'not a day as YYYY-MM-DD');
 
@@ -19,6 +20,7 @@ export const cohortOptionsSchema: z.ZodType<CohortOptions> = z.strictObject({
     to: day.nullable(),
     keepUndated: z.boolean(),
   }),
+  dropouts: z.enum(DROPOUT_CHOICES),
   groupBy: caseFacetSchema.nullable(),
   patientColumn: z.string().min(1).max(1000).nullable(),
   change: z.strictObject({ date: day, text: z.string().max(1000) }).nullable(),

@@ -1,5 +1,6 @@
 import type { RateWindows } from './cohort-before-loss.ts';
 import { DEFAULT_RATE_WINDOWS } from './cohort-before-loss.ts';
+import type { DropoutChoice } from './confirmed.ts';
 
 /** A property by which cases are chosen and compared. A case may have several values of it (sites, positions). */
 export type CaseFacet =
@@ -31,6 +32,8 @@ export interface CohortChange {
 /** How a cohort is worked out: printed beside every result. */
 export interface CohortOptions {
   readonly choice: CaseChoice;
+  /** Which dropouts are counted. `both`: as computed, with the burden of the confirmed ones beside it. */
+  readonly dropouts: DropoutChoice;
   /** What cases are compared by; null: by nothing. */
   readonly groupBy: CaseFacet | null;
   /** Column of the case list that names the patient; null: every case stands for itself. */
@@ -50,6 +53,7 @@ export interface CohortOptions {
 /** For the display; an export draws 10 000 times. Source: statistics 0. */
 export const DEFAULT_COHORT_OPTIONS: CohortOptions = {
   choice: { facets: [], from: null, to: null, keepUndated: true },
+  dropouts: 'computed',
   groupBy: null,
   patientColumn: null,
   change: null,

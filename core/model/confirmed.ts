@@ -22,6 +22,8 @@ export interface ReviewCounts {
   readonly notReviewed: number;
   /** Of the confirmed: those whose bounds a reader corrected. */
   readonly corrected: number;
+  /** Of these: shorter than the definition of a dropout asks for, once corrected; they count in no figure. */
+  readonly tooShort: number;
 }
 
 /** A dropout that counts, with the bounds that figures use. */

@@ -327,7 +327,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async reportCohortCase(task, parameters) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
-      return { one: cohortCaseOf(record.caseId, record, analyzeCase(record, parameters, productVersion)), remarks };
+      return { one: cohortCaseOf(record.caseId, record, analyzeCase(record, parameters, productVersion), null), remarks };
     },
     async cohortExport(cases, unread, options, parameters) {
       const refused = refusal(options);

@@ -94,6 +94,7 @@ export function cohortCase(caseId: string, sensors: readonly BuiltSensor[], over
     exposures: [],
     pairs: [],
     aligned: { exposureIds: [], series: [], values: new Uint16Array() },
+    review: null,
     ...over,
   };
 }

@@ -46,7 +46,7 @@ export function cohortCase(caseKey: string, date: string | null, lossesS: readon
   const blind = { count: blindS > 0 ? 1 : 0, lostMs: range(blindS * 1000), longestMidMs: blindS * 1000, lengthsMs: blindS > 0 ? [range(blindS * 1000)] : [], monitoredMs: hours };
   return {
     caseKey, caseId: `case ${caseKey}`, patientKey: null, attributes: {}, startedAtMs: date === null ? null : Date.parse(`${date}T08:00:00Z`), date, bounds: { startMs: 0, endMs: hours }, surgery: { startMs: null, endMs: null },
-    notUsable: null, recordGapsCanBeTold: true, blind, blindDoubtfulLost: blind, exposures: [], pairs: [], aligned: { exposureIds: [], series: [], values: new Uint16Array() },
+    notUsable: null, recordGapsCanBeTold: true, blind, blindDoubtfulLost: blind, exposures: [], pairs: [], aligned: { exposureIds: [], series: [], values: new Uint16Array() }, review: null,
     sites: [{ siteKey: 'finger', site: 'finger', sensor: '', intervalMs: 1000, firstInformationMs: 0, lastInformationMs: hours, any: losses, doubtfulLost: losses, candidates: [] }],
   };
 }

@@ -29,7 +29,7 @@ test('figures are those of the whole analysis, and the own definition changes no
   for (let seed = 1; seed <= 60; seed++) {
     const { record, parameters } = simulated(seed);
     const analysis = analyzeCase(record, parameters, 'test');
-    const one = cohortCaseSchema.parse(cohortCaseOf('key', record, analysis));
+    const one = cohortCaseSchema.parse(cohortCaseOf('key', record, analysis, null));
     for (const site of one.sites) {
       const whole = analysis.sites.find(({ siteKey }) => siteKey === site.siteKey)!;
       expect([site.any.lostMs, site.any.monitoredMs, site.any.longestMidMs], `seed ${seed}`).toEqual([whole.totals.lostMs, whole.monitoredMs, whole.totals.longestMidMs]);
@@ -52,8 +52,8 @@ test('another definition gives the dropouts, denominators and links of a whole a
     const definition = { minDurationS: random.pick([5, 30, 60, 180]), bridgeS: random.pick([base.bridgeS, ...CANDIDATE_BRIDGES_S]), lookBackFactor: random.pick([0.5, 1, 2]), doubtfulLost: random.chance(0.5) };
     const { lookBackFactor, doubtfulLost, ...rest } = definition;
     const parameters: AnalysisParameters = { ...base, ...rest, lookBackBolusS: scaled(base.lookBackBolusS, lookBackFactor), lookBackPositionS: scaled(base.lookBackPositionS, lookBackFactor), lookBackInfusionS: base.lookBackInfusionS * lookBackFactor };
-    const quick = underDefinition(cohortCaseOf('key', record, analyzeCase(record, base, 'test')), definition, base);
-    const whole = cohortCaseOf('key', record, analyzeCase(record, parameters, 'test'));
+    const quick = underDefinition(cohortCaseOf('key', record, analyzeCase(record, base, 'test'), null), definition, base);
+    const whole = cohortCaseOf('key', record, analyzeCase(record, parameters, 'test'), null);
     const plain = (one: typeof whole, pick: 'any' | 'doubtfulLost') =>
       one.sites.map((site) => ({ ...site[pick], dropouts: site[pick].dropouts.map(({ patterns: _p, isMarked: _m, spo2Before: _b, spo2After: _a, pressureBefore: _r, restoredBy, restoredSiteKey: _s, restoredAfterMs: _w, ...kept }) => ({ ...kept, isRestoredHere: restoredBy === 'same site' })) }));
     expect(plain(quick, 'any'), `seed ${seed}`).toEqual(plain(whole, doubtfulLost ? 'doubtfulLost' : 'any'));
@@ -67,7 +67,7 @@ test('values around a bolus are recorded ones, and none stands where the SpO2 wa
     const { record, parameters } = simulated(seed);
     const analysis = analyzeCase(record, parameters, 'test');
     const segments = analysis.sites;
-    const one = cohortCaseOf('key', record, analysis);
+    const one = cohortCaseOf('key', record, analysis, null);
     one.aligned.exposureIds.forEach((exposureId, bolus) => {
       const atMs = one.exposures.find((exposure) => exposure.exposureId === exposureId)!.atMs;
       one.aligned.series.forEach(({ quantity, siteKey }, row) => {

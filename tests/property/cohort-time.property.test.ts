@@ -25,7 +25,7 @@ beforeAll(() => {
   cases = Array.from({ length: 40 }, (_, i) => {
     const random = seededRandom(500 + i);
     const record = recordOf(random, makeTrueCase(random, `seed ${500 + i}`, { sites: SITES, intervalChange: true, rowsMayBeAbsent: false }), null);
-    return cohortCaseOf(`key ${i}`, record, analyzeCase(record, DEFAULT_PARAMETERS, 'test'));
+    return cohortCaseOf(`key ${i}`, record, analyzeCase(record, DEFAULT_PARAMETERS, 'test'), null);
   });
 });
 

@@ -26,7 +26,7 @@ const CASES: readonly CohortCase[] = Array.from({ length: 30 }, (_, i) => {
   const record = recordOf(random, makeTrueCase(random, `case ${String(i).padStart(2, '0')}`, { sites: SITES, intervalChange: false, rowsMayBeAbsent: false }), null);
   const month = i % 15;
   const date = `${2031 + Math.floor(month / 12)}-${String((month % 12) + 1).padStart(2, '0')}-10`;
-  return { ...cohortCaseOf(`key ${i}`, record, analyzeCase(record, DEFAULT_PARAMETERS, 'test')), date, startedAtMs: Date.parse(date), attributes: { room: String(i % 3), surgeon: 'X' } };
+  return { ...cohortCaseOf(`key ${i}`, record, analyzeCase(record, DEFAULT_PARAMETERS, 'test'), null), date, startedAtMs: Date.parse(date), attributes: { room: String(i % 3), surgeon: 'X' } };
 });
 
 async function textsOf(cases: readonly CohortCase[], seed = OPTIONS.seed): Promise<Record<string, string>> {

@@ -10,7 +10,7 @@ import { buildTwoSensorCase } from '../../../builders/two-sensor-case.ts';
 
 const studyCase = (caseId: string, finger: readonly [number, number], ear: readonly [number, number], patient = '') => {
   const record = { ...buildTwoSensorCase(caseId, finger, ear), attributes: { Patient: patient } };
-  return studyCaseOf(cohortCaseOf(`key-${caseId}`, record, analyzeCase(record, DEFAULT_PARAMETERS, '1')), DEFAULT_PARAMETERS);
+  return studyCaseOf(cohortCaseOf(`key-${caseId}`, record, analyzeCase(record, DEFAULT_PARAMETERS, '1'), null), DEFAULT_PARAMETERS);
 };
 const asked = { design: 'paired', firstKey: 'ear lobe', secondKey: 'finger', patientColumn: null } as const;
 
@@ -33,7 +33,7 @@ describe('what a case gives to a study', () => {
 
   it('is the mid estimate in the common time too: bridged information is no loss', () => {
     const record = buildTwoSensorCase('a', [100, 140], [0, 120]);
-    const whole = cohortCaseOf('key-a', record, analyzeCase(record, DEFAULT_PARAMETERS, '1'));
+    const whole = cohortCaseOf('key-a', record, analyzeCase(record, DEFAULT_PARAMETERS, '1'), null);
     // The loss from 995 s to 1395 s, of which 200 s are bridged: of the 195 s in the common time half is lost.
     const bridged = (lostMs: { low: number; mid: number; high: number }) => ({ ...lostMs, mid: 200_000 });
     const sites = whole.sites.map((site) => ({ ...site, any: { ...site.any, dropouts: site.any.dropouts.map((one) => ({ ...one, lostMs: bridged(one.lostMs) })) } }));
@@ -59,7 +59,7 @@ describe('what a case gives to a study', () => {
 
   it('takes bypass out of common time unless the parameters keep it', () => {
     const record = buildTwoSensorCase('a', [100, 140], [0, 120]);
-    const whole = { ...cohortCaseOf('key-a', record, analyzeCase(record, DEFAULT_PARAMETERS, '1')), exposures: [cohortExposure(1800, { kind: 'bypass', label: 'bypass', endMs: 2_400_000, windowMs: null })] };
+    const whole = { ...cohortCaseOf('key-a', record, analyzeCase(record, DEFAULT_PARAMETERS, '1'), null), exposures: [cohortExposure(1800, { kind: 'bypass', label: 'bypass', endMs: 2_400_000, windowMs: null })] };
     expect(studyCaseOf(whole, { keepBypass: false }).pairs[0]!.first.monitoredMs).toBe(1_800_000);
     expect(studyCaseOf(whole, { keepBypass: true }).pairs[0]!.first.monitoredMs).toBe(2_400_000);
   });

@@ -37,8 +37,8 @@ test('the worked example: two sensors, one bound corrected, one dropout refuted,
 
   const { counts, all, without, isExcluded, confirmed, notRefuted } = confirmedFigures(record, analysis, reviewed(READ));
   expect(counts).toEqual([
-    { siteKey: 'finger', dropouts: 3, confirmed: 2, refuted: 1, cannotTell: 0, disputed: 0, notReviewed: 0, corrected: 1 },
-    { siteKey: 'ear lobe', dropouts: 2, confirmed: 1, refuted: 0, cannotTell: 0, disputed: 0, notReviewed: 1, corrected: 0 },
+    { siteKey: 'finger', dropouts: 3, confirmed: 2, refuted: 1, cannotTell: 0, disputed: 0, notReviewed: 0, corrected: 1, tooShort: 0 },
+    { siteKey: 'ear lobe', dropouts: 2, confirmed: 1, refuted: 0, cannotTell: 0, disputed: 0, notReviewed: 1, corrected: 0, tooShort: 0 },
   ]);
   expect([all.dropouts, all.confirmed, all.notReviewed, without, isExcluded]).toEqual([5, 3, 1, 0, false]);
   // A 50/60/70 + B as corrected 70/80/90; the denominator is the monitored hour.
@@ -90,4 +90,12 @@ test('verdicts without a dropout and a flag of one reader are told', () => {
   const { record, analysis } = invented(EXAMPLE);
   const flagged = reviewed([], { flags: [{ by: 'B', at: '2031-03-05T09:00:00.000Z', flags: ['exclude from figures'], note: '' }] });
   expect(confirmedFigures(record, analysis, flagged).isExcluded).toBe(true);
+});
+
+test('a dropout that is too short once corrected counts in no figure, and is told', () => {
+  const { record, analysis } = invented(EXAMPLE);
+  const brief = { lastGoodMs: 630_000, firstLostMs: 640_000, lastLostMs: 650_000, firstGoodMs: 660_000 };
+  const { counts, confirmed, notRefuted } = confirmedFigures(record, analysis, reviewed([{ dropoutId: FINGER_A, outcome: 'confirmed', correctedBounds: brief }]));
+  expect(counts[0]).toMatchObject({ confirmed: 1, corrected: 1, tooShort: 1 });
+  expect([confirmed.sites[0]?.totals.count, notRefuted.sites[0]?.totals.count]).toEqual([0, 2]);
 });

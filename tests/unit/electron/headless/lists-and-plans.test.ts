@@ -29,7 +29,7 @@ async function file(name: string, text: string): Promise<string> {
 const call = (given: Partial<ListsAndPlansCall>): ListsAndPlansCall => ({ caseList: undefined, caseListColumn: undefined, caseListDate: undefined, nextStudy: undefined, protocol: undefined, ...given });
 const CASES = ([['L-1', [60, 72], [200, 206]], ['L-2', [100, 109], [300, 304]], ['L-3', [10, 40], [60, 60]]] as const).map(([caseId, finger, ear]) => {
   const record = buildTwoSensorCase(caseId, finger, ear);
-  return cohortCaseOf(caseId, record, analyzeCase(record, DEFAULT_PARAMETERS, '1'));
+  return cohortCaseOf(caseId, record, analyzeCase(record, DEFAULT_PARAMETERS, '1'), null);
 });
 const surroundings = { pool: buildStandInPool(), keepIdentifiers: false, pseudonymKey: '00', parameters: { ...DEFAULT_PARAMETERS, minDurationS: 60 }, options: DEFAULT_COHORT_OPTIONS, signal: new AbortController().signal };
 const fixed = { ...buildProtocolContent(), protocolId: '0123456789abcdef', version: 1, reason: '', fixedAt: '2031-05-06T07:08:09.000Z', productVersion: '1' };
