@@ -1,4 +1,4 @@
-import type { Result } from '../base/result.ts';
+import type { Failure, Result } from '../base/result.ts';
 import { ok } from '../base/result.ts';
 import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
@@ -12,6 +12,9 @@ import { analyzeCase } from './analyze-case.ts';
 
 /** Returns what is in force about a case with its analysis of today; null where nothing is known of any review. */
 export type ReviewOf = (record: CaseRecord, analysis: CaseAnalysis) => CaseReview | null;
+
+/** Why a case takes no part where only cases that can be counted are handed on. */
+export const CASE_EXCLUDED: Failure = { code: 'case-excluded', message: 'A reader has flagged it: exclude from figures.', remedy: 'Take the flag away in the review of the case where it is to be counted.' };
 
 /**
  * Returns what a stored case gives to a cohort.

@@ -2,6 +2,7 @@ import type { CaseMs } from '../base/brand.ts';
 import type { CaseAnalysis, Exposure, SiteAnalysis } from '../model/analysis.ts';
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { CaseRecord } from '../model/case.ts';
+import type { CaseReview } from '../model/review.ts';
 import type { SensorPlace } from '../model/site.ts';
 import { SITES } from '../model/site.ts';
 import { CaseClock } from '../time/case-clock.ts';
@@ -12,6 +13,8 @@ export interface AnalyzedCase {
   readonly analysis: CaseAnalysis;
   /** How the clocks of its sources stand to one another. Left out: nobody asked. */
   readonly clocks?: readonly ClockComparison[] | undefined;
+  /** What readers said of it; null, or left out: nobody asked. */
+  readonly review?: CaseReview | null | undefined;
 }
 
 /** An analysed case with what its rows look up again and again. */

@@ -28,6 +28,7 @@ import type { CohortOptions } from '../model/cohort-options.ts';
 import type { CohortResults } from '../model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
+import type { SealedEntry } from '../model/review.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { QualityCase } from '../model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
@@ -44,6 +45,7 @@ import { listKnownTerms } from '../terms/known-terms.ts';
 import { isPersonColumn, storedQualityCase } from '../pipeline/quality-case.ts';
 import { readCaseList } from '../pipeline/read-case-list.ts';
 import { storedCohortCase } from '../pipeline/cohort-case.ts';
+import { reviewFrom } from '../pipeline/review-from.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedStudyCase } from '../pipeline/study-case.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
@@ -134,6 +136,9 @@ export interface CaseTask extends Pick<PlannedCase, 'caseId' | 'attributes'> {
   readonly parts: readonly ShelvedPart[];
 }
 
+/** Entries about one case, in the order of the trail; null: nothing is known of any review. */
+export type EntriesOfCase = readonly SealedEntry[] | null;
+
 /** A case as it is to be stored. */
 export interface MadeCase {
   /** In the form of `core/persist/case-bytes.ts`. */
@@ -164,8 +169,8 @@ export interface AnalysisService {
   planCases(readings: readonly FileReading[]): Promise<CasePlan>;
   /** Returns the case, built and analysed; with null parameters it is stored without an analysis. `caseKey` goes into its summary. */
   makeCase(task: CaseTask, caseKey: string, parameters: AnalysisParameters | null): Promise<MadeCase>;
-  /** Returns the case's part of every output table. */
-  reportCase(task: CaseTask, parameters: AnalysisParameters, wishes: CaseReportWishes): Promise<ReportedCase>;
+  /** Returns the case's part of every output table, with what readers said of it. */
+  reportCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<ReportedCase>;
   completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
   previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string): Promise<Result<FilePreview>>;
@@ -179,16 +184,16 @@ export interface AnalysisService {
   /** Returns the sensors of a stored case over time; fails as `decodeCase` does. */
   siteDetail(bytes: Uint8Array, parameters: AnalysisParameters): Promise<Result<SiteDetail>>;
   /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
-  siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CaseSiteFigures>>;
+  siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
   /** Returns what a stored case gives to a cohort; fails as `decodeCase` does. */
-  cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<CohortCase>>;
+  cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<CohortCase>>;
   /** Returns everything that is stated about a cohort, but its results under other definitions. */
   cohortMain(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<MainResults>>;
   /** Returns these; tells by messages how much of it is done. */
   cohortRobustness(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<CohortResults['robustness']>;
   /** Returns what a planned case gives to a cohort; its key is its name. */
-  reportCohortCase(task: CaseTask, parameters: AnalysisParameters): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
+  reportCohortCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
   /** Returns everything that a cohort is written out as, but its results under other definitions. */
   cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<MainExport>>;
   /** Returns a list of cases held against a library, or why it cannot be read. Only codes of what identifies persons are in the result. */
@@ -196,7 +201,7 @@ export interface AnalysisService {
   /** Returns case-list.csv. */
   caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>): Promise<string>;
   /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
-  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<StudyCase>>;
+  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. */
   studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<readonly StudyCase[]>;
   /** Returns power and precision of a study; tells how far it is by messages. */
@@ -204,7 +209,7 @@ export interface AnalysisService {
   /** Returns next-study.csv. */
   nextStudyText(study: NextStudy): Promise<string>;
   /** Returns what a stored case gives to quality charts; fails as `decodeCase` does. */
-  qualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters): Promise<Result<QualityCase>>;
+  qualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<QualityCase>>;
   proposeChart(definition: QualityDefinition, cases: readonly QualityCase[], openMonth: string): Promise<Result<QualityProposal>>;
   makeChart(request: ChartRequest, cases: readonly QualityCase[], at: ChartMoment): Promise<Result<QualityChart>>;
   editChart(chart: QualityChart, edit: ChartEdit, cases: readonly QualityCase[], at: ChartMoment): Promise<Result<QualityChart>>;
@@ -284,10 +289,11 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const analysis = parameters === null ? null : analyzeCase(record, parameters, productVersion);
       return { bytes: encodeCase(record, analysis), summary: summarizeCase(caseKey, record, analysis), digests: sourceDigests(record), remarks };
     },
-    async reportCase(task, parameters, wishes) {
+    async reportCase(task, parameters, entries, wishes) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
-      return { ...reportCase({ record, analysis: analyzeCase(record, parameters, productVersion), clocks }, wishes), remarks };
+      const analysis = analyzeCase(record, parameters, productVersion);
+      return { ...reportCase({ record, analysis, clocks, review: reviewFrom(entries, record.caseId, digestOf)(record, analysis) }, wishes), remarks };
     },
     async completeReports(readings, plan, remarks) {
       return completeReports(readings, plan, remarks);
@@ -309,14 +315,14 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async siteDetail(bytes, parameters) {
       return storedSiteDetail(bytes, parameters);
     },
-    async siteFigures(bytes, caseKey, parameters) {
-      return siteFigures(bytes, caseKey, parameters, productVersion);
+    async siteFigures(bytes, caseKey, parameters, entries) {
+      return siteFigures(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
     },
     async compareCases(cases) {
       return siteCohort(cases);
     },
-    async cohortCase(bytes, caseKey, parameters) {
-      return storedCohortCase(bytes, caseKey, parameters, productVersion);
+    async cohortCase(bytes, caseKey, parameters, entries) {
+      return storedCohortCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
     },
     async cohortMain(cases, unread, options, parameters) {
       const refused = refusal(options);
@@ -325,9 +331,10 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async cohortRobustness(cases, options, parameters) {
       return cohortRobustness(cases, options, parameters, (done, total) => post({ kind: 'figures-made', done, total }));
     },
-    async reportCohortCase(task, parameters) {
+    async reportCohortCase(task, parameters, entries) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
-      return { one: cohortCaseOf(record.caseId, record, analyzeCase(record, parameters, productVersion), null), remarks };
+      const analysis = analyzeCase(record, parameters, productVersion);
+      return { one: cohortCaseOf(record.caseId, record, analysis, reviewFrom(entries, record.caseId, digestOf)(record, analysis)), remarks };
     },
     async cohortExport(cases, unread, options, parameters) {
       const refused = refusal(options);
@@ -346,8 +353,8 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async caseListText(result) {
       return caseListText(result);
     },
-    async studyCase(bytes, caseKey, parameters) {
-      return storedStudyCase(bytes, caseKey, parameters, productVersion);
+    async studyCase(bytes, caseKey, parameters, entries) {
+      return storedStudyCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
     },
     async studyCases(cases, options, parameters) {
       return chooseCases(cases, options).chosen.map((one) => studyCaseOf(one, parameters));
@@ -358,8 +365,8 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async nextStudyText(study) {
       return nextStudyText(study);
     },
-    async qualityCase(bytes, caseKey, parameters) {
-      return storedQualityCase(bytes, caseKey, parameters, productVersion);
+    async qualityCase(bytes, caseKey, parameters, entries) {
+      return storedQualityCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
     },
     async proposeChart(definition, cases, openMonth) {
       return proposeChart(definition, cases, { openMonth, digestOf, isPersonColumn });

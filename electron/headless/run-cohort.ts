@@ -70,7 +70,7 @@ async function casesOf(pool: AnalysisPool, read: ReadImport, { parameters }: Run
   await inTurns([...read.plan.cases.entries()], size, async ([place, planned]) => {
     signal.throwIfAborted();
     try {
-      const { one, remarks: own } = await pool.reportCohortCase(read, planned, parameters, { signal });
+      const { one, remarks: own } = await pool.reportCohortCase(read, planned, parameters, null, { signal });
       remarks[place] = own;
       cases.push(one);
     } catch (error) {

@@ -66,7 +66,7 @@ async function reportAll(pool: AnalysisPool, read: ReadImport, { settings, size,
     written = new Promise((resolve) => (finish = resolve));
     try {
       signal.throwIfAborted();
-      const report = await pool.reportCase(read, planned, settings.parameters, { withRobustness, relativeTime: settings.relativeTime }, { signal }).catch((error: unknown) => {
+      const report = await pool.reportCase(read, planned, settings.parameters, null, { withRobustness, relativeTime: settings.relativeTime }, { signal }).catch((error: unknown) => {
         signal.throwIfAborted();
         if (error instanceof WorkerFailure) return error;
         throw error;

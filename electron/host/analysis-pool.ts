@@ -32,7 +32,7 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -105,7 +105,7 @@ export interface AnalysisPool {
    */
   makeCase(read: ReadImport, planned: PlannedCase, caseKey: string, parameters: AnalysisParameters | null, hooks?: CallHooks): Promise<MadeCase>;
   /** Returns a planned case's part of the output tables. Errors as `makeCase`. */
-  reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, wishes: Parameters<AnalysisService['reportCase']>[2], hooks?: CallHooks): Promise<ReportedCase>;
+  reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['reportCase']>[3], hooks?: CallHooks): Promise<ReportedCase>;
   /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
   completeReports(read: ReadImport, remarks: readonly (CaseRemarks | null)[], hooks?: CallHooks): Promise<readonly FileReport[]>;
   /**
@@ -124,14 +124,14 @@ export interface AnalysisPool {
   /** Returns the sensors of a stored case over time. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   siteDetail(bytes: Uint8Array, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<SiteDetail>>;
   /** Returns what a stored case gives to a comparison of sites. The bytes are moved: empty afterwards. Errors as for `analyze`. */
-  siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
+  siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[], hooks?: CallHooks): Promise<ComparedCases>;
   /** Returns what a stored case gives to a cohort. The bytes are moved: empty afterwards. Errors as for `analyze`. */
-  cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<CohortCase>>;
+  cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<CohortCase>>;
   /** Returns everything that is stated about a cohort. Errors as for `analyze`. */
   cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: FigureHooks): Promise<Result<CohortResults>>;
   /** Returns what a planned case gives to a cohort. Errors as `makeCase`. */
-  reportCohortCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, hooks?: CallHooks): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
+  reportCohortCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
   /** Returns everything that a cohort is written out as. Errors as for `analyze`. */
   cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: FigureHooks): Promise<Result<CohortExport>>;
   /**
@@ -141,14 +141,14 @@ export interface AnalysisPool {
   reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>, hooks?: CallHooks): Promise<Result<CaseListResult>>;
   caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>, hooks?: CallHooks): Promise<string>;
   /** Returns what a stored case gives to the planning of a study. The bytes are moved: empty afterwards. Errors as for `analyze`. */
-  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<StudyCase>>;
+  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. Errors as for `analyze`. */
   studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: CallHooks): Promise<readonly StudyCase[]>;
   /** Returns power and precision of a study. Aborting ends the worker that draws. Errors as for `analyze`. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions, hooks?: CallHooks & { readonly onDrawn?: ((done: number, total: number) => void) | undefined }): Promise<NextStudy>;
   nextStudyText(study: NextStudy, hooks?: CallHooks): Promise<string>;
   /** Returns what a stored case gives to quality charts. The bytes are moved: empty afterwards. Errors as for `analyze`. */
-  qualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<QualityCase>>;
+  qualityCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<QualityCase>>;
   /** Charts and funnels over such cases, or why there can be none. Errors as for `analyze`. */
   proposeChart(definition: QualityDefinition, cases: readonly QualityCase[], openMonth: string, hooks?: CallHooks): Promise<Result<QualityProposal>>;
   makeChart(request: ChartRequest, cases: readonly QualityCase[], at: ChartMoment, hooks?: CallHooks): Promise<Result<QualityChart>>;
@@ -309,9 +309,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       const task = taskOf(read, planned);
       return schedule((service) => service.makeCase(task, caseKey, parameters), { signal });
     },
-    reportCase(read, planned, parameters, wishes, { signal } = {}) {
+    reportCase(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
-      return schedule((service) => service.reportCase(task, parameters, wishes), { signal });
+      return schedule((service) => service.reportCase(task, parameters, entries, wishes), { signal });
     },
     async completeReports(read, remarks, { signal } = {}) {
       const reports = await schedule((service) => service.completeReports(read.readings, read.plan, remarks), { signal });
@@ -334,14 +334,14 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     siteDetail(bytes, parameters, { signal } = {}) {
       return schedule((service) => service.siteDetail(moved(bytes), parameters), { signal });
     },
-    siteFigures(bytes, caseKey, parameters, { signal } = {}) {
-      return schedule((service) => service.siteFigures(moved(bytes), caseKey, parameters), { signal });
+    siteFigures(bytes, caseKey, parameters, entries, { signal } = {}) {
+      return schedule((service) => service.siteFigures(moved(bytes), caseKey, parameters, entries), { signal });
     },
     compareCases(cases, { signal } = {}) {
       return schedule((service) => service.compareCases(cases), { signal });
     },
-    cohortCase(bytes, caseKey, parameters, { signal } = {}) {
-      return schedule((service) => service.cohortCase(moved(bytes), caseKey, parameters), { signal });
+    cohortCase(bytes, caseKey, parameters, entries, { signal } = {}) {
+      return schedule((service) => service.cohortCase(moved(bytes), caseKey, parameters, entries), { signal });
     },
     async cohort(cases, unread, cohortOptions, parameters, hooks = {}) {
       const [main, robustness] = await both(
@@ -350,9 +350,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       );
       return main.ok ? ok({ ...main.value, robustness }) : main;
     },
-    reportCohortCase(read, planned, parameters, { signal } = {}) {
+    reportCohortCase(read, planned, parameters, entries, { signal } = {}) {
       const task = taskOf(read, planned);
-      return schedule((service) => service.reportCohortCase(task, parameters), { signal });
+      return schedule((service) => service.reportCohortCase(task, parameters, entries), { signal });
     },
     async cohortExport(cases, unread, cohortOptions, parameters, hooks = {}) {
       const [main, robustness] = await both(
@@ -367,8 +367,8 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     caseListText(result, { signal } = {}) {
       return schedule((service) => service.caseListText(result), { signal });
     },
-    studyCase(bytes, caseKey, parameters, { signal } = {}) {
-      return schedule((service) => service.studyCase(moved(bytes), caseKey, parameters), { signal });
+    studyCase(bytes, caseKey, parameters, entries, { signal } = {}) {
+      return schedule((service) => service.studyCase(moved(bytes), caseKey, parameters, entries), { signal });
     },
     studyCases(cases, cohortOptions, parameters, { signal } = {}) {
       return schedule((service) => service.studyCases(cases, cohortOptions, parameters), { signal });
@@ -384,8 +384,8 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     nextStudyText(study, { signal } = {}) {
       return schedule((service) => service.nextStudyText(study), { signal });
     },
-    qualityCase(bytes, caseKey, parameters, { signal } = {}) {
-      return schedule((service) => service.qualityCase(moved(bytes), caseKey, parameters), { signal });
+    qualityCase(bytes, caseKey, parameters, entries, { signal } = {}) {
+      return schedule((service) => service.qualityCase(moved(bytes), caseKey, parameters, entries), { signal });
     },
     proposeChart(definition, cases, openMonth, { signal } = {}) {
       return schedule((service) => service.proposeChart(definition, cases, openMonth), { signal });

@@ -3,6 +3,7 @@ import type { UnreadCase } from '../../core/model/cohort-flow.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { sameParameters } from '../../core/model/same-parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { EntriesOfCase } from '../../core/worker/analysis-service.ts';
 import type { CaseStore } from './case-store.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import { inTurns } from './in-turns.ts';
@@ -23,16 +24,18 @@ export interface KeptCaseResultsOptions<T> extends Pick<CaseWorkParts, 'casesAtO
   readonly store: Pick<CaseStore, 'list' | 'revisionOf' | 'readBytes'>;
   /** So many sets of parameters are kept at a time, those used last. */
   readonly setsKept: number;
-  readonly workOut: (bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, hooks: { readonly signal: AbortSignal }) => Promise<Result<T>>;
+  /** Returns what was said of a case. A case of which it cannot be had is left out: whether it may be counted is not known. */
+  readonly entriesOf: (caseKey: string) => Promise<EntriesOfCase>;
+  readonly workOut: (bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks: { readonly signal: AbortSignal }) => Promise<Result<T>>;
 }
 
 interface KeptSet<T> {
   readonly parameters: AnalysisParameters;
-  readonly byCase: Map<string, { readonly revision: number | null; readonly result: T }>;
+  readonly byCase: Map<string, { readonly revision: number | null; readonly said: string; readonly result: T }>;
 }
 
-/** Returns the results of one kind; each is kept until its case changes or goes, or its parameters were not used for long. */
-export function createKeptCaseResults<T>({ store, casesAtOnce, closing, setsKept, workOut }: KeptCaseResultsOptions<T>): KeptCaseResults<T> {
+/** Returns the results of one kind; each is kept until its case changes or goes, something is said of it, or its parameters were not used for long. */
+export function createKeptCaseResults<T>({ store, casesAtOnce, closing, setsKept, entriesOf, workOut }: KeptCaseResultsOptions<T>): KeptCaseResults<T> {
   let sets: readonly KeptSet<T>[] = [];
 
   function setFor(parameters: AnalysisParameters): KeptSet<T> {
@@ -44,11 +47,14 @@ export function createKeptCaseResults<T>({ store, casesAtOnce, closing, setsKept
   async function resultOf(caseKey: string, { parameters, byCase }: KeptSet<T>): Promise<T> {
     const revision = store.revisionOf(caseKey);
     const known = byCase.get(caseKey);
-    if (known !== undefined && known.revision === revision) return known.result;
+    const entries = await entriesOf(caseKey);
+    // Entries are only added: the last one tells them all.
+    const said = entries?.at(-1)?.hash ?? '';
+    if (known !== undefined && known.revision === revision && known.said === said) return known.result;
     // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
-    const answer = await workOut(await store.readBytes(caseKey), caseKey, parameters, { signal: closing });
+    const answer = await workOut(await store.readBytes(caseKey), caseKey, parameters, entries, { signal: closing });
     if (!answer.ok) throw new FailureError(answer.failure);
-    byCase.set(caseKey, { revision, result: answer.value });
+    byCase.set(caseKey, { revision, said, result: answer.value });
     return answer.value;
   }
 

@@ -49,7 +49,7 @@ const cases: CohortCase[] = [];
 await inTurns(Array.from({ length: count }, (_, i) => i), 2, async (i) => {
   const bytes = stored[i % stored.length]?.bytes;
   if (bytes === undefined) return;
-  const answer = await pool.cohortCase(Uint8Array.from(bytes), String(i), DEFAULT_PARAMETERS);
+  const answer = await pool.cohortCase(Uint8Array.from(bytes), String(i), DEFAULT_PARAMETERS, null);
   if (!answer.ok) throw new Error(answer.failure.message);
   const month = i % 36;
   const date = `${2031 + Math.floor(month / 12)}-${String((month % 12) + 1).padStart(2, '0')}-15`;

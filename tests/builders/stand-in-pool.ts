@@ -6,7 +6,6 @@ import type { FileReport, RejectedRow } from '../../core/model/import-report.ts'
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { prepareRobustness } from '../../core/robustness/prepare-robustness.ts';
 import { siteDetail } from '../../core/pipeline/site-detail.ts';
-import { siteFigures } from '../../core/pipeline/site-figures.ts';
 import { siteCohort } from '../../core/sites/site-cohort.ts';
 import { buildFilePreview } from './file-preview.ts';
 import { createAnalysisService } from '../../core/worker/analysis-service.ts';
@@ -105,19 +104,19 @@ export function buildStandInPool(over: {
       const decoded = decodeCase(bytes);
       return decoded.ok ? ok(siteDetail(decoded.value.record, parameters)) : decoded;
     },
-    async siteFigures(bytes, caseKey, parameters) {
+    async siteFigures(bytes, caseKey, parameters, entries) {
       pool.figured.push(caseKey);
       await over.beforeFigures?.(caseKey);
-      return siteFigures(bytes, caseKey, parameters, '0.0.0-test');
+      return service.siteFigures(bytes, caseKey, parameters, entries);
     },
     async compareCases(cases, { signal } = {}) {
       signal?.throwIfAborted();
       return siteCohort(cases);
     },
-    async cohortCase(bytes, caseKey, parameters) {
+    async cohortCase(bytes, caseKey, parameters, entries) {
       pool.figured.push(caseKey);
       await over.beforeFigures?.(caseKey);
-      return service.cohortCase(bytes, caseKey, parameters);
+      return service.cohortCase(bytes, caseKey, parameters, entries);
     },
     async cohort(cases, unread, options, parameters, { signal, onFigures } = {}) {
       signal?.throwIfAborted();
@@ -131,7 +130,7 @@ export function buildStandInPool(over: {
     cohortExport: () => Promise.reject(new Error('the host writes no tables')),
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
     caseListText: (result) => service.caseListText(result),
-    studyCase: (bytes, caseKey, parameters) => service.studyCase(bytes, caseKey, parameters),
+    studyCase: (bytes, caseKey, parameters, entries) => service.studyCase(bytes, caseKey, parameters, entries),
     studyCases: (cases, options, parameters) => service.studyCases(cases, options, parameters),
     planStudy: (cases, options, { signal, onDrawn } = {}) => {
       signal?.throwIfAborted();
@@ -140,10 +139,10 @@ export function buildStandInPool(over: {
       }).planStudy(cases, options);
     },
     nextStudyText: (study) => service.nextStudyText(study),
-    async qualityCase(bytes, caseKey, parameters) {
+    async qualityCase(bytes, caseKey, parameters, entries) {
       pool.figured.push(caseKey);
       await over.beforeFigures?.(caseKey);
-      return await service.qualityCase(bytes, caseKey, parameters);
+      return await service.qualityCase(bytes, caseKey, parameters, entries);
     },
     proposeChart: (definition, cases, openMonth) => service.proposeChart(definition, cases, openMonth),
     makeChart: (request, cases, at) => service.makeChart(request, cases, at),

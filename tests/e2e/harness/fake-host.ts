@@ -248,7 +248,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       for (const [done, caseKey] of caseKeys.entries()) {
         tell({ kind: 'comparison-progress', jobId, done, total: caseKeys.length });
         await pause(state === 'loading' ? 4000 : 5);
-        const answer = siteFigures(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
+        const answer = siteFigures(encodeCase(record(caseKey), null), caseKey, saved, 'fake', () => null);
         if (answer.ok) figures.push(answer.value);
       }
       return { parameters: saved, cases: figures.length, leftOut: [], ...siteCohort(figures) };
@@ -259,7 +259,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       await pause(state === 'loading' ? 4000 : 20);
       const keys = caseKeys ?? cases.map((line) => line.caseKey);
       const found = keys.flatMap((caseKey) => {
-        const answer = storedCohortCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
+        const answer = storedCohortCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake', () => null);
         return answer.ok ? [answer.value] : [];
       });
       return { ...mainResults(found, [], options, saved, 'fake', () => false), robustness: cohortRobustness(found, options, saved, (done, total) => tell({ kind: 'cohort-progress', jobId, stage: 'working out', done, total })) };
@@ -271,7 +271,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       if (state === 'failed') trouble('The disk that holds the library cannot be read.', 'Check the disk, then try again.');
       await pause(state === 'loading' ? 4000 : 20);
       const found = caseKeys.flatMap((caseKey) => {
-        const answer = storedStudyCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake');
+        const answer = storedStudyCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake', () => null);
         return answer.ok ? [answer.value] : [];
       });
       const study = nextStudy(studyUnits(found, options), options, (done, total) => tell({ kind: 'study-progress', jobId, stage: 'drawing', done, total }));

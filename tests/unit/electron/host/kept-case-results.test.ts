@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { fail, ok } from '../../../../core/base/result.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import type { AnalysisParameters } from '../../../../core/model/parameters.ts';
+import type { SealedEntry } from '../../../../core/model/review.ts';
 import { summarizeUnreadable } from '../../../../core/protocol/case-summary.ts';
 import { createKeptCaseResults } from '../../../../electron/host/kept-case-results.ts';
 import { deferred } from '../../../builders/stand-in-pool.ts';
@@ -10,6 +11,7 @@ import { deferred } from '../../../builders/stand-in-pool.ts';
 function start({ casesAtOnce = 2, setsKept = 1, before = () => Promise.resolve(), bad = '' }: { casesAtOnce?: number; setsKept?: number; before?: (caseKey: string) => Promise<unknown>; bad?: string } = {}) {
   const revisions = new Map([...'abcdef'].map((caseKey) => [caseKey, 1]));
   const worked: string[] = [];
+  const said = new Map<string, SealedEntry[]>();
   const underWay = { now: 0, most: 0 };
   const kept = createKeptCaseResults({
     store: {
@@ -18,20 +20,21 @@ function start({ casesAtOnce = 2, setsKept = 1, before = () => Promise.resolve()
       readBytes: async (caseKey) => (revisions.has(caseKey) ? new TextEncoder().encode(caseKey) : Promise.reject(new Error('not there'))),
     },
     casesAtOnce, setsKept, closing: new AbortController().signal,
-    async workOut(bytes, caseKey, { bridgeS }) {
+    entriesOf: (caseKey) => Promise.resolve(said.get(caseKey) ?? []),
+    async workOut(bytes, caseKey, { bridgeS }, entries) {
       worked.push(caseKey);
       underWay.most = Math.max(underWay.most, (underWay.now += 1));
       await before(caseKey);
       underWay.now -= 1;
       if (caseKey === bad) return fail({ code: 'case-damaged', message: 'It is damaged.' });
-      return ok(`${new TextDecoder().decode(bytes)}${revisions.get(caseKey)}/${bridgeS}`);
+      return ok(`${new TextDecoder().decode(bytes)}${revisions.get(caseKey)}/${bridgeS}${'!'.repeat(entries?.length ?? 0)}`);
     },
   });
   const told: string[] = [];
   const own = new AbortController();
   const read = (keys: string | null, parameters: AnalysisParameters = DEFAULT_PARAMETERS) =>
     kept.read(keys === null ? null : [...keys], parameters, { signal: own.signal, onProgress: (done, total) => told.push(`${done}/${total}`) });
-  return { read, worked, revisions, told, underWay, own };
+  return { read, worked, revisions, said, told, underWay, own };
 }
 const under = (bridgeS: number, name = 'x'): AnalysisParameters => ({ ...DEFAULT_PARAMETERS, bridgeS, name });
 
@@ -46,6 +49,14 @@ describe('what cases give', () => {
     expect((await read(null, under(1))).cases).toEqual(['a1/1', 'b1/1', 'c1/1', 'd1/1', 'e1/1', 'f1/1']);
     expect([...worked].sort().join('')).toBe('abcdef');
     expect(underWay.most).toBe(3);
+  });
+
+  test('is worked out anew once something more is said of the case', async () => {
+    const { read, worked, said } = start();
+    await read('ab', under(1));
+    said.set('b', [{ entry: { kind: 'revealed', caseKey: 'b', caseId: 'B', place: 1, previous: '', entryId: '1', at: '2031-03-05T09:00:00.000Z', by: 'A', productVersion: '1' }, hash: 'one' }]);
+    expect((await read('ab', under(1))).cases).toEqual(['a1/1', 'b1/1!']);
+    expect(worked.join('')).toBe('abb');
   });
 
   test('is kept until the case changes or goes', async () => {
