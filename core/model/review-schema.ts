@@ -104,7 +104,7 @@ export const trailEntrySchema: z.ZodType<TrailEntry> = z.discriminatedUnion('kin
 export const sealedEntrySchema: z.ZodType<SealedEntry> = z.strictObject({ entry: trailEntrySchema, hash: digestSchema });
 export const trailHeadSchema: z.ZodType<TrailHead> = z.strictObject({ place: z.int().min(1), hash: digestSchema });
 
-const standingSchema: z.ZodType<StandingVerdict> = z.strictObject({
+export const standingVerdictSchema: z.ZodType<StandingVerdict> = z.strictObject({
   entryId: entryIdSchema,
   by: z.string(),
   at: z.string(),
@@ -126,13 +126,13 @@ const reviewedDropoutSchema: z.ZodType<ReviewedDropout> = z.strictObject({
   outcome: z.enum(['not reviewed', 'confirmed', 'refuted', 'cannot tell', 'disputed']),
   verdict: z.enum(VERDICT_NAMES).nullable(),
   correctedBounds: fourInstantsSchema.nullable(),
-  verdicts: z.array(standingSchema),
+  verdicts: z.array(standingVerdictSchema),
 });
 
 export const caseReviewSchema: z.ZodType<CaseReview> = z.strictObject({
   ...caseShape,
   dropouts: z.array(reviewedDropoutSchema),
-  without: z.array(standingSchema),
+  without: z.array(standingVerdictSchema),
   flags: z.array(z.strictObject({ by: z.string(), at: z.string(), flags: caseFlagsSchema, note: reviewNoteSchema })),
   readers: z.array(z.string()),
   hidden: z.array(z.string()),
