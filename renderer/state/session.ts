@@ -9,6 +9,7 @@ import { createSavedMappings, type SavedMappings } from './saved-mappings.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
 import { createLedger, type LedgerStore } from './ledger.ts';
 import { createMessages, type MessageStore } from './messages.ts';
+import { createLaneChoice, type LaneChoiceStore } from './lane-choice.ts';
 import { createCaseList, type CaseListStore } from './case-list.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
 import { createCohortRun, type CohortRun } from './cohort-run.ts';
@@ -42,6 +43,8 @@ export interface Session {
   readonly library: LibraryStore;
   readonly cases: CaseStore;
   readonly casePart: Store<CasePart>;
+  /** The lanes of the timeline. */
+  readonly lanes: LaneChoiceStore;
   readonly chosen: ChosenCases;
   readonly siteCohort: SiteCohortStore;
   readonly cohort: CohortRun;
@@ -93,6 +96,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const quality = createQualityCharts(host, newJobId);
   const definitions = createDefinitions(host);
   const messages = createMessages();
+  const lanes = createLaneChoice(host, ({ message, remedy }) => messages.add('problem', [message, remedy].filter((part) => part !== null).join(' ')));
   const description = createStore<HostDescription | null>(null);
   const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
   const imports = createImportSession(host, () => void library.reload());
@@ -145,6 +149,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     library,
     cases,
     casePart,
+    lanes,
     chosen,
     siteCohort,
     cohort,
@@ -179,6 +184,7 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     start() {
       void library.reload();
       void definitions.load();
+      void lanes.load();
       host.describe().then(
         (answer) => description.set(answer),
         (error: unknown) => messages.add('problem', describeProblem(error, 'Reaching the program behind this window').message),

@@ -57,6 +57,8 @@ export function layoutTimeline(rows: LaidOut, widthPx: number, wishedHeightPx: n
 /** What of a case takes room. */
 export interface LaidOut {
   readonly lanes: readonly Lane[];
+  /** Heights that a person chose, px, by lane id; the other lanes share what is left. */
+  readonly heights: ReadonlyMap<string, number>;
   readonly happenings: Happenings;
   readonly lossSiteKeys: readonly string[];
   /** Sites with a row of statuses. */
@@ -64,7 +66,7 @@ export interface LaidOut {
   readonly hasBlindStrip: boolean;
 }
 
-function layoutWith({ lanes, happenings, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
+function layoutWith({ lanes, heights, happenings, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
   const { leftPx, rightPx } = gutters(widthPx);
   let topPx = 4;
   const take = (heightPx: number, gapPx: number): Box => {
@@ -84,12 +86,13 @@ function layoutWith({ lanes, happenings, lossSiteKeys, statusSiteKeys, hasBlindS
     lossRows.push({ siteKey, ...take(ROW_PX, 0) });
     if (statusSiteKeys.has(siteKey)) statusRows.push({ siteKey, ...take(STATUS_PX, 1) });
   }
-  const least = lanes.map((lane) => Math.max(LEAST_PX[lane.laneKey], (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
+  const least = lanes.map((lane) => Math.max(heights.get(lane.laneId) ?? LEAST_PX[lane.laneKey], (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
   const needed = least.reduce((sum, heightPx) => sum + heightPx, 0) + GAP_PX * Math.max(0, lanes.length - 1) + 6;
   const spare = Math.max(0, wishedHeightPx - topPx - needed);
-  const weights = lanes.reduce((sum, lane) => sum + WEIGHT[lane.laneKey], 0);
+  const weightOf = (lane: Lane): number => (heights.has(lane.laneId) ? 0 : WEIGHT[lane.laneKey]);
+  const weights = Math.max(1e-9, lanes.reduce((sum, lane) => sum + weightOf(lane), 0));
   const boxes = lanes.map((lane, i) => {
-    const heightPx = Math.floor((least[i] ?? 0) + (spare * WEIGHT[lane.laneKey]) / weights);
+    const heightPx = Math.floor((least[i] ?? 0) + (spare * weightOf(lane)) / weights);
     return { lane, ...take(heightPx, GAP_PX) };
   });
   return {

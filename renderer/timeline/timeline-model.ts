@@ -56,12 +56,11 @@ export function buildTimelineModel(record: CaseRecord, analysis: CaseAnalysis): 
   };
 }
 
-/** Returns the model with further lanes under its own. */
-export function withFurtherLanes(model: TimelineModel, further: readonly Lane[]): TimelineModel {
-  if (further.length === 0) return model;
+/** Returns the model with these lanes in place of its own. */
+export function withLanes(model: TimelineModel, lanes: readonly Lane[]): TimelineModel {
   const traces = new Map(model.traces);
-  for (const lane of further) for (const plot of lane.plots) for (const { trace } of plot.series) traces.set(trace.channelId, trace);
-  return { ...model, lanes: [...model.lanes, ...further], traces };
+  for (const lane of lanes) for (const plot of lane.plots) for (const { trace } of plot.series) traces.set(trace.channelId, trace);
+  return { ...model, lanes, traces };
 }
 
 /** Returns the stretches that are lost only when doubtful samples count as lost: the second result without the first. */

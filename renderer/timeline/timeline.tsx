@@ -5,13 +5,13 @@ import { upperBound } from '../../core/base/search.ts';
 import type { CaseAnalysis, Dropout, StatusRuns } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { Channel } from '../../core/model/channel.ts';
+import type { LaneChoice } from '../../core/model/lane-choice.ts';
 import { FALL_RATE_PRESETS } from '../../core/model/parameters.ts';
-import { plainNumberText, unitText } from '../format/number-text.ts';
+import { plainNumberText } from '../format/number-text.ts';
 import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { AROUND_MS, instantInFocus } from '../state/viewport.ts';
 import type { Viewport } from '../state/viewport.ts';
-import { CheckField } from '../widgets/field.tsx';
 import { BOUND_CAUTION } from './bound-shape.ts';
 import { cursorValue, neighbourSample } from './cursor-values.ts';
 import { dropoutSpan, dropoutsInOrder, neighbourDropout, windowAround } from './dropout-walk.ts';
@@ -20,9 +20,14 @@ import { createFrame } from './frame.ts';
 import { commandOf } from './keys.ts';
 import type { TimelineCommand } from './keys.ts';
 import { rememberWidths, spreadLabels } from './label-layout.ts';
+import { LaneGrips } from './lane-grips.tsx';
+import type { LaneGripsProps } from './lane-grips.tsx';
 import { ENTRY_PX, gutters, layoutTimeline } from './lane-layout.ts';
 import type { TimelineLayout } from './lane-layout.ts';
+import { arrangeLanes, choiceOf, movedBefore, shownLanes } from './lane-order.ts';
+import { LanePanel } from './lane-panel.tsx';
 import { furtherChannels, furtherLane } from './lanes.ts';
+import type { Lane } from './lanes.ts';
 import { OverviewStrip, OVERVIEW_PX } from './overview-strip.tsx';
 import { createPaletteSource } from './palette.ts';
 import type { Palette } from './palette.ts';
@@ -36,7 +41,7 @@ import { StatusSwatch } from './status-swatch.tsx';
 import { Swatch } from './swatch.tsx';
 import { createWallClock, timeTicks } from './ticks.ts';
 import type { WallClock } from './ticks.ts';
-import { buildTimelineModel, timelineLabel, withFurtherLanes } from './timeline-model.ts';
+import { buildTimelineModel, timelineLabel, withLanes } from './timeline-model.ts';
 import type { TimelineModel } from './timeline-model.ts';
 import { UplotHost } from './uplot-host.tsx';
 import type { PlotHandle } from './uplot-host.tsx';
@@ -51,6 +56,9 @@ export interface TimelineProps {
   readonly viewport: Viewport;
   readonly selectedDropoutId: string | null;
   readonly onSelectDropout: (dropoutId: string) => void;
+  /** Which lanes are drawn, in which order and height. */
+  readonly lanes: LaneChoice;
+  readonly onLanes: (lanes: LaneChoice) => void;
   readonly themeName: 'light' | 'dark';
 }
 
@@ -61,7 +69,7 @@ const ZOOM_STEP = 1.5;
 
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, themeName } = props;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, themeName } = props;
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
@@ -73,11 +81,12 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const palette = useSyncExternalStore(paletteSource.subscribe, () => paletteSource.snapshot(themeName));
   const ownModel = useMemo(() => buildTimelineModel(record, analysis), [record, analysis]);
   const further = useMemo(() => furtherChannels(record), [record]);
-  const [furtherIds, setFurtherIds] = useState<readonly string[]>([]);
-  const model = useMemo(
-    () => withFurtherLanes(ownModel, further.filter((channel) => furtherIds.includes(channel.channelId)).map(furtherLane)),
-    [ownModel, further, furtherIds],
-  );
+  const [laneOf] = useState(rememberedLanes);
+  const laneRows = useMemo(() => arrangeLanes(ownModel.lanes, further, choice, laneOf), [ownModel, further, choice, laneOf]);
+  const shownRows = useMemo(() => shownLanes(laneRows), [laneRows]);
+  const model = useMemo(() => withLanes(ownModel, shownRows.map((row) => row.lane())), [ownModel, shownRows]);
+  /** A lane whose edge is being pulled. */
+  const [pulled, setPulled] = useState<{ readonly laneId: string; readonly heightPx: number } | null>(null);
   const clock = useMemo(() => createCaseClock(record.origin), [record.origin]);
   const ordered = useMemo(() => dropoutsInOrder(analysis), [analysis]);
   const { caseEndMs } = model;
@@ -144,8 +153,8 @@ export function Timeline(props: TimelineProps): JSX.Element {
       case 'fit': viewport.fit(); speakWindow(); break;
       case 'to start': viewport.panBy(viewport.bounds.startMs - window.startMs); break;
       case 'to end': viewport.panBy(viewport.bounds.endMs - window.endMs); break;
-      case 'cursor later': stepCursor(viewport, model, focusMs, 1, speakCursor); break;
-      case 'cursor earlier': stepCursor(viewport, model, focusMs, -1, speakCursor); break;
+      case 'cursor later': stepCursor(viewport, ownModel, focusMs, 1, speakCursor); break;
+      case 'cursor earlier': stepCursor(viewport, ownModel, focusMs, -1, speakCursor); break;
       case 'clear cursor': viewport.setCursorMs(null); break;
       case 'toggle table': setIsTable((was) => !was); break;
       case 'toggle bound': setIsBoundShown((was) => !was); break;
@@ -173,12 +182,24 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const label = useMemo(() => timelineLabel(record, analysis, model.lanes), [record, analysis, model]);
   const { leftPx, rightPx } = gutters(size.widthPx);
   const plotWidthPx = Math.max(80, size.widthPx - leftPx - rightPx);
+  const resizeLane = (laneId: string, heightPx: number | null, isDone: boolean): void => {
+    setPulled(isDone || heightPx === null ? null : { laneId, heightPx });
+    const laneName = laneRows.find((row) => row.laneId === laneId)?.laneName;
+    if (isDone) onLanes(choiceOf(laneRows.map((row) => (row.laneName === laneName ? { ...row, heightPx } : row)), choice));
+  };
   const barPx = size.widthPx >= BAR_ONE_LINE_FROM_PX ? BAR_LINE_PX : 2 * BAR_LINE_PX;
+  const heights = useMemo(
+    () => new Map(shownRows.flatMap(({ laneId, heightPx }): [string, number][] => (pulled?.laneId === laneId ? [[laneId, pulled.heightPx]] : heightPx === null ? [] : [[laneId, heightPx]]))),
+    [shownRows, pulled],
+  );
+  const stageHeightPx = size.heightPx - OVERVIEW_PX - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
+  const layout = useMemo(() => layoutTimeline({ ...model, heights }, size.widthPx, stageHeightPx), [model, heights, size.widthPx, stageHeightPx]);
+  const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
       <Bar
         isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
-        further={further} furtherIds={furtherIds} onFurther={setFurtherIds}
+        lanePanel={<LanePanel rows={laneRows} choice={choice} drawnPx={drawnPx} onChoose={onLanes} onSay={setSpoken} />}
       />
       {isBoundShown && (
         <p className="tl-caution" style={{ height: CAUTION_PX }} role="note">
@@ -188,7 +209,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
       {size.widthPx > 0 && (
         <>
           <OverviewStrip
-            spo2={model.lanes.find((lane) => lane.laneKey === 'spo2') ?? null}
+            spo2={ownModel.lanes.find((lane) => lane.laneKey === 'spo2') ?? null}
             analysis={analysis} styles={model.styles} caseEndMs={caseEndMs} viewport={viewport} clock={clock} palette={palette} leftPx={leftPx} widthPx={plotWidthPx}
           />
           {isTable ? (
@@ -199,7 +220,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
           ) : (
             <Stage
               record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId}
-              widthPx={size.widthPx} heightPx={size.heightPx - OVERVIEW_PX - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0)} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
+              layout={layout} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
@@ -207,6 +228,16 @@ export function Timeline(props: TimelineProps): JSX.Element {
       <div className="tl-unseen" aria-live="polite" data-spoken="">{spoken}</div>
     </div>
   );
+}
+
+/** Returns `furtherLane` that makes the lane of each channel once. */
+function rememberedLanes(): (channel: Channel) => Lane {
+  const made = new WeakMap<Channel, Lane>();
+  return (channel) => {
+    const lane = made.get(channel) ?? furtherLane(channel);
+    made.set(channel, lane);
+    return lane;
+  };
 }
 
 /** The bar takes two lines where one has no room for its buttons and the words of what is pointed at. */
@@ -230,13 +261,11 @@ interface BarProps {
   readonly rightPx: number;
   readonly heightPx: number;
   readonly run: (command: TimelineCommand) => void;
-  readonly further: readonly Channel[];
-  readonly furtherIds: readonly string[];
-  readonly onFurther: (channelIds: readonly string[]) => void;
+  readonly lanePanel: JSX.Element;
 }
 
 /** The same commands for the pointer, and the words of what is pointed at. */
-function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rightPx, heightPx, run, further, furtherIds, onFurther }: BarProps): JSX.Element {
+function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rightPx, heightPx, run, lanePanel }: BarProps): JSX.Element {
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   const button = (command: TimelineCommand, text: string, title: string, isDisabled = false): JSX.Element => (
     <button
@@ -259,6 +288,7 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
       {button('5 min around', '±5', 'Show 5 min before and after the cursor or the chosen dropout (2)')}
       {button('15 min around', '±15 min', 'Show 15 min before and after the cursor or the chosen dropout (3)')}
       {button('fit', 'Whole case', 'Show the whole case (0)')}
+      {lanePanel}
       <button
         type="button" className="tl-button" aria-pressed={isTable} title="Table of what is visible (T)"
         onClick={() => {
@@ -275,45 +305,9 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
       >
         Cannot be excluded
       </button>
-      {further.length > 0 && <FurtherChannels channels={further} chosenIds={furtherIds} onChoose={onFurther} />}
       <span className="tl-pointed" aria-hidden="true">{pointed}</span>
       <span className="tl-cursor-clock" style={{ width: rightPx - 8 }} data-cursor-clock="">{cursorMs === null ? '' : `At ${clock.clock(cursorMs)}`}</span>
     </div>
-  );
-}
-
-interface FurtherChannelsProps {
-  readonly channels: readonly Channel[];
-  readonly chosenIds: readonly string[];
-  readonly onChoose: (channelIds: readonly string[]) => void;
-}
-
-/** A list that opens under its button: channels without a lane of their own, each to be drawn when ticked. */
-function FurtherChannels({ channels, chosenIds, onChoose }: FurtherChannelsProps): JSX.Element {
-  const ref = useRef<HTMLDetailsElement>(null);
-  return (
-    <details
-      ref={ref} className="tl-further"
-      onKeyDown={(event) => {
-        if (event.key !== 'Escape' || ref.current?.open !== true) return;
-        event.stopPropagation();
-        ref.current.open = false;
-        ref.current.querySelector('summary')?.focus();
-      }}
-      onBlur={(event) => {
-        if (ref.current !== null && event.relatedTarget instanceof Node && !ref.current.contains(event.relatedTarget)) ref.current.open = false;
-      }}
-    >
-      <summary className="tl-button" title="Channels that the program does not use can be drawn as they were recorded">Channels{chosenIds.length === 0 ? '' : ` ${chosenIds.length}`}</summary>
-      <div className="tl-further-list">
-        {channels.map((channel) => (
-          <CheckField
-            key={channel.channelId} label={`${channel.label}${channel.unit === '' ? '' : `, ${unitText(channel.unit)}`}`} checked={chosenIds.includes(channel.channelId)}
-            onChange={(checked) => onChoose(checked ? [...chosenIds, channel.channelId] : chosenIds.filter((id) => id !== channel.channelId))}
-          />
-        ))}
-      </div>
-    </details>
   );
 }
 
@@ -326,8 +320,11 @@ interface StageProps {
   readonly palette: Palette;
   readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
-  readonly widthPx: number;
+  readonly layout: TimelineLayout;
+  /** Of what can be seen of it; the rest scrolls. */
   readonly heightPx: number;
+  readonly onResizeLane: LaneGripsProps['onResize'];
+  readonly onMoveLane: LaneGripsProps['onMove'];
   /** Wears `data-drawn`. */
   readonly rootRef: { readonly current: HTMLElement | null };
   readonly elementRef: RefObject<HTMLDivElement | null>;
@@ -338,7 +335,7 @@ interface StageProps {
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, widthPx, heightPx, rootRef, elementRef, label, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, layout, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
@@ -346,10 +343,6 @@ function Stage(props: StageProps): JSX.Element {
   const plotsRef = useRef(new Map<string, PlotHandle>());
   const entriesRef = useRef(new Map<string, HTMLElement>());
   const hitsRef = useRef<readonly HitArea[]>([]);
-  const layout = useMemo(
-    () => layoutTimeline(model, widthPx, heightPx),
-    [model, widthPx, heightPx],
-  );
   const wallClock = useMemo(() => createWallClock(record.origin), [record.origin]);
   const onPlot = useCallback((plotKey: string, handle: PlotHandle | null): void => {
     if (handle === null) plotsRef.current.delete(plotKey);
@@ -443,6 +436,7 @@ function Stage(props: StageProps): JSX.Element {
           />
           <div ref={lineRef} className="tl-cursor" style={{ height: layout.heightPx }} aria-hidden="true" />
           <div ref={pointerRef} className="tl-pointer" style={{ left: layout.plotLeftPx, width: layout.plotWidthPx, height: layout.heightPx }} />
+          <LaneGrips layout={layout} onResize={onResizeLane} onMove={onMoveLane} />
         </div>
       </div>
       <canvas ref={axisRef} className="tl-axis" style={{ width: layout.widthPx, height: AXIS_PX }} aria-hidden="true" />

@@ -60,6 +60,70 @@ test('choosing a dropout puts the cursor at it, with values over all lanes; at t
   await expect.poll(async () => (await values.allInnerTexts()).filter((text) => /\d/.test(text)).length).toBeGreaterThan(3);
 });
 
+test('lanes are chosen, ordered and resized without a pointer, and stay so for the library', async ({ frame, library, openCase, page, workstation }) => {
+  await library.openCase('K01-fade-after-bolus');
+  await openCase.waitFor('K01-fade-after-bolus');
+  const titles = openCase.timeline.locator('.tl-stage .tl-lane-title');
+  await expect(titles.first()).toContainText('SpO2');
+  await page.locator('summary', { hasText: 'Lanes' }).focus();
+  await page.keyboard.press('Enter');
+  const list = page.getByRole('list', { name: 'Lanes from top to bottom' });
+  await list.getByRole('button', { name: 'Rate: up' }).focus();
+  await page.keyboard.press('Enter');
+  await expect(list.getByRole('button', { name: 'Rate: up' })).toBeFocused();
+  await page.keyboard.press('Enter');
+  await expect(titles.first()).toContainText('Rate');
+  await list.getByRole('checkbox', { name: 'Temperature' }).uncheck();
+  const heightOf = () => openCase.timeline.locator('.tl-plot-place .tl-plot').first().evaluate((plot) => plot.clientHeight);
+  const before = await heightOf();
+  await list.getByRole('button', { name: 'Rate: taller' }).click();
+  await expect.poll(heightOf).toBe(before + 20);
+  expect(await frame.seriousFindings(), 'list of lanes').toEqual([]);
+  await page.keyboard.press('Escape');
+  await expect(page.locator('summary', { hasText: 'Lanes 5 of 6' })).toBeFocused();
+  await page.goto(workstation.address);
+  await library.openCase('K06-finger-and-ear');
+  await openCase.waitFor('K06-finger-and-ear');
+  await expect(titles.first()).toContainText('Rate');
+  await page.locator('summary', { hasText: 'Lanes' }).click();
+  await page.getByRole('button', { name: 'Lanes as the program has them' }).click();
+  await expect(titles.first()).toContainText('SpO2');
+  await page.getByRole('button', { name: 'Bring my lanes back' }).click();
+  await expect(titles.first()).toContainText('Rate');
+  await page.locator('summary', { hasText: 'Lanes' }).click();
+  await page.locator('summary', { hasText: 'Lanes' }).click();
+  await page.getByRole('button', { name: 'Lanes as the program has them' }).click();
+  await expect(titles.first()).toContainText('SpO2');
+});
+
+test('a lane is moved by its name and resized by its edge', async ({ library, openCase, page }) => {
+  await library.openCase('K01-fade-after-bolus');
+  await openCase.waitFor('K01-fade-after-bolus');
+  const titles = openCase.timeline.locator('.tl-stage .tl-lane-title');
+  const edge = openCase.timeline.locator('.tl-lane-edge').first();
+  const grip = openCase.timeline.locator('.tl-lane-grip').first();
+  await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');
+  // Takes hold in the middle and lets go so many px lower.
+  const drag = async (what: typeof edge, by: number): Promise<void> => {
+    await what.hover();
+    const box = (await what.boundingBox())!;
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2 + by, { steps: 4 });
+    await page.mouse.up();
+  };
+  const plot = openCase.timeline.locator('.tl-plot-place .tl-plot').first();
+  const before = await plot.evaluate((element) => element.clientHeight);
+  await drag(edge, 30);
+  await expect.poll(() => plot.evaluate((element) => element.clientHeight)).toBe(before + 30);
+  await edge.dblclick();
+  await expect.poll(() => plot.evaluate((element) => element.clientHeight)).toBe(before);
+  await drag(grip, 160);
+  await expect(titles.first()).toContainText('Perfusion');
+  await page.locator('summary', { hasText: 'Lanes' }).click();
+  await page.getByRole('button', { name: 'Lanes as the program has them' }).click();
+  await expect(titles.first()).toContainText('SpO2');
+});
+
 test('exposures list the dropouts that followed, and also that none followed', async ({ library, openCase, page }) => {
   await library.openCase('K01-fade-after-bolus');
   await openCase.waitFor('K01-fade-after-bolus');

@@ -87,6 +87,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const selection = useStore(openCase.selection);
   const preferences = useStore(session.preferences);
   const part = useStore(session.casePart);
+  const lanes = useStore(session.lanes);
   const clock = useMemo(() => createCaseClock(openCase.record.origin), [openCase.record]);
   const styles = useMemo(() => stylesOf(analysis.sites), [analysis.sites]);
   const [chosenTab, setChosenTab] = useState<{ readonly tab: ListTab; readonly at: Selection }>({ tab: 'dropouts', at: selection });
@@ -120,7 +121,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
             <Timeline
               record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
               selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
-              onSelectDropout={selectDropout}
+              onSelectDropout={selectDropout} lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)}
             />
           </section>
         }

@@ -4,6 +4,7 @@ import { createRoot } from 'react-dom/client';
 import type { Root } from 'react-dom/client';
 import type { CaseAnalysis, Dropout } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
+import { DEFAULT_LANES } from '../../../core/model/lane-choice.ts';
 import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
 import { allDropouts, doubtfulOnlyDropouts } from '../../../renderer/state/selection.ts';
@@ -45,7 +46,8 @@ document.documentElement.dataset['theme'] = themeName;
 
 function Page({ open }: { readonly open: OpenCase }): JSX.Element {
   const [selected, setSelected] = useState<string | null>(null);
-  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} themeName={themeName} />;
+  const [lanes, setLanes] = useState(DEFAULT_LANES);
+  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} themeName={themeName} />;
 }
 
 function openCase(name: string): OpenCase {

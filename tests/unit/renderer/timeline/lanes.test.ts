@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { furtherChannels, furtherLane } from '../../../../renderer/timeline/lanes.ts';
-import { buildTimelineModel, withFurtherLanes } from '../../../../renderer/timeline/timeline-model.ts';
+import { buildTimelineModel, withLanes } from '../../../../renderer/timeline/timeline-model.ts';
 import { caseOf } from '../../../builders/case-record.ts';
 import { alternating, regularChannel, repeat } from '../../../builders/channel.ts';
 
@@ -37,10 +37,9 @@ describe('channels that the program does not use', () => {
   });
   it('stand under the lanes of the case, each told apart, with their values in the readout', () => {
     const lanes = furtherChannels(record).map(furtherLane);
-    const shown = withFurtherLanes(model, lanes);
+    const shown = withLanes(model, [...model.lanes, ...lanes]);
     expect(new Set(shown.lanes.map((lane) => lane.laneId)).size).toBe(4);
     expect(shown.traces.has('other:peep')).toBe(true);
     expect(model.traces.has('other:peep')).toBe(false);
-    expect(withFurtherLanes(model, [])).toBe(model);
   });
 });
