@@ -13,7 +13,7 @@ import { filesBelow, readText } from './source-files.ts';
 
 /** The rules and figures of one case, the comparison of its sites, quality charts and agreement: each has a page with the same four parts. */
 const PAGES = [
-  ...['interval', 'sample-status', 'monitored-time', 'record-gap', 'dropout', 'blind-interval', 'value-making', 'onset-patterns', 'linkage', 'robustness', 'quality-charts', 'rater-agreement'].map((name) => `docs/methods/${name}.md`),
+  ...['interval', 'sample-status', 'monitored-time', 'record-gap', 'dropout', 'blind-interval', 'value-making', 'onset-patterns', 'linkage', 'robustness', 'quality-charts', 'rater-agreement', 'review', 'audit-trail'].map((name) => `docs/methods/${name}.md`),
   ...['time-below', 'hypoxaemia', 'drop-on-return', 'cannot-be-excluded', 'restoration', 'signal-strength', 'site-pairs', 'site-lag', 'dissociation'].map((name) => `docs/metrics/${name}.md`),
 ];
 const ALL = [...filesBelow('docs/methods', /\.md$/), ...filesBelow('docs/metrics', /\.md$/)];
