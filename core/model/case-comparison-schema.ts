@@ -13,7 +13,7 @@ function listed<T>(item: z.ZodType<T>): z.ZodType<ListedChanges<T>> {
 const entries = listed(z.strictObject({ state, before: entry.nullable(), after: entry.nullable() }));
 
 /** What differs between a stored case and a new reading of it. */
-export const caseComparisonSchema: z.ZodType<CaseComparison> = z.strictObject({
+export const caseComparisonSchema = z.strictObject({
   isSame: z.boolean(),
   isContained: z.boolean(),
   alignedBy: z.enum(['date', 'clock', 'first row']),
@@ -47,4 +47,4 @@ export const caseComparisonSchema: z.ZodType<CaseComparison> = z.strictObject({
   facts: z.array(z.string()),
   clocksKept: z.array(z.strictObject({ source: z.string(), offsetMs: z.number() })),
   sources: z.strictObject({ added: z.array(z.string()), removed: z.array(z.string()), same: z.number() }),
-});
+}) satisfies z.ZodType<CaseComparison>;

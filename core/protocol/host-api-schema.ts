@@ -24,7 +24,7 @@ import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
 import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
-import type { CaseSummary, ChangedCase, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer } from './host-api.ts';
+import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer, VerdictsUnder } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
 
@@ -75,6 +75,9 @@ const changedCaseSchema: z.ZodType<ChangedCase> = z.strictObject({
   storedAs: z.string().nullable(),
 });
 
+const verdictsUnderSchema: z.ZodType<VerdictsUnder> = z.strictObject({ verdicts: z.number(), same: z.number(), moved: z.number(), split: z.number(), joined: z.number(), withoutDropout: z.number() });
+const comparedChangeSchema: z.ZodType<ComparedChange> = caseComparisonSchema.extend({ reviews: z.union([verdictsUnderSchema, z.literal('not told')]).nullable() });
+
 const earlierSchema = z.array(z.strictObject({ file: z.string(), reading: earlierReadingSchema }));
 
 const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
@@ -89,6 +92,7 @@ const importResultSchema: z.ZodType<ImportResult> = z.strictObject({
   earlier: earlierSchema,
 });
 
+const doneBy = { by: z.string().max(1000).optional() };
 const parametersArgsSchema = z.strictObject({ parameters: analysisParametersSchema });
 const parameterSetsSchema = z.array(analysisParametersSchema);
 const mappingsSchema = z.array(mappingSchema);
@@ -167,9 +171,9 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   renameMapping: { args: z.strictObject({ name: z.string(), to: z.string().max(1000) }), reply: mappingsSchema },
   removeMapping: { args: z.strictObject({ name: z.string() }), reply: mappingsSchema },
   readMapping: { args: z.strictObject({ text: z.string().max(2_000_000) }), reply: mappingSchema },
-  compareChange: { args: z.strictObject({ importId: keySchema, caseKey: keySchema }), reply: caseComparisonSchema },
+  compareChange: { args: z.strictObject({ importId: keySchema, caseKey: keySchema }), reply: comparedChangeSchema },
   decideChanges: {
-    args: z.strictObject({ importId: keySchema, decisions: z.array(z.strictObject({ caseKey: keySchema, decision: decisionSchema, storeAs: z.string().min(1).max(200).nullable() })).max(100_000) }),
+    args: z.strictObject({ importId: keySchema, decisions: z.array(z.strictObject({ caseKey: keySchema, decision: decisionSchema, storeAs: z.string().min(1).max(200).nullable() })).max(100_000), ...doneBy }),
     reply: z.strictObject({ changed: z.array(changedCaseSchema), cases: caseListSchema }),
   },
   endImport: { args: importArgsSchema, reply: z.strictObject({ ended: z.literal(true) }) },
@@ -220,15 +224,15 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   listTrail: { args: z.strictObject({ before: z.int().min(1).nullable(), limit: z.int().min(1).max(1000) }), reply: z.strictObject({ entries: entriesSchema, total: z.number() }) },
   proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
   tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
-  setClockOffset: { args: z.strictObject({ ...clockChangeFields, isProposal: z.boolean() }), reply: caseSummarySchema },
+  setClockOffset: { args: z.strictObject({ ...clockChangeFields, ...doneBy, isProposal: z.boolean() }), reply: caseSummarySchema },
   getLanes: { args: z.null(), reply: laneChoiceSchema },
   saveLanes: { args: z.strictObject({ choice: laneChoiceSchema }), reply: laneChoiceSchema },
   listMarks: { args: caseArgsSchema, reply: marksSchema },
   keepMark: { args: z.strictObject({ caseKey: keySchema, mark: caseMarkSchema }), reply: marksSchema },
   removeMark: { args: z.strictObject({ caseKey: keySchema, markId: keySchema }), reply: marksSchema },
-  removeCase: { args: caseArgsSchema, reply: z.strictObject({ removed: z.boolean() }) },
+  removeCase: { args: caseArgsSchema.extend(doneBy), reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },
-  saveParameters: { args: parametersArgsSchema, reply: caseListSchema },
+  saveParameters: { args: parametersArgsSchema.extend(doneBy), reply: caseListSchema },
   listParameterSets: { args: z.null(), reply: parameterSetsSchema },
   saveParameterSet: { args: parametersArgsSchema, reply: parameterSetsSchema },
   removeParameterSet: { args: z.strictObject({ name: z.string() }), reply: parameterSetsSchema },

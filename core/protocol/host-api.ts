@@ -110,6 +110,22 @@ export interface UnchangedCase {
 
 export type ChangeDecision = 'replace' | 'keep old' | 'keep both';
 
+/** What becomes of the verdicts in force on a case under another analysis, by how each stands to its dropouts. */
+export interface VerdictsUnder {
+  readonly verdicts: number;
+  readonly same: number;
+  readonly moved: number;
+  readonly split: number;
+  readonly joined: number;
+  readonly withoutDropout: number;
+}
+
+/** What differs between the library's case and the one of an import. */
+export interface ComparedChange extends CaseComparison {
+  /** What becomes of its verdicts if it is replaced; they stay in any case. null: it has none. `not told`: they, or one of the two analyses, cannot be read. */
+  readonly reviews: VerdictsUnder | 'not told' | null;
+}
+
 /** A case of the library that an import reads otherwise. The figures count what differs; `compareChange` has all of it. */
 export interface ChangedCase {
   readonly caseKey: string;
@@ -171,6 +187,11 @@ export interface QualityAnswer<T> {
   readonly leftOut: readonly { readonly caseKey: string; readonly caseId: string; readonly reason: string }[];
 }
 
+/** Who does something that the trail of reviews is told of: a local name; left out, the trail names this computer. */
+export interface DoneBy {
+  readonly by?: string | undefined;
+}
+
 /**
  * Calls from the page to the host: plain data in, plain data out.
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
@@ -210,12 +231,12 @@ export interface HostApi extends ReviewApi {
   /** Returns the mapping that the text of a mapping file holds; keeps nothing. */
   readMapping(args: { readonly text: string }): Promise<Mapping>;
   /** Returns what would change in the library's case if the new reading took its place. */
-  compareChange(args: { readonly importId: string; readonly caseKey: string }): Promise<CaseComparison>;
+  compareChange(args: { readonly importId: string; readonly caseKey: string }): Promise<ComparedChange>;
   /**
    * Carries out what a person decided about cases that the import reads otherwise; a later decision takes the place of an earlier
    * one until the import is ended. `storeAs` names the new case where both are kept. A case that is replaced keeps its key.
    */
-  decideChanges(args: { readonly importId: string; readonly decisions: readonly ChangeChoice[] }): Promise<{ readonly changed: readonly ChangedCase[]; readonly cases: readonly CaseSummary[] }>;
+  decideChanges(args: { readonly importId: string; readonly decisions: readonly ChangeChoice[] } & DoneBy): Promise<{ readonly changed: readonly ChangedCase[]; readonly cases: readonly CaseSummary[] }>;
   /** Removes the staged files, and what an interrupted import has done. The report can no longer be overruled after that. */
   endImport(args: { readonly importId: string }): Promise<{ readonly ended: true }>;
   cancelImport(args: { readonly importId: string }): Promise<{ readonly cancelled: boolean }>;
@@ -289,7 +310,7 @@ export interface HostApi extends ReviewApi {
   /** Returns the analysis that the case would have with this clock offset, under the library's parameters. Changes nothing. */
   tryClockOffset(args: ClockChange): Promise<CaseAnalysis>;
   /** Sets the clock of one source, analyses the case anew and stores it. With `isProposal` the offset must be one that is proposed: its evidence is kept with the case. */
-  setClockOffset(args: ClockChange & { readonly isProposal: boolean }): Promise<CaseSummary>;
+  setClockOffset(args: ClockChange & DoneBy & { readonly isProposal: boolean }): Promise<CaseSummary>;
   /** The lanes of the timeline as this library has them. Errors: `lanes-damaged`. */
   getLanes(): Promise<LaneChoice>;
   saveLanes(args: { readonly choice: LaneChoice }): Promise<LaneChoice>;
@@ -299,10 +320,10 @@ export interface HostApi extends ReviewApi {
   keepMark(args: { readonly caseKey: string; readonly mark: CaseMark }): Promise<readonly CaseMark[]>;
   removeMark(args: { readonly caseKey: string; readonly markId: string }): Promise<readonly CaseMark[]>;
   /** Removes a case with its marks. */
-  removeCase(args: { readonly caseKey: string }): Promise<{ readonly removed: boolean }>;
+  removeCase(args: { readonly caseKey: string } & DoneBy): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;
   /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */
-  saveParameters(args: { readonly parameters: AnalysisParameters }): Promise<readonly CaseSummary[]>;
+  saveParameters(args: { readonly parameters: AnalysisParameters } & DoneBy): Promise<readonly CaseSummary[]>;
   /** The sets that were saved under a name, in the order of their names. */
   listParameterSets(): Promise<readonly AnalysisParameters[]>;
   /** Keeps a set under its name, in place of one of the same name. Returns all sets. Errors: `name-taken` for a name of the program's own. */

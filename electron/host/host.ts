@@ -10,9 +10,10 @@ import type { CaseRecord } from '../../core/model/case.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import { listedCase } from '../../core/protocol/listed-case.ts';
-import type { AskedOfList, CaseListArgs, CaseSummary, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
+import type { AskedOfList, CaseListArgs, CaseSummary, ChangeChoice, ChangedCase, HostApi, HostBytes, HostDescription, HostEvent, ImportResult, InterruptedImport } from '../../core/protocol/host-api.ts';
 import type { ClockSetting } from '../../core/worker/analysis-service.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
+import { clockDetail, inputsDetail, parametersDetail, replacementIn, verdictsDetail } from './act-details.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
 import { inTurns } from './in-turns.ts';
@@ -25,11 +26,13 @@ import { createCohorts } from './cohorts.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
 import { createQualityCharts } from './quality-charts.ts';
 import { createReviews } from './reviews.ts';
+import type { ActDone } from './reviews.ts';
 import { createStudyPlans } from './study-plans.ts';
 import { createImportConflicts } from './import-conflicts.ts';
 import type { ImportConflicts } from './import-conflicts.ts';
 import { createLedgerKeeper } from './ledger-keeper.ts';
 import type { LedgerKeeper } from './ledger-keeper.ts';
+import type { PreparedEntry } from './import-ledger.ts';
 import type { ReadEntries } from './ledger-line.ts';
 import { openedImport } from './ledger-line.ts';
 import { matchStaged } from './match-staged.ts';
@@ -144,7 +147,12 @@ export function createHost(options: HostOptions): Host {
     const signal = AbortSignal.any([running.signal, closing.signal]);
     const surroundings = { store, pool, productVersion: options.productVersion, casesAtOnce: options.casesAtOnce, emit };
     try {
-      return await exclusively(() => runImport(request, staging, { ...surroundings, conflicts: session.conflicts, keeper: session.keeper }, { signal, onPoint: () => (session.isWriting = true) }));
+      return await exclusively(async () => {
+        const result = await runImport(request, staging, { ...surroundings, conflicts: session.conflicts, keeper: session.keeper }, { signal, onPoint: () => (session.isWriting = true) });
+        // The cases are in the library and in the ledger: a trail that the disk refuses now must not make the import look failed.
+        await reviews.note(result.replaced.map((caseId) => ({ by: undefined, act: 'case replaced', caseKey: store.keyOf(caseId), detail: 'by a new reading; the earlier copy could not be read' }))).catch(() => undefined);
+        return result;
+      });
     } catch (error) {
       const isCancelled = signal.aborted && !session.isWriting;
       // A program that closes leaves what is done for its next start; a person who cancels wants none of it.
@@ -172,6 +180,19 @@ export function createHost(options: HostOptions): Host {
     const moved = await pool.setClockOffset(await readCase(caseKey), change, { signal: closing.signal });
     if (!moved.ok) throw new FailureError(moved.failure);
     return moved.value;
+  }
+
+  /** Returns what the trail is to say of cases that take the place of the library's, or give it back. */
+  async function replacements(staging: StagingArea, decisions: readonly ChangeChoice[], changed: readonly ChangedCase[], by: string | undefined): Promise<ActDone[]> {
+    const acts: ActDone[] = [];
+    for (const choice of decisions) {
+      const { caseKey } = choice;
+      const kind = replacementIn(choice, changed.find((one) => one.caseKey === caseKey));
+      if (kind === null) continue;
+      const then = kind === 'put in' ? await staging.readHeld(caseKey) : await staging.readAside(caseKey);
+      acts.push({ by, act: 'case replaced', caseKey, detail: `${kind === 'put in' ? 'by a new reading' : 'the earlier reading was put back'}; ${inputsDetail(await store.readBytes(caseKey), then)}; ${verdictsDetail(await reviews.verdictsUnder(caseKey, then))}` });
+    }
+    return acts;
   }
 
   async function reconcile({ importId, file, asked }: CaseListArgs): Promise<{ readonly result: CaseListResult; readonly asked: AskedOfList }> {
@@ -247,16 +268,27 @@ export function createHost(options: HostOptions): Host {
       return await run(importId, left.run.request);
     },
     async compareChange({ importId, caseKey }) {
-      return await sessionOf(importId).session.conflicts.compare(caseKey);
+      const { staging, session } = sessionOf(importId);
+      const comparison = await session.conflicts.compare(caseKey);
+      return { ...comparison, reviews: await reviews.verdictsUnder(caseKey, await staging.readHeld(caseKey)) };
     },
-    async decideChanges({ importId, decisions }) {
+    async decideChanges({ importId, decisions, by }) {
       const { staging, session } = sessionOf(importId);
       try {
         return await exclusively(async () => {
+          const acts: ActDone[] = [];
           const parameters = await store.readParameters();
           const isCurrent = (analysis: CaseAnalysis | null): boolean => analysis !== null && JSON.stringify(analysis.parameters) === JSON.stringify(parameters);
           const analyze = async (record: CaseRecord, held: CaseAnalysis | null): Promise<CaseAnalysis | null> => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal));
-          const changed = await session.conflicts.decide(decisions, analyze, () => session.keeper.prepareDecision(decisions, session.conflicts.changed));
+          const prepareEntry = async (): Promise<PreparedEntry> => {
+            acts.push(...(await replacements(staging, decisions, session.conflicts.changed, by)));
+            await reviews.note(acts);
+            return await session.keeper.prepareDecision(decisions, session.conflicts.changed);
+          };
+          const changed = await session.conflicts.decide(decisions, analyze, prepareEntry).catch(async (error: unknown) => {
+            await reviews.noteNotDone(acts);
+            throw error;
+          });
           const keys = new Set([...changed.map(({ caseKey }) => caseKey), ...staging.stored.keys()]);
           return { changed, cases: store.list().filter(({ caseKey }) => keys.has(caseKey)) };
         });
@@ -345,12 +377,14 @@ export function createHost(options: HostOptions): Host {
       const moved = await withClock(caseKey, { sourceIndex, offsetMs, isProposal: false });
       return await pool.analyze(moved, await store.readParameters(), { signal: closing.signal });
     },
-    async setClockOffset({ caseKey, sourceIndex, offsetMs, isProposal }) {
+    async setClockOffset({ caseKey, sourceIndex, offsetMs, isProposal, by }) {
       try {
         return await exclusively(async () => {
+          const beforeMs = (await readCase(caseKey)).sources[sourceIndex]?.clockOffsetMs ?? 0;
           const moved = await withClock(caseKey, { sourceIndex, offsetMs, isProposal });
           // A case without its analysis would be worse than one with a wrong clock: a failure leaves the stored one as it is.
-          return await store.save(moved, await pool.analyze(moved, await store.readParameters(), { signal: closing.signal }));
+          const analysis = await pool.analyze(moved, await store.readParameters(), { signal: closing.signal });
+          return await reviews.recorded([{ by, act: 'clock set', caseKey, detail: clockDetail(sourceIndex, beforeMs, offsetMs) }], () => store.save(moved, analysis));
         });
       } finally {
         emit({ kind: 'library-changed' });
@@ -366,8 +400,12 @@ export function createHost(options: HostOptions): Host {
       });
     },
     removeMark: ({ caseKey, markId }) => exclusively(() => store.marks.remove(caseKey, markId)),
-    async removeCase({ caseKey }) {
-      const removed = await exclusively(() => store.remove(caseKey));
+    async removeCase({ caseKey, by }) {
+      const removed = await exclusively(async () => {
+        if (store.lineOf(caseKey) === null) return false;
+        const stay = verdictsDetail(await store.readBytes(caseKey).then((bytes) => reviews.verdictsUnder(caseKey, bytes), () => 'not told'));
+        return await reviews.recorded([{ by, act: 'case removed', caseKey, detail: `what was said of it stays; ${stay}` }], () => store.remove(caseKey));
+      });
       if (removed) {
         emit({ kind: 'library-changed' });
         await exclusively(() => store.marks.forget(caseKey));
@@ -375,9 +413,10 @@ export function createHost(options: HostOptions): Host {
       return { removed };
     },
     getParameters: () => store.readParameters(),
-    async saveParameters({ parameters }) {
+    async saveParameters({ parameters, by }) {
       return await exclusively(async () => {
-        await store.saveParameters(parameters);
+        const detail = await store.readParameters().then((before) => parametersDetail(before, parameters), () => 'the stored ones could not be read');
+        await reviews.recorded(detail === null ? [] : [{ by, act: 'parameters changed', caseKey: null, detail }], () => store.saveParameters(parameters));
         return await reanalyzeAll(parameters);
       });
     },

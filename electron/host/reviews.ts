@@ -1,9 +1,10 @@
 import { setImmediate } from 'node:timers/promises';
-import type { CaseBody, Judgement, LibraryAct, ReviewAnchor, ReviewBasis, ReviewState, SealedEntry, VerdictGiven } from '../../core/model/review.ts';
+import type { AnchorState, CaseBody, Judgement, LibraryAct, ReviewAnchor, ReviewBasis, ReviewState, SealedEntry, VerdictGiven } from '../../core/model/review.ts';
 import { CASE_FLAGS } from '../../core/model/review.ts';
 import { readerNameSchema } from '../../core/model/review-schema.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { VerdictsUnder } from '../../core/protocol/host-api.ts';
 import type { ReviewApi } from '../../core/protocol/review-api.ts';
 import { checkBounds } from '../../core/review/corrected-bounds.ts';
 import { reviewQueue } from '../../core/review/queue.ts';
@@ -22,6 +23,8 @@ import type { EntryStamp } from './review-trail.ts';
 
 /** Who does what nobody gave a name for. */
 const THIS_COMPUTER = 'this computer';
+/** What an act says is cut to what an entry holds. */
+const DETAIL_LENGTH = 10_000;
 
 export interface ReviewParts extends Omit<CaseWorkParts, 'pool'> {
   readonly now: () => Date;
@@ -41,8 +44,11 @@ export interface Reviews {
    * Errors  those of `change`, or the disk's when the trail cannot be written: nothing is done then.
    */
   recorded<T>(acts: readonly ActDone[], change: () => Promise<T>): Promise<T>;
-  /** Returns the state of what was said of a case if it were analysed otherwise; null where nothing was said of it. */
-  stateUnder(caseKey: string, bytes: Uint8Array): Promise<ReviewState | null>;
+  /** The same in two halves, where what is done is decided in between. */
+  note(acts: readonly ActDone[]): Promise<void>;
+  noteNotDone(acts: readonly ActDone[]): Promise<void>;
+  /** Returns what becomes of the verdicts on a case that `bytes` takes the place of; null where it has none. */
+  verdictsUnder(caseKey: string, bytes: Uint8Array): Promise<VerdictsUnder | 'not told' | null>;
 }
 
 interface KnownBasis {
@@ -220,29 +226,44 @@ export function createReviews({ store, casesAtOnce, closing, tell, now, productV
     listTrail: ({ before, limit }) => trail.list(before, limit),
   };
 
-  async function writeActs(acts: readonly ActDone[]): Promise<void> {
+  async function note(acts: readonly ActDone[]): Promise<void> {
     for (const { by, act, caseKey, detail } of acts) {
       const name = readerNameSchema.safeParse(by?.trim());
-      await trail.add(null, stamp(name.success ? name.data : THIS_COMPUTER), () => [{ kind: 'act', act, caseKey, detail }]);
+      await trail.add(null, stamp(name.success ? name.data : THIS_COMPUTER), () => [{ kind: 'act', act, caseKey, detail: detail.slice(0, DETAIL_LENGTH) }]);
       tell({ kind: 'reviews-changed', caseKey });
     }
   }
 
+  /** The error itself is what is told; a disk that refuses both leaves the act as it was meant. */
+  async function noteNotDone(acts: readonly ActDone[]): Promise<void> {
+    await note(acts.map((act) => ({ ...act, detail: `not carried out: ${act.detail}` }))).catch(() => undefined);
+  }
+
   return {
     calls,
+    note,
+    noteNotDone,
     async recorded(acts, change) {
-      await writeActs(acts);
+      await note(acts);
       try {
         return await change();
       } catch (error) {
-        // The error itself is what is told; a disk that refuses both leaves the act as it was meant.
-        await writeActs(acts.map((act) => ({ ...act, detail: `not carried out: ${act.detail}` }))).catch(() => undefined);
+        await noteNotDone(acts);
         throw error;
       }
     },
-    async stateUnder(caseKey, bytes) {
-      const entries = await trail.ofCase(caseKey);
-      return entries.some(({ entry }) => entry.kind !== 'act') ? reviewStateOf(reviewOfCase(entries, basisIn(caseKey, bytes), { by: null, blinded: false })) : null;
+    async verdictsUnder(caseKey, bytes) {
+      try {
+        const entries = await trail.ofCase(caseKey);
+        if (standingVerdicts(entries).verdicts.length === 0) return null;
+        const { dropouts, without } = reviewOfCase(entries, basisIn(caseKey, bytes), { by: null, blinded: false });
+        const all = [...dropouts.flatMap(({ verdicts }) => verdicts), ...without];
+        const count = (state: AnchorState): number => all.filter((one) => one.state === state).length;
+        return { verdicts: all.length, same: count('same'), moved: count('moved'), split: count('split'), joined: count('joined'), withoutDropout: count('without a dropout') };
+      } catch (error) {
+        if (error instanceof FailureError) return 'not told';
+        throw error;
+      }
     },
   };
 }

@@ -1,6 +1,6 @@
 import { useEffect, useState, type JSX, type ReactNode } from 'react';
-import { MAX_LISTED_CHANGES, type CaseComparison, type ListedChanges } from '../../../core/model/case-comparison.ts';
-import type { ChangeChoice, ChangedCase } from '../../../core/protocol/host-api.ts';
+import { MAX_LISTED_CHANGES, type ListedChanges } from '../../../core/model/case-comparison.ts';
+import type { ChangeChoice, ChangedCase, ComparedChange } from '../../../core/protocol/host-api.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText, createCaseClock, type CaseClock } from '../../format/time-text.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
@@ -11,9 +11,9 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { channelRowsText, decisionText, dropoutText, entryText, freeName, spanText, stateText } from './change-text.ts';
+import { channelRowsText, decisionText, dropoutText, entryText, freeName, spanText, stateText, verdictsText } from './change-text.ts';
 
-type Looked = { readonly kind: 'looking' } | { readonly kind: 'known'; readonly comparison: CaseComparison } | { readonly kind: 'failed'; readonly problem: Problem };
+type Looked = { readonly kind: 'looking' } | { readonly kind: 'known'; readonly comparison: ComparedChange } | { readonly kind: 'failed'; readonly problem: Problem };
 
 export interface ChangeDialogProps {
   readonly importId: string;
@@ -65,7 +65,7 @@ export function ChangeDialog({ importId, change, onDecide, onClose }: ChangeDial
   );
 }
 
-function Differences({ comparison }: { readonly comparison: CaseComparison }): JSX.Element {
+function Differences({ comparison }: { readonly comparison: ComparedChange }): JSX.Element {
   const clock = createCaseClock(comparison.origin);
   const { channels, events, drugs, dropouts, facts, sources, clocksKept } = comparison;
   const sameChannels = channels.filter(({ state }) => state === 'same').length;
@@ -99,6 +99,8 @@ function Differences({ comparison }: { readonly comparison: CaseComparison }): J
       )}
       {sameChannels > 0 && sameChannels < channels.length ? <p className="soft">{countText(sameChannels, 'other channel is', 'other channels are')} the same.</p> : null}
       <ChangeTable heading="Dropouts and blind intervals" changes={dropouts} first="Sensor" clock={clock} cells={(change) => [change.siteKey, dropoutText(change.before, clock), dropoutText(change.after, clock)]} />
+      <h3 className="small-heading">Verdicts</h3>
+      <p>{verdictsText(comparison.reviews)}</p>
       <ChangeTable heading="Drugs" changes={drugs} first={null} clock={clock} cells={(change) => [null, entryText(change.before, clock), entryText(change.after, clock)]} />
       <ChangeTable heading="Events" changes={events} first={null} clock={clock} cells={(change) => [null, entryText(change.before, clock), entryText(change.after, clock)]} />
     </div>

@@ -1,5 +1,5 @@
 import type { CaseComparison, ChannelChange, DropoutChange, EntryChange } from '../../../core/model/case-comparison.ts';
-import type { ChangedCase, UnchangedCase } from '../../../core/protocol/host-api.ts';
+import type { ChangedCase, ComparedChange, UnchangedCase } from '../../../core/protocol/host-api.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { durationText, rangeText, type CaseClock } from '../../format/time-text.ts';
 
@@ -28,6 +28,21 @@ export function decisionText({ decision, storedAs }: ChangedCase): string {
     case 'keep both':
       return `both kept, the new one as “${storedAs ?? ''}”`;
   }
+}
+
+/** Returns what becomes of the verdicts on the library's case if it is replaced, in one or two sentences. */
+export function verdictsText(reviews: ComparedChange['reviews']): string {
+  if (reviews === null) return 'Nobody has given a verdict on this case.';
+  if (reviews === 'not told') return 'There are verdicts on this case, and they stay; how they would stand to the new dropouts cannot be told.';
+  const { verdicts, same, moved, split, joined, withoutDropout } = reviews;
+  const parts = [
+    same > 0 ? `${numberText(same)} at the same dropout` : null,
+    moved > 0 ? `${numberText(moved)} at a dropout with other bounds` : null,
+    split > 0 ? `${numberText(split)} over several dropouts` : null,
+    joined > 0 ? `${numberText(joined)} together at one dropout` : null,
+    withoutDropout > 0 ? `${numberText(withoutDropout)} at no dropout, to be placed by hand` : null,
+  ].filter((part) => part !== null);
+  return `${countText(verdicts, 'verdict is', 'verdicts are')} in force on this case. If it is replaced ${verdicts === 1 ? 'it stays' : 'all stay'}: ${parts.join(', ')}.`;
 }
 
 /** Returns what was not stored a second time, in one sentence for each case. */

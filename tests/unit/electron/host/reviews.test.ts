@@ -1,7 +1,7 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { Judgement, SealedEntry } from '../../../../core/model/review.ts';
 import type { HostEvent } from '../../../../core/protocol/host-api.ts';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
@@ -10,7 +10,7 @@ import type { Host } from '../../../../electron/host/host.ts';
 import { LIBRARY_KINDS } from '../../../builders/library-kinds.ts';
 import { bodyOf, buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import type { StandInPool } from '../../../builders/stand-in-pool.ts';
-import { buildCaseAnalysis, buildDropout } from '../../../builders/stored-case.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../../builders/stored-case.ts';
 
 const MOTION: Judgement = { verdict: 'motion', certainty: 'probable', note: 'arm moved', correctedBounds: null };
 const NO_LOSS: Judgement = { verdict: 'no loss', certainty: 'certain', note: '', correctedBounds: null };
@@ -226,5 +226,62 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     expect((await give(caseKey!, 'Ada', D1, MOTION)).dropouts[0]!.outcome).toBe('confirmed');
     letGo();
     await running;
+  });
+
+  const acts = async (): Promise<string[][]> =>
+    (await host.listTrail({ before: null, limit: 100 })).entries.flatMap(({ entry }) => (entry.kind === 'act' ? [[entry.act, entry.by, entry.detail]] : [])).reverse();
+
+  test('what is done to the library is in the trail, by whom, and without a name of a case or a file', async () => {
+    const [caseKey] = await stored('Secretname');
+    await give(caseKey!, 'Ada', D1, MOTION);
+    await host.saveParameters({ parameters: { ...(await host.getParameters()), minDurationS: 45 }, by: 'Ada' });
+    await host.saveParameters({ parameters: await host.getParameters() });
+    await host.setClockOffset({ caseKey: caseKey!, sourceIndex: 0, offsetMs: 84_000, isProposal: false, by: 'a\nb' });
+    expect(await host.removeCase({ caseKey: caseKey!, by: 'Bo' })).toEqual({ removed: true });
+    expect(await host.removeCase({ caseKey: caseKey!, by: 'Bo' })).toEqual({ removed: false });
+    expect(await acts()).toEqual([
+      ['parameters changed', 'Ada', expect.stringMatching(/^minDurationS 30 → 45; digest [0-9a-f]{64}$/)],
+      ['clock set', 'this computer', 'source 1: 0 ms → 84000 ms'],
+      ['case removed', 'Bo', expect.stringContaining('verdicts in force: 1 (1 at the same dropout)')],
+    ]);
+    expect(JSON.stringify(await acts())).not.toMatch(/Secretname|x\.csv|trends/);
+    await expect(host.readReview({ caseKey: caseKey!, by: null, blinded: false })).rejects.toMatchObject({ code: 'case-missing' });
+    expect((await host.reviewHistory({ caseKey: caseKey!, by: null, blinded: false })).map(({ entry }) => entry.kind)).toEqual(['verdict', 'act', 'act']);
+    expect(await stored('Secretname')).toEqual([caseKey]);
+    expect((await host.readReview({ caseKey: caseKey!, by: null, blinded: false })).dropouts[0]!.verdicts).toHaveLength(1);
+    expect((await host.checkTrail({ head: null })).problems).toEqual([]);
+  });
+
+  test('of a case that an import reads otherwise the verdicts are told before, stay, and the trail says what became of them', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, MOTION);
+    await give(caseKey!, 'Ada', D2, MOTION);
+    await restart({
+      read: async (files) => files.map(({ folderName }) => buildCaseRecord({ caseId: folderName, attributes: { service: 'other' } })),
+      analyze: async (record, parameters) => buildCaseAnalysis([FIRST], { caseId: record.caseId, parameters }),
+    });
+    const { importId } = await host.beginImport();
+    await host.stageFile(importId, 'A/x.csv', bodyOf('updated'));
+    await host.runImport({ importId, overrules: [], zone: null, mapping: null });
+    const comparison = await host.compareChange({ importId, caseKey: caseKey! });
+    expect(comparison.reviews).toEqual({ verdicts: 2, same: 1, moved: 0, split: 0, joined: 0, withoutDropout: 1 });
+    await host.decideChanges({ importId, decisions: [{ caseKey: caseKey!, decision: 'replace', storeAs: null }], by: 'Bo' });
+    expect((await host.readReview({ caseKey: caseKey!, by: null, blinded: false })).without).toHaveLength(1);
+    await host.decideChanges({ importId, decisions: [{ caseKey: caseKey!, decision: 'keep old', storeAs: null }] });
+    expect((await host.readReview({ caseKey: caseKey!, by: null, blinded: false })).without).toHaveLength(0);
+    expect(await acts()).toEqual([
+      ['case replaced', 'Bo', expect.stringMatching(/^by a new reading; inputs [0-9a-f]{12} → [0-9a-f]{12}; verdicts in force: 2 \(1 at the same dropout, 1 without a dropout\)$/)],
+      ['case replaced', 'this computer', expect.stringMatching(/^the earlier reading was put back; .*2 at the same dropout\)$/)],
+    ]);
+    await host.endImport({ importId });
+  });
+
+  test('what could not be done is said in the trail as well', async () => {
+    const [caseKey] = await stored('A');
+    const refuse = vi.spyOn(store, 'remove').mockRejectedValueOnce(new Error('refused'));
+    await expect(host.removeCase({ caseKey: caseKey! })).rejects.toThrow('refused');
+    expect(refuse).toHaveBeenCalledOnce();
+    expect((await acts()).map(([, , detail]) => detail)).toEqual([expect.stringMatching(/^what was said/), expect.stringMatching(/^not carried out: what was said/)]);
+    expect((await host.listCases()).map(({ caseId }) => caseId)).toEqual(['A']);
   });
 });

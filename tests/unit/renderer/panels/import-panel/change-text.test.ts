@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
-import { changeCountsText, channelRowsText, decisionText, dropoutText, entryText, freeName, spanText, unchangedText } from '../../../../../renderer/panels/import-panel/change-text.ts';
+import { changeCountsText, channelRowsText, decisionText, dropoutText, entryText, freeName, spanText, unchangedText, verdictsText } from '../../../../../renderer/panels/import-panel/change-text.ts';
 import { buildCaseComparison } from '../../../../builders/case-comparison.ts';
 import { buildCaseRecord } from '../../../../builders/stored-case.ts';
 
@@ -41,4 +41,13 @@ test('drugs, events and dropouts are written with the time of the record and the
 test('a case of which only the clock was read otherwise says so instead of naming every row', () => {
   const moved = buildCaseComparison({ origin: { ...buildCaseRecord().origin, epochMs: 1_900_000_000_000 - 3_600_000 } });
   expect(spanText(moved, clock).at(-1)).toContain('lies 1 h earlier than in the library: only its clock or zone was read otherwise');
+});
+
+test('what becomes of verdicts is said before a case is replaced', () => {
+  expect(verdictsText(null)).toBe('Nobody has given a verdict on this case.');
+  expect(verdictsText('not told')).toContain('they stay');
+  expect(verdictsText({ verdicts: 1, same: 1, moved: 0, split: 0, joined: 0, withoutDropout: 0 })).toBe('1 verdict is in force on this case. If it is replaced it stays: 1 at the same dropout.');
+  expect(verdictsText({ verdicts: 7, same: 2, moved: 1, split: 1, joined: 2, withoutDropout: 1 })).toBe(
+    '7 verdicts are in force on this case. If it is replaced all stay: 2 at the same dropout, 1 at a dropout with other bounds, 1 over several dropouts, 2 together at one dropout, 1 at no dropout, to be placed by hand.',
+  );
 });
