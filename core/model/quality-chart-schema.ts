@@ -4,7 +4,7 @@ import { analysisParametersSchema } from './parameters-schema.ts';
 import type { QualityCase, QualityLosses } from './quality-case.ts';
 import { CHART_KINDS, CHART_MEASURES, CHOICE_REASONS } from './quality-chart.ts';
 import type {
-  ChangeEffect, ChangeSide, ChartBaseline, ChartChange, ChartChoice, ChartEdit, ChartLeftOut, ChartPhase, ChartPoint, ChartRequest, ChartRuns, FrozenLimits, KeptPoint, PhaseRequest, PointFigures, PointSignal,
+  ChangeEffect, ChangeSide, ChartBaseline, ChartChange, ChartChoice, ChartEdit, ChartLeftOut, ChartPhase, ChartPoint, ChartRequest, ChartRule, ChartRuns, FrozenLimits, KeptPoint, PhaseRequest, PointFigures, PointSignal,
   QualityChart, QualityChartView, QualityDefinition, QualityProposal, RestatedPoint,
 } from './quality-chart.ts';
 import { SITES } from './site.ts';
@@ -16,6 +16,9 @@ const date = z.string().refine(isDate, 'no day of the calendar (YYYY-MM-DD)');
 const nelsonRule = z.union([z.literal(1), z.literal(2), z.literal(3), z.literal(4), z.literal(5), z.literal(6), z.literal(7), z.literal(8)]);
 const fixedRule = z.enum(['shift of 6', 'trend of 5']);
 const rule = z.union([nelsonRule, fixedRule]);
+
+/** Patterns that a chart looks for. */
+export const chartRulesSchema: z.ZodType<readonly ChartRule[]> = z.array(rule);
 
 function isDate(value: string): boolean {
   const [, year, month, day] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(value) ?? [];

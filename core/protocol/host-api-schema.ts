@@ -24,6 +24,7 @@ import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
 import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
+import { LIBRARY_METHODS } from './library-calls-schema.ts';
 import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer, VerdictsUnder } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
@@ -132,6 +133,7 @@ const libraryCaseSchema = z.strictObject({ caseKey: keySchema, caseId: z.string(
 
 /** The schema of every call, checked by the door before the host sees it and by the page before it is used. */
 export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
+  ...LIBRARY_METHODS,
   listLedger: { args: z.null(), reply: z.array(ledgerLineSchema) },
   openLedger: { args: z.strictObject({ importId: keySchema, run: z.number().int().min(1).nullable() }), reply: ledgerImportSchema },
   ledgerRows: {
@@ -261,6 +263,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
   z.strictObject({ kind: z.literal('reviews-changed'), caseKey: keySchema.nullable() }),
   z.strictObject({ kind: z.literal('library-changed') }),
   z.strictObject({ kind: z.literal('library-locked') }),
+  z.strictObject({ kind: z.literal('lock-changed') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),
 ]);
 

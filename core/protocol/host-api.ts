@@ -20,6 +20,7 @@ import type { SiteDetail } from '../model/site-detail.ts';
 import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import type { KeptProtocol, ProtocolContent } from '../model/study-protocol.ts';
 import type { ReviewApi } from './review-api.ts';
+import type { LibraryCalls } from './library-calls.ts';
 
 /** One line of the library. Times in ms. */
 export interface CaseSummary {
@@ -197,7 +198,7 @@ export interface DoneBy {
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
  * A failed call rejects with a `Failure`-shaped error (code, message, remedy).
  */
-export interface HostApi extends ReviewApi {
+export interface HostApi extends ReviewApi, LibraryCalls {
   describe(): Promise<HostDescription>;
   /** Opens an encrypted library; one that is open already stays so. Errors  `passphrase-wrong` and whatever keeps a library from opening. */
   unlockLibrary(args: { readonly passphrase: string }): Promise<{ readonly unlocked: boolean }>;
@@ -355,6 +356,8 @@ export type HostEvent =
   /** Something came into the trail: about a case, or about the library as a whole (null). What it is has to be asked for. */
   | { readonly kind: 'reviews-changed'; readonly caseKey: string | null }
   | { readonly kind: 'library-changed' }
-  /** Nothing of the library may stay on the screen. */
+  /** Nothing of the library may stay on the screen: it is locked, or another one took its place. */
   | { readonly kind: 'library-locked' }
+  /** The time after which the library is to be locked is another one. */
+  | { readonly kind: 'lock-changed' }
   | { readonly kind: 'worker-lost'; readonly message: string };

@@ -1,5 +1,6 @@
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { BrowserWindow, Menu, app, dialog, ipcMain, protocol, session } from 'electron';
+import { BrowserWindow, Menu, app, dialog, ipcMain, protocol, safeStorage, session } from 'electron';
 import { toFailure } from '../../core/protocol/failure-error.ts';
 import { listPageFiles } from '../host/page-files.ts';
 import { startLibraryHost } from '../store/start-library-host.ts';
@@ -7,6 +8,7 @@ import { PAGE_SCHEME, PAGE_URL, servePage } from './app-protocol.ts';
 import { openIpcGate } from './ipc-gate.ts';
 import { menuTemplate } from './menu.ts';
 import { denyPermissions } from './permissions.ts';
+import { buildSystemKeyStore } from './system-key-store.ts';
 import { guardContents, windowOptions } from './window.ts';
 
 const root = new URL('../../', import.meta.url); // from dist/desktop/
@@ -34,8 +36,9 @@ if (app.requestSingleInstanceLock()) {
 
 async function open(): Promise<void> {
   const library = app.commandLine.getSwitchValue('library');
-  const lockAfterMinutes = Number(app.commandLine.getSwitchValue('lock-after') || '10');
-  const host = await startLibraryHost({ library: library === '' ? null : library, lockAfterMinutes, door: 'desktop', root }, report);
+  const lockAfter = app.commandLine.getSwitchValue('lock-after');
+  const keyStore = buildSystemKeyStore({ safeStorage, platform: process.platform, folder: join(app.getPath('userData'), 'library-keys') });
+  const host = await startLibraryHost({ library: library === '' ? null : library, lockAfterMinutes: lockAfter === '' ? null : Number(lockAfter), door: 'desktop', keyStore, root }, report);
   // Without the prefix `persist:` the session lives in memory: nothing of a case stays in a browser cache.
   const pageSession = session.fromPartition('lacuna');
   denyPermissions(pageSession);

@@ -105,6 +105,19 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .argument('<file>', FILE)
     .argument('<backup>', 'the backup, as `library backups` lists it')
     .action((file: string, backup: string) => asked({ command: 'library', action: 'restore', file, backup }));
+  const LIBRARY = 'the library: a folder, or a file that ends in .lacuna';
+  library
+    .command('share')
+    .description('write mappings, sets of definitions, protocols and definitions of quality charts into a file, and nothing of a patient')
+    .argument('<library>', LIBRARY)
+    .argument('<file>', 'the file to be written (JSON)')
+    .action((from: string, file: string) => asked({ command: 'library', action: 'share', library: from, file }));
+  library
+    .command('take')
+    .description('take in what such a file holds and the library has not; nothing is replaced')
+    .argument('<library>', LIBRARY)
+    .argument('<file>', 'the file that `library share` or the window has written')
+    .action((into: string, file: string) => asked({ command: 'library', action: 'take', library: into, file }));
   try {
     program.parse(args, { from: 'user' });
   } catch (error) {

@@ -1,9 +1,18 @@
+import { readFile, stat } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
+import type { SharedDefinitions } from '../../core/model/shared-definitions.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { TakenDefinitions, TakenKind } from '../../core/protocol/library-calls.ts';
+import { writeAtomically } from '../host/atomic-write.ts';
+import type { CaseStore } from '../host/case-store.ts';
+import { openFolderStore } from '../host/folder-case-store.ts';
+import type { Host } from '../host/host.ts';
+import { systemCode } from '../host/write-failure.ts';
 import { askPassphrase, PASSPHRASE_VARIABLE } from '../store/ask-passphrase.ts';
 import { listBackups } from '../store/library-backups.ts';
 import type { LibraryFileOptions } from '../store/library-file.ts';
-import { changePassphrase, createLibraryFile, LIBRARY_ENDING, openLibraryFile } from '../store/library-file.ts';
+import { changePassphrase, createLibraryFile, isLibraryFile, LIBRARY_ENDING, openLibraryFile } from '../store/library-file.ts';
 import { moveFolder } from '../store/move-folder.ts';
 import { restoreBackup } from '../store/restore-backup.ts';
 
@@ -11,7 +20,15 @@ import { restoreBackup } from '../store/restore-backup.ts';
 export type LibraryCall =
   | { readonly command: 'library'; readonly action: 'create' | 'passphrase' | 'check' | 'backups'; readonly file: string }
   | { readonly command: 'library'; readonly action: 'move'; readonly folder: string; readonly file: string }
-  | { readonly command: 'library'; readonly action: 'restore'; readonly file: string; readonly backup: string };
+  | { readonly command: 'library'; readonly action: 'restore'; readonly file: string; readonly backup: string }
+  /** `library`: a folder or a file. */
+  | { readonly command: 'library'; readonly action: 'share' | 'take'; readonly library: string; readonly file: string };
+
+export interface LibraryCallOptions extends LibraryFileOptions {
+  readonly now: () => Date;
+  /** Returns a host over an open library; closing it closes the library. */
+  readonly hostOver: (store: CaseStore) => Host;
+}
 
 /** The environment variable that a new passphrase may come from where there is one already. */
 export const NEW_PASSPHRASE_VARIABLE = 'LACUNA_NEW_PASSPHRASE';
@@ -19,7 +36,7 @@ export const NEW_PASSPHRASE_VARIABLE = 'LACUNA_NEW_PASSPHRASE';
 const FORGOTTEN = 'Write the passphrase down and keep it in a safe place: when it is forgotten nobody can read the library any more.';
 
 /** Does what is asked and says it line by line; returns the exit code: 0, or 1 when something is wrong with the library or the call. */
-export async function runLibraryCall(call: LibraryCall, say: (line: string) => void, options: LibraryFileOptions & { readonly now: () => Date }): Promise<0 | 1> {
+export async function runLibraryCall(call: LibraryCall, say: (line: string) => void, options: LibraryCallOptions): Promise<0 | 1> {
   try {
     return await act(call, say, options);
   } catch (error) {
@@ -30,7 +47,7 @@ export async function runLibraryCall(call: LibraryCall, say: (line: string) => v
   }
 }
 
-async function act(call: LibraryCall, say: (line: string) => void, options: LibraryFileOptions & { readonly now: () => Date }): Promise<0 | 1> {
+async function act(call: LibraryCall, say: (line: string) => void, options: LibraryCallOptions): Promise<0 | 1> {
   const ask = (): Promise<string> => askPassphrase('Passphrase of the library', PASSPHRASE_VARIABLE, { twice: false });
   const askNew = (variable: string): Promise<string> => askPassphrase('New passphrase', variable, { twice: true });
   switch (call.action) {
@@ -67,7 +84,47 @@ async function act(call: LibraryCall, say: (line: string) => void, options: Libr
       say(`What was there before is kept as ${aside}`);
       return 0;
     }
+    case 'share': {
+      if (await isThere(call.file)) throw new FailureError({ code: 'file-there', message: `There is a file ${call.file} already.`, remedy: 'Choose another name, or remove it.' });
+      const { text } = await withHost(call.library, options, ask, (host) => host.shareDefinitions());
+      await writeAtomically(resolve(call.file), text).catch((error: unknown) => {
+        throw new FailureError({ code: 'file-unwritable', message: `The file ${call.file} could not be written (${systemCode(error)}).`, remedy: 'Choose another place.' });
+      });
+      const { mappings, parameterSets, protocols, charts, notShared } = JSON.parse(text) as SharedDefinitions; // written by ourselves just now
+      say(`${mappings.length} mappings, ${parameterSets.length} sets of definitions, ${protocols.length} protocols and ${charts.length} definitions of quality charts are in ${call.file}.`);
+      for (const { what, why } of notShared) say(`not in it: ${what} (${why})`);
+      return 0;
+    }
+    case 'take': {
+      const text = await readFile(resolve(call.file), 'utf8').catch((error: unknown) => {
+        throw new FailureError({ code: 'file-missing', message: `The file ${call.file} could not be read (${systemCode(error)}).`, remedy: 'Check its path.' });
+      });
+      const taken = await withHost(call.library, options, ask, (host) => host.takeDefinitions({ text }));
+      for (const [kind, { added, alreadyThere, leftOut }] of Object.entries(taken) as [keyof TakenDefinitions, TakenKind][]) { // the record that the host has just made
+        say(`${KINDS[kind]}: ${added.length} added, ${alreadyThere.length} already there, ${leftOut.length} left out`);
+        for (const { name, why } of leftOut) say(`left out: ${name}: ${why}`);
+      }
+      return 0;
+    }
   }
+}
+
+const KINDS: Readonly<Record<keyof TakenDefinitions, string>> = { mappings: 'mappings', parameterSets: 'sets of definitions', protocols: 'protocols', charts: 'quality charts' };
+
+/** Opens a library of either kind, which must be there, for one question. */
+async function withHost<T>(library: string, options: LibraryCallOptions, ask: () => Promise<string>, question: (host: Host) => Promise<T>): Promise<T> {
+  const isFile = await isLibraryFile(library);
+  if (!isFile && !(await isThere(join(library, 'library.json')))) throw new FailureError({ code: 'library-missing', message: `There is no library ${library}.`, remedy: 'Check the path.' });
+  const host = options.hostOver(isFile ? await openLibraryFile(library, await ask(), options) : await openFolderStore(library));
+  try {
+    return await question(host);
+  } finally {
+    await host.close();
+  }
+}
+
+async function isThere(path: string): Promise<boolean> {
+  return await stat(resolve(path)).then(() => true, () => false);
 }
 
 async function check(file: string, passphrase: string, say: (line: string) => void, options: LibraryFileOptions): Promise<0 | 1> {

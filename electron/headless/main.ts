@@ -1,4 +1,6 @@
 import packageFile from '../../package.json' with { type: 'json' };
+import { createAnalysisPool } from '../host/analysis-pool.ts';
+import { createHost } from '../host/host.ts';
 import { parseCall } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
 import { runLibraryCall } from './library-call.ts';
@@ -10,6 +12,8 @@ import { run } from './run.ts';
 /** Exit codes beside 0, 1 and 2 (docs/headless.md): the run broke down and wrote nothing. */
 const EXIT_BROKEN = 3;
 const SIGNAL_EXITS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
+
+const WORKER = new URL('../worker/analysis.worker.js', import.meta.url);
 
 class Interrupted extends Error {
   readonly exitCode: number;
@@ -29,7 +33,14 @@ async function main(): Promise<number> {
   if (script === 'lacuna' && calledFrom !== undefined) process.chdir(calledFrom);
   if (call.command === 'library') {
     const say = (line: string): void => void process.stdout.write(`${line}\n`);
-    return await runLibraryCall(call, say, { now: () => new Date() });
+    return await runLibraryCall(call, say, {
+      now: () => new Date(),
+      hostOver: (store) =>
+        createHost({
+          store, productVersion: packageFile.version, door: 'browser', samplesFolder: '', casesAtOnce: 1,
+          startPool: (onWorkerLost) => createAnalysisPool({ size: 1, workerUrl: WORKER, productVersion: packageFile.version, onWorkerLost }),
+        }),
+    });
   }
   const display = createProgressDisplay(process.stderr);
   const interruption = new AbortController();
@@ -43,7 +54,7 @@ async function main(): Promise<number> {
     const surroundings = {
       display,
       signal: interruption.signal,
-      workerUrl: new URL('../worker/analysis.worker.js', import.meta.url),
+      workerUrl: WORKER,
       productVersion: packageFile.version,
     };
     const summary = call.command === 'cohort' ? await runCohort(call, surroundings) : await run(call, surroundings);

@@ -6,7 +6,7 @@ import type { LaneChoice } from '../../core/model/lane-choice.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
-import type { KeptProtocol, ProtocolContent } from '../../core/model/study-protocol.ts';
+import type { KeptProtocol, ProtocolContent, StudyProtocol } from '../../core/model/study-protocol.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
@@ -92,6 +92,8 @@ export interface QualityChartStore {
 export interface ProtocolStore {
   list(): Promise<readonly KeptProtocol[]>;
   /** Keeps a protocol as it is; with `before` as the next version of one, for a reason. */
+  /** Keeps protocols of another library as they were fixed there; none of them may be here. */
+  take(protocols: readonly StudyProtocol[]): Promise<void>;
   fix(content: ProtocolContent, before: { readonly protocolId: string; readonly reason: string } | null, by: { readonly now: Date; readonly productVersion: string }): Promise<readonly KeptProtocol[]>;
 }
 

@@ -17,6 +17,8 @@ import { clockDetail, inputsDetail, parametersDetail, replacementIn, verdictsDet
 import type { AnalysisPool } from './analysis-pool.ts';
 import type { CaseStore, InterruptedRun, StagingArea } from './case-store.ts';
 import { inTurns } from './in-turns.ts';
+import { noLibraryDesk } from './no-library-desk.ts';
+import { createSharedDefinitions } from './shared-definitions.ts';
 import { toInputFiles } from './input-files.ts';
 import { runImport } from './run-import.ts';
 import type { ImportRequest } from './run-import.ts';
@@ -102,6 +104,7 @@ export function createHost(options: HostOptions): Host {
   const now = options.now ?? (() => new Date());
   const charts = createQualityCharts({ ...parts, now, exclusively });
   const reviews = createReviews({ ...parts, now, productVersion: options.productVersion });
+  const definitions = createSharedDefinitions({ store, charts, productVersion: options.productVersion, now, exclusively });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);
@@ -243,8 +246,13 @@ export function createHost(options: HostOptions): Host {
     async describe() {
       return { productVersion: options.productVersion, door: options.door, libraryName: store.libraryName, lock: null };
     },
-    unlockLibrary: () => Promise.reject(notEncrypted()),
-    lockLibrary: () => Promise.reject(notEncrypted()),
+    ...noLibraryDesk(),
+    removedImports: () => store.removedImports.list(),
+    async forgetRemovedImports() {
+      await exclusively(() => store.removedImports.forget());
+      return { forgotten: true };
+    },
+    ...definitions,
     async listCases() {
       return store.list();
     },
@@ -471,10 +479,6 @@ export function createHost(options: HostOptions): Host {
     },
   };
   return host;
-}
-
-function notEncrypted(): FailureError {
-  return new FailureError({ code: 'not-encrypted', message: 'This library is a folder: it is not encrypted and cannot be locked.', remedy: 'Move it into an encrypted library first.' });
 }
 
 function ledgerMissing(): FailureError {

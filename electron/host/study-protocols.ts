@@ -31,6 +31,10 @@ export function buildProtocols(document: LibraryDocument): ProtocolStore {
     async list() {
       return (await read()).kept;
     },
+    async take(protocols) {
+      const { stored } = await read();
+      await document.replace(`${JSON.stringify({ schema: SCHEMA, protocols: [...stored, ...protocols] }, null, 2)}\n`);
+    },
     async fix(content, before, { now, productVersion }) {
       const { kept, stored } = await read();
       const versions = before === null ? [] : kept.filter(({ protocol }) => protocol.protocolId === before.protocolId);

@@ -13,9 +13,9 @@ const HELP = `Opens the workstation: in Electron where its runtime and a display
   npm start -- [--browser] [--library DIR|FILE] [--lock-after N] [--port N] [--no-open]
 
   --browser       use a browser window even where Electron is there
-  --library DIR   use the library in DIR (made when it is not there)
+  --library DIR   use the library in DIR (made when it is not there), not the one that was used last
   --library FILE  use the encrypted library FILE.lacuna; the window asks for its passphrase
-  --lock-after N  lock an encrypted library after N idle minutes (default: 10; 0: never)
+  --lock-after N  lock an encrypted library after N idle minutes, whatever is set in it (0: never)
   --port N        port of the local server in browser mode (default: any free one)
   --no-open       browser mode: print the address and open no window
 `;
@@ -29,7 +29,7 @@ function readOptions() {
         'browser': { type: 'boolean', default: false },
         'library': { type: 'string' },
         'port': { type: 'string', default: '0' },
-        'lock-after': { type: 'string', default: '10' },
+        'lock-after': { type: 'string' },
         'no-open': { type: 'boolean', default: false },
         'help': { type: 'boolean', short: 'h', default: false },
       },
@@ -51,8 +51,8 @@ if (!Number.isInteger(port) || port < 0 || port > 65_535) {
   log(`--port takes a number from 0 to 65535, not "${options.port}".`);
   process.exit(2);
 }
-const lockAfterMinutes = Number(options['lock-after']);
-if (!(lockAfterMinutes >= 0 && lockAfterMinutes <= 1440)) {
+const lockAfterMinutes = options['lock-after'] === undefined ? null : Number(options['lock-after']);
+if (lockAfterMinutes !== null && !(lockAfterMinutes >= 0 && lockAfterMinutes <= 1440)) {
   log(`--lock-after takes a number of minutes from 0 to 1440, not "${options['lock-after']}".`);
   process.exit(2);
 }
@@ -102,7 +102,7 @@ async function runBrowser(why) {
 function runElectron(program) {
   const root = fileURLToPath(new URL('../../', import.meta.url));
   const startedAt = performance.now();
-  const child = spawn(program, [root, ...(options.library === undefined ? [] : [`--library=${resolve(options.library)}`]), `--lock-after=${lockAfterMinutes}`], { stdio: 'inherit' });
+  const child = spawn(program, [root, ...(options.library === undefined ? [] : [`--library=${resolve(options.library)}`]), ...(lockAfterMinutes === null ? [] : [`--lock-after=${lockAfterMinutes}`])], { stdio: 'inherit' });
   for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => child.kill(signal));
   return new Promise((done) => {
     child.on('error', (error) => done({ hasRun: false, code: error.code }));

@@ -1,6 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import { toFailure } from '../../core/protocol/failure-error.ts';
 import { findBrowser } from '../launch/find-browser.mjs';
+import { noKeyStore } from '../store/key-store.ts';
 import { startLibraryHost } from '../store/start-library-host.ts';
 import { openBrowserWindow } from './browser-window.ts';
 import { startServer } from './server.ts';
@@ -8,8 +9,8 @@ import { startServer } from './server.ts';
 export interface LoopbackOptions {
   /** A folder, or the file of an encrypted library; null: the user's own library. */
   readonly libraryFolder: string | null;
-  /** Idle minutes after which an encrypted library is locked; 0: never. */
-  readonly lockAfterMinutes: number;
+  /** Idle minutes after which an encrypted library is locked, in place of its own; 0: never; null: its own. */
+  readonly lockAfterMinutes: number | null;
   /** 0: any free one. */
   readonly port: number;
   /** Whether a window may be opened; otherwise only the address is printed. */
@@ -25,7 +26,7 @@ export async function runLoopback(options: LoopbackOptions): Promise<number> {
   const report = (error: unknown): void => void process.stderr.write(`${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`);
   const stop = stopSignal();
   try {
-    const host = await startLibraryHost({ library: options.libraryFolder, lockAfterMinutes: options.lockAfterMinutes, door: 'browser', root }, report);
+    const host = await startLibraryHost({ library: options.libraryFolder, lockAfterMinutes: options.lockAfterMinutes, door: 'browser', keyStore: noKeyStore('A browser window cannot reach the system’s key store: the passphrase is typed at every start. The desktop window can, where the system has one.'), root }, report);
     const server = await startServer({ host, pageFolder: fileURLToPath(new URL('dist/page/', root)), port: options.port, reportBug: report }).catch(async (error: unknown) => {
       await host.close();
       throw error;

@@ -68,19 +68,29 @@ export async function backUpWhenDue(library: OpenLibrary, now: Date): Promise<bo
  */
 export async function backUp({ file, database, keys }: OpenLibrary, now: Date): Promise<Backup & BackupContent> {
   const folder = `${file}.backups`;
-  const path = join(folder, `${now.toISOString().slice(0, 19).replaceAll(':', '-')}Z.lacuna`);
   try {
     await makeFolder(folder, 0o700);
     await removeHalf(folder);
+    const { path, at } = await freePlace(folder, now);
     await database.whileStill(() => copyFile(file, path, constants.COPYFILE_FICLONE));
     const content = await readThrough(path, keys);
     await flushFile(path);
     await writeAtomically(`${path}.key`, await readFile(`${file}.key`)); // last: one without its key file counts as half
     await removeOld(file);
-    return { path, at: `${now.toISOString().slice(0, 19)}Z`, byteLength: (await stat(path)).size, ...content };
+    return { path, at, byteLength: (await stat(path)).size, ...content };
   } catch (error) {
     await removeHalf(folder).catch(() => undefined); // the error itself is what is told
     throw error instanceof Error && 'syscall' in error ? writeFailure(error) : error;
+  }
+}
+
+/** Returns a name of this second, or of the first one after it that no backup has: one that is there is never written over. */
+async function freePlace(folder: string, now: Date): Promise<Pick<Backup, 'path' | 'at'>> {
+  const names = await readdir(folder);
+  for (let atMs = now.getTime(); ; atMs += 1000) {
+    const second = new Date(atMs).toISOString().slice(0, 19);
+    const name = `${second.replaceAll(':', '-')}Z.lacuna`;
+    if (!names.includes(name)) return { path: join(folder, name), at: `${second}Z` };
   }
 }
 

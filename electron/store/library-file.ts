@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import type { Stats } from 'node:fs';
 import { copyFile, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
@@ -10,11 +11,12 @@ import { makeFolder } from '../host/make-folder.ts';
 import { systemCode, writeFailure } from '../host/write-failure.ts';
 import { buildDatabaseStore } from './database-case-store.ts';
 import { flushFile } from './flush-file.ts';
-import { backUpWhenDue } from './library-backups.ts';
+import type { Backup, BackupContent } from './library-backups.ts';
+import { backUp, backUpWhenDue } from './library-backups.ts';
 import type { LibraryDatabase } from './library-database.ts';
 import { openDatabase } from './library-database.ts';
 import type { LibraryKeys, PassphraseCost } from './library-key.ts';
-import { drawKeys, unwrapKey, wrapKey } from './library-key.ts';
+import { drawKeys, keysFrom, unwrapKey, wrapKey } from './library-key.ts';
 
 /*
  * A library as one encrypted file, and what lies beside it:
@@ -43,6 +45,18 @@ export interface LibraryFileOptions {
   readonly checkLines?: boolean;
   /** Told why the automatic backup did not succeed. */
   readonly onBackupProblem?: (error: unknown) => void;
+}
+
+/** What opens a library: its passphrase, or the data key that was kept for it. */
+export type LibrarySecret = string | { readonly dataKey: Uint8Array };
+
+/** An encrypted library that is open, with what only its file can do. */
+export interface OpenLibraryFile extends CaseStore {
+  readonly dataKey: Uint8Array;
+  /** Makes a backup now; one that is being made already is waited for. Errors  as `backUp`. */
+  backUpNow(now: Date): Promise<Backup & BackupContent>;
+  /** Gives the library another passphrase. Errors  `passphrase-wrong`, `passphrase-short`, or what the disk refused; the earlier one holds then. */
+  changePassphrase(before: string, after: string): Promise<void>;
 }
 
 /** What a person has to say before a library can be opened. */
@@ -75,7 +89,7 @@ export async function stateOfLibraryFile(path: string): Promise<LibraryFileState
  * Makes a library at `path` and returns it open. `fill` puts in what it is to hold from its beginning: it comes to be with that, or not at all.
  * Errors  rejects with a FailureError: `passphrase-short`, `library-there`, `library-in-use`, `library-unusable`, or what the disk refused.
  */
-export async function createLibraryFile(path: string, passphrase: string, options: LibraryFileOptions = {}, fill: (database: LibraryDatabase) => Promise<void> = async () => undefined): Promise<CaseStore> {
+export async function createLibraryFile(path: string, passphrase: string, options: LibraryFileOptions = {}, fill: (database: LibraryDatabase) => Promise<void> = async () => undefined): Promise<OpenLibraryFile> {
   const file = resolve(path);
   return await locked(file, async (lock) => {
     if ((await stateOfLibraryFile(file)) === 'locked') throw new FailureError({ code: 'library-there', message: `There is already a library "${basename(file)}".`, remedy: 'Open it with its passphrase, or choose another name.' });
@@ -107,10 +121,10 @@ export async function createLibraryFile(path: string, passphrase: string, option
  * Errors  rejects with a FailureError: `passphrase-wrong`, `key-damaged`, `library-newer`, `library-damaged`, `library-missing`,
  *         `library-incomplete`, `library-in-use`, `library-unusable`.
  */
-export async function openLibraryFile(path: string, passphrase: string, options: LibraryFileOptions = {}): Promise<CaseStore> {
+export async function openLibraryFile(path: string, secret: LibrarySecret, options: LibraryFileOptions = {}): Promise<OpenLibraryFile> {
   const file = resolve(path);
   return await locked(file, async (lock) => {
-    const keys = await readKeys(file, passphrase);
+    const keys = await readKeys(file, secret);
     return await build(file, await openDatabase(file, keys), keys, lock, options);
   });
 }
@@ -122,15 +136,28 @@ export async function openLibraryFile(path: string, passphrase: string, options:
 export async function changePassphrase(path: string, before: string, after: string, { cost }: LibraryFileOptions = {}): Promise<void> {
   const file = resolve(path);
   await locked(file, async (lock) => {
-    const text = await wrapKey(await readKeys(file, before), after, cost);
-    await writeAtomically(keyFileOf(file), text);
+    await rewrap(file, before, after, cost);
     await lock.release();
   });
 }
 
-async function readKeys(file: string, passphrase: string): Promise<LibraryKeys> {
+async function rewrap(file: string, before: string, after: string, cost: PassphraseCost | undefined): Promise<void> {
+  const text = await wrapKey(await readKeys(file, before), after, cost);
+  try {
+    await writeAtomically(keyFileOf(file), text);
+  } catch (error) {
+    throw writeFailure(error);
+  }
+}
+
+/** Returns the SHA-256 of a library's key file: it changes with the passphrase. */
+export async function keyFileDigest(path: string): Promise<string> {
+  return createHash('sha256').update(await readFile(keyFileOf(resolve(path)))).digest('hex');
+}
+
+async function readKeys(file: string, secret: LibrarySecret): Promise<LibraryKeys> {
   if ((await stateOfLibraryFile(file)) === 'new') throw new FailureError({ code: 'library-missing', message: `There is no library "${basename(file)}".`, remedy: 'Check the path, or make a new library with: lacuna library create' });
-  return await unwrapKey(await readFile(keyFileOf(file), 'utf8'), passphrase);
+  return typeof secret === 'string' ? await unwrapKey(await readFile(keyFileOf(file), 'utf8'), secret) : keysFrom(secret.dataKey);
 }
 
 /** Runs `work` with the library's lock, which is given free when it fails. */
@@ -149,37 +176,50 @@ async function locked<T>(file: string, work: (lock: LibraryLock) => Promise<T>):
   }
 }
 
-async function build(file: string, database: LibraryDatabase, keys: LibraryKeys, lock: LibraryLock, { now = () => new Date(), onBackupProblem = () => undefined, checkLines = false }: LibraryFileOptions): Promise<CaseStore> {
+async function build(file: string, database: LibraryDatabase, keys: LibraryKeys, lock: LibraryLock, { now = () => new Date(), onBackupProblem = () => undefined, checkLines = false, cost }: LibraryFileOptions): Promise<OpenLibraryFile> {
   try {
-    let backedUp: Promise<void> = Promise.resolve();
+    let backedUp: Promise<unknown> = Promise.resolve();
     const store = await buildDatabaseStore({
       database,
       checkLines,
       libraryName: basename(file, LIBRARY_ENDING),
       incoming: `${file}.incoming`,
-      beforeClose: () => backedUp,
+      beforeClose: async () => void (await backedUp),
       afterClose: () => lock.release(),
     });
     // Without waiting for it: the library is open meanwhile. One that does not succeed is told, and tried again at the next start.
     backedUp = backUpWhenDue({ file, database, keys }, now()).then(() => undefined, onBackupProblem);
-    return store;
+    // Put onto the store itself: a copy of it would freeze what it says of itself.
+    return Object.assign(store, {
+      dataKey: keys.data,
+      backUpNow(at: Date) {
+        const made = backedUp.then(() => backUp({ file, database, keys }, at));
+        backedUp = made.catch(() => undefined); // told to whoever asked for it
+        return made;
+      },
+      changePassphrase: (before: string, after: string) => rewrap(file, before, after, cost),
+    });
   } catch (error) {
     database.close();
     throw error;
   }
 }
 
-/** Puts a backup, which has been opened before, in the place of the library; what was there is kept under `aside` until a person removes it. */
-export async function putInPlace(path: string, backup: string, aside: string): Promise<void> {
+/**
+ * Puts a backup in the place of the library once `look` has passed its copy; what was there is kept under `aside` until a person
+ * removes it. The backup itself is only read. `keyText`: the key file that is to go with it.
+ */
+export async function putInPlace<T>(path: string, backup: string, keyText: string, aside: string, look: (copy: string) => Promise<T>): Promise<T> {
   const file = resolve(path);
-  await locked(file, async (lock) => {
-    const keyText = await readFile(keyFileOf(backup), 'utf8');
+  return await locked(file, async (lock) => {
     const coming = `${file}.coming`;
+    let seen: T;
     try {
       await copyFile(backup, coming); // before anything moves: it is what a full disk refuses
+      seen = await look(coming);
       await flushFile(coming);
     } catch (error) {
-      await rm(coming, { force: true });
+      await removeLibrary(coming); // with what was kept beside it while it was looked at
       throw error;
     }
     for (const ending of LIBRARY_ENDINGS) if (await isFile(`${file}${ending}`)) await rename(`${file}${ending}`, `${aside}${ending}`);
@@ -188,6 +228,7 @@ export async function putInPlace(path: string, backup: string, aside: string): P
     await rm(markOf(file), { force: true }); // else what was restored would count as one that never came to be
     await flushFolder(dirname(file));
     await lock.release();
+    return seen;
   });
 }
 

@@ -59,15 +59,19 @@ export function keysFrom(data: Uint8Array): LibraryKeys {
  * Errors  rejects with a FailureError `passphrase-short`.
  */
 export async function wrapKey({ data }: LibraryKeys, passphrase: string, cost: PassphraseCost = RFC_9106_COST): Promise<string> {
-  if ([...passphrase.normalize('NFC')].length < LEAST_PASSPHRASE) {
-    throw new FailureError({ code: 'passphrase-short', message: `A passphrase needs at least ${LEAST_PASSPHRASE} characters.`, remedy: 'Take four or more words that do not belong together, and write them down in a safe place.' });
-  }
+  checkPassphrase(passphrase);
   const derivation: KeyFile['derivation'] = { name: 'argon2id', salt: randomBytes(16).toString('hex'), ...cost };
   const nonce = randomBytes(12);
   const cipher = createCipheriv('aes-256-gcm', await keyFrom(passphrase, derivation), nonce).setAAD(boundTo(derivation));
   const key = Buffer.concat([cipher.update(data), cipher.final()]);
   const file: KeyFile = { schema: SCHEMA, derivation, wrapped: { cipher: 'aes-256-gcm', nonce: nonce.toString('hex'), key: key.toString('hex'), tag: cipher.getAuthTag().toString('hex') } };
   return `${JSON.stringify(file, null, 2)}\n`;
+}
+
+/** Throws a FailureError `passphrase-short` for one that no library may have. */
+export function checkPassphrase(passphrase: string): void {
+  if ([...passphrase.normalize('NFC')].length >= LEAST_PASSPHRASE) return;
+  throw new FailureError({ code: 'passphrase-short', message: `A passphrase needs at least ${LEAST_PASSPHRASE} characters.`, remedy: 'Take four or more words that do not belong together, and write them down in a safe place.' });
 }
 
 /**

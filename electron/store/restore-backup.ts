@@ -4,24 +4,42 @@ import { FailureError } from '../../core/protocol/failure-error.ts';
 import { isSystemError } from '../host/atomic-write.ts';
 import type { BackupContent } from './library-backups.ts';
 import { readThrough } from './library-backups.ts';
+import type { LibrarySecret } from './library-file.ts';
 import { putInPlace } from './library-file.ts';
-import { unwrapKey } from './library-key.ts';
+import { keysFrom, unwrapKey } from './library-key.ts';
 
 /**
- * Puts a backup in the place of a library, after it was opened with the passphrase of its day and read through. What was there
- * is kept beside it. Returns where that lies, and what the backup holds.
- * Errors  rejects with a FailureError: `backup-missing`, `passphrase-wrong`, `library-damaged`, `case-unreadable`, `library-in-use`.
- *         The library is as it was then.
+ * Puts a backup in the place of a library, after a copy of it was opened and read through. What was there is kept beside it.
+ * Returns where that lies, and what the backup holds. `secret`: the passphrase of the backup's day, which the library has from then
+ * on; or the data key of the library, which then keeps its passphrase of today.
+ * Errors  rejects with a FailureError: `backup-missing`, `backup-unusable`, `passphrase-wrong`, `library-damaged`, `case-unreadable`,
+ *         `library-in-use`. The library is as it was then.
  */
-export async function restoreBackup(path: string, backup: string, passphrase: string, now: Date): Promise<BackupContent & { readonly aside: string }> {
+export async function restoreBackup(path: string, backup: string, secret: LibrarySecret, now: Date): Promise<BackupContent & { readonly aside: string }> {
   const file = resolve(path);
   const from = resolve(backup);
-  const keyText = await readFile(`${from}.key`, 'utf8').catch((error: unknown) => {
-    if (isSystemError(error, 'ENOENT')) throw new FailureError({ code: 'backup-missing', message: `There is no backup "${basename(from)}" with its key file.`, remedy: 'See which there are with: lacuna library backups' });
+  const ownKeyText = await readFile(`${from}.key`, 'utf8').catch((error: unknown) => {
+    if (isSystemError(error, 'ENOENT')) throw backupMissing(basename(from));
     throw error;
   });
-  const content = await readThrough(from, await unwrapKey(keyText, passphrase));
+  const isOpened = typeof secret !== 'string';
+  const keys = isOpened ? keysFrom(secret.dataKey) : await unwrapKey(ownKeyText, secret);
+  const keyText = isOpened ? await readFile(`${file}.key`, 'utf8') : ownKeyText;
   const aside = `${file}.before-${now.toISOString().slice(0, 19).replaceAll(':', '-')}Z`;
-  await putInPlace(file, from, aside);
+  const content = await putInPlace(file, from, keyText, aside, (copy) =>
+    readThrough(copy, keys).catch((error: unknown) => {
+      if (!isOpened || !(error instanceof FailureError) || error.code !== 'library-damaged') throw error;
+      throw new FailureError({
+        code: 'backup-unusable',
+        message: 'This backup does not open with the key of the library: it is damaged, or of another library that had the same name.',
+        remedy: 'Take another backup. One of another library can be put back with its own passphrase: lacuna library restore.',
+      });
+    }),
+  );
   return { aside, ...content };
+}
+
+/** The failure that a library has no such backup. */
+export function backupMissing(name: string): FailureError {
+  return new FailureError({ code: 'backup-missing', message: `There is no backup "${name}" with its key file.`, remedy: 'Look at the list of backups again (lacuna library backups).' });
 }

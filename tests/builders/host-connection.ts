@@ -7,6 +7,7 @@ import { reviewed } from './case-review.ts';
 import { buildCaseComparison } from './case-comparison.ts';
 import { cohortResultsOf } from './cohort-results.ts';
 import { buildCaseSummary } from './case-summary.ts';
+import { buildLibraryCalls } from './library-calls.ts';
 import { buildCaseAnalysis } from './stored-case.ts';
 
 /** A connection whose calls answer with the simplest valid thing, and through which a test can send events. */
@@ -25,6 +26,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     describe: () => Promise.resolve({ productVersion: '0.0.0-test', door: 'browser', libraryName: 'test', lock: null }),
     unlockLibrary: () => Promise.resolve({ unlocked: true }),
     lockLibrary: () => Promise.resolve({ locked: true }),
+    ...buildLibraryCalls(),
     listCases: () => Promise.resolve([]),
     beginImport: () => Promise.resolve({ importId: 'i1' }),
     previewFile: ({ file }) => Promise.resolve(buildFilePreview({ file })),

@@ -13,6 +13,7 @@ import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { reviewed } from '../../builders/case-review.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
+import { buildLibraryCalls } from '../../builders/library-calls.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
 import { cohortRobustness } from '../../../core/cohort/cohort-robustness.ts';
 import { mainResults } from '../../../core/cohort/main-results.ts';
@@ -204,6 +205,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     describe: () => Promise.resolve({ productVersion: '0.1.0', door: 'browser', libraryName: 'tidewater-vale', lock: null }),
     unlockLibrary: () => Promise.resolve({ unlocked: true }),
     lockLibrary: () => Promise.resolve({ locked: true }),
+    ...buildLibraryCalls(),
     listCases: async () => {
       if (state === 'loading') await new Promise(() => undefined);
       if (state === 'failed') trouble('The library folder cannot be read: access is denied.', 'Ask whoever keeps this computer for the right to read the folder, or choose another library.');

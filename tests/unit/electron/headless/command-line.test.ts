@@ -59,6 +59,8 @@ describe('parseCall', () => {
     [['check', 'x.lacuna'], { action: 'check', file: 'x.lacuna' }],
     [['backups', 'x.lacuna'], { action: 'backups', file: 'x.lacuna' }],
     [['restore', 'x.lacuna', 'b.lacuna'], { action: 'restore', file: 'x.lacuna', backup: 'b.lacuna' }],
+    [['share', 'lib', 's.json'], { action: 'share', library: 'lib', file: 's.json' }],
+    [['take', 'x.lacuna', 's.json'], { action: 'take', library: 'x.lacuna', file: 's.json' }],
   ])('takes library %j', (args, call) => {
     expect(parseCall(['library', ...args], '1')).toEqual({ command: 'library', ...call });
     expect(parseCall(['library', ...args.slice(0, -1)], '1')).toEqual({ exitCode: 2 });

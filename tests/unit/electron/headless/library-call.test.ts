@@ -6,9 +6,11 @@ import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { LibraryCall } from '../../../../electron/headless/library-call.ts';
 import { NEW_PASSPHRASE_VARIABLE, runLibraryCall } from '../../../../electron/headless/library-call.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
+import { createHost } from '../../../../electron/host/host.ts';
 import { askPassphrase, PASSPHRASE_VARIABLE } from '../../../../electron/store/ask-passphrase.ts';
 import { openLibraryFile } from '../../../../electron/store/library-file.ts';
 import { CHEAP, PASSPHRASE } from '../../../builders/library-kinds.ts';
+import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import { buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
 
 let folder = '';
@@ -26,7 +28,11 @@ afterEach(async () => {
 });
 async function run(call: LibraryCall): Promise<[code: number, text: string]> {
   said = [];
-  const code = await runLibraryCall(call, (line) => said.push(line), { ...CHEAP, now: () => new Date(Date.UTC(2031, 0, 5)) });
+  const code = await runLibraryCall(call, (line) => said.push(line), {
+    ...CHEAP,
+    now: () => new Date(Date.UTC(2031, 0, 5)),
+    hostOver: (store) => createHost({ store, productVersion: '1', door: 'browser', samplesFolder: folder, casesAtOnce: 1, startPool: () => buildStandInPool({ read: async () => [] }) }),
+  });
   return [code, said.join('\n')];
 }
 
@@ -54,6 +60,26 @@ test('an encrypted library is made, moved into, checked, given another passphras
   const store = await openLibraryFile(file, PASSPHRASE, CHEAP);
   expect(store.list().map(({ caseId }) => caseId)).toEqual(['A']);
   await store.close();
+});
+
+test('the definitions of a library of either kind go into a file and out of it into another', async () => {
+  const from = await openFolderStore(join(folder, 'ward'));
+  await from.save(buildCaseRecord({ caseId: 'SECRET' }), null);
+  await from.mappings.save({ schema: 'lacuna-mapping/1', name: 'house', files: [] }, false);
+  await from.close();
+  const out = join(folder, 'shared.json');
+  expect(await run({ command: 'library', action: 'share', library: join(folder, 'ward'), file: out })).toEqual([0, expect.stringMatching(/^1 mappings, 0 sets[^]*not in it: cases and their analyses \(records of patients\)/)]);
+  expect(await readFile(out, 'utf8')).not.toContain('SECRET');
+  expect(await run({ command: 'library', action: 'share', library: join(folder, 'ward'), file: out })).toEqual([1, expect.stringContaining('There is a file')]);
+  expect(await run({ command: 'library', action: 'share', library: join(folder, 'none'), file: join(folder, 'y.json') })).toEqual([1, expect.stringContaining('There is no library')]);
+  expect(await run({ command: 'library', action: 'create', file })).toMatchObject([0, expect.anything()]);
+  expect(await run({ command: 'library', action: 'take', library: file, file: out })).toEqual([0, expect.stringMatching(/^mappings: 1 added, 0 already there, 0 left out/)]);
+  const store = await openLibraryFile(file, PASSPHRASE, CHEAP);
+  await store.mappings.save({ schema: 'lacuna-mapping/1', name: 'house', files: [{ match: {}, reading: {} }] }, true);
+  await store.close();
+  expect(await run({ command: 'library', action: 'take', library: file, file: out })).toEqual([0, expect.stringMatching(/1 left out\nleft out: house: /)]);
+  expect(await run({ command: 'library', action: 'take', library: file, file: join(folder, 'ward', 'library.json') })).toEqual([1, expect.stringContaining('does not begin with')]);
+  expect(await run({ command: 'library', action: 'take', library: file, file: join(folder, 'gone.json') })).toEqual([1, expect.stringContaining('could not be read (ENOENT)')]);
 });
 
 describe('a passphrase', () => {

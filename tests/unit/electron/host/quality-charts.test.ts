@@ -155,6 +155,27 @@ describe('units of a library', () => {
   });
 });
 
+describe('shared definitions of charts', () => {
+  it('go out without points, limits and changes, and make a chart of the cases of another library, if they are enough', async () => {
+    await made();
+    const { text } = await host.shareDefinitions();
+    expect(JSON.parse(text)).toMatchObject({ charts: [{ name: 'Long dropouts', definition: qualityDefinition(), rules: [] }] });
+    expect(text).not.toMatch(/"(?:points|phases|changes|restated|numerator|digest|baseline)"/);
+    await host.removeQualityChart({ chartId: (await host.listQualityCharts())[0]!.chartId });
+    expect((await host.takeDefinitions({ text })).charts).toMatchObject({ added: [], leftOut: [{ name: 'Long dropouts', why: expect.stringContaining('too few complete points') as string }] });
+    await store.save(record('C', 12, 0), null);
+    expect((await hostOfNextYear().takeDefinitions({ text })).charts).toEqual({ added: ['Long dropouts'], alreadyThere: [], leftOut: [] });
+    const [chart] = await host.listQualityCharts();
+    expect(chart).toMatchObject({ definition: qualityDefinition(), points: { length: 13 }, phases: [{ baseline: { firstPoint: 0, isProvisional: true } }] });
+    expect((await host.takeDefinitions({ text })).charts.alreadyThere).toEqual(['Long dropouts']);
+  });
+
+  /** A second host over the same store: every month of the record is over by then. */
+  function hostOfNextYear(): Host {
+    return createHost({ store, productVersion: '1.2.3', door: 'browser', casesAtOnce: 2, samplesFolder: folder, startPool: () => pool, now: () => new Date(Date.UTC(2031, 5, 24)) });
+  }
+});
+
 describe('the file of the charts', () => {
   const path = (): string => join(folder, 'quality-charts.json');
 
