@@ -5,6 +5,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import { createCaseMarks, type CaseMarksStore } from './case-marks.ts';
 import { createNewest, delay } from './newest.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { allDropouts, findDropout, keepSelection, neighbourDropout, NOTHING_SELECTED, type Selection } from './selection.ts';
@@ -33,6 +34,8 @@ export interface OpenCase {
   readonly recomputing: ReadableStore<Recomputing>;
   readonly selection: ReadableStore<Selection>;
   readonly viewport: Viewport;
+  /** What a person marked in it. */
+  readonly marks: CaseMarksStore;
   /** Its sensors over time. */
   readonly siteDetail: SiteDetailStore;
   select(selection: Selection): void;
@@ -83,6 +86,11 @@ export function selectedInterval(selection: Selection, analysis: CaseAnalysis): 
   }
 }
 
+/** Returns a name that nothing else has. */
+function newId(): string {
+  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
 export interface OpenCaseParts {
   readonly host: HostConnection;
   readonly caseKey: string;
@@ -101,6 +109,8 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
   const viewport = createViewport(parts.extentOf(record, first));
   const newest = createNewest();
   const siteDetail = createSiteDetail(host, caseKey);
+  const marks = createCaseMarks({ host, caseKey, origin: record.origin, newId });
+  void marks.load();
 
   const show = (interval: Interval): void => {
     const padding = Math.min(MOST_SHOWN_AROUND_MS, Math.max(SHOWN_AROUND_MS, interval.endMs - interval.startMs));
@@ -122,6 +132,7 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
     selection,
     viewport,
     siteDetail,
+    marks,
     select,
     show,
     showAround(halfMs) {

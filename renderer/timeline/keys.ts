@@ -17,6 +17,8 @@ export type TimelineCommand =
   | 'cursor later'
   | 'cursor earlier'
   | 'clear cursor'
+  | 'measure'
+  | 'mark'
   | 'toggle table'
   | 'toggle bound';
 
@@ -35,7 +37,9 @@ export const TIMELINE_KEYS: readonly KeyBinding[] = [
   { command: 'previous dropout', keys: ['p', '['], shown: 'P or [', meaning: 'Previous dropout' },
   { command: 'cursor later', keys: ['Alt+ArrowRight', '.'], shown: 'Alt + → or .', meaning: 'Cursor to the next recorded sample' },
   { command: 'cursor earlier', keys: ['Alt+ArrowLeft', ','], shown: 'Alt + ← or ,', meaning: 'Cursor to the sample before' },
-  { command: 'clear cursor', keys: ['Escape'], shown: 'Esc', meaning: 'Take the cursor away' },
+  { command: 'clear cursor', keys: ['Escape'], shown: 'Esc', meaning: 'End measuring; else take the cursor away' },
+  { command: 'measure', keys: ['m'], shown: 'M', meaning: 'Measure: from the cursor; again, to the cursor; again, end. With the pointer: drag with Shift' },
+  { command: 'mark', keys: ['k'], shown: 'K', meaning: 'Mark the cursor’s instant, or what is measured, and write a note' },
   { command: 'pan later', keys: ['ArrowRight'], shown: '→', meaning: 'Move later by a tenth of the screen' },
   { command: 'pan earlier', keys: ['ArrowLeft'], shown: '←', meaning: 'Move earlier by a tenth of the screen' },
   { command: 'page later', keys: ['Shift+ArrowRight', 'PageDown'], shown: 'Shift + → or Page down', meaning: 'Move later by most of a screen' },

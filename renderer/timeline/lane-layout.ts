@@ -17,6 +17,7 @@ export interface TimelineLayout {
   readonly heightPx: number;
   readonly plotLeftPx: number;
   readonly plotWidthPx: number;
+  readonly marks: Box | null;
   readonly moments: Box | null;
   readonly states: Box | null;
   readonly infusions: readonly Box[];
@@ -45,7 +46,7 @@ export function gutters(widthPx: number): { readonly leftPx: number; readonly ri
 
 /**
  * Returns the layout of a stage.
- * Shape    top to bottom: events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
+ * Shape    top to bottom: marks, events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
  *          row of losses and, where it has any, one of statuses, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row.
  *          `heightPx` may still exceed the wish: the stage then scrolls.
  */
@@ -60,13 +61,15 @@ export interface LaidOut {
   /** Heights that a person chose, px, by lane id; the other lanes share what is left. */
   readonly heights: ReadonlyMap<string, number>;
   readonly happenings: Happenings;
+  /** Rows of marks; 0: there are none. */
+  readonly markRowCount: number;
   readonly lossSiteKeys: readonly string[];
   /** Sites with a row of statuses. */
   readonly statusSiteKeys: ReadonlySet<string>;
   readonly hasBlindStrip: boolean;
 }
 
-function layoutWith({ lanes, heights, happenings, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
+function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
   const { leftPx, rightPx } = gutters(widthPx);
   let topPx = 4;
   const take = (heightPx: number, gapPx: number): Box => {
@@ -74,6 +77,7 @@ function layoutWith({ lanes, heights, happenings, lossSiteKeys, statusSiteKeys, 
     topPx += heightPx + gapPx;
     return box;
   };
+  const marks = markRowCount > 0 ? take(markRowCount * ROW_PX, 3) : null;
   const moments = happenings.moments.length > 0 ? take(markRows * ROW_PX, 3) : null;
   const states = happenings.stateRows > 0 ? take(happenings.stateRows * ROW_PX, 3) : null;
   const infusions = happenings.infusions.map(() => take(ROW_PX, 3));
@@ -100,7 +104,7 @@ function layoutWith({ lanes, heights, happenings, lossSiteKeys, statusSiteKeys, 
     heightPx: Math.max(topPx - GAP_PX + 6, 40),
     plotLeftPx: leftPx,
     plotWidthPx: Math.max(80, widthPx - leftPx - rightPx),
-    moments, states, infusions, boluses, blind, lossRows, statusRows,
+    marks, moments, states, infusions, boluses, blind, lossRows, statusRows,
     lanes: boxes,
   };
 }

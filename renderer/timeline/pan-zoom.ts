@@ -13,6 +13,8 @@ export interface PanZoomTarget {
   readonly viewport: Viewport;
   /** Moves the lanes up (positive) where they do not all fit. */
   scrollBy(dyPx: number): void;
+  /** A drag with shift: from where it began to where it is. */
+  onSpan(fromMs: number, toMs: number): void;
   /** A click, in px from the element's top left. */
   onClick(xPx: number, yPx: number): void;
   /** The pointer rests or moves without a button; null when it left. */
@@ -21,13 +23,14 @@ export interface PanZoomTarget {
 
 /**
  * Attaches drag, wheel, pinch and double click to an element that covers exactly the plots, and returns how to detach them.
- * Drag pans, the wheel zooms at the pointer, shift or a sideways wheel pans, with alt it scrolls the lanes; a double click zooms in (with shift: out).
+ * Drag pans, with shift it measures, the wheel zooms at the pointer, shift or a sideways wheel pans, with alt it scrolls the lanes; a double click zooms in (with shift: out).
  * Touch: one finger pans and scrolls, two fingers pinch and pan. Trackpad: two fingers sideways pan, a pinch zooms.
  */
-export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onClick, onHover }: PanZoomTarget): () => void {
+export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onSpan, onClick, onHover }: PanZoomTarget): () => void {
   const pointers = new Map<number, { x: number; y: number; clientY: number }>();
   let downAt: { readonly x: number; readonly y: number } | null = null;
   let isDragging = false;
+  let spanFromMs: number | null = null;
 
   const local = (event: MouseEvent): { x: number; y: number; widthPx: number } => {
     const box = element.getBoundingClientRect();
@@ -38,6 +41,11 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onClic
     return (endMs - startMs) / widthPx;
   };
 
+  const timeAt = (event: PointerEvent): number => {
+    const { x, widthPx } = local(event);
+    return pxToTime(Math.max(0, Math.min(widthPx, x)), viewport.get(), widthPx);
+  };
+
   const onPointerDown = (event: PointerEvent): void => {
     if (event.pointerType === 'mouse' && event.button !== 0) return;
     const { x, y } = local(event);
@@ -45,6 +53,7 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onClic
     pointers.set(event.pointerId, { x, y, clientY: event.clientY });
     downAt = pointers.size === 1 ? { x, y } : null;
     isDragging = pointers.size > 1;
+    spanFromMs = event.shiftKey && pointers.size === 1 ? timeAt(event) : null;
   };
 
   const onPointerMove = (event: PointerEvent): void => {
@@ -68,6 +77,11 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onClic
     } else {
       if (downAt !== null && Math.hypot(x - downAt.x, y - downAt.y) > CLICK_SLOP_PX) isDragging = true;
       if (!isDragging) return;
+      if (spanFromMs !== null) {
+        viewport.setCursorMs(timeAt(event));
+        onSpan(spanFromMs, timeAt(event));
+        return;
+      }
       viewport.panBy((before.x - x) * msPerPx(widthPx));
       // A mouse has its wheel for this; a finger has only the picture itself.
       if (event.pointerType === 'touch') scrollBy(before.clientY - event.clientY);
@@ -83,6 +97,7 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onClic
       onClick(x, y);
     }
     if (pointers.size === 0) isDragging = false;
+    spanFromMs = null;
     downAt = null;
   };
 

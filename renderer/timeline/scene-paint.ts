@@ -8,6 +8,7 @@ import { cutText, placeBar, placeMarks } from './event-layout.ts';
 import type { Bolus, Happenings, Infusion, Moment } from './event-layout.ts';
 import type { MeasureText } from './label-layout.ts';
 import { ROW_PX } from './lane-layout.ts';
+import type { DrawnMark } from './mark-layout.ts';
 import type { Box, LaneBox, TimelineLayout } from './lane-layout.ts';
 import type { CuffReading } from './lanes.ts';
 import type { Palette } from './palette.ts';
@@ -25,6 +26,8 @@ export interface Scene {
   readonly layout: TimelineLayout;
   readonly analysis: CaseAnalysis;
   readonly happenings: Happenings;
+  readonly marks: readonly DrawnMark[];
+  readonly chosenMarkId: string | null;
   readonly styles: ReadonlyMap<string, LineStyle>;
   /** Per site key: stretches that count as lost only where doubtful samples do. */
   readonly doubtful: ReadonlyMap<string, readonly Interval[]>;
@@ -43,7 +46,7 @@ export interface HitArea {
   readonly rightPx: number;
   readonly topPx: number;
   readonly bottomPx: number;
-  readonly target: { readonly kind: 'dropout'; readonly dropoutId: string } | { readonly kind: 'text'; readonly text: string; readonly atMs: number } | { readonly kind: 'status'; readonly siteKey: string };
+  readonly target: { readonly kind: 'dropout'; readonly dropoutId: string } | { readonly kind: 'text'; readonly text: string; readonly atMs: number } | { readonly kind: 'status'; readonly siteKey: string } | { readonly kind: 'mark'; readonly markId: string; readonly text: string; readonly atMs: number };
 }
 
 /**
@@ -58,7 +61,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
   ctx.font = `${TEXT_PX}px ${scene.fontFamily}`;
   ctx.textBaseline = 'middle';
   for (const box of layout.lanes) paintGround(ctx, box, layout, palette);
-  for (const box of [layout.moments, layout.states, ...layout.infusions, layout.boluses]) if (box !== null) paintStrip(ctx, box, layout, palette);
+  for (const box of [layout.marks, layout.moments, layout.states, ...layout.infusions, layout.boluses]) if (box !== null) paintStrip(ctx, box, layout, palette);
 
   ctx.save();
   ctx.beginPath();
@@ -136,6 +139,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
   const pressure = layout.lanes.find((box) => box.lane.laneKey === 'pressure');
   if (pressure !== undefined) paintCuff(ctx, pressure, window, plotWidthPx, palette);
 
+  if (layout.marks !== null) hits.push(...paintMarks(ctx, scene, layout.marks, window));
   if (layout.moments !== null) hits.push(...paintMoments(ctx, scene, layout.moments, window));
   if (layout.states !== null) hits.push(...paintStates(ctx, scene, layout.states, window));
   layout.infusions.forEach((box, i) => {
@@ -451,6 +455,50 @@ function paintCuffReading(ctx: CanvasRenderingContext2D, { sys, dia, mean }: Cuf
   }
   ctx.stroke();
   if (mean !== null) ctx.fillRect(x - 2.5, yOf(mean) - 1.5, 5, 3);
+}
+
+/** A mark of an instant is a pennon on a pole; one of a span a bar between two poles. Its number stands beside, with as many words as fit. */
+function paintMarks(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {
+  const { palette, layout, widthOf } = scene;
+  const shown = scene.marks.filter((mark) => mark.endMs >= window.startMs && mark.startMs <= window.endMs);
+  return shown.map((mark) => {
+    const topPx = box.topPx + mark.row * ROW_PX;
+    const leftPx = timeToPx(mark.startMs, window, layout.plotWidthPx);
+    const rightPx = Math.max(leftPx + 3, timeToPx(mark.endMs, window, layout.plotWidthPx));
+    const isChosen = mark.markId === scene.chosenMarkId;
+    ctx.strokeStyle = isChosen ? palette.focus : palette.accent;
+    ctx.fillStyle = ctx.strokeStyle;
+    ctx.lineWidth = isChosen ? 2 : 1.3;
+    ctx.beginPath();
+    ctx.moveTo(leftPx, topPx + 1);
+    ctx.lineTo(leftPx, topPx + ROW_PX);
+    if (mark.isSpan) {
+      ctx.moveTo(rightPx, topPx + 1);
+      ctx.lineTo(rightPx, topPx + ROW_PX);
+      ctx.moveTo(leftPx, topPx + 3);
+      ctx.lineTo(rightPx, topPx + 3);
+    }
+    ctx.stroke();
+    if (!mark.isSpan) {
+      ctx.beginPath();
+      ctx.moveTo(leftPx, topPx + 1);
+      ctx.lineTo(leftPx + 9, topPx + 5);
+      ctx.lineTo(leftPx, topPx + 9);
+      ctx.closePath();
+      ctx.fill();
+    }
+    // A text ends where the next mark of its row begins; where not even the number fits, the shape alone stands.
+    const next = shown.find((other) => other.row === mark.row && other.startMs > mark.startMs);
+    const textPx = Math.max(2, leftPx + (mark.isSpan ? 5 : 12));
+    const roomPx = (next === undefined ? layout.plotWidthPx : timeToPx(next.startMs, window, layout.plotWidthPx)) - textPx - 4;
+    const text = [mark.text, mark.text.split(' ')[0] ?? ''].find((words) => widthOf(words) <= roomPx);
+    if (text !== undefined) {
+      ctx.fillStyle = palette.ink;
+      ctx.fillText(text, textPx, topPx + ROW_PX / 2 + 2);
+    }
+    const hit = hitOf(scene, leftPx - 4, Math.max(rightPx + 2, textPx + (text === undefined ? 0 : widthOf(text))), { topPx, heightPx: ROW_PX }, '', mark.startMs);
+    return { ...hit, target: { kind: 'mark', markId: mark.markId, text: mark.note === '' ? 'mark' : mark.note, atMs: mark.startMs } };
+  });
 }
 
 function paintMoments(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {

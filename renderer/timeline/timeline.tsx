@@ -11,6 +11,9 @@ import { plainNumberText } from '../format/number-text.ts';
 import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { AROUND_MS, instantInFocus } from '../state/viewport.ts';
+import type { PlacedMark } from '../state/case-marks.ts';
+import { createStore } from '../state/store.ts';
+import type { Store } from '../state/store.ts';
 import type { Viewport } from '../state/viewport.ts';
 import { BOUND_CAUTION } from './bound-shape.ts';
 import { cursorValue, neighbourSample } from './cursor-values.ts';
@@ -29,6 +32,10 @@ import { LanePanel } from './lane-panel.tsx';
 import { furtherChannels, furtherLane } from './lanes.ts';
 import type { Lane } from './lanes.ts';
 import { OverviewStrip, OVERVIEW_PX } from './overview-strip.tsx';
+import { drawnMarks, markRowCount } from './mark-layout.ts';
+import type { DrawnMark } from './mark-layout.ts';
+import type { Measured } from './measure.ts';
+import { MeasurePanel } from './measure-panel.tsx';
 import { createPaletteSource } from './palette.ts';
 import type { Palette } from './palette.ts';
 import { attachPanZoom } from './pan-zoom.ts';
@@ -59,6 +66,12 @@ export interface TimelineProps {
   /** Which lanes are drawn, in which order and height. */
   readonly lanes: LaneChoice;
   readonly onLanes: (lanes: LaneChoice) => void;
+  /** What a person marked, in time order. */
+  readonly marks: readonly PlacedMark[];
+  readonly chosenMarkId: string | null;
+  readonly onChooseMark: (markId: string) => void;
+  /** Asks for a mark of an instant (null), or of a span. */
+  readonly onMark: (startMs: number, endMs: number | null) => void;
   readonly themeName: 'light' | 'dark';
 }
 
@@ -69,11 +82,12 @@ const ZOOM_STEP = 1.5;
 
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, themeName } = props;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, themeName } = props;
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
   const [isBoundShown, setIsBoundShown] = useState(false);
+  const [measureStore] = useState(() => createStore<Measured | null>(null));
   const [spoken, setSpoken] = useState('');
   const [pointed, setPointed] = useState('');
   const size = useElementSize(rootRef);
@@ -129,6 +143,18 @@ export function Timeline(props: TimelineProps): JSX.Element {
     const { startMs, endMs } = viewport.get();
     setSpoken(`Showing ${clock.clock(startMs)} to ${clock.clock(endMs)}, ${durationText(endMs - startMs)}.`);
   };
+  const measure = (atMs: number): void => {
+    const measured = measureStore.get();
+    if (measured === null) {
+      viewport.setCursorMs(atMs);
+      measureStore.set({ fromMs: atMs, toMs: null });
+      setSpoken(`Measuring from ${clock.clock(atMs)}. Move the cursor and press M.`);
+    } else if (measured.toMs === null) measureStore.set({ fromMs: measured.fromMs, toMs: atMs });
+    else {
+      measureStore.set(null);
+      setSpoken('Measuring ended.');
+    }
+  };
   const run = (command: TimelineCommand): void => {
     const window = viewport.get();
     const spanMs = window.endMs - window.startMs;
@@ -155,7 +181,18 @@ export function Timeline(props: TimelineProps): JSX.Element {
       case 'to end': viewport.panBy(viewport.bounds.endMs - window.endMs); break;
       case 'cursor later': stepCursor(viewport, ownModel, focusMs, 1, speakCursor); break;
       case 'cursor earlier': stepCursor(viewport, ownModel, focusMs, -1, speakCursor); break;
-      case 'clear cursor': viewport.setCursorMs(null); break;
+      case 'clear cursor':
+        if (measureStore.get() === null) viewport.setCursorMs(null);
+        else measureStore.set(null);
+        break;
+      case 'measure': measure(focusMs); break;
+      case 'mark': {
+        const measured = measureStore.get();
+        const ends = measured === null ? [focusMs] : [measured.fromMs, measured.toMs ?? focusMs];
+        measureStore.set(null);
+        onMark(Math.min(...ends), Math.max(...ends) > Math.min(...ends) ? Math.max(...ends) : null);
+        break;
+      }
       case 'toggle table': setIsTable((was) => !was); break;
       case 'toggle bound': setIsBoundShown((was) => !was); break;
     }
@@ -193,7 +230,8 @@ export function Timeline(props: TimelineProps): JSX.Element {
     [shownRows, pulled],
   );
   const stageHeightPx = size.heightPx - OVERVIEW_PX - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
-  const layout = useMemo(() => layoutTimeline({ ...model, heights }, size.widthPx, stageHeightPx), [model, heights, size.widthPx, stageHeightPx]);
+  const shownMarks = useMemo(() => drawnMarks(marks), [marks]);
+  const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx), [model, heights, shownMarks, size.widthPx, stageHeightPx]);
   const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
@@ -214,17 +252,18 @@ export function Timeline(props: TimelineProps): JSX.Element {
           />
           {isTable ? (
             <ValueTable
-              record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} caseEndMs={caseEndMs}
+              record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} marks={shownMarks} caseEndMs={caseEndMs}
               viewport={viewport} clock={clock} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout} elementRef={tableRef}
             />
           ) : (
             <Stage
               record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId}
-              layout={layout} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
+              layout={layout} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
       )}
+      <MeasurePanel store={measureStore} lanes={model.lanes} traces={model.traces} analysis={analysis} viewport={viewport} clock={clock} onSay={setSpoken} />
       <div className="tl-unseen" aria-live="polite" data-spoken="">{spoken}</div>
     </div>
   );
@@ -282,6 +321,8 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
       {button('previous dropout', '‹ Previous', 'Previous dropout (P)', !hasDropouts)}
       {button('next dropout', 'Next ›', 'Next dropout (N)', !hasDropouts)}
       <span className="tl-bar-space" />
+      {button('measure', 'Measure', 'Measure between two instants (M); with the pointer, drag with Shift')}
+      {button('mark', 'Mark', 'Mark the cursor’s instant, or what is measured, and write a note (K)')}
       {button('zoom out', '−', 'Show more time (−)')}
       {button('zoom in', '+', 'Show less time (+)')}
       {button('1 min around', '±1', 'Show 1 min before and after the cursor or the chosen dropout (1)')}
@@ -321,6 +362,10 @@ interface StageProps {
   readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
   readonly layout: TimelineLayout;
+  readonly marks: readonly DrawnMark[];
+  readonly chosenMarkId: string | null;
+  readonly onChooseMark: (markId: string) => void;
+  readonly measureStore: Store<Measured | null>;
   /** Of what can be seen of it; the rest scrolls. */
   readonly heightPx: number;
   readonly onResizeLane: LaneGripsProps['onResize'];
@@ -335,11 +380,12 @@ interface StageProps {
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, layout, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, layout, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
   const lineRef = useRef<HTMLDivElement>(null);
+  const bandRef = useRef<HTMLDivElement>(null);
   const plotsRef = useRef(new Map<string, PlotHandle>());
   const entriesRef = useRef(new Map<string, HTMLElement>());
   const hitsRef = useRef<readonly HitArea[]>([]);
@@ -361,7 +407,7 @@ function Stage(props: StageProps): JSX.Element {
     const fontFamily = getComputedStyle(root).fontFamily;
     sceneCtx.font = `${TEXT_PX}px ${fontFamily}`;
     const scene: Scene = {
-      layout, analysis, happenings: model.happenings, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, isBoundShown, selectedDropoutId, palette, fontFamily,
+      layout, analysis, happenings: model.happenings, marks, chosenMarkId, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, isBoundShown, selectedDropoutId, palette, fontFamily,
       widthOf: rememberWidths((text) => sceneCtx.measureText(text).width),
     };
     let drawnWindow: unknown = null;
@@ -377,18 +423,21 @@ function Stage(props: StageProps): JSX.Element {
           placeEntries(layout, entriesRef.current, window);
         }
         placeCursor(lineRef.current, layout, viewport);
+        placeMeasured(bandRef.current, layout, viewport, measureStore.get());
       },
       (isPending) => {
         root.dataset['drawn'] = isPending ? 'false' : 'true';
       },
     );
     const unsubscribe = viewport.subscribe(frame.request);
+    const unsubscribeMeasure = measureStore.subscribe(frame.request);
     frame.request();
     return () => {
       unsubscribe();
+      unsubscribeMeasure();
       frame.dispose();
     };
-  }, [layout, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, wallClock, rootRef]);
+  }, [layout, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, wallClock, rootRef, measureStore]);
 
   useEffect(() => {
     const element = pointerRef.current;
@@ -402,20 +451,24 @@ function Stage(props: StageProps): JSX.Element {
       scrollBy(dyPx) {
         elementRef.current?.scrollBy(0, dyPx);
       },
+      onSpan(fromMs, toMs) {
+        measureStore.set({ fromMs, toMs });
+      },
       onClick(xPx, yPx) {
         const hit = find(xPx, yPx);
         if (hit?.target.kind === 'dropout') onChoose(hit.target.dropoutId);
+        if (hit?.target.kind === 'mark') onChooseMark(hit.target.markId);
       },
       onHover(at) {
         const hit = at === null ? undefined : find(at.xPx, at.yPx);
         if (hit === undefined) onPoint('');
-        else if (hit.target.kind === 'text') onPoint(`${clock.clock(hit.target.atMs)} ${hit.target.text}`);
+        else if (hit.target.kind === 'text' || hit.target.kind === 'mark') onPoint(`${clock.clock(hit.target.atMs)} ${hit.target.text}`);
         else if (hit.target.kind === 'status') onPoint(at === null ? '' : statusWords(hit.target.siteKey, at.xPx, viewport.get(), layout.plotWidthPx, analysis, clock));
         else onPoint(dropoutWords(hit.target.dropoutId, analysis, clock));
-        element.style.cursor = hit?.target.kind === 'dropout' ? 'pointer' : '';
+        element.style.cursor = hit?.target.kind === 'dropout' || hit?.target.kind === 'mark' ? 'pointer' : '';
       },
     });
-  }, [viewport, layout, analysis, clock, onChoose, onPoint, elementRef]);
+  }, [viewport, layout, analysis, clock, onChoose, onPoint, elementRef, measureStore, onChooseMark]);
 
   return (
     <>
@@ -434,6 +487,7 @@ function Stage(props: StageProps): JSX.Element {
             boxes={layout.lanes} traces={model.traces} analysis={analysis} isBoundShown={isBoundShown} viewport={viewport}
             leftPx={layout.plotLeftPx + layout.plotWidthPx + 6} widthPx={layout.widthPx - layout.plotLeftPx - layout.plotWidthPx - 12} onEntry={onEntry}
           />
+          <div ref={bandRef} className="tl-measured" style={{ height: layout.heightPx, display: 'none' }} aria-hidden="true" />
           <div ref={lineRef} className="tl-cursor" style={{ height: layout.heightPx }} aria-hidden="true" />
           <div ref={pointerRef} className="tl-pointer" style={{ left: layout.plotLeftPx, width: layout.plotWidthPx, height: layout.heightPx }} />
           <LaneGrips layout={layout} onResize={onResizeLane} onMove={onMoveLane} />
@@ -469,6 +523,7 @@ function Titles({ layout, model, analysis }: { readonly layout: TimelineLayout; 
   );
   return (
     <div className="tl-titles" aria-hidden="true">
+      {layout.marks !== null && row('marks', layout.marks.topPx, 18, 'Marks')}
       {layout.moments !== null && row('moments', layout.moments.topPx, 18, 'Events')}
       {layout.states !== null && row('states', layout.states.topPx, 18, 'States')}
       {layout.infusions.map((box, i) => row(`infusion ${i}`, box.topPx, box.heightPx, model.happenings.infusions[i]?.name ?? ''))}
@@ -558,6 +613,20 @@ function placeCursor(line: HTMLElement | null, layout: TimelineLayout, viewport:
   const isShown = cursorMs !== null && cursorMs >= window.startMs && cursorMs <= window.endMs;
   line.style.display = isShown ? '' : 'none';
   if (isShown) line.style.transform = `translateX(${layout.plotLeftPx + timeToPx(cursorMs, window, layout.plotWidthPx)}px)`;
+}
+
+/** The measured stretch as a band between two lines; while the second instant is not held, the cursor is it. */
+function placeMeasured(band: HTMLElement | null, layout: TimelineLayout, viewport: Viewport, measured: Measured | null): void {
+  if (band === null) return;
+  const toMs = measured === null ? null : (measured.toMs ?? viewport.getCursorMs() ?? measured.fromMs);
+  const window = viewport.get();
+  const ends = measured === null || toMs === null ? [] : [measured.fromMs, toMs].map((ms) => Math.max(-2, Math.min(layout.plotWidthPx + 2, timeToPx(ms, window, layout.plotWidthPx))));
+  const leftPx = Math.min(...ends);
+  const rightPx = Math.max(...ends);
+  band.style.display = ends.length === 0 || rightPx < 0 || leftPx > layout.plotWidthPx ? 'none' : '';
+  if (ends.length === 0) return;
+  band.style.transform = `translateX(${layout.plotLeftPx + leftPx}px)`;
+  band.style.width = `${rightPx - leftPx}px`;
 }
 
 /** Returns the drawing context of a canvas sized for the screen's own pixels, scaled so that 1 is a CSS pixel. */

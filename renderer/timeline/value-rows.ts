@@ -11,6 +11,7 @@ import { dropoutSpan, dropoutsInOrder } from './dropout-walk.ts';
 import { drugName } from './event-layout.ts';
 import type { Happenings } from './event-layout.ts';
 import type { Lane } from './lanes.ts';
+import type { DrawnMark } from './mark-layout.ts';
 import type { Trace } from './plot-adapter.ts';
 import { endingText } from './speech.ts';
 import { SHOWN_STATUSES } from './status-runs.ts';
@@ -50,14 +51,15 @@ export function dropoutTable(analysis: CaseAnalysis, caseEndMs: number, window: 
   };
 }
 
-/** Returns what happened in the window: record stops, blind intervals, events, states, doses and infusion steps, in time order. */
-export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happenings: Happenings, window: Interval, clock: CaseClock): TextTable {
+/** Returns what happened in the window: record stops, blind intervals, marks, events, states, doses and infusion steps, in time order. */
+export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happenings: Happenings, marks: readonly DrawnMark[], window: Interval, clock: CaseClock): TextTable {
   const rows: { readonly atMs: number; readonly endMs: number; readonly kind: string; readonly text: string; readonly rowKey: string }[] = [];
   for (const gap of analysis.recordGaps) rows.push({ atMs: gap.lastRowMs, endMs: gap.firstRowMs, kind: 'record stopped', text: rangeText(gap.gapMs), rowKey: `gap ${gap.lastRowMs}` });
   for (const blind of analysis.blind) {
     rows.push({ atMs: blind.firstLostMs, endMs: blind.lastLostMs ?? blind.firstLostMs, kind: 'no site gave information', text: rangeText(blind.lostMs), rowKey: `blind ${blind.number}` });
   }
   for (const state of happenings.states) rows.push({ atMs: state.startMs, endMs: state.endMs, kind: 'state', text: state.text, rowKey: `state ${state.startMs} ${state.text}` });
+  for (const mark of marks) rows.push({ atMs: mark.startMs, endMs: mark.endMs, kind: 'mark', text: mark.note === '' ? 'without a note' : mark.note, rowKey: mark.markId });
   for (const moment of happenings.moments) rows.push({ atMs: moment.atMs, endMs: moment.atMs, kind: 'event', text: moment.text, rowKey: moment.eventId });
   for (const drug of record.drugs) {
     const dose = drug.form === 'infusion stop' ? '' : drug.amount === null ? (drug.form === 'bolus' ? ' dose not stated' : ' rate not stated') : ` ${doseText(drug.amount, drug.unit)}`;

@@ -6,6 +6,7 @@ import type { CaseClock } from '../format/time-text.ts';
 import type { Viewport } from '../state/viewport.ts';
 import type { Happenings } from './event-layout.ts';
 import type { Lane } from './lanes.ts';
+import type { DrawnMark } from './mark-layout.ts';
 import type { Trace } from './plot-adapter.ts';
 import { dropoutTable, happeningTable, statusTable, valueTable } from './value-rows.ts';
 import type { TextTable } from './value-rows.ts';
@@ -16,6 +17,7 @@ export interface ValueTableProps {
   readonly lanes: readonly Lane[];
   readonly traces: ReadonlyMap<string, Trace>;
   readonly happenings: Happenings;
+  readonly marks: readonly DrawnMark[];
   readonly caseEndMs: number;
   readonly viewport: Viewport;
   readonly clock: CaseClock;
@@ -29,10 +31,10 @@ export interface ValueTableProps {
 
 /** Returns the twin of the picture in words: dropouts, happenings and values of the visible window as tables. */
 export function ValueTable(props: ValueTableProps): JSX.Element {
-  const { record, analysis, lanes, traces, happenings, caseEndMs, viewport, clock, isBoundShown, selectedDropoutId, onSelectDropout, elementRef } = props;
+  const { record, analysis, lanes, traces, happenings, marks, caseEndMs, viewport, clock, isBoundShown, selectedDropoutId, onSelectDropout, elementRef } = props;
   const window = useDeferredValue(useSyncExternalStore(viewport.subscribe, viewport.get));
   const dropouts = useMemo(() => dropoutTable(analysis, caseEndMs, window, clock, isBoundShown), [analysis, caseEndMs, window, clock, isBoundShown]);
-  const happened = useMemo(() => happeningTable(record, analysis, happenings, window, clock), [record, analysis, happenings, window, clock]);
+  const happened = useMemo(() => happeningTable(record, analysis, happenings, marks, window, clock), [record, analysis, happenings, marks, window, clock]);
   const values = useMemo(() => valueTable(lanes, traces, analysis, window, clock, isBoundShown), [lanes, traces, analysis, window, clock, isBoundShown]);
   const statuses = useMemo(() => statusTable(analysis, window, clock), [analysis, window, clock]);
   return (

@@ -124,6 +124,49 @@ test('a lane is moved by its name and resized by its edge', async ({ library, op
   await expect(titles.first()).toContainText('SpO2');
 });
 
+test('two instants are measured by key, marked with a note, and the mark stays with the case', async ({ frame, library, openCase, page, workstation }) => {
+  await page.setViewportSize({ width: 1280, height: 800 });
+  await library.openCase('K06-finger-and-ear');
+  await openCase.waitFor('K06-finger-and-ear');
+  await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');
+  await page.keyboard.press('n'); // first lost 13:00:00 at the finger (1,200 s into the case)
+  await page.locator('.tl-stage').focus();
+  await page.keyboard.press('Alt+ArrowLeft');
+  await page.keyboard.press('Alt+ArrowLeft');
+  await page.keyboard.press('m');
+  for (let i = 0; i < 5; i++) await page.keyboard.press('Alt+ArrowRight');
+  await page.keyboard.press('m');
+  const measured = page.getByRole('region', { name: 'Measured' });
+  await expect(measured.getByRole('heading')).toHaveText('5 s 12:59:58 to 13:00:03');
+  const finger = measured.getByRole('row', { name: /^SpO2, finger/ });
+  await expect(finger).toContainText('lost, no. 1');
+  await expect(finger.locator('td').last()).toHaveText('–');
+  await expect(measured.getByRole('row', { name: /^SpO2, ear lobe/ }).locator('td').last()).toHaveText(/^[+−]?\d+$/);
+  expect(await frame.seriousFindings(), 'measured').toEqual([]);
+  await page.keyboard.press('k');
+  const note = page.getByRole('textbox', { name: 'Note of mark 1, 12:59:58 to 13:00:03, 5 s' });
+  await expect(note).toBeFocused();
+  await page.keyboard.type('cuff went up, ask');
+  await page.keyboard.press('Tab');
+  await expect(page.getByRole('button', { name: 'Undo: Note changed.' })).toBeVisible();
+  expect(await frame.seriousFindings(), 'marks').toEqual([]);
+  expect((await page.locator('.list-frame .tab-list').boundingBox())!.height).toBeLessThan(40);
+  await page.goto(workstation.address);
+  await library.openCase('K06-finger-and-ear');
+  await openCase.waitFor('K06-finger-and-ear');
+  await page.getByRole('tab', { name: 'Marks 1' }).click();
+  await expect(note).toHaveValue('cuff went up, ask');
+  await page.locator('.tl-stage').focus();
+  await page.keyboard.press('t');
+  await expect(page.getByRole('row', { name: /mark cuff went up, ask/ })).toBeVisible();
+  await page.getByRole('button', { name: 'Remove mark 1' }).click();
+  await expect(page.getByText('There is no mark in this case.')).toBeVisible();
+  await page.getByRole('button', { name: 'Undo: Mark removed.' }).click();
+  await expect(note).toHaveValue('cuff went up, ask');
+  await page.getByRole('button', { name: 'Remove mark 1' }).click();
+  await expect(page.getByText('There is no mark in this case.')).toBeVisible();
+});
+
 test('exposures list the dropouts that followed, and also that none followed', async ({ library, openCase, page }) => {
   await library.openCase('K01-fade-after-bolus');
   await openCase.waitFor('K01-fade-after-bolus');

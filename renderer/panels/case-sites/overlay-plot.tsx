@@ -87,6 +87,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
       },
       onHover: () => undefined,
       scrollBy: () => undefined,
+      onSpan: () => undefined,
     });
   }, [viewport, onChooseSwing]);
 

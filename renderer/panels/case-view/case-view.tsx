@@ -1,9 +1,10 @@
-import { useMemo, useState, type JSX } from 'react';
+import { useCallback, useMemo, useState, type JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import { sameParameters } from '../../../core/model/same-parameters.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
+import type { PlacedMark } from '../../state/case-marks.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import type { Selection } from '../../state/selection.ts';
 import { useSession } from '../../state/session.ts';
@@ -21,6 +22,7 @@ import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
 import { DropoutList } from './dropout-list.tsx';
 import { LowSpo2Part } from './low-spo2-part.tsx';
+import { MarkList } from './mark-list.tsx';
 import { BlindList, ExposureList, GapList } from './other-lists.tsx';
 import { RecordDialog } from './record-dialog.tsx';
 import { RestorationPart } from './restoration-part.tsx';
@@ -63,7 +65,8 @@ export function CaseView({ themeName }: { readonly themeName: ThemeName }): JSX.
   }
 }
 
-const LIST_TABS = ['dropouts', 'low', 'restored', 'exposures', 'blind', 'gaps'] as const;
+const NO_MARKS: readonly PlacedMark[] = [];
+const LIST_TABS = ['dropouts', 'low', 'restored', 'exposures', 'blind', 'gaps', 'marks'] as const;
 type ListTab = (typeof LIST_TABS)[number];
 
 /** Returns the tab on which a selected thing is listed. */
@@ -88,6 +91,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const preferences = useStore(session.preferences);
   const part = useStore(session.casePart);
   const lanes = useStore(session.lanes);
+  const { marks, chosenId: chosenMarkId } = useStore(openCase.marks);
   const clock = useMemo(() => createCaseClock(openCase.record.origin), [openCase.record]);
   const styles = useMemo(() => stylesOf(analysis.sites), [analysis.sites]);
   const [chosenTab, setChosenTab] = useState<{ readonly tab: ListTab; readonly at: Selection }>({ tab: 'dropouts', at: selection });
@@ -95,6 +99,14 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const tab = selection === chosenTab.at || selection.kind === 'none' ? chosenTab.tab : tabOf(selection);
   const listProps = { analysis, clock, selection, onSelect: openCase.select };
   const selectDropout = (dropoutId: string): void => openCase.select({ kind: 'dropout', dropoutId });
+  const chooseMark = useCallback((markId: string): void => {
+    openCase.marks.choose(markId);
+    setChosenTab({ tab: 'marks', at: openCase.selection.get() });
+  }, [openCase]);
+  const mark = (startMs: number, endMs: number | null): void => {
+    setChosenTab({ tab: 'marks', at: selection });
+    void openCase.marks.add(startMs, endMs);
+  };
   const dropouts = analysis.sites.reduce((count, site) => count + site.dropouts.length, 0);
 
   if (part === 'sites') {
@@ -122,6 +134,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
               record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
               selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
               onSelectDropout={selectDropout} lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)}
+              marks={marks ?? NO_MARKS} chosenMarkId={chosenMarkId} onChooseMark={chooseMark} onMark={mark}
             />
           </section>
         }
@@ -143,6 +156,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
                 { id: 'exposures', label: `Exposures ${numberText(analysis.exposures.length)}`, content: () => <ExposureList {...listProps} /> },
                 { id: 'blind', label: `Blind ${numberText(analysis.blind.length)}`, content: () => <BlindList {...listProps} onShow={openCase.show} /> },
                 { id: 'gaps', label: `Record gaps ${numberText(analysis.recordGaps.length)}`, content: () => <GapList {...listProps} /> },
+                { id: 'marks', label: `Marks ${numberText(marks?.length ?? 0)}`, content: () => <MarkList marks={openCase.marks} clock={clock} viewport={openCase.viewport} onShow={openCase.show} /> },
               ]}
             />
             <p className="association">

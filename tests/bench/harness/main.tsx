@@ -8,6 +8,7 @@ import { DEFAULT_LANES } from '../../../core/model/lane-choice.ts';
 import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
 import { allDropouts, doubtfulOnlyDropouts } from '../../../renderer/state/selection.ts';
+import type { PlacedMark } from '../../../renderer/state/case-marks.ts';
 import { createViewport } from '../../../renderer/state/viewport.ts';
 import type { Viewport } from '../../../renderer/state/viewport.ts';
 import { caseExtent } from '../../../renderer/timeline/case-extent.ts';
@@ -44,10 +45,13 @@ const params = new URLSearchParams(location.search);
 const themeName = params.get('theme') === 'dark' ? 'dark' : 'light';
 document.documentElement.dataset['theme'] = themeName;
 
+const NO_MARKS: readonly PlacedMark[] = [];
+const ignore = (): void => undefined;
+
 function Page({ open }: { readonly open: OpenCase }): JSX.Element {
   const [selected, setSelected] = useState<string | null>(null);
   const [lanes, setLanes] = useState(DEFAULT_LANES);
-  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} themeName={themeName} />;
+  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} themeName={themeName} />;
 }
 
 function openCase(name: string): OpenCase {

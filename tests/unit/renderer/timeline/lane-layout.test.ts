@@ -7,7 +7,7 @@ import { threeHourCase } from '../../../bench/harness/built-cases.ts';
 
 const record = threeHourCase();
 const model = buildTimelineModel(record, analyzeCase(record, DEFAULT_PARAMETERS, 'test'));
-const layout = (widthPx: number, heightPx: number) => layoutTimeline({ ...model, heights: new Map() }, widthPx, heightPx);
+const layout = (widthPx: number, heightPx: number) => layoutTimeline({ ...model, heights: new Map(), markRowCount: 0 }, widthPx, heightPx);
 
 describe('layoutTimeline', () => {
   it.each([[1280, 694], [1920, 970], [820, 420], [400, 100]])('stacks everything without overlap in %d × %d', (widthPx, heightPx) => {
@@ -52,14 +52,14 @@ describe('the lanes of a case', () => {
   });
 
   it('gives a lane the height that a person chose, and shares the rest among the others', () => {
-    const chosen = layoutTimeline({ ...model, heights: new Map([['rate', 200]]) }, 1280, 1200);
+    const chosen = layoutTimeline({ ...model, heights: new Map([['rate', 200]]), markRowCount: 0 }, 1280, 1200);
     const plain = layout(1280, 1200);
     const heightOf = (of: typeof plain, laneId: string) => of.lanes.find(({ lane }) => lane.laneId === laneId)?.heightPx;
     expect(heightOf(chosen, 'rate')).toBe(200);
     expect(heightOf(plain, 'rate')).not.toBe(200);
     expect(Math.abs(chosen.heightPx - plain.heightPx)).toBeLessThanOrEqual(chosen.lanes.length);
     // Never so low that its labels would not fit.
-    const low = layoutTimeline({ ...model, heights: new Map([['rate', 40]]) }, 1280, 1200);
+    const low = layoutTimeline({ ...model, heights: new Map([['rate', 40]]), markRowCount: 0 }, 1280, 1200);
     expect(heightOf(low, 'rate')).toBe(Math.max(40, (model.lanes.find(({ laneId }) => laneId === 'rate')?.entries.length ?? 0) * ENTRY_PX));
   });
 });

@@ -50,7 +50,7 @@ describe('the tables of a window', () => {
     expect(statusTable(many, { startMs: 25_000, endMs: 26_000 }, clock).rows.map((row) => row.cells.slice(1, 3))).toEqual([['09:12:20', '09:12:30']]);
   });
   it('list doses with their amounts, states with both ends, and record gaps', () => {
-    const cells = happeningTable(record, analysis, model.happenings, ALL, clock).rows.map((row) => row.cells.join('|'));
+    const cells = happeningTable(record, analysis, model.happenings, [], ALL, clock).rows.map((row) => row.cells.join('|'));
     expect(cells).toContain('09:34:20||bolus|phenylephrine 100 µg');
     expect(cells).toContain('10:35:20||infusion start|norepinephrine 0.05 µg/kg/min');
     expect(cells.some((line) => line.startsWith('09:43:40|11:42:00|state|head down'))).toBe(true);
