@@ -2,7 +2,7 @@ import type { CaseMs } from '../base/brand.ts';
 import type { CaseAnalysis, Exposure, SiteAnalysis } from '../model/analysis.ts';
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { CaseRecord } from '../model/case.ts';
-import type { CaseReview } from '../model/review.ts';
+import type { CaseReview, SealedEntry } from '../model/review.ts';
 import type { SensorPlace } from '../model/site.ts';
 import { SITES } from '../model/site.ts';
 import { CaseClock } from '../time/case-clock.ts';
@@ -15,6 +15,8 @@ export interface AnalyzedCase {
   readonly clocks?: readonly ClockComparison[] | undefined;
   /** What readers said of it; null, or left out: nobody asked. */
   readonly review?: CaseReview | null | undefined;
+  /** What it is made of, in the order of the trail. */
+  readonly entries?: readonly SealedEntry[] | null | undefined;
 }
 
 /** An analysed case with what its rows look up again and again. */
@@ -28,7 +30,7 @@ export interface CaseContext extends AnalyzedCase {
 }
 
 /** Returns the context of one case. */
-export function contextOf({ record, analysis, clocks }: AnalyzedCase): CaseContext {
+export function contextOf({ record, analysis, clocks, review, entries }: AnalyzedCase): CaseContext {
   const clock = new CaseClock(record.origin);
   const places = new Map(analysis.sites.map((site) => [site.siteKey, site]));
   const exposures = new Map(analysis.exposures.map((exposure) => [exposure.exposureId, exposure]));
@@ -36,6 +38,8 @@ export function contextOf({ record, analysis, clocks }: AnalyzedCase): CaseConte
     record,
     analysis,
     clocks,
+    review,
+    entries,
     at: (atMs) => (atMs === null ? '' : clock.isoText(atMs)),
     sites: [...analysis.sites].sort((a, b) => SITES.indexOf(a.site) - SITES.indexOf(b.site) || inOrder(a.sensor, b.sensor)),
     place: (siteKey) => (siteKey === null ? null : (places.get(siteKey) ?? null)),

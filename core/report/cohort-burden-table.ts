@@ -1,6 +1,8 @@
 import type { Range3 } from '../base/interval.ts';
 import type { BurdenFigures, BurdenRow, CaseBurdenRow } from '../model/cohort-burden.ts';
 import type { CasesLeftOut, FlowStep } from '../model/cohort-flow.ts';
+import type { CohortResults } from '../model/cohort-results.ts';
+import type { LossSelection, ReviewCounts } from '../model/confirmed.ts';
 import type { CohortColumn } from './cohort-row.ts';
 import { drawColumns, intervalColumns, setColumn } from './cohort-row.ts';
 import { computed, seconds } from './numbers.ts';
@@ -33,14 +35,45 @@ export interface BurdenTableRow {
   readonly row: BurdenRow;
   readonly figures: BurdenFigures;
   readonly doubtfulLost: boolean;
+  readonly selection: LossSelection;
 }
 
-/** Yields the rows of cohort-burden.csv. */
-export function* burdenRows(rows: readonly BurdenRow[]): Generator<BurdenTableRow> {
-  for (const row of rows) {
-    yield { row, figures: row.primary, doubtfulLost: false };
-    yield { row, figures: row.doubtfulLost, doubtfulLost: true };
+/** Yields the rows of cohort-burden.csv: of the dropouts that the results are of, then of the others that stand beside them. */
+export function* burdenRows({ selection, burden, beside }: Pick<CohortResults, 'selection' | 'burden' | 'beside'>): Generator<BurdenTableRow> {
+  for (const one of [{ selection, burden }, ...beside]) {
+    for (const row of one.burden.rows) {
+      yield { row, figures: row.primary, doubtfulLost: false, selection: one.selection };
+      // Reviewers read the dropouts of the first result: of theirs there is no second one.
+      if (one.selection === 'computed') yield { row, figures: row.doubtfulLost, doubtfulLost: true, selection: one.selection };
+    }
   }
+}
+
+/** A case at one place, by the dropouts that count. */
+export type CaseBurdenTableRow = CaseBurdenRow & { readonly selection: LossSelection };
+
+/** Yields the rows of cohort-cases.csv in the same order. */
+export function* caseBurdenRows({ selection, burden, beside }: Pick<CohortResults, 'selection' | 'burden' | 'beside'>): Generator<CaseBurdenTableRow> {
+  for (const one of [{ selection, burden }, ...beside]) for (const row of one.burden.cases) yield { ...row, selection: one.selection };
+}
+
+/** Returns the columns of what readers said of the dropouts of a row. */
+export function countColumns<Of>(pick: (of: Of) => ReviewCounts | null): CohortColumn<Of>[] {
+  const column = (name: string, meaning: string, of: (counts: ReviewCounts) => number): CohortColumn<Of> => ({
+    name: `review_${name}`, meaning: `computed dropouts of the row ${meaning}`, unit: '', how: 'only with `--dropouts`; empty for blind intervals, which bear no verdict of their own',
+    cell: (row) => {
+      const counts = pick(row.of);
+      return counts === null ? null : of(counts);
+    },
+  });
+  return [
+    column('confirmed', 'that are confirmed', (counts) => counts.confirmed),
+    column('refuted', 'that are refuted', (counts) => counts.refuted),
+    column('cannot_tell', 'of which it cannot be told', (counts) => counts.cannotTell),
+    column('disputed', 'on which readers differ', (counts) => counts.disputed),
+    column('not_reviewed', 'of which nobody has said anything', (counts) => counts.notReviewed),
+    column('too_short', 'that are confirmed and too short once corrected', (counts) => counts.tooShort),
+  ];
 }
 
 /** The columns of cohort-burden.csv. */
@@ -75,7 +108,7 @@ export const BURDEN_COLUMNS: readonly CohortColumn<BurdenTableRow>[] = [
 ];
 
 /** The columns of cohort-cases.csv. */
-export const COHORT_CASE_COLUMNS: readonly CohortColumn<CaseBurdenRow>[] = [
+export const COHORT_CASE_COLUMNS: readonly CohortColumn<CaseBurdenTableRow>[] = [
   { name: 'case_id', meaning: 'the case', unit: '', how: '', cell: ({ of }) => of.caseId },
   { name: 'month', meaning: 'month of its first row in its own zone', unit: '', how: 'empty: undated', cell: ({ of }) => of.month },
   { name: 'group', meaning: 'its values of the property that cases are compared by', unit: '', how: 'parted by `; `; empty: not stated, or nothing is compared', cell: ({ of }) => of.values.join('; ') },
@@ -83,15 +116,20 @@ export const COHORT_CASE_COLUMNS: readonly CohortColumn<CaseBurdenRow>[] = [
   { name: 'recording_interval_s', meaning: 'recording interval that covers most time', unit: 's', how: 'empty: irregular; for `case` the finest', cell: ({ of }) => seconds(of.intervalMs) },
   { name: 'monitored_s', meaning: 'monitored time', unit: 's', how: 'record gaps taken out', cell: ({ of }) => seconds(of.monitoredMs) },
   { name: 'dropouts', meaning: 'number of dropouts', unit: '', how: '', cell: ({ of }) => of.dropouts },
-  ...rangeColumns<CaseBurdenRow>('lost', 'time lost', 's', (of) => of.lostMs, seconds),
-  ...rangeColumns<CaseBurdenRow>('lost_share', 'share of the monitored time that was lost', '1', (of) => of.share, computed),
+  ...rangeColumns<CaseBurdenTableRow>('lost', 'time lost', 's', (of) => of.lostMs, seconds),
+  ...rangeColumns<CaseBurdenTableRow>('lost_share', 'share of the monitored time that was lost', '1', (of) => of.share, computed),
   { name: 'per_hour', meaning: 'dropouts per monitored hour', unit: '/h', how: '', cell: ({ of }) => computed(of.perHour) },
   { name: 'longest_s', meaning: 'longest dropout', unit: 's', how: 'mid estimate; empty: none', cell: ({ of }) => seconds(of.longestMidMs) },
-  { name: 'dropouts_doubtful_lost', meaning: 'dropouts with doubtful samples counted as lost', unit: '', how: '', cell: ({ of }) => of.dropoutsDoubtfulLost },
-  { name: 'lost_mid_doubtful_lost_s', meaning: 'time lost, mid estimate, with doubtful samples counted as lost', unit: 's', how: '', cell: ({ of }) => seconds(of.lostMidDoubtfulLostMs) },
-  { name: 'lost_share_mid_doubtful_lost', meaning: 'its share of the monitored time', unit: '1', how: '', cell: ({ of }) => computed(of.shareMidDoubtfulLost) },
+  { name: 'dropouts_doubtful_lost', meaning: 'dropouts with doubtful samples counted as lost', unit: '', how: '', cell: ({ of }) => second(of, of.dropoutsDoubtfulLost) },
+  { name: 'lost_mid_doubtful_lost_s', meaning: 'time lost, mid estimate, with doubtful samples counted as lost', unit: 's', how: '', cell: ({ of }) => seconds(second(of, of.lostMidDoubtfulLostMs)) },
+  { name: 'lost_share_mid_doubtful_lost', meaning: 'its share of the monitored time', unit: '1', how: '', cell: ({ of }) => computed(second(of, of.shareMidDoubtfulLost)) },
   setColumn(),
 ];
+
+/** Of the second result; there is none of dropouts that readers chose. */
+function second<T>({ selection }: CaseBurdenTableRow, value: T): T | null {
+  return selection === 'computed' ? value : null;
+}
 
 function valueText(scope: BurdenRow['scope'], value: string | null): string {
   return value === null ? '' : value !== '' ? value : scope === 'month' ? 'undated' : 'not stated';

@@ -32,6 +32,7 @@ export function methodsText(run: CohortExport, settings: RunSettings, files: rea
     ...dataPart(run, settings, files),
     ...definitionPart(results.parameters),
     ...(protocol === null ? [] : [`${protocol} The protocol stands in \`protocol.md\`.`, '']),
+    ...(settings.reviews === undefined ? [] : reviewPart(results, settings.reviews)),
     ...casesPart(results, caseList),
     ...statisticsPart(run),
     ...sensitivityPart(run),
@@ -76,6 +77,27 @@ function definitionPart(p: AnalysisParameters): string[] {
     `- **Dropout**: a maximal run of lost samples; runs parted by information of less than ${p.bridgeS} s or by a single sample are one, the information between taken off. Kept from a mid estimate of ${p.minDurationS} s on. The recording interval hides its true limits: low = last lost − first lost, high = first good − last good, mid = their mean; totals are given in the same way.${p.deviceHoldS > 0 ? ` A device hold of ${p.deviceHoldS} s widens the high estimate.` : ''}`,
     '- **Blind interval**: no sensor of the case gave information.',
     `- **Exposures and links**: vasopressor boluses with look-back by drug (${drugs.join(', ')}), start or rise of an infusion (${p.lookBackInfusionS / 60} min), changes of position (${positions.join(', ')}). These are proposals, not established durations of effect.`,
+    '',
+  ];
+}
+
+function reviewPart({ selection, beside, options, review, flow }: CohortExport['results'], given: NonNullable<RunSettings['reviews']>): string[] {
+  const excluded = flow.steps.flatMap(({ leftOut }) => leftOut).filter(({ reason }) => reason.startsWith('flagged by a reader')).reduce((total, { cases }) => total + cases.length, 0);
+  const { dropouts, confirmed, refuted, cannotTell, disputed, notReviewed, corrected, tooShort, without, casesWithDropout, casesRead } = review;
+  const chosen =
+    options.dropouts !== 'computed' && notReviewed === dropouts
+      ? 'No dropout of the analysed cases was reviewed: nothing is confirmed, and every figure is of computed dropouts.'
+      : selection === 'confirmed'
+        ? 'Every figure is of confirmed dropouts, with corrected bounds where readers corrected them; `cohort-burden.csv` and `cohort-cases.csv` have the computed ones, and those that are not refuted, beside them (`dropouts_of`).'
+        : beside.length > 0
+          ? 'Figures are of computed dropouts; `cohort-burden.csv` and `cohort-cases.csv` have the confirmed ones, and those that are not refuted, beside them (`dropouts_of`).'
+          : 'Every figure is of computed dropouts.';
+  return [
+    '## Review of dropouts',
+    '',
+    `Reviews were read from ${countWords(given.length, 'signed file', 'signed files')} (\`parameters.json\`) and laid beside the cases by what their SpO2 sensors recorded. Every entry stands in \`reviews.csv\`. Of ${countWords(dropouts, 'computed dropout', 'computed dropouts')} in the analysed cases ${confirmed} ${confirmed === 1 ? 'is' : 'are'} confirmed (${corrected} with corrected bounds, ${tooShort} of these too short to count), ${refuted} refuted, ${cannotTell} cannot be told, ${disputed} disputed between readers, ${notReviewed} not reviewed; ${countWords(without, 'verdict stands', 'verdicts stand')} at no dropout of this run. In ${casesRead} of ${countWords(casesWithDropout, 'case with a dropout', 'cases with a dropout')} every dropout has an outcome. ${countWords(excluded, 'case was', 'cases were')} left out because a reader flagged ${excluded === 1 ? 'it' : 'them'}.`,
+    '',
+    `${chosen} Confirmed is the least that readers stand for, not refuted the most that can be among what was computed; monitored time stays the denominator of both. While dropouts are not reviewed confirmed figures are too low by an unknown part. How much one sensor covered of another’s losses, and courses around boluses, are always of what was computed.`,
     '',
   ];
 }

@@ -1,5 +1,6 @@
 import type { NamedInterval } from '../model/cohort-burden.ts';
 import type { CohortExport } from '../model/cohort-export.ts';
+import type { LossSelection } from '../model/confirmed.ts';
 import type { Column } from './column.ts';
 import { computed } from './numbers.ts';
 
@@ -15,6 +16,11 @@ export type CohortColumn<Of> = Column<CohortRow<Of>>;
 /** Returns the last column of every cohort table: which set of definitions a figure was worked out with. */
 export function setColumn<Of>(): CohortColumn<Of> {
   return { name: 'parameter_set', meaning: 'name of the set of definitions that the row was worked out with', unit: '', how: 'its values stand in parameters.json', cell: ({ run }) => run.results.parameters.name };
+}
+
+/** Returns the column that says which dropouts a row is of; it is written where anything but computed ones was asked for. */
+export function selectionColumn<Of>(pick: (row: CohortRow<Of>) => LossSelection): CohortColumn<Of> {
+  return { name: 'dropouts_of', meaning: 'which dropouts the row counts', unit: '', how: '`computed`, `confirmed` (with corrected bounds: the least that readers stand for) or `not refuted` (the most that can be); only with `--dropouts confirmed` or `both`', cell: pick };
 }
 
 /** Returns the columns of draws: how often and from which seed. */

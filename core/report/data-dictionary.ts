@@ -6,6 +6,8 @@ import type { JsonField } from './json-field.ts';
 import { LINK_COLUMNS } from './links-table.ts';
 import { LOW_COLUMNS } from './low-spo2-table.ts';
 import { PARAMETERS_FIELDS } from './parameters-file.ts';
+import { CASE_REVIEW_COLUMNS, DROPOUT_REVIEW_COLUMNS } from './review-columns.ts';
+import { REVIEW_COLUMNS } from './reviews-table.ts';
 import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS } from './site-comparison-table.ts';
 import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
@@ -59,8 +61,20 @@ Text from the input that a spreadsheet would take for a formula has one apostrop
 `;
 
 /** Returns data-dictionary.md: every column and field of the output with meaning, unit and how it is computed. */
-export function dataDictionaryText({ relativeTime }: { readonly relativeTime: boolean }): string {
-  return [DICTIONARY_HEAD, ...(relativeTime ? [RELATIVE_TIME_STATEMENT] : []), ...FILES.map(dictionarySection)].join('\n');
+export function dataDictionaryText({ relativeTime, withReviews }: { readonly relativeTime: boolean; readonly withReviews: boolean }): string {
+  return [DICTIONARY_HEAD, ...(relativeTime ? [RELATIVE_TIME_STATEMENT] : []), ...(withReviews ? withReviewed(FILES) : FILES).map(dictionarySection)].join('\n');
+}
+
+/** What the dictionaries of both commands say of reviews.csv. */
+export const REVIEWS_TABLE: DescribedFile = {
+  name: 'reviews.csv',
+  about: 'Only with `--reviews`. One row per entry: what readers said, those in force and those that are not any more, by case and in the order in which they were made; last those whose case is not among those that were read. A verdict is what a reader made of the record, not what happened.',
+  fields: REVIEW_COLUMNS,
+};
+
+function withReviewed(files: readonly DescribedFile[]): DescribedFile[] {
+  const more: Readonly<Record<string, readonly JsonField[]>> = { 'cases.csv': CASE_REVIEW_COLUMNS, 'dropouts.csv': DROPOUT_REVIEW_COLUMNS };
+  return [...files.map((file) => ({ ...file, fields: [...file.fields, ...(more[file.name] ?? [])] })), REVIEWS_TABLE];
 }
 
 /** Returns the part of a dictionary that describes one file. */

@@ -19,8 +19,20 @@ export interface RunSettings {
   readonly relativeTime: boolean;
   /** Names of the files that the run writes: a later run into the same folder takes away those that it does not write itself. */
   readonly written: readonly string[];
+  /** Files with reviews, by their senders; left out where none were given. */
+  readonly reviews?: readonly ReviewsGiven[] | undefined;
   /** How a cohort was worked out; left out in runs without one. */
   readonly cohort?: CohortOptions | undefined;
+}
+
+/** A file with reviews that a run was given. */
+export interface ReviewsGiven {
+  /** Name without its folder. */
+  readonly file: string;
+  readonly sha256: string;
+  /** Fingerprint of the key that signed it. */
+  readonly signed_by: string;
+  readonly entries: number;
 }
 
 /** Returns parameters.json: everything that, with the same input, gives the same output again. */
@@ -35,6 +47,7 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
     pseudonyms: settings.pseudonyms,
     relative_time: settings.relativeTime,
     inputs: inputsOf(files),
+    ...(settings.reviews === undefined ? {} : { reviews: settings.reviews }),
     ...(settings.cohort === undefined ? {} : { cohort: settings.cohort }),
     written: settings.written,
   });
@@ -129,11 +142,16 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'inputs[].byte_length', meaning: 'size of the file', unit: 'By', how: 'from the disk' },
   { name: 'inputs[].value_making[].value_making', meaning: 'how the stored values in it were made', unit: '', how: 'as a mapping states it, or `not stated`; each different statement about its parts once; empty where it holds no values' },
   { name: 'inputs[].value_making[].device_hold_s', meaning: 'device hold of these values', unit: 's', how: 'as a mapping states it; null: the parameter `deviceHoldS` holds' },
+  { name: 'reviews[].file', meaning: 'file with reviews', unit: '', how: 'as given with `--reviews`, without its folder; in runs without any this field is left out' },
+  { name: 'reviews[].sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes' },
+  { name: 'reviews[].signed_by', meaning: 'key that signed it', unit: '', how: 'fingerprint; whose it is was not checked by the run' },
+  { name: 'reviews[].entries', meaning: 'entries in it', unit: '', how: '' },
   { name: 'written', meaning: 'names of the files that the run wrote', unit: '', how: 'a later run into the same folder takes away those of them that it does not write itself' },
 ];
 
 /** The fields of parameters.json that a cohort adds. */
 export const COHORT_FIELDS: readonly JsonField[] = [
+  { name: 'cohort.dropouts', meaning: 'which dropouts were asked for', unit: '', how: '`computed`, `confirmed`, or `both`: computed, with the burden of the confirmed ones beside it' },
   { name: 'cohort.choice', meaning: 'which cases were looked at', unit: '', how: 'properties with the values that were taken (an empty text stands for “not stated”), first and last day, and whether undated cases were kept' },
   { name: 'cohort.groupBy', meaning: 'what cases were compared by', unit: '', how: 'null: by nothing' },
   { name: 'cohort.patientColumn', meaning: 'column of the case list that names the patient', unit: '', how: 'null: every case is a unit of its own' },

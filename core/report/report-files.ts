@@ -1,6 +1,7 @@
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import { inOrder } from './case-context.ts';
 import type { CaseReport, CaseTable } from './case-report.ts';
+import { casesColumns, dropoutsColumns } from './case-report.ts';
 import { CASE_COLUMNS } from './cases-table.ts';
 import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
 import { headingText, rowsText, type Column } from './column.ts';
@@ -14,6 +15,7 @@ import { LOW_COLUMNS } from './low-spo2-table.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { parametersText } from './parameters-file.ts';
 import { relativeColumns, withoutInstants } from './relative-time.ts';
+import { REVIEW_COLUMNS } from './reviews-table.ts';
 import { ROBUSTNESS_COLUMNS } from './robustness-table.ts';
 import { COMPARISON_COLUMNS, comparisonRows } from './site-comparison-table.ts';
 import { PAIR_COLUMNS } from './site-pairs-table.ts';
@@ -41,10 +43,18 @@ export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'ca
 
 /** A file that is written only on request. */
 export const ROBUSTNESS_FILE_NAME = 'robustness.csv';
+/** A file that is written only where reviews are given. */
+export const REVIEWS_FILE_NAME = 'reviews.csv';
+
+/** What is wanted beside the files of every run. */
+export interface MoreFiles {
+  readonly withRobustness: boolean;
+  readonly withReviews: boolean;
+}
 
 /** Returns the names of the files that a run writes. */
-export function reportFileNames({ withRobustness }: { readonly withRobustness: boolean }): string[] {
-  return withRobustness ? [...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME] : [...REPORT_FILE_NAMES];
+export function reportFileNames({ withRobustness, withReviews }: MoreFiles): string[] {
+  return [...REPORT_FILE_NAMES, ...(withRobustness ? [ROBUSTNESS_FILE_NAME] : []), ...(withReviews ? [REVIEWS_FILE_NAME] : [])];
 }
 
 const CASE_TABLE_HEADINGS: Readonly<Record<CaseTable, string>> = {
@@ -57,12 +67,16 @@ const CASE_TABLE_HEADINGS: Readonly<Record<CaseTable, string>> = {
   'site-pairs.csv': headingText(PAIR_COLUMNS),
   'clock-offsets.csv': headingText(CLOCK_COLUMNS),
   'robustness.csv': headingText(ROBUSTNESS_COLUMNS),
+  'reviews.csv': headingText(REVIEW_COLUMNS),
 };
 
 /** Returns the tables that are written case by case, by case id (code unit order), each with its headings. */
-export function caseTables({ withRobustness }: { readonly withRobustness: boolean }): { readonly name: CaseTable; readonly heading: string }[] {
+export function caseTables({ withRobustness, withReviews }: MoreFiles): { readonly name: CaseTable; readonly heading: string }[] {
   const names = Object.keys(CASE_TABLE_HEADINGS) as CaseTable[]; // the keys of a record of these names
-  return names.filter((name) => withRobustness || name !== ROBUSTNESS_FILE_NAME).map((name) => ({ name, heading: CASE_TABLE_HEADINGS[name] }));
+  const more: Readonly<Partial<Record<CaseTable, string>>> = withReviews ? { 'cases.csv': headingText(casesColumns(true)), 'dropouts.csv': headingText(dropoutsColumns(true)) } : {};
+  return names
+    .filter((name) => (withRobustness || name !== ROBUSTNESS_FILE_NAME) && (withReviews || name !== REVIEWS_FILE_NAME))
+    .map((name) => ({ name, heading: more[name] ?? CASE_TABLE_HEADINGS[name] }));
 }
 
 /**
@@ -73,7 +87,7 @@ export function runFiles(run: RunResult): ReportFile[] {
   return [
     ...importReportFiles(run),
     { name: 'site-comparison.csv', text: [headingText(COMPARISON_COLUMNS), rowsText(COMPARISON_COLUMNS, comparisonRows(run.cases, run.settings.parameters.name))] },
-    { name: 'data-dictionary.md', text: [dataDictionaryText({ relativeTime: run.settings.relativeTime })] },
+    { name: 'data-dictionary.md', text: [dataDictionaryText({ relativeTime: run.settings.relativeTime, withReviews: run.settings.reviews !== undefined })] },
   ];
 }
 

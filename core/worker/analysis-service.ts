@@ -51,6 +51,7 @@ import { storedStudyCase } from '../pipeline/study-case.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
 import { pseudonymsOf } from './pseudonyms.ts';
 import type { CodeTable } from '../readers/code-table.ts';
+import { caseFingerprint } from '../review/case-fingerprint.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { siteCohort } from '../sites/site-cohort.ts';
 import type { FileReport } from '../model/import-report.ts';
@@ -70,7 +71,7 @@ import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
 import { caseListText } from '../report/case-list-table.ts';
 import type { CaseReport } from '../report/case-report.ts';
-import { reportCase, type CaseReportWishes } from '../report/case-report.ts';
+import { reportCase, reviewRowsText, type CaseReportWishes } from '../report/case-report.ts';
 import { nextStudyText } from '../report/next-study-table.ts';
 import type { ShelfPlan } from './shelf-file.ts';
 import { fromShelf, openShelf } from './shelf-file.ts';
@@ -102,6 +103,14 @@ export interface ClockSetting {
   readonly sourceIndex: number;
   readonly offsetMs: number;
   readonly isProposal: boolean;
+}
+
+/** A case as it goes into a cohort. */
+export interface ReportedCohortCase {
+  readonly one: CohortCase;
+  readonly remarks: CaseRemarks;
+  /** Its rows of reviews.csv; '' where none are wanted. */
+  readonly reviewRows: string;
 }
 
 /** A sign of life from a worker: a plain message beside the calls, never a proxied callback. */
@@ -139,6 +148,14 @@ export interface CaseTask extends Pick<PlannedCase, 'caseId' | 'attributes'> {
 /** Entries about one case, in the order of the trail; null: nothing is known of any review. */
 export type EntriesOfCase = readonly SealedEntry[] | null;
 
+/** By what a case is known again in another library. */
+export interface CaseFacts {
+  /** sha-256 of every input, each once. */
+  readonly inputDigests: readonly string[];
+  /** See `core/review/case-fingerprint.ts`. */
+  readonly contentFingerprint: string | null;
+}
+
 /** A case as it is to be stored. */
 export interface MadeCase {
   /** In the form of `core/persist/case-bytes.ts`. */
@@ -169,6 +186,8 @@ export interface AnalysisService {
   planCases(readings: readonly FileReading[]): Promise<CasePlan>;
   /** Returns the case, built and analysed; with null parameters it is stored without an analysis. `caseKey` goes into its summary. */
   makeCase(task: CaseTask, caseKey: string, parameters: AnalysisParameters | null): Promise<MadeCase>;
+  /** Returns by what a planned case is known again in another library. */
+  caseFacts(task: CaseTask): Promise<CaseFacts>;
   /** Returns the case's part of every output table, with what readers said of it. */
   reportCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<ReportedCase>;
   completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
@@ -193,7 +212,7 @@ export interface AnalysisService {
   /** Returns these; tells by messages how much of it is done. */
   cohortRobustness(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<CohortResults['robustness']>;
   /** Returns what a planned case gives to a cohort; its key is its name. */
-  reportCohortCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
+  reportCohortCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Pick<CaseReportWishes, 'reviews'>): Promise<ReportedCohortCase>;
   /** Returns everything that a cohort is written out as, but its results under other definitions. */
   cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<Result<MainExport>>;
   /** Returns a list of cases held against a library, or why it cannot be read. Only codes of what identifies persons are in the result. */
@@ -289,11 +308,15 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const analysis = parameters === null ? null : analyzeCase(record, parameters, productVersion);
       return { bytes: encodeCase(record, analysis), summary: summarizeCase(caseKey, record, analysis), digests: sourceDigests(record), remarks };
     },
+    async caseFacts(task) {
+      const { record } = buildPlannedCase(task, await partsOf(task));
+      return { inputDigests: [...new Set(record.sources.map(({ sha256 }) => sha256))], contentFingerprint: caseFingerprint(record, digestOf) };
+    },
     async reportCase(task, parameters, entries, wishes) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
       const analysis = analyzeCase(record, parameters, productVersion);
-      return { ...reportCase({ record, analysis, clocks, review: reviewFrom(entries, record.caseId, digestOf)(record, analysis) }, wishes), remarks };
+      return { ...reportCase({ record, analysis, clocks, review: reviewFrom(entries, record.caseId, digestOf)(record, analysis), entries }, wishes), remarks };
     },
     async completeReports(readings, plan, remarks) {
       return completeReports(readings, plan, remarks);
@@ -331,10 +354,11 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async cohortRobustness(cases, options, parameters) {
       return cohortRobustness(cases, options, parameters, (done, total) => post({ kind: 'figures-made', done, total }));
     },
-    async reportCohortCase(task, parameters, entries) {
+    async reportCohortCase(task, parameters, entries, { reviews }) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       const analysis = analyzeCase(record, parameters, productVersion);
-      return { one: cohortCaseOf(record.caseId, record, analysis, reviewFrom(entries, record.caseId, digestOf)(record, analysis)), remarks };
+      const review = reviewFrom(entries, record.caseId, digestOf)(record, analysis);
+      return { one: cohortCaseOf(record.caseId, record, analysis, review), remarks, reviewRows: reviews === 'none' ? '' : reviewRowsText({ record, analysis, review, entries }, reviews) };
     },
     async cohortExport(cases, unread, options, parameters) {
       const refused = refusal(options);

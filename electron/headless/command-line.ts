@@ -1,6 +1,7 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS } from '../../core/model/cohort-options.ts';
 import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts';
+import { DROPOUT_CHOICES, type DropoutChoice } from '../../core/model/confirmed.ts';
 import type { LibraryCall } from './library-call.ts';
 
 /** What every command reads, and how. */
@@ -14,6 +15,7 @@ export interface ReadingCall {
   readonly pseudonymKey: string | undefined;
   readonly json: boolean;
   readonly workers: number | undefined;
+  readonly reviews: readonly string[] | undefined;
 }
 
 /** What the user asks for: every dropout as tables. */
@@ -35,6 +37,7 @@ export interface CohortCall extends ReadingCall {
   readonly to: string | undefined;
   readonly leaveOutUndated: boolean;
   readonly change: CohortChange | undefined;
+  readonly dropouts: DropoutChoice;
   readonly caseList: string | undefined;
   readonly caseListColumn: string | undefined;
   readonly caseListDate: string | undefined;
@@ -76,6 +79,7 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--to <day>', 'last day (YYYY-MM-DD) of the cases', dayOf)
     .option('--leave-out-undated', 'with --from or --to: leave out cases without a date', false)
     .addOption(new Option('--change <day:text>', 'mark a change on its first day, with before and after').argParser(changeOf))
+    .addOption(new Option('--dropouts <which>', 'which dropouts are counted: as computed, those that readers confirmed, or both side by side').choices(DROPOUT_CHOICES).default(DEFAULT_COHORT_OPTIONS.dropouts))
     .option('--case-list <file>', 'hold a list of cases from elsewhere against those that were read: case-list.csv')
     .option('--case-list-column <heading>', 'column of that list that names the cases; without it the one that fits best')
     .option('--case-list-date <heading>', 'column of that list with the date of the case')
@@ -137,6 +141,7 @@ function reading(command: Command): Command {
     .option('--zone <zone>', 'time zone of the records, such as Europe/Berlin')
     .option('--keep-identifiers', 'keep names, record numbers, birth dates and the like, which are left out otherwise', false)
     .option('--pseudonym-key <file>', 'key of the codes that stand for persons (any file of 16 bytes or more); without it the key comes from the input')
+    .option('--reviews <file...>', 'what readers said of the dropouts, as a library wrote it (library reviews): verdicts and confirmed figures in the tables')
     .option('--json', 'one JSON summary on standard output', false)
     .option('--workers <n>', 'how many files are read at a time; changes no result', wholeNumber(1, MAX_WORKERS));
 }

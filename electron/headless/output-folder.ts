@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import type { ReportFile } from '../../core/report/report-files.ts';
 import { CASE_LIST_FILE_NAME, COHORT_FILE_NAMES, NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME } from '../../core/report/cohort-files.ts';
-import { REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
+import { REPORT_FILE_NAMES, REVIEWS_FILE_NAME, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
 
@@ -30,7 +30,7 @@ export interface OutputFolder {
 const earlierRunSchema = z.object({ product: z.literal('lacuna'), written: z.array(z.string()) });
 
 /** Every file that some run of ours writes. */
-const OUR_FILE_NAMES: readonly string[] = [...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME])];
+const OUR_FILE_NAMES: readonly string[] = [...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME])];
 
 const PIECE_LENGTH = 1 << 20;
 

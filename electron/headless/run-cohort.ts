@@ -2,6 +2,7 @@ import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
+import { unmatchedText } from '../../core/report/case-report.ts';
 import { cohortFileNames, cohortFiles } from '../../core/report/cohort-files.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
@@ -13,6 +14,7 @@ import { WrongCall } from './find-inputs.ts';
 import { listsAndPlans, readListsAndPlans } from './lists-and-plans.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { placeReviews, readReviews, type PlacedReviews } from './read-reviews.ts';
 import { rejectedRows } from './reading.ts';
 
 /**
@@ -22,11 +24,15 @@ import { rejectedRows } from './reading.ts';
 export async function runCohort(call: CohortCall, surroundings: RunSurroundings): Promise<ReadSummary> {
   const { display, signal, productVersion } = surroundings;
   const options = optionsOf(call);
-  const written = cohortFileNames({ withCaseList: call.caseList !== undefined, withNextStudy: call.nextStudy !== undefined, withProtocol: call.protocol !== undefined });
-  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: false, written, cohort: options };
+  const reviews = await readReviews(call.reviews);
+  if (reviews === null && options.dropouts !== 'computed') throw new WrongCall(`--dropouts ${options.dropouts} needs --reviews: without them nothing is confirmed.`);
+  const written = cohortFileNames({ withCaseList: call.caseList !== undefined, withNextStudy: call.nextStudy !== undefined, withProtocol: call.protocol !== undefined, withReviews: reviews !== null });
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: false, written, reviews: reviews?.given, cohort: options };
   const asked = await readListsAndPlans(call);
   return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, pseudonymKey, shownSettings, reports }) => {
-    const { cases, unanalyzed, remarks } = await casesOf(pool, read, settings, size, (done, total) => display.show('analysing', done, total), signal);
+    const placed = reviews === null ? null : await placeReviews(reviews, pool, read, { size, signal, onCase: (done, total) => display.show('matching reviews', done, total) });
+    for (const note of placed?.notes ?? []) display.say(note);
+    const { cases, unanalyzed, remarks, reviewRows } = await casesOf(pool, read, { settings, size, placed, show: (done, total) => display.show('analysing', done, total), signal });
     checkColumns(cases, options);
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
     const worked = await pool.cohortExport(cases, unread, options, settings.parameters, { signal, onFigures: (done, total) => display.show('working out', done, total) });
@@ -35,7 +41,7 @@ export async function runCohort(call: CohortCall, surroundings: RunSurroundings)
       pool, options, keepIdentifiers: call.keepIdentifiers, pseudonymKey, parameters: settings.parameters, signal, onDrawn: (done, total) => display.show('drawing studies', done, total),
     });
     const files = await reports(remarks);
-    await out.write(cohortFiles({ run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed, caseList: planned.list, planned }), signal);
+    await out.write(cohortFiles({ run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed, caseList: planned.list, planned, reviewRows: placed === null ? null : [...reviewRows, unmatchedText(placed.unmatched, { withNotes: call.keepIdentifiers, relativeTime: false })] }), signal);
     const blind = cases.map((one) => one.blind);
     return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, {
       cases: cases.length,
@@ -47,7 +53,7 @@ export async function runCohort(call: CohortCall, surroundings: RunSurroundings)
   });
 }
 
-function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveOutUndated, change }: CohortCall): CohortOptions {
+function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveOutUndated, change, dropouts }: CohortCall): CohortOptions {
   if (from !== undefined && to !== undefined && from > to) throw new WrongCall(`--from ${from} is later than --to ${to}.`);
   return {
     ...DEFAULT_COHORT_OPTIONS,
@@ -55,6 +61,7 @@ function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveO
     groupBy: groupBy ?? null,
     patientColumn: patientColumn ?? null,
     change: change ?? null,
+    dropouts,
     seed,
     draws,
     conf,
@@ -62,15 +69,25 @@ function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveO
 }
 
 /** Builds and analyses the cases; what each gives is small and stays. */
-async function casesOf(pool: AnalysisPool, read: ReadImport, { parameters }: RunSettings, size: number, show: (done: number, total: number) => void, signal: AbortSignal): Promise<{ cases: CohortCase[]; unanalyzed: UnanalyzedCase[]; remarks: (CaseRemarks | null)[] }> {
+interface CasesWork {
+  readonly settings: RunSettings;
+  readonly size: number;
+  readonly placed: PlacedReviews | null;
+  readonly show: (done: number, total: number) => void;
+  readonly signal: AbortSignal;
+}
+
+async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: { parameters, keepIdentifiers }, size, placed, show, signal }: CasesWork): Promise<{ cases: CohortCase[]; unanalyzed: UnanalyzedCase[]; remarks: (CaseRemarks | null)[]; reviewRows: readonly string[] }> {
   const remarks: (CaseRemarks | null)[] = read.plan.cases.map(() => null);
   const cases: CohortCase[] = [];
+  const rows: { readonly caseId: string; readonly text: string }[] = [];
   const unanalyzed: UnanalyzedCase[] = [];
   let done = 0;
   await inTurns([...read.plan.cases.entries()], size, async ([place, planned]) => {
     signal.throwIfAborted();
     try {
-      const { one, remarks: own } = await pool.reportCohortCase(read, planned, parameters, null, { signal });
+      const { one, remarks: own, reviewRows } = await pool.reportCohortCase(read, planned, parameters, placed === null ? null : placed.entriesOf(place), { reviews: placed === null ? 'none' : keepIdentifiers ? 'with notes' : 'without notes' }, { signal });
+      rows.push({ caseId: planned.caseId, text: reviewRows });
       remarks[place] = own;
       cases.push(one);
     } catch (error) {
@@ -80,7 +97,7 @@ async function casesOf(pool: AnalysisPool, read: ReadImport, { parameters }: Run
     }
     show((done += 1), read.plan.cases.length);
   });
-  return { cases, unanalyzed: unanalyzed.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), remarks };
+  return { cases, unanalyzed: unanalyzed.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), remarks, reviewRows: rows.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)).map(({ text }) => text) };
 }
 
 /** A misspelt heading must not make one group of all cases, or every case a patient of its own, in silence. */

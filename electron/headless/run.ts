@@ -1,9 +1,10 @@
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
-import type { CaseReport } from '../../core/report/case-report.ts';
+import type { CaseReport, CaseReportWishes } from '../../core/report/case-report.ts';
+import { unmatchedText } from '../../core/report/case-report.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
-import { caseTables, reportFileNames, runFiles } from '../../core/report/report-files.ts';
+import { caseTables, reportFileNames, REVIEWS_FILE_NAME, runFiles, type MoreFiles } from '../../core/report/report-files.ts';
 import type { AnalysisPool, ReadImport } from '../host/analysis-pool.ts';
 import { inTurns } from '../host/in-turns.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
@@ -12,6 +13,7 @@ import type { OutputFolder } from './output-folder.ts';
 import type { ProgressDisplay } from './progress-display.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { placeReviews, readReviews, type PlacedReviews } from './read-reviews.ts';
 import { rejectedRows } from './reading.ts';
 
 /**
@@ -21,12 +23,17 @@ import { rejectedRows } from './reading.ts';
  */
 export async function run(call: AnalyseCall, surroundings: RunSurroundings): Promise<ReadSummary> {
   const { display, signal, productVersion } = surroundings;
-  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: call.relativeTime, written: reportFileNames({ withRobustness: call.robustness }) };
+  const reviews = await readReviews(call.reviews);
+  const more = { withRobustness: call.robustness, withReviews: reviews !== null };
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: call.relativeTime, written: reportFileNames(more), reviews: reviews?.given };
   return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, shownSettings, reports }) => {
-    const { cases, unanalyzed, remarks } = await reportAll(pool, read, { settings, size, out, withRobustness: call.robustness, display, signal });
+    const placed = reviews === null ? null : await placeReviews(reviews, pool, read, { size, signal, onCase: (done, total) => display.show('matching reviews', done, total) });
+    for (const note of placed?.notes ?? []) display.say(note);
+    const { cases, unanalyzed, remarks } = await reportAll(pool, read, { settings, size, out, more, placed, display, signal });
+    if (placed !== null) await out.append(REVIEWS_FILE_NAME, unmatchedText(placed.unmatched, { withNotes: call.keepIdentifiers, relativeTime: call.relativeTime }));
     const files = await reports(remarks);
     await out.write(runFiles({ settings: shownSettings, files, rejectedRows: rejectedRows(read), cases, unanalyzed }), signal);
-    return summaryOf(call, productVersion, files, cases, unanalyzed);
+    return summaryOf(call, settings, files, cases, unanalyzed);
   });
 }
 
@@ -34,7 +41,9 @@ interface Reporting {
   readonly settings: RunSettings;
   readonly size: number;
   readonly out: OutputFolder;
-  readonly withRobustness: boolean;
+  readonly more: MoreFiles;
+  /** null: no reviews are given. */
+  readonly placed: PlacedReviews | null;
   readonly display: ProgressDisplay;
   readonly signal: AbortSignal;
 }
@@ -50,12 +59,13 @@ interface Reported {
 }
 
 /** Builds and analyses the cases and writes the rows of each, in the order of their names, whichever worker was quicker. */
-async function reportAll(pool: AnalysisPool, read: ReadImport, { settings, size, out, withRobustness, display, signal }: Reporting): Promise<Reported> {
+async function reportAll(pool: AnalysisPool, read: ReadImport, { settings, size, out, more, placed, display, signal }: Reporting): Promise<Reported> {
   const inOrder = [...read.plan.cases.entries()].sort(([, a], [, b]) => (a.caseId < b.caseId ? -1 : a.caseId > b.caseId ? 1 : 0));
   const remarks: (CaseRemarks | null)[] = read.plan.cases.map(() => null);
   const cases: ReportedCase[] = [];
   const unanalyzed: UnanalyzedCase[] = [];
-  const tables = caseTables({ withRobustness });
+  const tables = caseTables(more);
+  const wishes: CaseReportWishes = { withRobustness: more.withRobustness, reviews: placed === null ? 'none' : settings.keepIdentifiers ? 'with notes' : 'without notes', relativeTime: settings.relativeTime };
   for (const { name, heading } of tables) await out.append(name, heading);
   let written: Promise<void> = Promise.resolve();
   let done = 0;
@@ -66,7 +76,7 @@ async function reportAll(pool: AnalysisPool, read: ReadImport, { settings, size,
     written = new Promise((resolve) => (finish = resolve));
     try {
       signal.throwIfAborted();
-      const report = await pool.reportCase(read, planned, settings.parameters, null, { withRobustness, relativeTime: settings.relativeTime }, { signal }).catch((error: unknown) => {
+      const report = await pool.reportCase(read, planned, settings.parameters, placed === null ? null : placed.entriesOf(place), wishes, { signal }).catch((error: unknown) => {
         signal.throwIfAborted();
         if (error instanceof WorkerFailure) return error;
         throw error;
@@ -87,10 +97,10 @@ async function reportAll(pool: AnalysisPool, read: ReadImport, { settings, size,
   return { cases, unanalyzed, remarks };
 }
 
-function summaryOf(call: AnalyseCall, productVersion: string, files: readonly FileReport[], cases: readonly ReportedCase[], unanalyzed: readonly UnanalyzedCase[]): ReadSummary {
+function summaryOf(call: AnalyseCall, { productVersion, written }: RunSettings, files: readonly FileReport[], cases: readonly ReportedCase[], unanalyzed: readonly UnanalyzedCase[]): ReadSummary {
   const over = (figure: keyof CaseReport['figures']): number => cases.reduce((total, { figures }) => total + figures[figure], 0);
   return readSummary(
-    { productVersion, out: call.out, written: reportFileNames({ withRobustness: call.robustness }) },
+    { productVersion, out: call.out, written },
     files,
     unanalyzed,
     { cases: cases.length, dropouts: over('dropouts'), lostMidMs: over('lostMidMs'), blindIntervals: over('blindIntervals'), blindMidMs: over('blindMidMs') },

@@ -32,7 +32,7 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, ReadingOptions, ReportedCase } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, ReadingOptions, ReportedCase, ReportedCohortCase } from '../../core/worker/analysis-service.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -104,6 +104,8 @@ export interface AnalysisPool {
    * Errors  rejects with a WorkerFailure when its worker was lost; the next call finds a new one.
    */
   makeCase(read: ReadImport, planned: PlannedCase, caseKey: string, parameters: AnalysisParameters | null, hooks?: CallHooks): Promise<MadeCase>;
+  /** Returns by what a planned case is known again. Errors as `makeCase`. */
+  caseFacts(read: ReadImport, planned: PlannedCase, hooks?: CallHooks): Promise<CaseFacts>;
   /** Returns a planned case's part of the output tables. Errors as `makeCase`. */
   reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['reportCase']>[3], hooks?: CallHooks): Promise<ReportedCase>;
   /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
@@ -131,7 +133,7 @@ export interface AnalysisPool {
   /** Returns everything that is stated about a cohort. Errors as for `analyze`. */
   cohort(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: FigureHooks): Promise<Result<CohortResults>>;
   /** Returns what a planned case gives to a cohort. Errors as `makeCase`. */
-  reportCohortCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<{ readonly one: CohortCase; readonly remarks: CaseRemarks }>;
+  reportCohortCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['reportCohortCase']>[3], hooks?: CallHooks): Promise<ReportedCohortCase>;
   /** Returns everything that a cohort is written out as. Errors as for `analyze`. */
   cohortExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: FigureHooks): Promise<Result<CohortExport>>;
   /**
@@ -309,6 +311,10 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       const task = taskOf(read, planned);
       return schedule((service) => service.makeCase(task, caseKey, parameters), { signal });
     },
+    caseFacts(read, planned, { signal } = {}) {
+      const task = taskOf(read, planned);
+      return schedule((service) => service.caseFacts(task), { signal });
+    },
     reportCase(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
       return schedule((service) => service.reportCase(task, parameters, entries, wishes), { signal });
@@ -350,9 +356,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       );
       return main.ok ? ok({ ...main.value, robustness }) : main;
     },
-    reportCohortCase(read, planned, parameters, entries, { signal } = {}) {
+    reportCohortCase(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
-      return schedule((service) => service.reportCohortCase(task, parameters, entries), { signal });
+      return schedule((service) => service.reportCohortCase(task, parameters, entries, wishes), { signal });
     },
     async cohortExport(cases, unread, cohortOptions, parameters, hooks = {}) {
       const [main, robustness] = await both(

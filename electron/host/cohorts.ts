@@ -22,7 +22,7 @@ export interface Cohorts {
 
 /** Returns the cohorts of one host. */
 export function createCohorts({ store, pool, casesAtOnce, closing, tell }: CaseWorkParts): Cohorts {
-  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: () => Promise.resolve(null), workOut: pool.cohortCase });
+  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: store.reviews.ofCase, workOut: pool.cohortCase });
   const jobs = createNamedJobs({
     closing,
     running: { code: 'cohort-running', message: 'This cohort is already being worked out.', remedy: 'Wait until it is done, or cancel it.' },

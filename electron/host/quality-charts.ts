@@ -31,7 +31,7 @@ export type QualityCharts = Pick<
  * it was made. What a case gave is kept until the case changes.
  */
 export function createQualityCharts({ store, pool, casesAtOnce, closing, tell, now, exclusively }: QualityChartParts): QualityCharts {
-  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: SETS_KEPT, entriesOf: () => Promise.resolve(null), workOut: pool.qualityCase });
+  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: SETS_KEPT, entriesOf: store.reviews.ofCase, workOut: pool.qualityCase });
   const jobs = createNamedJobs({
     closing,
     running: { code: 'chart-running', message: 'This chart is already being worked out.', remedy: 'Wait until it is done, or cancel it.' },

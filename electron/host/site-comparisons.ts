@@ -19,7 +19,7 @@ export interface SiteComparisons {
 
 /** Returns the comparisons of one host. */
 export function createSiteComparisons({ store, pool, casesAtOnce, closing, tell }: CaseWorkParts): SiteComparisons {
-  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: () => Promise.resolve(null), workOut: pool.siteFigures });
+  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: store.reviews.ofCase, workOut: pool.siteFigures });
   const jobs = createNamedJobs({
     closing,
     running: { code: 'comparison-running', message: 'This comparison is already running.', remedy: 'Wait until it ends, or cancel it.' },

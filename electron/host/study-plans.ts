@@ -20,7 +20,7 @@ export interface StudyPlans {
 
 /** Returns the plans of one host. */
 export function createStudyPlans({ store, pool, casesAtOnce, closing, tell }: CaseWorkParts): StudyPlans {
-  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: () => Promise.resolve(null), workOut: pool.studyCase });
+  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: store.reviews.ofCase, workOut: pool.studyCase });
   const jobs = createNamedJobs({
     closing,
     running: { code: 'plan-running', message: 'This plan is already being worked out.', remedy: 'Wait until it is done, or cancel it.' },

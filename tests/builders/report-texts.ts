@@ -17,9 +17,9 @@ function inRowOrder(a: { readonly file: string; readonly line: number; readonly 
 
 /** Returns the files of a run by name, put together as the headless run does it. */
 export function reportTexts({ cases, withRobustness, rejectedRows, ...run }: WholeRun): Record<string, string> {
-  const reports = cases.map((one) => reportCase(one, { withRobustness, relativeTime: run.settings.relativeTime })).sort((a, b) => inOrder(a.caseId, b.caseId));
+  const reports = cases.map((one) => reportCase(one, { withRobustness, reviews: run.settings.reviews === undefined ? 'none' : 'with notes', relativeTime: run.settings.relativeTime })).sort((a, b) => inOrder(a.caseId, b.caseId));
   const texts: Record<string, string> = {};
-  for (const { name, heading } of caseTables({ withRobustness })) texts[name] = heading + reports.map(({ rows }) => rows[name]).join('');
+  for (const { name, heading } of caseTables({ withRobustness, withReviews: run.settings.reviews !== undefined })) texts[name] = heading + reports.map(({ rows }) => rows[name]).join('');
   for (const { name, text } of runFiles({ ...run, cases: reports, rejectedRows: [...rejectedRows].sort(inRowOrder) })) {
     if (!(Symbol.iterator in text)) throw new Error(`${name} is not made at once`);
     texts[name] = [...text].join('');

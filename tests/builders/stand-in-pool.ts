@@ -126,6 +126,7 @@ export function buildStandInPool(over: {
       }).cohortRobustness(cases, options, parameters);
       return main.ok ? ok({ ...main.value, robustness }) : main;
     },
+    caseFacts: () => Promise.reject(new Error('the host reads no reviews into tables')),
     reportCohortCase: () => Promise.reject(new Error('the host writes no tables')),
     cohortExport: () => Promise.reject(new Error('the host writes no tables')),
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),

@@ -6,6 +6,8 @@ import { DROPOUT_COLUMNS } from '../../core/report/dropouts-table.ts';
 import { EXPOSURE_COLUMNS } from '../../core/report/exposures-table.ts';
 import { LINK_COLUMNS } from '../../core/report/links-table.ts';
 import { LOW_COLUMNS } from '../../core/report/low-spo2-table.ts';
+import { CASE_REVIEW_COLUMNS, DROPOUT_REVIEW_COLUMNS } from '../../core/report/review-columns.ts';
+import { REVIEW_COLUMNS } from '../../core/report/reviews-table.ts';
 import { ROBUSTNESS_COLUMNS } from '../../core/report/robustness-table.ts';
 import { COMPARISON_COLUMNS } from '../../core/report/site-comparison-table.ts';
 import { PAIR_COLUMNS } from '../../core/report/site-pairs-table.ts';
@@ -14,7 +16,7 @@ import { filesBelow, readText } from './source-files.ts';
 /** The rules and figures of one case, the comparison of its sites, quality charts and agreement: each has a page with the same four parts. */
 const PAGES = [
   ...['interval', 'sample-status', 'monitored-time', 'record-gap', 'dropout', 'blind-interval', 'value-making', 'onset-patterns', 'linkage', 'robustness', 'quality-charts', 'rater-agreement', 'review', 'audit-trail'].map((name) => `docs/methods/${name}.md`),
-  ...['time-below', 'hypoxaemia', 'drop-on-return', 'cannot-be-excluded', 'restoration', 'signal-strength', 'site-pairs', 'site-lag', 'dissociation'].map((name) => `docs/metrics/${name}.md`),
+  ...['time-below', 'hypoxaemia', 'drop-on-return', 'cannot-be-excluded', 'restoration', 'signal-strength', 'site-pairs', 'site-lag', 'dissociation', 'confirmed'].map((name) => `docs/metrics/${name}.md`),
 ];
 const ALL = [...filesBelow('docs/methods', /\.md$/), ...filesBelow('docs/metrics', /\.md$/)];
 
@@ -59,7 +61,7 @@ function claimed(file: string): RegExp[] {
 }
 
 test.each([
-  ['cases.csv', CASE_COLUMNS], ['dropouts.csv', DROPOUT_COLUMNS], ['links.csv', LINK_COLUMNS], ['exposures.csv', EXPOSURE_COLUMNS], ['low-spo2.csv', LOW_COLUMNS],
+  ['cases.csv', [...CASE_COLUMNS, ...CASE_REVIEW_COLUMNS]], ['dropouts.csv', [...DROPOUT_COLUMNS, ...DROPOUT_REVIEW_COLUMNS]], ['reviews.csv', REVIEW_COLUMNS], ['links.csv', LINK_COLUMNS], ['exposures.csv', EXPOSURE_COLUMNS], ['low-spo2.csv', LOW_COLUMNS],
   ['site-pairs.csv', PAIR_COLUMNS], ['site-comparison.csv', COMPARISON_COLUMNS], ['clock-offsets.csv', CLOCK_COLUMNS], ['robustness.csv', ROBUSTNESS_COLUMNS],
 ])('every column of %s is claimed by a page, and every claim has a column', (file, columns) => {
   const names = columns.map(({ name }) => name);

@@ -24,12 +24,12 @@ describe('parseCall', () => {
   });
 
   it('takes a cohort with its defaults, and every option of it', () => {
-    const plain = { command: 'cohort', inputs: ['a'], out: 'o', keepIdentifiers: false, json: false, seed: 20_260_101, draws: 10_000, conf: 0.95, leaveOutUndated: false };
+    const plain = { command: 'cohort', inputs: ['a'], out: 'o', keepIdentifiers: false, json: false, seed: 20_260_101, draws: 10_000, conf: 0.95, leaveOutUndated: false, dropouts: 'computed' };
     expect(parseCall(['cohort', 'a', '--out', 'o'], '1')).toEqual(plain);
-    const args = ['--seed', '7', '--draws', '500', '--conf', '0.9', '--group-by', 'ASA class', '--patient-column', 'Subject', '--from', '2031-01-01', '--to', '2031-12-31', '--leave-out-undated', '--change', '2031-03-01: second sensor: ear', '--case-list', 'l.csv'];
+    const args = ['--seed', '7', '--draws', '500', '--conf', '0.9', '--group-by', 'ASA class', '--patient-column', 'Subject', '--from', '2031-01-01', '--to', '2031-12-31', '--leave-out-undated', '--change', '2031-03-01: second sensor: ear', '--case-list', 'l.csv', '--dropouts', 'both', '--reviews', 'r1', 'r2'];
     expect(parseCall(['cohort', 'a', '--out', 'o', ...args], '1')).toEqual({
       ...plain, seed: 7, draws: 500, conf: 0.9, groupBy: { kind: 'asa class' }, patientColumn: 'Subject', from: '2031-01-01', to: '2031-12-31', leaveOutUndated: true,
-      change: { date: '2031-03-01', text: 'second sensor: ear' }, caseList: 'l.csv',
+      change: { date: '2031-03-01', text: 'second sensor: ear' }, caseList: 'l.csv', dropouts: 'both', reviews: ['r1', 'r2'],
     });
     expect(parseCall(['cohort', 'a', '--out', 'o', '--group-by', 'Room'], '1')).toMatchObject({ groupBy: { kind: 'column', column: 'Room' } });
   });
@@ -39,6 +39,7 @@ describe('parseCall', () => {
     ['a change without words', ['cohort', 'a', '--out', 'o', '--change', '2031-02-03'], 'what was changed'],
     ['too few draws', ['cohort', 'a', '--out', 'o', '--draws', '10'], '100'],
     ['a confidence above 1', ['cohort', 'a', '--out', 'o', '--conf', '95'], '0.95'],
+    ['dropouts of another kind', ['cohort', 'a', '--out', 'o', '--dropouts', 'refuted'], 'computed, confirmed, both'],
     ['an option of the other command', ['cohort', 'a', '--out', 'o', '--robustness'], '--robustness'],
     ['no output folder', ['analyse', 'a'], '--out'],
     ['no input', ['analyse', '--out', 'o'], 'input'],
