@@ -3,6 +3,7 @@ import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS } from '../../core/model/cohort-op
 import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts';
 import { DROPOUT_CHOICES, type DropoutChoice } from '../../core/model/confirmed.ts';
 import type { LibraryCall } from './library-call.ts';
+import type { VerifyCall } from './verify-call.ts';
 
 /** What every command reads, and how. */
 export interface ReadingCall {
@@ -56,8 +57,8 @@ const MAX_WORKERS = 64;
 const FACETS = ['service', 'asa class', 'age band', 'position', 'site', 'month'] as const;
 
 /** Returns the call that `args` (without program and script) make. What is wrong with them is said on standard error. */
-export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | Ended {
-  let call: Call | LibraryCall | null = null;
+export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | VerifyCall | Ended {
+  let call: Call | LibraryCall | VerifyCall | null = null;
   const program = new Command('lacuna')
     .description('Tells, after the operation, when the pulse oximeter went blind. For looking back only: it guides no care.')
     .version(productVersion)
@@ -122,6 +123,15 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .argument('<library>', LIBRARY)
     .argument('<file>', 'the file that `library share` or the window has written')
     .action((into: string, file: string) => asked({ command: 'library', action: 'take', library: into, file }));
+  program
+    .command('verify')
+    .description('check the trail of verdicts and acts in a library: finds any altered, removed or reordered entry')
+    .argument('<library>', 'the folder of a library, or the file of an encrypted one; no program may have it open')
+    .option('--head <hash>', 'a hash that was noted earlier and must be in the trail', hashOf)
+    .option('--json', 'one JSON summary on standard output', false)
+    .action((library: string, { head, json }: Pick<VerifyCall, 'head' | 'json'>) => {
+      call = { command: 'verify', library, head, json };
+    });
   try {
     program.parse(args, { from: 'user' });
   } catch (error) {
@@ -170,6 +180,12 @@ function dayOf(text: string): string {
   const date = new Date(`${text}T00:00:00Z`);
   if (!/^\d{4}-\d{2}-\d{2}$/u.test(text) || Number.isNaN(date.getTime()) || date.toISOString().slice(0, 10) !== text) throw new InvalidArgumentError('It has to be a day as YYYY-MM-DD.');
   return text;
+}
+
+function hashOf(text: string): string {
+  const hash = text.trim().toLowerCase();
+  if (!/^[0-9a-f]{64}$/u.test(hash)) throw new InvalidArgumentError('It has to be a hash of 64 hexadecimal digits, as verify shows it.');
+  return hash;
 }
 
 function changeOf(text: string): CohortChange {

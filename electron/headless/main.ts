@@ -8,6 +8,7 @@ import { createProgressDisplay } from './progress-display.ts';
 import type { ReadSummary } from './read-summary.ts';
 import { runCohort } from './run-cohort.ts';
 import { run } from './run.ts';
+import { runVerifyCall } from './verify-call.ts';
 
 /** Exit codes beside 0, 1 and 2 (docs/headless.md): the run broke down and wrote nothing. */
 const EXIT_BROKEN = 3;
@@ -41,6 +42,11 @@ async function main(): Promise<number> {
           startPool: (onWorkerLost) => createAnalysisPool({ size: 1, workerUrl: WORKER, productVersion: packageFile.version, onWorkerLost }),
         }),
     });
+  }
+  if (call.command === 'verify') {
+    const summary = await runVerifyCall(call, packageFile.version, (line) => void process.stderr.write(`${line}\n`));
+    if (call.json) process.stdout.write(`${JSON.stringify(summary)}\n`);
+    return summary.exit_code;
   }
   const display = createProgressDisplay(process.stderr);
   const interruption = new AbortController();

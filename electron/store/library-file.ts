@@ -7,9 +7,11 @@ import { flushFolder, isSystemError, writeAtomically } from '../host/atomic-writ
 import type { CaseStore } from '../host/case-store.ts';
 import type { LibraryLock } from '../host/library-lock.ts';
 import { lockLibrary } from '../host/library-lock.ts';
+import type { LibraryShelf } from '../host/library-shelf.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { systemCode, writeFailure } from '../host/write-failure.ts';
 import { buildDatabaseStore } from './database-case-store.ts';
+import { buildDatabaseShelf } from './database-shelf.ts';
 import { flushFile } from './flush-file.ts';
 import type { Backup, BackupContent } from './library-backups.ts';
 import { backUp, backUpWhenDue } from './library-backups.ts';
@@ -126,6 +128,24 @@ export async function openLibraryFile(path: string, secret: LibrarySecret, optio
   return await locked(file, async (lock) => {
     const keys = await readKeys(file, secret);
     return await build(file, await openDatabase(file, keys), keys, lock, options);
+  });
+}
+
+/**
+ * Returns what `read` makes of the shelf of a library that no other program has open. Nothing is written but, where an earlier version
+ * made it, the form of this version.
+ * Errors  as `openLibraryFile`; what does not fit its seal is for `read` to find.
+ */
+export async function readLibraryShelf<T>(path: string, passphrase: string, read: (shelf: LibraryShelf) => Promise<T>): Promise<T> {
+  const file = resolve(path);
+  return await locked(file, async (lock) => {
+    const database = await openDatabase(file, await readKeys(file, passphrase));
+    try {
+      return await read(buildDatabaseShelf(database));
+    } finally {
+      database.close();
+      await lock.release();
+    }
   });
 }
 

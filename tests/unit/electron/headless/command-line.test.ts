@@ -23,6 +23,15 @@ describe('parseCall', () => {
     expect(parseCall(args, '1')).toEqual({ command: 'analyse', inputs: ['a'], out: 'o', mapping: 'm', parameters: 'p', zone: 'Europe/Berlin', keepIdentifiers: true, pseudonymKey: 'k', relativeTime: true, robustness: true, json: true, workers: 3 });
   });
 
+  it('takes a library to be verified, with a hash where one is given', () => {
+    const hash = 'AB'.repeat(32);
+    expect(parseCall(['verify', 'lib'], '1')).toEqual({ command: 'verify', library: 'lib', head: undefined, json: false });
+    expect(parseCall(['verify', 'lib', '--head', hash, '--json'], '1')).toEqual({ command: 'verify', library: 'lib', head: hash.toLowerCase(), json: true });
+    expect(parseCall(['verify', 'lib', '--head', 'abc'], '1')).toEqual({ exitCode: 2 });
+    expect(said).toContain('64 hexadecimal digits');
+    expect(parseCall(['verify'], '1')).toEqual({ exitCode: 2 });
+  });
+
   it('takes a cohort with its defaults, and every option of it', () => {
     const plain = { command: 'cohort', inputs: ['a'], out: 'o', keepIdentifiers: false, json: false, seed: 20_260_101, draws: 10_000, conf: 0.95, leaveOutUndated: false, dropouts: 'computed' };
     expect(parseCall(['cohort', 'a', '--out', 'o'], '1')).toEqual(plain);
