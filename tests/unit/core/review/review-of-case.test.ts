@@ -172,6 +172,14 @@ test('the reading that a new one takes the place of is the one that counts at th
   expect(dropoutsReadBy(trail.sealed, BASIS, 'A. Reader')).toEqual(new Set([ONE.dropoutId]));
 });
 
+test('a consensus is nobody’s reading: not to be taken back as one, and it makes no dropout read and nobody a reader', () => {
+  const trail = new TrailBuilder();
+  trail.add('A. Reader', verdictBody(ONE, NO_LOSS, { role: 'consensus' }));
+  expect(ownVerdictAt(trail.sealed, BASIS, ONE.dropoutId, 'A. Reader')).toBeNull();
+  expect(dropoutsReadBy(trail.sealed, BASIS, 'A. Reader')).toEqual(new Set());
+  expect(reviewOfCase(trail.sealed, BASIS, OPEN).readers).toEqual([]);
+});
+
 test('a verdict that is placed anew at a dropout that the reader names stands there', () => {
   const trail = new TrailBuilder();
   const lost = trail.add('A. Reader', verdictBody(dropoutOf(700, 800), NO_LOSS));

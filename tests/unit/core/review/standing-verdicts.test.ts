@@ -106,6 +106,20 @@ test('a consensus stands beside readings, is settled anew by any reader of the l
   expect(inForce(trail.sealed)).toHaveLength(5);
 });
 
+test('one library’s file takes nothing of another library’s out of force', () => {
+  const there = new TrailBuilder('there');
+  const theirs = there.add('C. Reader', verdictBody(ONE, NO_LOSS, { role: 'consensus' }));
+  const elsewhere = new TrailBuilder('elsewhere');
+  elsewhere.add('D. Reader', verdictBody(ONE, CANNOT_TELL, { role: 'consensus', supersedes: theirs }));
+  elsewhere.add('D. Reader', { kind: 'taken back', ...CASE, supersedes: theirs });
+  for (const [first, second] of [['a', 'b'], ['b', 'a']] as const) {
+    const trail = new TrailBuilder();
+    trail.receive(there.sealed, first.repeat(64));
+    trail.receive(elsewhere.sealed, second.repeat(64));
+    expect(inForce(trail.sealed)).toHaveLength(2);
+  }
+});
+
 test('this library settles a received consensus anew where it names it', () => {
   const there = new TrailBuilder('there');
   const theirs = there.add('C. Reader', verdictBody(ONE, NO_LOSS, { role: 'consensus' }));
