@@ -9,6 +9,7 @@ import type { ReviewApi } from '../../core/protocol/review-api.ts';
 import { checkBounds } from '../../core/review/corrected-bounds.ts';
 import { reviewQueue } from '../../core/review/queue.ts';
 import type { QueuedCase } from '../../core/review/queue.ts';
+import { reanchor } from '../../core/review/reanchor.ts';
 import { anchorAt, reviewBasisOf } from '../../core/review/review-basis.ts';
 import { consensusAt, dropoutsReadBy, hasSeenOthers, ownVerdictAt, reviewOfCase, reviewStateOf } from '../../core/review/review-of-case.ts';
 import type { ReviewView } from '../../core/review/review-of-case.ts';
@@ -169,8 +170,10 @@ export function createReviews({ store, casesAtOnce, closing, tell, now, productV
         if (moved === undefined) throw new FailureError({ code: 'verdict-missing', message: 'This verdict is not in force any more.', remedy: 'Look at the case again.' });
         if (moved.given.role !== 'reading' || readerKey(moved.reader) !== readerKey(ownReader(readerName(by)))) throw new FailureError({ code: 'verdict-of-another', message: 'Only the reader who gave a verdict can move it.', remedy: 'Give a verdict of your own on the dropout.' });
         const anchor = anchorOf(basis, dropoutId);
-        checkJudgement(moved.given.judgement, basis, anchor);
-        return [verdict(basis, { anchor, judgement: moved.given.judgement, role: 'reading', isBlinded: moved.given.isBlinded, supersedes: entryId, settles: [] })];
+        // Bounds that were read at another origin are those of the same instants today.
+        const judgement = reanchor([moved], basis)[0]?.judgement ?? moved.given.judgement;
+        checkJudgement(judgement, basis, anchor);
+        return [verdict(basis, { anchor, judgement, role: 'reading', isBlinded: moved.given.isBlinded, supersedes: entryId, settles: [] })];
       }),
     flagCase: ({ caseKey, by, flags, note, blinded }) =>
       write(caseKey, { by, blinded }, (_soFar, basis) => [{ kind: 'flags', caseKey, caseId: basis.caseId, flags: CASE_FLAGS.filter((flag) => flags.includes(flag)), note, seen: basis.seen }]),

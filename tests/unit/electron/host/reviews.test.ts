@@ -276,6 +276,26 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     await host.endImport({ importId });
   });
 
+  test('a verdict that is placed by hand after the case’s origin moved keeps its bounds at the times that its reader read', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, { ...MOTION, correctedBounds: { lastGoodMs: 1000, firstLostMs: 2000, lastLostMs: 39_000, firstGoodMs: 40_000 } });
+    const record = buildCaseRecord();
+    const later = buildDropout({ dropoutId: 'finger-44000', lastGoodMs: 43_000, firstLostMs: 44_000, lastLostMs: 60_000, firstGoodMs: 61_000 });
+    await restart({
+      read: async (files) => files.map(({ folderName }) => buildCaseRecord({ caseId: folderName, origin: { ...record.origin, epochMs: record.origin.epochMs! - 10_000 } })),
+      analyze: async (read, parameters) => buildCaseAnalysis([later], { caseId: read.caseId, parameters }),
+    });
+    const { importId } = await host.beginImport();
+    await host.stageFile(importId, 'A/x.csv', bodyOf('begins ten seconds earlier'));
+    await host.runImport({ importId, overrules: [], zone: null, mapping: null });
+    await host.decideChanges({ importId, decisions: [{ caseKey: caseKey!, decision: 'replace', storeAs: null }] });
+    await host.endImport({ importId });
+    const [lost] = (await host.readReview({ caseKey: caseKey!, by: null, blinded: false })).without;
+    expect(lost).toMatchObject({ anchor: { firstLostMs: 12_000 }, judgement: { correctedBounds: { lastGoodMs: 11_000, firstGoodMs: 50_000 } } });
+    const placed = await host.placeVerdict({ caseKey: caseKey!, by: 'Ada', entryId: lost!.entryId, dropoutId: 'finger-44000', blinded: false });
+    expect([placed.without, placed.dropouts[0]!.correctedBounds]).toEqual([[], { lastGoodMs: 11_000, firstLostMs: 12_000, lastLostMs: 49_000, firstGoodMs: 50_000 }]);
+  });
+
   test('what could not be done is said in the trail as well', async () => {
     const [caseKey] = await stored('A');
     const refuse = vi.spyOn(store, 'remove').mockRejectedValueOnce(new Error('refused'));
