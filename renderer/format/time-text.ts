@@ -1,63 +1,19 @@
 import type { CaseMs } from '../../core/base/brand.ts';
-import type { Range3 } from '../../core/base/interval.ts';
 import type { CaseOrigin } from '../../core/model/case.ts';
-import { numberText } from './number-text.ts';
+import { durationText } from '../../core/base/duration-text.ts';
+
+export { durationText, intervalText, leadText, limitsText, rangeText } from '../../core/base/duration-text.ts';
 
 const SECOND_MS = 1000;
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
 const DAY_MS = 86_400_000;
 
-/**
- * Returns a length of time in words: "8.5 s", "40 s", "1 min 40 s", "2 h 5 min".
- * Units    ms in. Below 10 s a fraction keeps one decimal; from 1 h on seconds are rounded away.
- * Missing  null or NaN reads '–'.
- */
-export function durationText(ms: number | null): string {
-  if (ms === null || !Number.isFinite(ms)) return '–';
-  if (ms < 0) return `\u2212${durationText(-ms)}`;
-  const tenths = Math.round(ms / 100);
-  if (tenths < 100 && tenths % 10 !== 0) return `${numberText(tenths / 10, 1)} s`;
-  const seconds = Math.round(ms / SECOND_MS);
-  if (seconds < 60) return `${seconds} s`;
-  if (seconds < 3600) return joined(Math.floor(seconds / 60), 'min', seconds % 60, 's');
-  const minutes = Math.round(ms / MINUTE_MS);
-  return joined(Math.floor(minutes / 60), 'h', minutes % 60, 'min');
-}
-
-function joined(large: number, largeUnit: string, small: number, smallUnit: string): string {
-  return small === 0 ? `${numberText(large)} ${largeUnit}` : `${numberText(large)} ${largeUnit} ${small} ${smallUnit}`;
-}
-
-/** Returns the limits of a range: "20–40 s", "1 min 20 s – 1 min 40 s"; one text when both limits read alike. */
-export function limitsText(range: Pick<Range3, 'low' | 'high'>): string {
-  const low = durationText(range.low);
-  const high = durationText(range.high);
-  if (low === high) return low;
-  const lowPart = /^([\d.]+) (s|min|h)$/.exec(low);
-  const highPart = /^([\d.]+) (s|min|h)$/.exec(high);
-  if (lowPart && highPart && lowPart[2] === highPart[2]) return `${lowPart[1]}–${highPart[1]} ${highPart[2]}`;
-  return `${low} – ${high}`;
-}
-
-/** Returns a range with its stated estimate: "20–40 s, mid 30 s"; only the estimate when there is nothing uncertain. */
-export function rangeText(range: Range3): string {
-  const limits = limitsText(range);
-  const mid = durationText(range.mid);
-  return limits === mid ? mid : `${limits}, mid ${mid}`;
-}
-
 /** Returns an instant in the time of this computer: "3 April 2031, 08:15". What is no instant reads '–'. */
 export function instantText(iso: string): string {
   const at = new Date(iso);
   if (Number.isNaN(at.getTime())) return '–';
   return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(at).replace(' at ', ', ');
-}
-
-/** Returns how long before an onset something stood: "3 min 20 s before", or "after" for a negative lead. */
-export function leadText(leadMs: number): string {
-  if (Math.round(leadMs / SECOND_MS) === 0) return 'at the onset';
-  return leadMs > 0 ? `${durationText(leadMs)} before` : `${durationText(-leadMs)} after the onset`;
 }
 
 /** Returns a clock offset in words: "clock taken as 1 min behind: 1 min added to its times"; "clock as the file has it" for none. */
@@ -182,9 +138,4 @@ export function dateText(isoDate: string | null): string {
   const month = parts === null ? undefined : MONTHS[Number(parts[2]) - 1];
   if (parts === null || month === undefined) return isoDate;
   return `${Number(parts[3])} ${month.slice(0, 3)} ${parts[1]}`;
-}
-
-/** Returns a recording interval: "every 10 s", or "irregular" for null. */
-export function intervalText(intervalMs: number | null): string {
-  return intervalMs === null ? 'irregular' : `every ${durationText(intervalMs)}`;
 }

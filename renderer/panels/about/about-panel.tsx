@@ -1,7 +1,7 @@
 import type { JSX } from 'react';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
-import { CAUTIONS } from './cautions.ts';
+import { CAUTIONS } from '../../../core/model/cautions.ts';
 
 /** Returns what the program is, its cautions, and what it does not do yet. */
 export function AboutPanel(): JSX.Element {

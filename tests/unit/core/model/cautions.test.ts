@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { CAUTIONS } from '../../../../../renderer/panels/about/cautions.ts';
+import { CAUTIONS } from '../../../../core/model/cautions.ts';
 
 /* Trade handbook, section 12: twelve cautions, of which the sixth is on association. */
 describe('cautions', () => {
