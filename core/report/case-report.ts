@@ -1,3 +1,4 @@
+import type { CaseAnalysis, SiteAnalysis } from '../model/analysis.ts';
 import type { SealedEntry } from '../model/review.ts';
 import type { SitePair } from '../model/site-comparison.ts';
 import type { AnalyzedCase } from './case-context.ts';
@@ -83,7 +84,6 @@ export function reportCase(analyzed: AnalyzedCase, { withRobustness, reviews, re
     for (const row of rows) yield { ...row, said };
   };
   const { analysis } = analyzed;
-  const sum = (pick: (site: (typeof analysis.sites)[number]) => number): number => analysis.sites.reduce((total, site) => total + pick(site), 0);
   return {
     caseId: analyzed.record.caseId,
     rows: {
@@ -99,11 +99,17 @@ export function reportCase(analyzed: AnalyzedCase, { withRobustness, reviews, re
       'reviews.csv': said === null ? '' : text(REVIEW_COLUMNS, rowsOfReviews(context, reviews === 'with notes')),
     },
     pairs: analysis.pairs,
-    figures: {
-      dropouts: sum((site) => site.dropouts.length),
-      lostMidMs: sum((site) => site.totals.lostMs.mid),
-      blindIntervals: analysis.blind.length,
-      blindMidMs: analysis.blindTotals.lostMs.mid,
-    },
+    figures: caseFigures(analysis),
+  };
+}
+
+/** Returns what sums over a run are made from. */
+export function caseFigures({ sites, blind, blindTotals }: CaseAnalysis): CaseFigures {
+  const sum = (pick: (site: SiteAnalysis) => number): number => sites.reduce((total, site) => total + pick(site), 0);
+  return {
+    dropouts: sum((site) => site.dropouts.length),
+    lostMidMs: sum((site) => site.totals.lostMs.mid),
+    blindIntervals: blind.length,
+    blindMidMs: blindTotals.lostMs.mid,
   };
 }

@@ -38,6 +38,27 @@ export interface ReportFile {
   readonly text: Iterable<string> | AsyncIterable<string>;
 }
 
+/** A file to be written that is no text. */
+export interface BytesFile {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
+
+/** Sheets of a run bear numbers, never the name of a case: a file name goes where its content does not. */
+export const CASE_SHEETS_TABLE = 'case-sheets.csv';
+export const DEPARTMENT_REPORT_FILE_NAMES = ['department-report.html', 'department-report.pdf'] as const;
+
+/** Returns the names of the files of a case sheet by its number, from 1. */
+export function caseSheetNames(number: number): readonly [html: string, pdf: string] {
+  const name = `case-sheet-${String(number).padStart(3, '0')}`;
+  return [`${name}.html`, `${name}.pdf`];
+}
+
+/** Whether a file bears the name of a case sheet. */
+export function isCaseSheetName(name: string): boolean {
+  return /^case-sheet-\d{3,}\.(html|pdf)$/u.test(name);
+}
+
 /** The names of the files that every run writes, in the order in which they are written. */
 export const REPORT_FILE_NAMES = ['import-report.json', 'rejected-rows.csv', 'cases.csv', 'dropouts.csv', 'dropouts-doubtful-lost.csv', 'links.csv', 'exposures.csv', 'low-spo2.csv', 'site-pairs.csv', 'site-comparison.csv', 'clock-offsets.csv', 'parameters.json', 'data-dictionary.md'] as const;
 

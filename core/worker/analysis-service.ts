@@ -30,6 +30,7 @@ import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { SealedEntry } from '../model/review.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
+import type { ReportWishes } from '../model/report-document.ts';
 import type { QualityCase } from '../model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
@@ -71,8 +72,11 @@ import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
 import { caseListText } from '../report/case-list-table.ts';
 import type { CaseReport } from '../report/case-report.ts';
-import { reportCase, reviewRowsText, type CaseReportWishes } from '../report/case-report.ts';
+import { caseFigures, reportCase, reviewRowsText, type CaseReportWishes } from '../report/case-report.ts';
+import { departmentReport, type DepartmentGiven } from '../report/document/department-report.ts';
 import { nextStudyText } from '../report/next-study-table.ts';
+import { readReportFonts, type ReportFonts } from './report-fonts.ts';
+import type { WrittenReport } from './write-report.ts';
 import type { ShelfPlan } from './shelf-file.ts';
 import { fromShelf, openShelf } from './shelf-file.ts';
 
@@ -171,6 +175,12 @@ export interface ReportedCase extends CaseReport {
   readonly remarks: CaseRemarks;
 }
 
+/** The sheet of a case of a run. */
+export interface ReportedSheet extends Pick<CaseReport, 'caseId' | 'figures'> {
+  readonly written: WrittenReport;
+  readonly remarks: CaseRemarks;
+}
+
 /**
  * The object behind the wire. Every argument and result is plain data that survives a structured clone,
  * and every method returns a promise, so that the proxy on the other side has the same type.
@@ -190,6 +200,11 @@ export interface AnalysisService {
   caseFacts(task: CaseTask): Promise<CaseFacts>;
   /** Returns the case's part of every output table, with what readers said of it. */
   reportCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<ReportedCase>;
+  /** Returns the sheet of a planned case, with what the run sums up of it. */
+  caseSheet(task: CaseTask, parameters: AnalysisParameters, wishes: ReportWishes): Promise<ReportedSheet>;
+  /** Returns the sheet of a stored case; fails as `decodeCase` does. */
+  storedCaseSheet(bytes: Uint8Array, parameters: AnalysisParameters, wishes: ReportWishes): Promise<Result<WrittenReport>>;
+  departmentReport(given: DepartmentGiven, wishes: ReportWishes): Promise<WrittenReport>;
   completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
   previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string): Promise<Result<FilePreview>>;
@@ -265,6 +280,12 @@ const EFFECT_OPTIONS = { conf: 0.95, replicates: 2000, seed: 20260101 } as const
  * `post` receives the progress messages.
  */
 export function createAnalysisService(productVersion: string, post: (message: WorkerMessage) => void): AnalysisService {
+  let readFonts: Promise<ReportFonts> | null = null;
+  /** What writes reports is large, and loaded by the first worker that is asked for one. */
+  const reportWriters = async () => {
+    readFonts ??= readReportFonts();
+    return { ...(await import('./write-report.ts')), fonts: await readFonts };
+  };
   return {
     async readFile(file, options, plan) {
       let bytesDone = 0;
@@ -317,6 +338,23 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
       const analysis = analyzeCase(record, parameters, productVersion);
       return { ...reportCase({ record, analysis, clocks, review: reviewFrom(entries, record.caseId, digestOf)(record, analysis), entries }, wishes), remarks };
+    },
+    async caseSheet(task, parameters, wishes) {
+      const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
+      const analysis = analyzeCase(record, parameters, productVersion);
+      const { writeCaseSheet, fonts } = await reportWriters();
+      return { caseId: record.caseId, figures: caseFigures(analysis), written: await writeCaseSheet({ record, analysis }, wishes, fonts), remarks };
+    },
+    async storedCaseSheet(bytes, parameters, wishes) {
+      const decoded = decodeCase(bytes);
+      if (!decoded.ok) return decoded;
+      const { record } = decoded.value;
+      const { writeCaseSheet, fonts } = await reportWriters();
+      return ok(await writeCaseSheet({ record, analysis: analyzeCase(record, parameters, productVersion) }, wishes, fonts));
+    },
+    async departmentReport(given, wishes) {
+      const { writeReport, fonts } = await reportWriters();
+      return await writeReport(departmentReport(given, wishes), fonts);
     },
     async completeReports(readings, plan, remarks) {
       return completeReports(readings, plan, remarks);

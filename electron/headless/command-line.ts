@@ -2,6 +2,7 @@ import { Command, CommanderError, InvalidArgumentError, Option } from 'commander
 import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS } from '../../core/model/cohort-options.ts';
 import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts';
 import { DROPOUT_CHOICES, type DropoutChoice } from '../../core/model/confirmed.ts';
+import { DEFAULT_HEADER, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Paper } from '../../core/model/report-document.ts';
 import type { LibraryCall } from './library-call.ts';
 import type { VerifyCall } from './verify-call.ts';
 
@@ -46,7 +47,24 @@ export interface CohortCall extends ReadingCall {
   readonly protocol: string | undefined;
 }
 
-export type Call = AnalyseCall | CohortCall;
+/** How reports are set. */
+interface ReportSetting {
+  readonly paper: Paper;
+  readonly header: string;
+}
+
+/** What the user asks for: a sheet of every case. */
+export interface CaseSheetsCall extends ReadingCall, ReportSetting {
+  readonly command: 'report case';
+  readonly relativeTime: boolean;
+}
+
+/** What the user asks for: the report of a department. */
+export interface DepartmentReportCall extends ReadingCall, ReportSetting, Pick<CohortCall, 'seed' | 'draws' | 'conf' | 'groupBy' | 'patientColumn' | 'from' | 'to' | 'leaveOutUndated' | 'change'> {
+  readonly command: 'report department';
+}
+
+export type Call = AnalyseCall | CohortCall | CaseSheetsCall | DepartmentReportCall;
 
 /** A call that ends here: help or version was shown, or the call is wrong and that has been said. */
 export interface Ended {
@@ -70,16 +88,7 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .action((inputs: string[], options: Omit<AnalyseCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'analyse', inputs };
     });
-  reading(program.command('cohort').description('read anaesthesia-record exports and write results over cases, with a text for the methods section'))
-    .option('--seed <n>', 'seed of everything that is drawn', wholeNumber(0, 4_294_967_295), DEFAULT_COHORT_OPTIONS.seed)
-    .option('--draws <n>', 'how often cases are drawn anew', wholeNumber(100, 100_000), EXPORT_DRAWS)
-    .option('--conf <share>', 'confidence of the intervals', confidence, DEFAULT_COHORT_OPTIONS.conf)
-    .option('--group-by <property>', `compare cases by it: ${FACETS.join(', ')}, or the heading of a column of the case list`, facetOf)
-    .option('--patient-column <heading>', 'column of the case list that names the patient; without it every case is a unit of its own')
-    .option('--from <day>', 'first day (YYYY-MM-DD) of the cases', dayOf)
-    .option('--to <day>', 'last day (YYYY-MM-DD) of the cases', dayOf)
-    .option('--leave-out-undated', 'with --from or --to: leave out cases without a date', false)
-    .addOption(new Option('--change <day:text>', 'mark a change on its first day, with before and after').argParser(changeOf))
+  overCases(reading(program.command('cohort').description('read anaesthesia-record exports and write results over cases, with a text for the methods section')))
     .addOption(new Option('--dropouts <which>', 'which dropouts are counted: as computed, those that readers confirmed, or both side by side').choices(DROPOUT_CHOICES).default(DEFAULT_COHORT_OPTIONS.dropouts))
     .option('--case-list <file>', 'hold a list of cases from elsewhere against those that were read: case-list.csv')
     .option('--case-list-column <heading>', 'column of that list that names the cases; without it the one that fits best')
@@ -88,6 +97,16 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--protocol <file>', 'say whether the run keeps to a protocol that was fixed in the program: protocol.md')
     .action((inputs: string[], options: Omit<CohortCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'cohort', inputs };
+    });
+  const report = program.command('report').description('read anaesthesia-record exports and write them up as HTML and PDF');
+  setting(reading(report.command('case').description('write a one-page sheet of every case')))
+    .option('--relative-time', 'write times only from the first row of each case, and no date anywhere', false)
+    .action((inputs: string[], options: Omit<CaseSheetsCall, 'inputs' | 'command'>) => {
+      call = { ...options, command: 'report case', inputs };
+    });
+  setting(overCases(reading(report.command('department').description('write the report of a department, such as of a quarter: --from 2031-01-01 --to 2031-03-31'))))
+    .action((inputs: string[], options: Omit<DepartmentReportCall, 'inputs' | 'command'>) => {
+      call = { ...options, command: 'report department', inputs };
     });
   const library = program.command('library').description('make and look after an encrypted library, which is one file');
   const FILE = 'the file of the library, which ends in .lacuna';
@@ -154,6 +173,32 @@ function reading(command: Command): Command {
     .option('--reviews <file...>', 'what readers said of the dropouts, as a library wrote it (library reviews): verdicts and confirmed figures in the tables')
     .option('--json', 'one JSON summary on standard output', false)
     .option('--workers <n>', 'how many files are read at a time; changes no result', wholeNumber(1, MAX_WORKERS));
+}
+
+/** Adds what every command over cases may be asked. */
+function overCases(command: Command): Command {
+  return command
+    .option('--seed <n>', 'seed of everything that is drawn', wholeNumber(0, 4_294_967_295), DEFAULT_COHORT_OPTIONS.seed)
+    .option('--draws <n>', 'how often cases are drawn anew', wholeNumber(100, 100_000), EXPORT_DRAWS)
+    .option('--conf <share>', 'confidence of the intervals', confidence, DEFAULT_COHORT_OPTIONS.conf)
+    .option('--group-by <property>', `compare cases by it: ${FACETS.join(', ')}, or the heading of a column of the case list`, facetOf)
+    .option('--patient-column <heading>', 'column of the case list that names the patient; without it every case is a unit of its own')
+    .option('--from <day>', 'first day (YYYY-MM-DD) of the cases', dayOf)
+    .option('--to <day>', 'last day (YYYY-MM-DD) of the cases', dayOf)
+    .option('--leave-out-undated', 'with --from or --to: leave out cases without a date', false)
+    .addOption(new Option('--change <day:text>', 'mark a change on its first day, with before and after').argParser(changeOf));
+}
+
+/** Adds how reports are set. */
+function setting(command: Command): Command {
+  return command
+    .addOption(new Option('--paper <paper>', 'paper that the PDF is set for').choices(PAPER_NAMES).default('A4'))
+    .option('--header <text>', 'printed on every page, as local policy words it; empty for none. It creates no legal protection', headerOf, DEFAULT_HEADER);
+}
+
+function headerOf(text: string): string {
+  if (text.length > MOST_HEADER_CHARACTERS) throw new InvalidArgumentError(`It has to fit on one line: ${MOST_HEADER_CHARACTERS} characters at most.`);
+  return text.trim();
 }
 
 function wholeNumber(least: number, most: number): (text: string) => number {

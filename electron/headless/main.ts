@@ -1,12 +1,15 @@
 import packageFile from '../../package.json' with { type: 'json' };
 import { createAnalysisPool } from '../host/analysis-pool.ts';
 import { createHost } from '../host/host.ts';
-import { parseCall } from './command-line.ts';
+import { parseCall, type Call } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
 import { runLibraryCall } from './library-call.ts';
 import { createProgressDisplay } from './progress-display.ts';
 import type { ReadSummary } from './read-summary.ts';
+import type { RunSurroundings } from './read-inputs.ts';
+import { runCaseSheets } from './run-case-sheets.ts';
 import { runCohort } from './run-cohort.ts';
+import { runDepartmentReport } from './run-department-report.ts';
 import { run } from './run.ts';
 import { runVerifyCall } from './verify-call.ts';
 
@@ -63,7 +66,7 @@ async function main(): Promise<number> {
       workerUrl: WORKER,
       productVersion: packageFile.version,
     };
-    const summary = call.command === 'cohort' ? await runCohort(call, surroundings) : await run(call, surroundings);
+    const summary = await runCall(call, surroundings);
     for (const line of wordsOf(summary)) display.say(line);
     if (call.json) process.stdout.write(`${JSON.stringify(summary)}\n`);
     return summary.exit_code;
@@ -78,6 +81,19 @@ async function main(): Promise<number> {
     }
     display.say(`The run broke down: ${error instanceof Error ? error.message : String(error)}`);
     return EXIT_BROKEN;
+  }
+}
+
+function runCall(call: Call, surroundings: RunSurroundings): Promise<ReadSummary> {
+  switch (call.command) {
+    case 'analyse':
+      return run(call, surroundings);
+    case 'cohort':
+      return runCohort(call, surroundings);
+    case 'report case':
+      return runCaseSheets(call, surroundings);
+    case 'report department':
+      return runDepartmentReport(call, surroundings);
   }
 }
 

@@ -2,9 +2,9 @@ import { mkdtemp, open, readFile, rename, rm, rmdir, stat } from 'node:fs/promis
 import { dirname, join, resolve } from 'node:path';
 import { z } from 'zod';
 import { parseJsonText } from '../../core/persist/json-text.ts';
-import type { ReportFile } from '../../core/report/report-files.ts';
+import type { BytesFile, ReportFile } from '../../core/report/report-files.ts';
 import { CASE_LIST_FILE_NAME, COHORT_FILE_NAMES, NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME } from '../../core/report/cohort-files.ts';
-import { REPORT_FILE_NAMES, REVIEWS_FILE_NAME, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
+import { CASE_SHEETS_TABLE, DEPARTMENT_REPORT_FILE_NAMES, isCaseSheetName, REPORT_FILE_NAMES, REVIEWS_FILE_NAME, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
 
@@ -17,20 +17,24 @@ export interface OutputFolder {
   readonly scratchFolder: string;
   /** Adds text to a file of the run, which is made at the first piece. The calls follow one another. */
   append(name: string, text: string): Promise<void>;
+  /** Writes a whole file of the run beside those to come; it is moved into place with them. */
+  put(file: ReportFile | BytesFile, signal: AbortSignal): Promise<void>;
   /**
-   * Writes all files, those appended to included, or, when it fails or is aborted before the first is moved, none. Files that the
+   * Writes all files, those appended to or put included, or, when it fails or is aborted before the first is moved, none. Files that the
    * run before this one says it wrote, and this one does not, go: a table of another run must not pass for one of this.
    * Errors  throws the signal's reason, the disk's error, or an Error naming the files that could not be replaced.
    */
-  write(files: readonly ReportFile[], signal: AbortSignal): Promise<void>;
+  write(files: readonly (ReportFile | BytesFile)[], signal: AbortSignal): Promise<void>;
   /** Takes away what the run made for itself, and the folder where the run made it and wrote nothing. */
   discard(): Promise<void>;
 }
 
 const earlierRunSchema = z.object({ product: z.literal('lacuna'), written: z.array(z.string()) });
 
-/** Every file that some run of ours writes. */
-const OUR_FILE_NAMES: readonly string[] = [...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME])];
+/** Every file that some run of ours writes, but for case sheets, which are numbered. */
+const OUR_FILE_NAMES: readonly string[] = [
+  ...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME, CASE_SHEETS_TABLE, ...DEPARTMENT_REPORT_FILE_NAMES]),
+];
 
 const PIECE_LENGTH = 1 << 20;
 
@@ -57,6 +61,7 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
   }
   let isWritten = false;
   const appended = new Map<string, Appended>();
+  const put: string[] = [];
   return {
     scratchFolder: staging,
     async append(name, text) {
@@ -64,10 +69,14 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
       appended.set(name, file);
       await file.add(text);
     },
+    async put(file, signal) {
+      put.push(file.name);
+      await writeWhole(join(staging, file.name), file, signal);
+    },
     async write(given, signal) {
-      const files = [...[...appended.keys()].map((name) => ({ name })), ...given];
+      const files = [...[...appended.keys(), ...put].map((name) => ({ name })), ...given];
       for (const file of appended.values()) await file.end();
-      for (const file of given) await writeWhole(join(staging, file.name), file.text, signal);
+      for (const file of given) await writeWhole(join(staging, file.name), file, signal);
       signal.throwIfAborted();
       // From here on no abort: the moves take a moment, and all of them belong together.
       isWritten = true;
@@ -91,13 +100,13 @@ async function writtenBefore(folder: string): Promise<string[]> {
   const text = await readFile(join(folder, 'parameters.json'), 'utf8').catch(() => '');
   const json = parseJsonText(text);
   const parsed = earlierRunSchema.safeParse(json.ok ? json.value : null);
-  return parsed.success ? OUR_FILE_NAMES.filter((name) => parsed.data.written.includes(name)) : [];
+  return parsed.success ? parsed.data.written.filter((name) => OUR_FILE_NAMES.includes(name) || isCaseSheetName(name)) : [];
 }
 
-async function writeWhole(path: string, text: ReportFile['text'], signal: AbortSignal): Promise<void> {
+async function writeWhole(path: string, given: ReportFile | BytesFile, signal: AbortSignal): Promise<void> {
   const file = await openAppended(path);
   try {
-    for await (const part of text) {
+    for await (const part of 'bytes' in given ? [given.bytes] : given.text) {
       signal.throwIfAborted();
       await file.add(part);
     }
@@ -109,7 +118,7 @@ async function writeWhole(path: string, text: ReportFile['text'], signal: AbortS
 
 /** A file that is being written, in pieces of about a megabyte. */
 interface Appended {
-  add(text: string): Promise<void>;
+  add(part: string | Uint8Array): Promise<void>;
   /** Writes what is left and flushes it to the disk. */
   end(): Promise<void>;
   close(): Promise<void>;
@@ -125,8 +134,14 @@ async function openAppended(path: string): Promise<Appended> {
     await file.close();
   };
   return {
-    async add(text) {
-      piece += text;
+    async add(part) {
+      if (typeof part !== 'string') {
+        await file.writeFile(piece);
+        piece = '';
+        await file.writeFile(part);
+        return;
+      }
+      piece += part;
       if (piece.length < PIECE_LENGTH) return;
       const full = piece;
       piece = '';

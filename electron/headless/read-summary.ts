@@ -23,7 +23,7 @@ export interface ReadSummary {
 }
 
 /** Sums over the analysed cases. */
-interface CaseSums {
+export interface CaseSums {
   readonly cases: number;
   readonly dropouts: number;
   readonly lostMidMs: number;

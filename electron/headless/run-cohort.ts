@@ -12,7 +12,7 @@ import { WorkerFailure } from '../host/worker-supervisor.ts';
 import type { CohortCall } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
 import { listsAndPlans, readListsAndPlans } from './lists-and-plans.ts';
-import { readSummary, type ReadSummary } from './read-summary.ts';
+import { readSummary, type CaseSums, type ReadSummary } from './read-summary.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
 import { placeReviews, readReviews, type PlacedReviews } from './read-reviews.ts';
 import { rejectedRows } from './reading.ts';
@@ -42,18 +42,24 @@ export async function runCohort(call: CohortCall, surroundings: RunSurroundings)
     });
     const files = await reports(remarks);
     await out.write(cohortFiles({ run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed, caseList: planned.list, planned, reviewRows: placed === null ? null : [...reviewRows, unmatchedText(placed.unmatched, { withNotes: call.keepIdentifiers, relativeTime: false })] }), signal);
-    const blind = cases.map((one) => one.blind);
-    return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, {
-      cases: cases.length,
-      dropouts: sum(cases, ({ sites }) => sum(sites, ({ any }) => any.dropouts.length)),
-      lostMidMs: sum(cases, ({ sites }) => sum(sites, ({ any }) => any.lostMs.mid)),
-      blindIntervals: sum(blind, ({ count }) => count),
-      blindMidMs: sum(blind, ({ lostMs }) => lostMs.mid),
-    });
+    return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, cohortSums(cases));
   });
 }
 
-function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveOutUndated, change, dropouts }: CohortCall): CohortOptions {
+/** Returns the sums over the cases of a run. */
+export function cohortSums(cases: readonly CohortCase[]): CaseSums {
+  const blind = cases.map((one) => one.blind);
+  return {
+    cases: cases.length,
+    dropouts: sum(cases, ({ sites }) => sum(sites, ({ any }) => any.dropouts.length)),
+    lostMidMs: sum(cases, ({ sites }) => sum(sites, ({ any }) => any.lostMs.mid)),
+    blindIntervals: sum(blind, ({ count }) => count),
+    blindMidMs: sum(blind, ({ lostMs }) => lostMs.mid),
+  };
+}
+
+/** Returns how a call wants its cohort. Errors  throws WrongCall for a first day after the last. */
+export function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveOutUndated, change, dropouts }: Pick<CohortCall, 'seed' | 'draws' | 'conf' | 'groupBy' | 'patientColumn' | 'from' | 'to' | 'leaveOutUndated' | 'change' | 'dropouts'>): CohortOptions {
   if (from !== undefined && to !== undefined && from > to) throw new WrongCall(`--from ${from} is later than --to ${to}.`);
   return {
     ...DEFAULT_COHORT_OPTIONS,
@@ -69,7 +75,7 @@ function optionsOf({ seed, draws, conf, groupBy, patientColumn, from, to, leaveO
 }
 
 /** Builds and analyses the cases; what each gives is small and stays. */
-interface CasesWork {
+export interface CasesWork {
   readonly settings: RunSettings;
   readonly size: number;
   readonly placed: PlacedReviews | null;
@@ -77,7 +83,7 @@ interface CasesWork {
   readonly signal: AbortSignal;
 }
 
-async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: { parameters, keepIdentifiers }, size, placed, show, signal }: CasesWork): Promise<{ cases: CohortCase[]; unanalyzed: UnanalyzedCase[]; remarks: (CaseRemarks | null)[]; reviewRows: readonly string[] }> {
+export async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: { parameters, keepIdentifiers }, size, placed, show, signal }: CasesWork): Promise<{ cases: CohortCase[]; unanalyzed: UnanalyzedCase[]; remarks: (CaseRemarks | null)[]; reviewRows: readonly string[] }> {
   const remarks: (CaseRemarks | null)[] = read.plan.cases.map(() => null);
   const cases: CohortCase[] = [];
   const rows: { readonly caseId: string; readonly text: string }[] = [];
@@ -101,7 +107,7 @@ async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: { param
 }
 
 /** A misspelt heading must not make one group of all cases, or every case a patient of its own, in silence. */
-function checkColumns(cases: readonly CohortCase[], { groupBy, patientColumn }: CohortOptions): void {
+export function checkColumns(cases: readonly CohortCase[], { groupBy, patientColumn }: CohortOptions): void {
   const known = [...new Set(cases.flatMap(({ attributes }) => Object.keys(attributes)))].sort();
   const asked = [...(groupBy?.kind === 'column' ? [{ option: '--group-by', column: groupBy.column }] : []), ...(patientColumn === null ? [] : [{ option: '--patient-column', column: patientColumn }])];
   const missing = asked.find(({ column }) => !known.includes(column));

@@ -19,6 +19,7 @@ import type { CohortResults } from '../../core/model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/next-study.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
+import type { ReportWishes } from '../../core/model/report-document.ts';
 import type { QualityCase } from '../../core/model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../../core/model/quality-chart.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
@@ -32,7 +33,8 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, ReadingOptions, ReportedCase, ReportedCohortCase } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, ReadingOptions, ReportedCase, ReportedCohortCase, ReportedSheet } from '../../core/worker/analysis-service.ts';
+import type { WrittenReport } from '../../core/worker/write-report.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -108,6 +110,11 @@ export interface AnalysisPool {
   caseFacts(read: ReadImport, planned: PlannedCase, hooks?: CallHooks): Promise<CaseFacts>;
   /** Returns a planned case's part of the output tables. Errors as `makeCase`. */
   reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['reportCase']>[3], hooks?: CallHooks): Promise<ReportedCase>;
+  /** Returns the sheet of a planned case. Errors as `makeCase`. */
+  caseSheet(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, wishes: ReportWishes, hooks?: CallHooks): Promise<ReportedSheet>;
+  /** The bytes move to the worker when they have their own buffer. */
+  storedCaseSheet(bytes: Uint8Array, parameters: AnalysisParameters, wishes: ReportWishes, hooks?: CallHooks): Promise<Result<WrittenReport>>;
+  departmentReport(given: Parameters<AnalysisService['departmentReport']>[0], wishes: ReportWishes, hooks?: CallHooks): Promise<WrittenReport>;
   /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
   completeReports(read: ReadImport, remarks: readonly (CaseRemarks | null)[], hooks?: CallHooks): Promise<readonly FileReport[]>;
   /**
@@ -318,6 +325,16 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     reportCase(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
       return schedule((service) => service.reportCase(task, parameters, entries, wishes), { signal });
+    },
+    caseSheet(read, planned, parameters, wishes, { signal } = {}) {
+      const task = taskOf(read, planned);
+      return schedule((service) => service.caseSheet(task, parameters, wishes), { signal });
+    },
+    storedCaseSheet(bytes, parameters, wishes, { signal } = {}) {
+      return schedule((service) => service.storedCaseSheet(moved(bytes), parameters, wishes), { signal });
+    },
+    departmentReport(given, wishes, { signal } = {}) {
+      return schedule((service) => service.departmentReport(given, wishes), { signal });
     },
     async completeReports(read, remarks, { signal } = {}) {
       const reports = await schedule((service) => service.completeReports(read.readings, read.plan, remarks), { signal });

@@ -4,15 +4,15 @@
  * Plain JavaScript and Node builtins at the top, because it must run before anything is built.
  */
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, existsSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 export const ROOT = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
 
-/** Node-side programs. `inputs` are the folders whose content decides whether the target is stale. */
+/** Node-side programs. `inputs` are the folders whose content decides whether the target is stale; `beside` is a folder that goes with the program. */
 const NODE_TARGETS = [
-  { name: 'worker', entry: 'core/worker/analysis.worker.ts', out: 'dist/worker/analysis.worker.js', format: 'esm', inputs: ['core'] },
+  { name: 'worker', entry: 'core/worker/analysis.worker.ts', out: 'dist/worker/analysis.worker.js', format: 'esm', inputs: ['core'], beside: 'core/worker/fonts' },
   { name: 'headless', entry: 'electron/headless/main.ts', out: 'dist/headless/main.js', format: 'esm', inputs: ['core', 'electron/headless', 'electron/host', 'electron/store'] },
   { name: 'loopback', entry: 'electron/loopback/main.ts', out: 'dist/loopback/main.js', format: 'esm', inputs: ['core', 'electron/loopback', 'electron/host', 'electron/store'] },
   { name: 'desktop', entry: 'electron/desktop/main.ts', out: 'dist/desktop/main.js', format: 'esm', inputs: ['core', 'electron/desktop', 'electron/host', 'electron/store'] },
@@ -45,6 +45,7 @@ async function buildBeside(target) {
   try {
     if (target === PAGE_TARGET) await buildPage(beside);
     else await buildProgram(target, join(beside, basename(target.out)));
+    if (target.beside !== undefined) cpSync(join(ROOT, target.beside), join(beside, basename(target.beside)), { recursive: true });
     rmSync(folder, { recursive: true, force: true });
     renameSync(beside, folder);
   } finally {

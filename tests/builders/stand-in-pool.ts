@@ -159,6 +159,9 @@ export function buildStandInPool(over: {
     async setClockOffset(record, { sourceIndex, offsetMs }) {
       return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
     },
+    caseSheet: () => Promise.reject(new Error('the host reads no inputs for a sheet')),
+    storedCaseSheet: () => Promise.reject(new Error('no sheet is expected')),
+    departmentReport: () => Promise.reject(new Error('no report is expected')),
     reportCase: () => Promise.reject(new Error('the host writes no tables')),
     completeReports: (from) => Promise.resolve(from.inputs.map((file) => over.report?.(file.relativePath) ?? buildFileReport({ file: file.relativePath }))),
     analyze,

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { readText, repositoryFiles } from './source-files.ts';
 
 /** Files whose bytes are not text of ours. */
-const BINARY = /\.(png|jpg|gif|ico|woff2|parquet|gz|zip|xlsx|case|lacuna)$/;
+const BINARY = /\.(png|jpg|gif|ico|woff2|parquet|gz|zip|xlsx|case|lacuna|ttf)$/;
 
 /*
  * What a stranger who clones the repository must not find. Kept general: each rule says what kind of thing it looks for.

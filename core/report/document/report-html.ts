@@ -1,0 +1,90 @@
+import type { ReportBlock, ReportDocument, ReportTable } from '../../model/report-document.ts';
+import { INKS } from '../../model/report-document.ts';
+import { escapeText } from './escape-text.ts';
+import { sceneSvg } from './scene-svg.ts';
+import { unbroken } from './unbroken.ts';
+
+/**
+ * Returns a report as one HTML file: no script, no font, no picture and no style from elsewhere, so it opens anywhere, also without a
+ * network, and nothing in it can run.
+ * Shape   the same document gives the same text.
+ */
+export function reportHtml(document: ReportDocument): string {
+  const { title, subtitle, language, header, footer, blocks } = document;
+  return `<!doctype html>
+<html lang="${language}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
+<meta name="robots" content="noindex">
+<title>${escapeText(`${title}: ${subtitle}`)}</title>
+<style>${styleOf(document)}</style>
+</head>
+<body>
+${header === '' ? '' : `<p class="policy">${escapeText(header)}</p>\n`}<main>
+<h1>${escapeText(title)}</h1>
+<p class="subtitle">${escapeText(subtitle)}</p>
+${blocks.map(blockHtml).join('\n')}
+</main>
+<footer>${escapeText(footer)}</footer>
+</body>
+</html>
+`;
+}
+
+function blockHtml(block: ReportBlock): string {
+  switch (block.kind) {
+    case 'heading':
+      return `<h${block.level}>${escapeText(block.text)}</h${block.level}>`;
+    case 'paragraph':
+      return `<p${block.tone === 'plain' ? '' : ` class="${block.tone}"`}>${escapeText(block.text)}</p>`;
+    case 'list': {
+      const tag = block.isNumbered ? 'ol' : 'ul';
+      return `<${tag}>${block.items.map((text) => `<li>${escapeText(text)}</li>`).join('')}</${tag}>`;
+    }
+    case 'facts':
+      return `<dl>${block.rows.map(([name, text]) => `<div><dt>${escapeText(name)}</dt><dd>${escapeText(text)}</dd></div>`).join('')}</dl>`;
+    case 'table':
+      return tableHtml(block.table);
+    case 'figure': {
+      const { caption, alternative, scene } = block.figure;
+      return `<figure>${sceneSvg(scene, alternative)}<figcaption>${escapeText(caption)}</figcaption></figure>${block.table === null ? '' : `\n${tableHtml(block.table)}`}`;
+    }
+  }
+}
+
+function tableHtml({ caption, columns, rows, note }: ReportTable): string {
+  const end = (i: number): string => (columns[i]?.align === 'end' ? ' class="end"' : '');
+  const head = columns.map(({ heading }, i) => `<th scope="col"${end(i)}>${escapeText(heading)}</th>`).join('');
+  const body = rows.map((cells) => `<tr>${cells.map((text, i) => (i === 0 ? `<th scope="row"${end(i)}>${escapeText(unbroken(text))}</th>` : `<td${end(i)}>${escapeText(unbroken(text))}</td>`)).join('')}</tr>`).join('\n');
+  return `<div class="wide"><table><caption>${escapeText(caption)}</caption><thead><tr>${head}</tr></thead><tbody>
+${body}
+</tbody></table></div>${note === '' ? '' : `<p class="soft">${escapeText(note)}</p>`}`;
+}
+
+/** Returns text as a string of CSS that can end neither itself nor the style element. */
+function cssText(text: string): string {
+  return `"${text.replace(/[^ \p{L}\p{N}.,:;()–—-]/gu, (sign) => `\\${(sign.codePointAt(0) ?? 0xfffd).toString(16)} `)}"`;
+}
+
+function styleOf({ paper, isDense, header }: ReportDocument): string {
+  const size = isDense ? '7.4pt' : '9pt';
+  return `
+@page{size:${paper} portrait;margin:13mm 13mm 15mm;@top-center{content:${cssText(header)};font:700 7.5pt sans-serif}@bottom-right{content:counter(page) " of " counter(pages);font:7.5pt sans-serif}}
+*{box-sizing:border-box}
+body{margin:0 auto;padding:1.5rem;max-width:${isDense ? '62rem' : '56rem'};font:${isDense ? '0.82rem' : '0.95rem'}/1.4 'DejaVu Sans Condensed','Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif;color:${INKS.ink};background:#fff}
+h1{font-size:1.55em;margin:0 0 .1em}h2{font-size:1.2em;margin:1.3em 0 .35em;break-after:avoid}h3{font-size:1em;margin:1em 0 .25em;break-after:avoid}
+p{margin:.35em 0}.subtitle{color:${INKS.soft};margin:0 0 .8em}.soft{color:${INKS.soft};font-size:.9em}.lead{font-size:1.06em}
+.policy{text-align:center;font-weight:700;border:1px solid ${INKS.rule};padding:.25em .6em;margin:0 0 1em}
+dl{margin:.4em 0}dl div{display:flex;gap:.8em}dt{flex:0 0 10.5em;color:${INKS.soft}}dd{margin:0}
+.wide{overflow-x:auto}table{border-collapse:collapse;min-width:45%;margin:.6em 0;font-variant-numeric:tabular-nums}caption{text-align:left;font-weight:700;padding-bottom:.25em}
+th,td{text-align:left;vertical-align:top;padding:.18em 1em .18em 0;border-bottom:1px solid ${INKS.faint}}thead th{border-bottom:1px solid ${INKS.rule};color:${INKS.soft};font-weight:700;vertical-align:bottom}tbody th{font-weight:400}
+.end{text-align:right}tr{break-inside:avoid}thead{display:table-header-group}
+figure{margin:.8em 0;break-inside:avoid}svg{display:block;width:100%;height:auto}figcaption{color:${INKS.soft};font-size:.9em;margin-top:.2em}
+ul,ol{margin:.4em 0;padding-left:1.6em}li{margin:.12em 0}
+footer{margin-top:1.4em;border-top:1px solid ${INKS.rule};padding-top:.3em;color:${INKS.soft};font-size:.85em}
+@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.28}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0}p{margin:.2em 0}' : ''}.wide{overflow:visible}}
+@media (prefers-color-scheme:dark){:root{color-scheme:light}}
+`.trim();
+}

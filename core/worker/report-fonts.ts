@@ -1,0 +1,20 @@
+import { readFile } from 'node:fs/promises';
+import { create } from 'fontkit';
+
+/** The fonts that PDFs are set in. */
+export interface ReportFonts {
+  readonly plain: Buffer;
+  readonly bold: Buffer;
+  /** Whether a character can be shown. */
+  readonly has: (sign: string) => boolean;
+}
+
+/**
+ * Returns the fonts that lie beside this file, or beside the built worker. Embedded in part in every PDF; their licence lies with them.
+ * Errors  rejects when a file is missing or damaged: our bug, or a broken installation.
+ */
+export async function readReportFonts(): Promise<ReportFonts> {
+  const [plain, bold] = await Promise.all(['DejaVuSansCondensed.ttf', 'DejaVuSansCondensed-Bold.ttf'].map((name) => readFile(new URL(`./fonts/${name}`, import.meta.url)))) as [Buffer, Buffer]; // two names, two files
+  const font = create(plain);
+  return { plain, bold, has: (sign) => sign === '\n' || font.hasGlyphForCodePoint(sign.codePointAt(0) ?? 0) };
+}

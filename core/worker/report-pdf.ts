@@ -1,0 +1,285 @@
+import PDFDocument from 'pdfkit';
+import type { ReportBlock, ReportDocument, ReportTable, Scene } from '../model/report-document.ts';
+import { INKS, PAPERS } from '../model/report-document.ts';
+import { unbroken } from '../report/document/unbroken.ts';
+import { drawScene } from './pdf-scene.ts';
+import type { ReportFonts } from './report-fonts.ts';
+
+/** A report as PDF. */
+export interface WrittenPdf {
+  readonly bytes: Uint8Array<ArrayBuffer>;
+  readonly pages: number;
+  /** Characters that the font does not have, each once; a sign stands in their place. The HTML has them all. */
+  readonly notInFont: string;
+}
+
+/** Pt from the edge of the paper; the foot holds footer and page number. */
+const MARGIN = { side: 36, top: 34, bottom: 40 };
+const NOT_IN_FONT = '\u25a1';
+
+interface Sizes {
+  readonly text: number;
+  readonly soft: number;
+  readonly table: number;
+  readonly gap: number;
+}
+const SIZES: Readonly<Record<'dense' | 'open', Sizes>> = { dense: { text: 7.4, soft: 6.2, table: 6.6, gap: 4 }, open: { text: 9, soft: 7.8, table: 7.6, gap: 7 } };
+
+/** Everything that the parts of one PDF are written with. */
+interface Writing {
+  readonly pdf: PDFKit.PDFDocument;
+  readonly sizes: Sizes;
+  readonly left: number;
+  readonly width: number;
+  readonly bottom: number;
+  /** Text as the font can show it. */
+  readonly shown: (text: string) => string;
+  readonly root: PDFKit.PDFStructureElement;
+}
+
+/**
+ * Returns a report as PDF: text that can be selected and searched, fonts embedded, language and structure marked for who has it read out.
+ * Shape   the same document gives the same bytes: there is no date of making and no chance in it.
+ */
+export async function reportPdf(document: ReportDocument, fonts: ReportFonts): Promise<WrittenPdf> {
+  const paper = PAPERS[document.paper];
+  const pdf = new PDFDocument({
+    size: [paper.width, paper.height], margins: { top: MARGIN.top, bottom: MARGIN.bottom, left: MARGIN.side, right: MARGIN.side },
+    pdfVersion: '1.7', lang: document.language, tagged: true, displayTitle: true, bufferPages: true, autoFirstPage: false,
+    // A date has to be there; the beginning of the computers' count stands for none, so that the same document gives the same bytes.
+    info: { Title: `${document.title}: ${document.subtitle}`, Creator: 'Lacuna', Producer: 'Lacuna', CreationDate: new Date(0) },
+    // The types know neither: PDF/UA, and no standard font, which would be read from the disk.
+    ...({ subset: 'PDF/UA', font: null } as object), // see above
+  });
+  const chunks: Uint8Array[] = [];
+  pdf.on('data', (chunk: Uint8Array) => chunks.push(chunk));
+  const ended = new Promise<void>((resolve, reject) => pdf.on('end', resolve).on('error', reject));
+  pdf.registerFont('plain', fonts.plain);
+  pdf.registerFont('bold', fonts.bold);
+  const missing = new Set<string>();
+  const shown = (text: string): string => [...text].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join('');
+  const root = pdf.struct('Document');
+  pdf.addStructure(root);
+  const writing: Writing = { pdf, sizes: SIZES[document.isDense ? 'dense' : 'open'], left: MARGIN.side, width: paper.width - 2 * MARGIN.side, bottom: paper.height - MARGIN.bottom, shown, root };
+  pdf.addPage();
+  if (document.header !== '') pdf.y = MARGIN.top + 6;
+  writeText(writing, 'H1', document.title, { size: document.isDense ? 13 : 17, isBold: true });
+  writeText(writing, 'P', document.subtitle, { size: writing.sizes.text, ink: 'soft' });
+  pdf.y += writing.sizes.gap;
+  for (const [i, block] of document.blocks.entries()) writeBlock(writing, block, document.blocks.slice(i + 1));
+  root.end();
+  const pages = pdf.bufferedPageRange().count;
+  for (let page = 0; page < pages; page++) {
+    pdf.switchToPage(page);
+    pdf.page.margins.bottom = 0; // the foot lies below it
+    pdf.markContent('Artifact', { type: 'Pagination' });
+    if (document.header !== '') pdf.font('bold').fontSize(7.5).fillColor(INKS.ink).text(shown(document.header), MARGIN.side, 20, { width: writing.width, align: 'center', lineBreak: true, height: 10, ellipsis: true });
+    pdf.font('plain').fontSize(6).fillColor(INKS.soft);
+    pdf.text(shown(document.footer), MARGIN.side, paper.height - 30, { width: writing.width - 70, height: 8, ellipsis: true });
+    pdf.text(`page ${page + 1} of ${pages}`, MARGIN.side, paper.height - 30, { width: writing.width, align: 'right' });
+    pdf.endMarkedContent();
+  }
+  pdf.end();
+  await ended;
+  return { bytes: joined(chunks), pages, notInFont: [...missing].sort().join('') };
+}
+
+function joined(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
+  const bytes = new Uint8Array(chunks.reduce((sum, { byteLength }) => sum + byteLength, 0));
+  let at = 0;
+  for (const chunk of chunks) {
+    bytes.set(chunk, at);
+    at += chunk.byteLength;
+  }
+  return bytes;
+}
+
+interface TextLook {
+  readonly size: number;
+  readonly isBold?: boolean;
+  readonly ink?: keyof typeof INKS;
+  readonly indent?: number;
+}
+
+function writeText(writing: Writing, role: string, text: string, look: TextLook, parent: PDFKit.PDFStructureElement = writing.root): void {
+  const { pdf, left, width, shown } = writing;
+  const indent = look.indent ?? 0;
+  pdf.font(look.isBold === true ? 'bold' : 'plain').fontSize(look.size);
+  const words = shown(text);
+  keepTogether(writing, Math.min(pdf.heightOfString(words, { width: width - indent }), 3 * look.size));
+  const element = pdf.struct(role, {}, () => {
+    pdf.font(look.isBold === true ? 'bold' : 'plain').fontSize(look.size).fillColor(INKS[look.ink ?? 'ink']);
+    pdf.text(words, left + indent, pdf.y, { width: width - indent });
+  });
+  parent.add(element);
+  element.end();
+}
+
+/** Begins a new page where fewer than `height` pt are left. */
+function keepTogether({ pdf, bottom }: Writing, height: number): void {
+  if (pdf.y + height > bottom && pdf.y > MARGIN.top + 1) pdf.addPage();
+}
+
+/** Returns the height that a heading must find below it: a heading never stands alone at the foot of a page. */
+function followingHeight({ width }: Writing, next: readonly ReportBlock[]): number {
+  let height = 0;
+  for (const block of next) {
+    if (block.kind === 'figure') return height + (block.figure.scene.height * width) / block.figure.scene.width + 24;
+    if (block.kind === 'heading' || block.kind === 'paragraph') height += 26;
+    else return height + 60;
+  }
+  return height;
+}
+
+function writeBlock(writing: Writing, block: ReportBlock, next: readonly ReportBlock[]): void {
+  const { pdf, sizes, root } = writing;
+  switch (block.kind) {
+    case 'heading':
+      pdf.y += sizes.gap * (block.level === 2 ? 1.2 : 0.5);
+      keepTogether(writing, 20 + followingHeight(writing, next));
+      writeText(writing, `H${block.level}`, block.text, { size: block.level === 2 ? sizes.text * 1.35 : sizes.text * 1.1, isBold: true });
+      pdf.y += 2;
+      break;
+    case 'paragraph':
+      writeText(writing, 'P', block.text, block.tone === 'soft' ? { size: sizes.soft, ink: 'soft' } : { size: block.tone === 'lead' ? sizes.text * 1.08 : sizes.text });
+      pdf.y += sizes.gap * 0.6;
+      break;
+    case 'list': {
+      const list = pdf.struct('L');
+      root.add(list);
+      for (const [i, text] of block.items.entries()) writeText(writing, 'LI', `${block.isNumbered ? `${i + 1}.` : '•'} ${text}`, { size: sizes.text, indent: 8 }, list);
+      list.end();
+      pdf.y += sizes.gap * 0.6;
+      break;
+    }
+    case 'facts':
+      for (const [name, text] of block.rows) writeText(writing, 'P', `${name}: ${text}`, { size: sizes.text });
+      pdf.y += sizes.gap * 0.6;
+      break;
+    case 'table':
+      writeTable(writing, block.table);
+      break;
+    case 'figure':
+      writeFigure(writing, block.figure.scene, block.figure.alternative, block.figure.caption);
+      if (block.table !== null) writeTable(writing, block.table);
+      break;
+  }
+}
+
+function writeFigure(writing: Writing, scene: Scene, alternative: string, caption: string): void {
+  const { pdf, left, width, sizes, shown, root } = writing;
+  const scale = width / scene.width;
+  const height = scene.height * scale;
+  pdf.font('plain').fontSize(sizes.soft);
+  keepTogether(writing, height + pdf.heightOfString(shown(caption), { width }) + 3);
+  const y = pdf.y;
+  const figure = pdf.struct('Figure', { alt: shown(alternative), ...({ bbox: [left, y, left + width, y + height] } as object) }, () => drawScene(pdf, scene, { x: left, y, scale }, shown)); // the types do not know `bbox`
+  root.add(figure);
+  figure.end();
+  pdf.x = left;
+  pdf.y = y + height + 2;
+  writeText(writing, 'Caption', caption, { size: sizes.soft, ink: 'soft' });
+  pdf.y += sizes.gap * 0.6;
+}
+
+const CELL_GAP = 7;
+
+function writeTable(writing: Writing, { caption, columns, rows, note }: ReportTable): void {
+  const { pdf, sizes, left, root, shown, bottom } = writing;
+  const size = sizes.table;
+  const widths = columnWidths(writing, { columns, rows });
+  const total = widths.reduce((sum, one) => sum + one, 0);
+  const heading = columns.map((column) => shown(column.heading));
+  const texts = rows.map((row) => row.map((text) => shown(unbroken(text))));
+  const heightOf = (cells: readonly string[], font: 'plain' | 'bold'): number => {
+    pdf.font(font).fontSize(size);
+    return Math.max(...cells.map((text, i) => pdf.heightOfString(text === '' ? ' ' : text, { width: (widths[i] ?? 0) - CELL_GAP }))) + 2.2;
+  };
+  const table = pdf.struct('Table');
+  root.add(table);
+  const row = (cells: readonly string[], kind: 'head' | 'body' | 'head again'): void => {
+    const font = kind === 'body' ? 'plain' : 'bold';
+    const height = heightOf(cells, font);
+    const y = pdf.y;
+    const draw = (text: string, i: number): void => {
+      pdf.font(font).fontSize(size).fillColor(kind === 'body' ? INKS.ink : INKS.soft);
+      const x = left + widths.slice(0, i).reduce((sum, one) => sum + one, 0);
+      pdf.text(text, x, y + 0.8, { width: (widths[i] ?? 0) - CELL_GAP, align: columns[i]?.align === 'end' ? 'right' : 'left' });
+    };
+    if (kind === 'head again') {
+      pdf.markContent('Artifact', { type: 'Layout' });
+      cells.forEach(draw);
+      pdf.endMarkedContent();
+    } else {
+      const element = pdf.struct('TR');
+      table.add(element);
+      cells.forEach((text, i) => {
+        const cell = pdf.struct(kind === 'head' || i === 0 ? 'TH' : 'TD', {}, () => draw(text, i));
+        element.add(cell);
+        cell.end();
+      });
+      element.end();
+    }
+    pdf.markContent('Artifact', { type: 'Layout' });
+    pdf.moveTo(left, y + height).lineTo(left + total, y + height).lineWidth(kind === 'body' ? 0.3 : 0.6).strokeColor(kind === 'body' ? INKS.faint : INKS.rule).stroke();
+    pdf.endMarkedContent();
+    pdf.x = left;
+    pdf.y = y + height;
+  };
+  const headHeight = heightOf(heading, 'bold');
+  // Caption, headings and two rows belong together.
+  keepTogether(writing, size * 2 + headHeight + texts.slice(0, 2).reduce((sum, cells) => sum + heightOf(cells, 'plain'), 0));
+  writeText(writing, 'Caption', caption, { size: size + 0.4, isBold: true }, table);
+  pdf.y += 1;
+  row(heading, 'head');
+  for (const cells of texts) {
+    if (pdf.y + heightOf(cells, 'plain') > bottom) {
+      pdf.addPage();
+      row(heading, 'head again');
+    }
+    row(cells, 'body');
+  }
+  table.end();
+  if (note !== '') {
+    pdf.y += 2;
+    writeText(writing, 'P', note, { size: sizes.soft, ink: 'soft' });
+  }
+  pdf.y += sizes.gap;
+}
+
+/** Returns the widths of columns: each as wide as it wants where there is room, else the wide ones share what the narrow ones leave. */
+function columnWidths({ pdf, sizes, width, shown }: Writing, { columns, rows }: Pick<ReportTable, 'columns' | 'rows'>): number[] {
+  pdf.fontSize(sizes.table);
+  const wanted = columns.map(({ heading }, i) => {
+    // The space behind a word counts when lines are broken.
+    const longest = (texts: readonly string[]): number => Math.max(0, ...texts.map((text) => pdf.widthOfString(`${shown(text)} `)));
+    pdf.font('bold');
+    // A heading may break between its words, and is no reason for a wide column.
+    const head = longest(heading.split(' '));
+    pdf.font('plain');
+    const cells = rows.map((row) => unbroken(row[i] ?? ''));
+    return { full: Math.max(head, longest(cells)) + CELL_GAP + 0.5, least: Math.max(head, longest(cells.flatMap((text) => text.split(' ')))) + CELL_GAP + 0.5 };
+  });
+  const full = wanted.reduce((sum, one) => sum + one.full, 0);
+  if (full <= width) {
+    // A small table is not torn apart to fill the page.
+    const stretch = full < 0.6 * width ? 1.3 : width / full;
+    return wanted.map((one) => one.full * stretch);
+  }
+  const least = wanted.reduce((sum, one) => sum + one.least, 0);
+  if (least >= width) return wanted.map((one) => (one.least * width) / least);
+  // What lies over the least is given out level by level: no column gets more than it wants.
+  let room = width - least;
+  const widths = wanted.map((one) => one.least);
+  let open = wanted.map((_, i) => i);
+  while (room > 0.01 && open.length > 0) {
+    const share = room / open.length;
+    for (const i of open) {
+      const more = Math.min(share, (wanted[i]?.full ?? 0) - (widths[i] ?? 0));
+      widths[i] = (widths[i] ?? 0) + more;
+      room -= more;
+    }
+    open = open.filter((i) => (wanted[i]?.full ?? 0) - (widths[i] ?? 0) > 0.01);
+  }
+  return widths;
+}

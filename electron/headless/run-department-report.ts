@@ -1,0 +1,35 @@
+import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
+import type { RunSettings } from '../../core/report/parameters-file.ts';
+import { DEPARTMENT_REPORT_FILE_NAMES, importReportFiles } from '../../core/report/report-files.ts';
+import type { DepartmentReportCall } from './command-line.ts';
+import { REVIEWS_NOT_SHOWN, WrongCall } from './find-inputs.ts';
+import { readSummary, type ReadSummary } from './read-summary.ts';
+import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { rejectedRows } from './reading.ts';
+import { casesOf, checkColumns, cohortSums, optionsOf } from './run-cohort.ts';
+
+/**
+ * Returns the summary of a finished run; the report of the department is written by then, as HTML and as PDF.
+ * Errors  as `runCohort`.
+ */
+export async function runDepartmentReport(call: DepartmentReportCall, surroundings: RunSurroundings): Promise<ReadSummary> {
+  const { display, signal, productVersion } = surroundings;
+  if (call.reviews !== undefined) throw new WrongCall(REVIEWS_NOT_SHOWN);
+  const options = optionsOf({ ...call, dropouts: DEFAULT_COHORT_OPTIONS.dropouts });
+  const written = ['import-report.json', 'rejected-rows.csv', 'parameters.json', ...DEPARTMENT_REPORT_FILE_NAMES];
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: false, written, cohort: options };
+  return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, shownSettings, reports }) => {
+    const { cases, unanalyzed, remarks } = await casesOf(pool, read, { settings, size, placed: null, show: (done, total) => display.show('analysing', done, total), signal });
+    checkColumns(cases, options);
+    const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
+    const worked = await pool.cohortExport(cases, unread, options, settings.parameters, { signal, onFigures: (done, total) => display.show('working out', done, total) });
+    if (!worked.ok) throw new WrongCall(`${worked.failure.message} ${worked.failure.remedy ?? ''}`.trim());
+    const files = await reports(remarks);
+    const inputDigests = [...new Set(files.map((file) => (file.container ?? file).sha256))].filter((digest) => digest !== '').sort();
+    const { html, pdf, notInFont } = await pool.departmentReport({ run: worked.value, files, unanalyzed, inputDigests }, { header: call.header, paper: call.paper, relativeTime: false }, { signal });
+    const [htmlName, pdfName] = DEPARTMENT_REPORT_FILE_NAMES;
+    await out.write([{ name: htmlName, text: [html] }, { name: pdfName, bytes: pdf }, ...importReportFiles({ settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed })], signal);
+    if (notInFont !== '') display.say(`${pdfName} shows \u25a1 for characters that its font does not have: ${notInFont} (the HTML has them).`);
+    return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, cohortSums(cases));
+  });
+}

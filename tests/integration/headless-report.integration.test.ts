@@ -1,0 +1,92 @@
+import { spawn } from 'node:child_process';
+import { cp, mkdtemp, readFile, readdir, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import Papa from 'papaparse';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+
+const PROGRAM = fileURLToPath(new URL('../../dist/headless/main.js', import.meta.url));
+const SAMPLES = fileURLToPath(new URL('../../sample-cases/cases', import.meta.url));
+
+let top: string;
+let inputs: string;
+beforeAll(async () => {
+  top = await mkdtemp(join(tmpdir(), 'lacuna-report-'));
+  inputs = join(top, 'inputs');
+  for (const name of ['K01-fade-after-bolus', 'K06-finger-and-ear', 'K16-three-short-cases']) await cp(join(SAMPLES, name), join(inputs, name), { recursive: true });
+});
+afterAll(async () => {
+  await rm(top, { recursive: true, force: true });
+});
+
+interface Ended {
+  readonly code: number | null;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+function lacuna(...args: string[]): Promise<Ended> {
+  const child = spawn(process.execPath, [PROGRAM, ...args], { cwd: top });
+  let stdout = '';
+  let stderr = '';
+  child.stdout.on('data', (chunk: Buffer) => (stdout += chunk.toString()));
+  child.stderr.on('data', (chunk: Buffer) => (stderr += chunk.toString()));
+  return new Promise((resolve) => child.on('close', (code) => resolve({ code, stdout, stderr })));
+}
+
+async function bytesOf(out: string): Promise<Record<string, string>> {
+  const names = (await readdir(join(top, out))).sort();
+  return Object.fromEntries(await Promise.all(names.map(async (name) => [name, await readFile(join(top, out, name), 'latin1')] as const)));
+}
+
+it('writes a sheet of every case under a number, the same bytes again, and takes away sheets that a later run does not write', async () => {
+  const first = await lacuna('report', 'case', inputs, '--out', 'sheets', '--json');
+  expect(first.code).toBe(0);
+  const files = await bytesOf('sheets');
+  const rows = Papa.parse<Record<string, string>>(files['case-sheets.csv'] ?? '', { header: true, skipEmptyLines: true, newline: '\r\n' }).data;
+  expect(rows.map(({ sheet, case_id, pages }) => [sheet, case_id, pages])).toEqual([['1', 'K01-fade-after-bolus', '1'], ['2', 'K06-finger-and-ear', '1'], ['3', 'K16-1', '1'], ['4', 'K16-2', '1'], ['5', 'K16-3', '1']]);
+  for (const row of rows) {
+    expect(files[row['html'] ?? '']).toContain(`<p class="subtitle">${row['case_id'] ?? ''}`);
+    expect(files[row['pdf'] ?? '']?.slice(0, 8)).toBe('%PDF-1.7');
+  }
+  // No name of a case in the name of a file.
+  expect(Object.keys(files).filter((name) => /K\d\d/.test(name))).toEqual([]);
+  const summary = JSON.parse(first.stdout) as { cases: number; dropouts: number; written: string[] };
+  expect(summary.cases).toBe(5);
+  expect([...summary.written].sort()).toEqual(Object.keys(files));
+
+  expect((await lacuna('report', 'case', inputs, '--out', 'again', '--workers', '2')).code).toBe(0);
+  expect(await bytesOf('again')).toEqual(files);
+
+  expect((await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'sheets', '--relative-time', '--paper', 'Letter', '--header', '')).code).toBe(0);
+  const later = await bytesOf('sheets');
+  expect(Object.keys(later)).toEqual(['case-sheet-001.html', 'case-sheet-001.pdf', 'case-sheets.csv', 'import-report.json', 'parameters.json', 'rejected-rows.csv']);
+  expect(later['case-sheet-001.html']).not.toContain('2031');
+  expect(later['case-sheet-001.html']).not.toContain('class="policy"');
+});
+
+it('writes the report of a department for the days that are asked for, the same bytes again', async () => {
+  const asked = ['report', 'department', inputs, '--from', '2031-03-01', '--to', '2031-05-31', '--leave-out-undated', '--draws', '200', '--header', 'Peer review, see policy 7'];
+  expect((await lacuna(...asked, '--out', 'department')).code).toBe(0);
+  const files = await bytesOf('department');
+  expect(Object.keys(files)).toEqual(['department-report.html', 'department-report.pdf', 'import-report.json', 'parameters.json', 'rejected-rows.csv']);
+  expect(files['department-report.html']).toContain('2031-03-01 to 2031-05-31');
+  expect(files['department-report.html']).toContain('<p class="policy">Peer review, see policy 7</p>');
+  for (const heading of ['How often and how long', 'Charts by month', 'What preceded loss', 'Cases worth discussing', 'Definition', 'Quality of the data', 'Cautions']) expect(files['department-report.html']).toContain(`<h2>${heading}</h2>`);
+  expect((await lacuna(...asked, '--out', 'department-again')).code).toBe(0);
+  expect(await bytesOf('department-again')).toEqual(files);
+});
+
+it.each([
+  [['report', 'case', 'inputs'], /required option '--out/],
+  [['report', 'case', 'inputs', '--out', 'x', '--paper', 'A3'], /Allowed choices are A4, Letter/],
+  [['report', 'department', 'inputs', '--out', 'x', '--from', '2031-05-01', '--to', '2031-04-01'], /later than --to/],
+  [['report', 'department', 'inputs', '--out', 'x', '--header', 'x'.repeat(121)], /120 characters at most/],
+  [['report', 'case', 'nowhere', '--out', 'x'], /There is no such input/],
+])('a wrong call is told and writes nothing: %j', async (args, message) => {
+  const { code, stderr } = await lacuna(...args);
+  expect(code).toBe(2);
+  expect(stderr).toMatch(message);
+  expect((await readdir(top)).includes('x')).toBe(false);
+});

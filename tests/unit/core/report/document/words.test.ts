@@ -1,0 +1,45 @@
+import { expect, test } from 'vitest';
+import { printClock } from '../../../../../core/report/document/case-words.ts';
+import { chartValueWords, intervalWords, lengthWords, probabilityWords, ratioFigureWords, shareRangeWords } from '../../../../../core/report/document/department-words.ts';
+import { roundSteps, plotScale } from '../../../../../core/report/document/plot-frame.ts';
+import { unbroken } from '../../../../../core/report/document/unbroken.ts';
+
+test('a clock shows the day where midnight has passed, and no clock at all in relative time', () => {
+  // 2031-04-03 22:30 in Berlin, which is two hours ahead then (common knowledge of the zone: summer time from 30 March 2031).
+  const origin = { epochMs: Date.UTC(2031, 3, 3, 20, 30), clock: 'absolute', originOffsetMs: 0, zone: 'Europe/Berlin', zoneStated: true } as const;
+  const clock = printClock(origin, false);
+  expect([clock.date, clock.at(0), clock.short(2 * 3_600_000), clock.zeroMs]).toEqual(['2031-04-03', '22:30:00', '00:30 (2031-04-04)', 81_000_000]);
+  const relative = printClock(origin, true);
+  expect([relative.date, relative.at(0), relative.at(3_725_000), relative.at(-5000)]).toEqual([null, '0:00:00', '1:02:05', '\u22120:00:05']);
+  expect(relative.meaning).not.toMatch(/2031|Berlin/);
+});
+
+test('a record without a clock counts from its own start, also where that is not nought', () => {
+  const clock = printClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 60_000, zone: 'UTC', zoneStated: false }, false);
+  expect([clock.date, clock.at(0)]).toEqual([null, '0:01:00']);
+});
+
+test('a number stays with its unit, and words that only begin like one are left alone', () => {
+  expect(unbroken('lost 20 s of 3 min 5 s at 97 %')).toBe('lost 20\u00a0s of 3\u00a0min 5\u00a0s at 97\u00a0%');
+  expect(unbroken('3 hands, 2 minds, 4 sensors')).toBe('3 hands, 2 minds, 4 sensors');
+});
+
+test('what is not defined is said with its reason, never as nought', () => {
+  expect(intervalWords({ lower: null, upper: null, reason: 'one unit only' }, String)).toBe('none: one unit only');
+  expect(shareRangeWords(null)).toBe('–');
+  expect(shareRangeWords({ low: 0.066, mid: 0.07, high: 0.073 })).toBe('7.0 % (6.6–7.3 %)');
+  expect(lengthWords({ low: 20_000, mid: 40_000, high: 60_000 })).toBe('40 s (20 s – 1 min)');
+  expect(probabilityWords(0.00002)).toBe('under 0.001');
+  const figure = { method: 'exact conditional', ratio: null, lower: 0.784, upper: null, p: 0.06, isUnbounded: true, reason: null } as const;
+  expect(ratioFigureWords(figure)).toBe('no loss in control time: more than 0.78');
+  expect(ratioFigureWords({ ...figure, isUnbounded: false, lower: null, reason: 'no event' })).toBe('not defined: no event');
+  expect(chartValueWords('median duration', 75)).toBe('1 min 15 s');
+});
+
+test('steps of an axis are round and stay within its ends', () => {
+  expect(roundSteps(0, 100, 4)).toEqual([0, 25, 50, 75, 100]);
+  expect(roundSteps(60, 100, 4)).toEqual([60, 70, 80, 90, 100]);
+  expect(roundSteps(0, 0.0731, 6)).toEqual([0, 0.02, 0.04, 0.06]);
+  expect(roundSteps(3, 3, 4)).toEqual([3]);
+  expect(plotScale(5, 5, 0, 10).at(5)).toBe(5);
+});
