@@ -1,4 +1,4 @@
-import { lazy, Suspense, useEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
+import { lazy, Suspense, useEffect, useLayoutEffect, useRef, useState, useSyncExternalStore, type JSX, type MouseEvent } from 'react';
 import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
@@ -31,6 +31,24 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   about: 'About & cautions',
 };
 
+/** Tells of the beginning and the end of printing: paper is light whatever the screen is, and what paints itself has to know before the sheet is taken. */
+function followPrinting(listener: () => void): () => void {
+  const begin = (): void => {
+    document.documentElement.dataset['printing'] = 'true';
+    listener();
+  };
+  const end = (): void => {
+    delete document.documentElement.dataset['printing'];
+    listener();
+  };
+  window.addEventListener('beforeprint', begin);
+  window.addEventListener('afterprint', end);
+  return () => {
+    window.removeEventListener('beforeprint', begin);
+    window.removeEventListener('afterprint', end);
+  };
+}
+
 /** Returns the theme in force and sets it on the document. */
 function useTheme(choice: ThemeChoice): ThemeName {
   const [systemIsDark, setSystemIsDark] = useState(() => matchMedia('(prefers-color-scheme: dark)').matches);
@@ -40,8 +58,9 @@ function useTheme(choice: ThemeChoice): ThemeName {
     query.addEventListener('change', update);
     return () => query.removeEventListener('change', update);
   }, []);
-  const theme = resolveTheme(choice, systemIsDark);
-  useEffect(() => {
+  const isPrinting = useSyncExternalStore(followPrinting, () => document.documentElement.dataset['printing'] === 'true');
+  const theme = isPrinting ? 'light' : resolveTheme(choice, systemIsDark);
+  useLayoutEffect(() => {
     document.documentElement.dataset['theme'] = theme;
   }, [theme]);
   return theme;

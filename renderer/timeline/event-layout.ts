@@ -7,6 +7,8 @@ import { doseText, plainNumberText, unitText } from '../format/number-text.ts';
 import { clipPx, timeToPx } from './episode-layer.ts';
 import type { PxSpan } from './episode-layer.ts';
 import { LabelRow } from './label-layout.ts';
+import { buildPhases } from './phases.ts';
+import type { Phase } from './phases.ts';
 import type { MeasureText } from './label-layout.ts';
 
 /** Rows that bolus labels and event texts may use where there is height; what does not fit keeps its mark and its place in the table. */
@@ -48,6 +50,7 @@ export interface Moment {
 
 /** What happened in a case besides the signals, ready to be laid out. */
 export interface Happenings {
+  readonly phases: readonly Phase[];
   readonly boluses: readonly Bolus[];
   readonly infusions: readonly Infusion[];
   readonly states: readonly StateBar[];
@@ -83,7 +86,7 @@ export function buildHappenings(record: CaseRecord, analysis: CaseAnalysis, case
   const moments = record.events
     .filter((event) => !isBarEnd(event))
     .map((event) => ({ eventId: event.eventId, atMs: event.atMs, text: event.text || event.term || event.kind }));
-  return { boluses, infusions: buildInfusions(record.drugs, caseEndMs), states, stateRows: rowEnds.length, moments };
+  return { phases: buildPhases(record.events, caseEndMs), boluses, infusions: buildInfusions(record.drugs, caseEndMs), states, stateRows: rowEnds.length, moments };
 }
 
 /** Returns one infusion per drug name, its rates as steps. A rate of 0 is a pause; an infusion never stopped runs to `caseEndMs`. */

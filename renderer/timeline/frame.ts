@@ -1,6 +1,8 @@
 /** Draws at most once per animation frame, however often it is asked. */
 export interface Frame {
   request(): void;
+  /** Draws at once what was asked for, where something was. */
+  flush(): void;
   dispose(): void;
 }
 
@@ -16,6 +18,13 @@ export function createFrame(draw: () => void, onPending: (isPending: boolean) =>
         draw();
         if (handle === null) onPending(false);
       });
+    },
+    flush() {
+      if (handle === null) return;
+      cancelAnimationFrame(handle);
+      handle = null;
+      draw();
+      if (handle === null) onPending(false);
     },
     dispose() {
       if (handle !== null) cancelAnimationFrame(handle);

@@ -18,6 +18,7 @@ export interface TimelineLayout {
   readonly plotLeftPx: number;
   readonly plotWidthPx: number;
   readonly marks: Box | null;
+  readonly phases: Box | null;
   readonly moments: Box | null;
   readonly states: Box | null;
   readonly infusions: readonly Box[];
@@ -46,7 +47,7 @@ export function gutters(widthPx: number): { readonly leftPx: number; readonly ri
 
 /**
  * Returns the layout of a stage.
- * Shape    top to bottom: marks, events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
+ * Shape    top to bottom: marks, phases, events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
  *          row of losses and, where it has any, one of statuses, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row.
  *          `heightPx` may still exceed the wish: the stage then scrolls.
  */
@@ -78,6 +79,7 @@ function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, st
     return box;
   };
   const marks = markRowCount > 0 ? take(markRowCount * ROW_PX, 3) : null;
+  const phases = happenings.phases.length > 0 ? take(ROW_PX, 3) : null;
   const moments = happenings.moments.length > 0 ? take(markRows * ROW_PX, 3) : null;
   const states = happenings.stateRows > 0 ? take(happenings.stateRows * ROW_PX, 3) : null;
   const infusions = happenings.infusions.map(() => take(ROW_PX, 3));
@@ -104,7 +106,7 @@ function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, st
     heightPx: Math.max(topPx - GAP_PX + 6, 40),
     plotLeftPx: leftPx,
     plotWidthPx: Math.max(80, widthPx - leftPx - rightPx),
-    marks, moments, states, infusions, boluses, blind, lossRows, statusRows,
+    marks, phases, moments, states, infusions, boluses, blind, lossRows, statusRows,
     lanes: boxes,
   };
 }

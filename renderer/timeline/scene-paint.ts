@@ -61,7 +61,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
   ctx.font = `${TEXT_PX}px ${scene.fontFamily}`;
   ctx.textBaseline = 'middle';
   for (const box of layout.lanes) paintGround(ctx, box, layout, palette);
-  for (const box of [layout.marks, layout.moments, layout.states, ...layout.infusions, layout.boluses]) if (box !== null) paintStrip(ctx, box, layout, palette);
+  for (const box of [layout.marks, layout.phases, layout.moments, layout.states, ...layout.infusions, layout.boluses]) if (box !== null) paintStrip(ctx, box, layout, palette);
 
   ctx.save();
   ctx.beginPath();
@@ -140,6 +140,7 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
   if (pressure !== undefined) paintCuff(ctx, pressure, window, plotWidthPx, palette);
 
   if (layout.marks !== null) hits.push(...paintMarks(ctx, scene, layout.marks, window));
+  if (layout.phases !== null) hits.push(...paintPhases(ctx, scene, layout.phases, window));
   if (layout.moments !== null) hits.push(...paintMoments(ctx, scene, layout.moments, window));
   if (layout.states !== null) hits.push(...paintStates(ctx, scene, layout.states, window));
   layout.infusions.forEach((box, i) => {
@@ -499,6 +500,41 @@ function paintMarks(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, windo
     const hit = hitOf(scene, leftPx - 4, Math.max(rightPx + 2, textPx + (text === undefined ? 0 : widthOf(text))), { topPx, heightPx: ROW_PX }, '', mark.startMs);
     return { ...hit, target: { kind: 'mark', markId: mark.markId, text: mark.note === '' ? 'mark' : mark.note, atMs: mark.startMs } };
   });
+}
+
+/** A phase is a line between two upright ends with its name on it; a broken line where its end is not on record. */
+function paintPhases(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {
+  const { palette, layout, widthOf } = scene;
+  const hits: HitArea[] = [];
+  const middlePx = box.topPx + box.heightPx / 2;
+  for (const phase of scene.happenings.phases) {
+    const bar = placeBar(phase, phase.text, window, layout.plotWidthPx, widthOf);
+    if (bar === null) continue;
+    ctx.strokeStyle = palette.eventInk;
+    ctx.lineWidth = 1.2;
+    ctx.beginPath();
+    for (const x of phase.isOpen ? [bar.leftPx] : [bar.leftPx, bar.rightPx]) {
+      ctx.moveTo(x, box.topPx + 3);
+      ctx.lineTo(x, box.topPx + box.heightPx - 3);
+    }
+    ctx.stroke();
+    ctx.setLineDash(phase.isOpen ? [4, 3] : []);
+    ctx.beginPath();
+    ctx.moveTo(bar.leftPx, middlePx);
+    ctx.lineTo(bar.rightPx, middlePx);
+    ctx.stroke();
+    ctx.setLineDash([]);
+    if (bar.text !== null) {
+      const visible = Math.min(layout.plotWidthPx, bar.rightPx) - Math.max(0, bar.leftPx);
+      const textPx = Math.max(0, bar.leftPx) + (visible - widthOf(bar.text)) / 2;
+      ctx.fillStyle = palette.panel;
+      ctx.fillRect(textPx - 4, box.topPx, widthOf(bar.text) + 8, box.heightPx);
+      ctx.fillStyle = palette.eventInk;
+      ctx.fillText(bar.text, textPx, middlePx + 0.5);
+    }
+    hits.push(hitOf(scene, bar.leftPx, bar.rightPx, box, phase.text, phase.startMs));
+  }
+  return hits;
 }
 
 function paintMoments(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {

@@ -1,5 +1,6 @@
 import type { CaseAnalysis, Dropout } from '../../core/model/analysis.ts';
 import type { CaseClock } from '../format/time-text.ts';
+import { countText, plainNumberText, saturationText } from '../format/number-text.ts';
 import { durationText, leadText } from '../format/time-text.ts';
 import type { CursorValue } from './cursor-values.ts';
 import { readoutText } from './cursor-values.ts';
@@ -20,7 +21,21 @@ export function lostText(dropout: Dropout): string {
   return low === high ? `lost ${low}` : `lost ${low} to ${high}`;
 }
 
-/** Returns a dropout in one spoken sentence: which, where, when, how long, how it ended, and the nearest thing that preceded it. */
+/** Returns SpO2 on either side of a dropout, in words. */
+function saturationsText({ spo2Before, spo2After }: Dropout): string {
+  if (spo2Before === null && spo2After === null) return 'SpO2 not known on either side';
+  return `SpO2 ${spo2Before === null ? 'not known' : saturationText(spo2Before)} before and ${spo2After === null ? 'not known' : saturationText(spo2After)} after`;
+}
+
+/** Returns how the perfusion index went before a dropout, where the sensor has one. */
+function perfusionText(dropout: Dropout): string | null {
+  return dropout.perfusionBefore === null ? null : `perfusion index ${plainNumberText(dropout.perfusionBefore, 2)} at the last`;
+}
+
+/**
+ * Returns a dropout in one spoken passage, as one would tell it to a colleague: which, where, when, how long, how it ended, SpO2 on either
+ * side, how the signal was before, what preceded it first of all on record, and how much more there is. It names no cause.
+ */
 export function dropoutSentence(dropout: Dropout, position: number, count: number, clock: CaseClock, analysis: CaseAnalysis): string {
   const until = dropout.lastLostMs === null ? 'onwards' : `to ${clock.clock(dropout.lastLostMs)}`;
   const parts = [
@@ -30,9 +45,14 @@ export function dropoutSentence(dropout: Dropout, position: number, count: numbe
     lostText(dropout),
     endingText(dropout),
   ];
+  parts.push(saturationsText(dropout));
+  const perfusion = perfusionText(dropout);
+  if (perfusion !== null) parts.push(perfusion);
   const link = dropout.links[0];
   const exposure = link === undefined ? undefined : analysis.exposures.find((candidate) => candidate.exposureId === link.exposureId);
   if (link !== undefined && exposure !== undefined) parts.push(`preceded by ${exposure.label}, ${leadText(link.leadMs)}`);
+  else parts.push('nothing on record in the look-back');
+  if (dropout.links.length > 1) parts.push(`and ${countText(dropout.links.length - 1, 'other thing', 'other things')} on record before it`);
   return `${parts.join(', ')}.`;
 }
 

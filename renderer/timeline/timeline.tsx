@@ -432,7 +432,16 @@ function Stage(props: StageProps): JSX.Element {
     const unsubscribe = viewport.subscribe(frame.request);
     const unsubscribeMeasure = measureStore.subscribe(frame.request);
     frame.request();
+    // A sheet is taken of the page before the next frame comes.
+    if (isPrinting()) frame.flush();
+    const onPrint = (): void => {
+      drawnWindow = null;
+      frame.request();
+      frame.flush();
+    };
+    window.addEventListener('beforeprint', onPrint);
     return () => {
+      window.removeEventListener('beforeprint', onPrint);
       unsubscribe();
       unsubscribeMeasure();
       frame.dispose();
@@ -524,6 +533,7 @@ function Titles({ layout, model, analysis }: { readonly layout: TimelineLayout; 
   return (
     <div className="tl-titles" aria-hidden="true">
       {layout.marks !== null && row('marks', layout.marks.topPx, 18, 'Marks')}
+      {layout.phases !== null && row('phases', layout.phases.topPx, 18, 'Phases')}
       {layout.moments !== null && row('moments', layout.moments.topPx, 18, 'Events')}
       {layout.states !== null && row('states', layout.states.topPx, 18, 'States')}
       {layout.infusions.map((box, i) => row(`infusion ${i}`, box.topPx, box.heightPx, model.happenings.infusions[i]?.name ?? ''))}
@@ -638,6 +648,11 @@ function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: 
   canvas.height = Math.max(1, Math.round(heightPx * ratio));
   ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
   return ctx;
+}
+
+/** Returns whether the window is being printed: `useTheme` says so, with the light theme in force. */
+function isPrinting(): boolean {
+  return document.documentElement.dataset['printing'] === 'true';
 }
 
 /** Returns the element's inner size in whole px, following it; 0 × 0 until it is known. */

@@ -58,6 +58,7 @@ export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happe
   for (const blind of analysis.blind) {
     rows.push({ atMs: blind.firstLostMs, endMs: blind.lastLostMs ?? blind.firstLostMs, kind: 'no site gave information', text: rangeText(blind.lostMs), rowKey: `blind ${blind.number}` });
   }
+  for (const phase of happenings.phases) rows.push({ atMs: phase.startMs, endMs: phase.endMs, kind: 'phase', text: phase.text, rowKey: `phase ${phase.startMs}` });
   for (const state of happenings.states) rows.push({ atMs: state.startMs, endMs: state.endMs, kind: 'state', text: state.text, rowKey: `state ${state.startMs} ${state.text}` });
   for (const mark of marks) rows.push({ atMs: mark.startMs, endMs: mark.endMs, kind: 'mark', text: mark.note === '' ? 'without a note' : mark.note, rowKey: mark.markId });
   for (const moment of happenings.moments) rows.push({ atMs: moment.atMs, endMs: moment.atMs, kind: 'event', text: moment.text, rowKey: moment.eventId });
