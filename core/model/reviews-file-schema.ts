@@ -33,7 +33,7 @@ export const reviewsFileSchema: z.ZodType<ReviewsFile> = z.strictObject({
 });
 
 const count = z.number().int().min(0);
-const senderSchema: z.ZodType<Sender> = z.strictObject({ fingerprint: digestSchema, label: z.string(), confirmedAt: z.string().nullable(), isOwn: z.boolean() });
+export const senderSchema: z.ZodType<Sender> = z.strictObject({ fingerprint: digestSchema, label: z.string(), confirmedAt: z.string().nullable(), isOwn: z.boolean() });
 export const settledConflictSchema: z.ZodType<SettledConflict> = z.strictObject({ choice: z.string().max(200), by: z.string(), at: z.string() });
 
 export const reviewsFileOutlookSchema: z.ZodType<ReviewsFileOutlook> = z.strictObject({ cases: count, entries: count, verdicts: count, notes: count, readers: z.array(z.string()), withoutContent: count, notOwn: count });

@@ -25,6 +25,7 @@ import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
 import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
 import { LIBRARY_METHODS } from './library-calls-schema.ts';
+import { REVIEW_EXCHANGE_METHODS } from './review-exchange-schema.ts';
 import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer, VerdictsUnder } from './host-api.ts';
 
 export type HostMethod = keyof HostApi;
@@ -207,6 +208,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   unitFunnel: { args: z.strictObject({ jobId: keySchema, request: funnelRequestSchema }), reply: qualityAnswerSchema(unitFunnelSchema) },
   groupingColumns: { args: jobArgsSchema, reply: qualityAnswerSchema(groupingColumnsSchema) },
   cancelQualityWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  ...REVIEW_EXCHANGE_METHODS,
   listReviewStates: { args: z.null(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   reviewHistory: { args: viewArgsSchema, reply: entriesSchema },

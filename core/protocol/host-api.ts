@@ -21,6 +21,7 @@ import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-fu
 import type { KeptProtocol, ProtocolContent } from '../model/study-protocol.ts';
 import type { ReviewApi } from './review-api.ts';
 import type { LibraryCalls } from './library-calls.ts';
+import type { ReviewExchangeApi } from './review-exchange-api.ts';
 
 /** One line of the library. Times in ms. */
 export interface CaseSummary {
@@ -198,7 +199,7 @@ export interface DoneBy {
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
  * A failed call rejects with a `Failure`-shaped error (code, message, remedy).
  */
-export interface HostApi extends ReviewApi, LibraryCalls {
+export interface HostApi extends ReviewApi, ReviewExchangeApi, LibraryCalls {
   describe(): Promise<HostDescription>;
   /** Opens an encrypted library; one that is open already stays so. Errors  `passphrase-wrong` and whatever keeps a library from opening. */
   unlockLibrary(args: { readonly passphrase: string }): Promise<{ readonly unlocked: boolean }>;

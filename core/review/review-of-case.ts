@@ -105,11 +105,15 @@ export function ownVerdictAt(entries: readonly SealedEntry[], basis: ReviewBasis
   return own.find(({ entryId }) => entryId === found?.entryId) ?? null;
 }
 
-/** Returns the consensus of this library, or one received, that a new consensus on a dropout takes the place of; this library's first; null for none. */
+/**
+ * Returns the consensus of this library, or one received, that a new consensus on a dropout takes the place of; null for none. A received one first: the
+ * later of this library's own counts anyway, and without this two libraries that agreed on different things could never be settled.
+ */
 export function consensusAt(entries: readonly SealedEntry[], basis: ReviewBasis, dropoutId: string): VerdictInForce | null {
   const all = standingVerdicts(entries).verdicts.filter(({ given }) => given.role === 'consensus');
   const at = new Set(reanchor(all, basis).filter((verdict) => verdict.isCounted && verdict.dropoutId === dropoutId).map(({ entryId }) => entryId));
-  return all.find(({ entryId }) => at.has(entryId)) ?? null;
+  const counted = all.filter(({ entryId }) => at.has(entryId));
+  return counted.find(({ reader }) => reader.signedBy !== null) ?? counted[0] ?? null;
 }
 
 /** Returns the dropouts of today on which a reader of this library has a verdict. */

@@ -56,6 +56,7 @@ import { caseFingerprint } from '../review/case-fingerprint.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { siteCohort } from '../sites/site-cohort.ts';
 import type { FileReport } from '../model/import-report.ts';
+import type { AgreementOptions, ReadCase, ReviewAgreement } from '../model/review-agreement.ts';
 import { sourceDigests } from '../model/source-digests.ts';
 import { decodeCase, encodeCase } from '../persist/case-bytes.ts';
 import { analyzeCase } from '../pipeline/analyze-case.ts';
@@ -70,6 +71,10 @@ import { summarizeCase } from '../protocol/case-summary.ts';
 import type { CaseSummary } from '../protocol/host-api.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
+import { reviewAgreement } from '../review/agreement.ts';
+import { caseFingerprint } from '../review/case-fingerprint.ts';
+import type { LocalCase } from '../review/merge-received.ts';
+import { agreementText, verdictTableText } from '../report/agreement-table.ts';
 import { caseListText } from '../report/case-list-table.ts';
 import type { CaseReport } from '../report/case-report.ts';
 import { caseFigures, reportCase, reviewRowsText, type CaseReportWishes } from '../report/case-report.ts';
@@ -234,6 +239,12 @@ export interface AnalysisService {
   reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>): Promise<Result<CaseListResult>>;
   /** Returns case-list.csv. */
   caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>): Promise<string>;
+  /** Returns by what a stored case is known again when reviews of it come from another library. */
+  localCase(bytes: Uint8Array, caseKey: string): Promise<Result<LocalCase>>;
+  /** Returns how far readers agree. */
+  reviewAgreement(cases: readonly ReadCase[], options: AgreementOptions): Promise<ReviewAgreement>;
+  /** Returns agreement.csv and verdict-table.csv. */
+  agreementTexts(agreement: ReviewAgreement): Promise<{ readonly agreement: string; readonly verdicts: string }>;
   /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
   studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. */
@@ -414,6 +425,18 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async caseListText(result) {
       return caseListText(result);
+    },
+    async localCase(bytes, caseKey) {
+      const decoded = decodeCase(bytes);
+      if (!decoded.ok) return decoded;
+      const { record } = decoded.value;
+      return ok({ caseKey, caseId: record.caseId, inputDigests: sourceDigests(record), contentFingerprint: caseFingerprint(record, digestOf) });
+    },
+    async reviewAgreement(cases, options) {
+      return reviewAgreement(cases, options);
+    },
+    async agreementTexts(agreement) {
+      return { agreement: agreementText(agreement), verdicts: verdictTableText(agreement) };
     },
     async studyCase(bytes, caseKey, parameters, entries) {
       return storedStudyCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));

@@ -23,10 +23,12 @@ import type { ReportWishes } from '../../core/model/report-document.ts';
 import type { QualityCase } from '../../core/model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../../core/model/quality-chart.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
+import type { AgreementOptions, ReadCase, ReviewAgreement } from '../../core/model/review-agreement.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
 import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../../core/model/unit-funnel.ts';
 import type { CodeFacts } from '../../core/pipeline/code-tables.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
+import type { LocalCase } from '../../core/review/merge-received.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
 import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
@@ -149,6 +151,9 @@ export interface AnalysisPool {
    */
   reconcileCaseList(file: InputFile, task: CaseListTask, options: Pick<ReadingOptions, 'keepIdentifiers' | 'pseudonymKey'>, hooks?: CallHooks): Promise<Result<CaseListResult>>;
   caseListText(result: Pick<CaseListResult, 'rows' | 'cases'>, hooks?: CallHooks): Promise<string>;
+  localCase(bytes: Uint8Array, caseKey: string, hooks?: CallHooks): Promise<Result<LocalCase>>;
+  reviewAgreement(cases: readonly ReadCase[], options: AgreementOptions, hooks?: CallHooks): Promise<ReviewAgreement>;
+  agreementTexts(agreement: ReviewAgreement, hooks?: CallHooks): Promise<{ readonly agreement: string; readonly verdicts: string }>;
   /** Returns what a stored case gives to the planning of a study. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. Errors as for `analyze`. */
@@ -386,6 +391,15 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     reconcileCaseList(file, task, listOptions, { signal } = {}) {
       return schedule((service) => service.reconcileCaseList(file, task, listOptions), { signal });
+    },
+    localCase(bytes, caseKey, { signal } = {}) {
+      return schedule((service) => service.localCase(moved(bytes), caseKey), { signal });
+    },
+    reviewAgreement(cases, agreementOptions, { signal } = {}) {
+      return schedule((service) => service.reviewAgreement(cases, agreementOptions), { signal });
+    },
+    agreementTexts(agreement, { signal } = {}) {
+      return schedule((service) => service.agreementTexts(agreement), { signal });
     },
     caseListText(result, { signal } = {}) {
       return schedule((service) => service.caseListText(result), { signal });

@@ -11,6 +11,8 @@ import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
 import type { RemovedImportStore } from './removed-imports.ts';
+import type { ReceivedReviews } from './received-reviews.ts';
+import type { ReviewKeyStore } from './review-key.ts';
 import type { ReviewTrail } from './review-trail.ts';
 import type { ImportRun, ImportWork, ReadyCase, WorkDone } from './import-work.ts';
 
@@ -192,6 +194,10 @@ export interface CaseStore {
   readonly ledger: ImportLedger;
   /** Verdicts, and what was done to the library. */
   readonly reviews: ReviewTrail;
+  /** What this library signs the reviews with that it sends. */
+  readonly reviewKey: ReviewKeyStore;
+  /** Reviews that other libraries sent, as they came. */
+  readonly receivedReviews: ReceivedReviews;
   /** Imports that were cut short and cannot be gone on with. */
   readonly removedImports: RemovedImportStore;
   readonly isReanalysisPending: boolean;

@@ -27,6 +27,7 @@ import type { CaseWorkParts } from './case-work-parts.ts';
 import { createCohorts } from './cohorts.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
 import { createQualityCharts } from './quality-charts.ts';
+import { createReviewExchange } from './review-exchange.ts';
 import { createReviews } from './reviews.ts';
 import type { ActDone } from './reviews.ts';
 import { createStudyPlans } from './study-plans.ts';
@@ -84,6 +85,8 @@ export function createHost(options: HostOptions): Host {
   const listeners = new Set<(event: HostEvent) => void>();
   const emit = (event: HostEvent): void => {
     for (const listener of listeners) listener(event);
+    // A case that has come may be one that reviews from elsewhere wait for.
+    if (event.kind === 'library-changed') void exchange.joinWaiting();
   };
   const pool = options.startPool((failure) => emit({ kind: 'worker-lost', message: failure.message }));
   const sessions = new Map<string, ImportSession>();
@@ -105,6 +108,7 @@ export function createHost(options: HostOptions): Host {
   const charts = createQualityCharts({ ...parts, now, exclusively });
   const reviews = createReviews({ ...parts, now, productVersion: options.productVersion });
   const definitions = createSharedDefinitions({ store, charts, productVersion: options.productVersion, now, exclusively });
+  const exchange = createReviewExchange({ ...parts, now, productVersion: options.productVersion, exclusively, reviews });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);
@@ -371,6 +375,10 @@ export function createHost(options: HostOptions): Host {
     },
     ...charts,
     ...reviews.calls,
+    ...exchange.calls,
+    async cancelReviewWork({ jobId }) {
+      return { cancelled: exchange.cancel(jobId) || (await reviews.calls.cancelReviewWork({ jobId })).cancelled };
+    },
     listProtocols: () => store.protocols.list(),
     fixProtocol: ({ content, before }) => exclusively(() => store.protocols.fix(content, before, { now: now(), productVersion: options.productVersion })),
     async protocolText({ protocolId, version, form }) {

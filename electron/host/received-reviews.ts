@@ -13,7 +13,7 @@ const keptSchema = z.strictObject({
   senders: z.array(z.strictObject({ fingerprint: z.string(), label: z.string(), confirmedAt: z.string(), by: z.string() })),
   settled: z.record(z.string(), settledConflictSchema),
 });
-const headSchema = z.strictObject({ fileDigest: z.string(), receivedAt: z.string(), lines: z.number() });
+const headSchema = z.strictObject({ fileDigest: z.string(), receivedAt: z.string(), receivedBy: z.string(), lines: z.number() });
 
 /** A sender whose fingerprint a person has confirmed. */
 export interface KnownSender {
@@ -34,10 +34,19 @@ export interface ReceivedReviews {
   facts(): Promise<ReviewExchangeFacts>;
   confirmSender(sender: KnownSender): Promise<void>;
   settle(conflictId: string, decision: SettledConflict): Promise<void>;
-  /** Returns the content of every file that was kept, in any order, each checked anew. */
-  files(): Promise<readonly ReviewsFileContent[]>;
+  /** Returns the content of every file that was kept, each checked as when it came. */
+  files(): Promise<readonly ReceivedFile[]>;
   /** Keeps a file; one that is there already is not kept twice. */
-  keep(file: { readonly text: string; readonly fileDigest: string; readonly signedBy: string; readonly receivedAt: string }): Promise<void>;
+  keep(file: ReceivedFile & { readonly text: string; readonly receivedAt: string }): Promise<void>;
+}
+
+/** A file that was received. */
+export interface ReceivedFile {
+  readonly content: ReviewsFileContent;
+  /** sha-256 of its text. */
+  readonly fileDigest: string;
+  /** Local name of who received it. */
+  readonly receivedBy: string;
 }
 
 /**
@@ -53,6 +62,8 @@ export function buildReceivedReviews(document: LibraryDocument, journal: Library
       throw new FailureError({ code: 'review-exchange-damaged', message: 'What was decided about senders of reviews cannot be read.', remedy: `${document.wayOut}: fingerprints are then confirmed, and conflicts settled, anew.` });
     }
   }
+  /** What was read once: entries of a journal are never changed. */
+  let known: ReceivedFile[] | null = null;
   async function textOf(group: string, number: string): Promise<string> {
     let text = '';
     for await (const lines of journal.lines(group, number)) for (const line of lines) text += `${line}\n`;
@@ -71,32 +82,38 @@ export function buildReceivedReviews(document: LibraryDocument, journal: Library
       const kept = await read();
       await document.replace(`${JSON.stringify({ ...kept, settled: { ...kept.settled, [conflictId]: decision } }, null, 1)}\n`);
     },
-    async files() {
-      const files: ReviewsFileContent[] = [];
-      for (const group of await journal.groups()) {
-        for (const { number } of await journal.read(group)) {
-          const content = readReviewsFile(await textOf(group, number), SIGNATURES);
-          if (!content.ok) {
-            throw new FailureError({ code: 'received-reviews-damaged', message: `A reviews file that this library has received cannot be read any more: ${content.failure.message}`, remedy: 'Put back a backup of the library, or receive the file again in a new library.' });
-          }
-          files.push(content.value);
-        }
-      }
-      return files;
-    },
-    async keep({ text, fileDigest, signedBy, receivedAt }) {
-      const group = signedBy.slice(0, 32);
-      for (const { text: head } of await journal.read(group)) if (headOf(head) === fileDigest) return;
-      const lines = text.split('\n');
+    files,
+    async keep({ text, content, fileDigest, receivedBy, receivedAt }) {
+      const before = await files();
+      if (before.some((one) => one.fileDigest === fileDigest)) return;
+      const lines = text.split(/\r?\n/);
       if (lines.at(-1) === '') lines.pop();
-      await journal.append(group, { lines, text: (count) => JSON.stringify({ fileDigest, receivedAt, lines: count }) });
+      await journal.append(content.sender.fingerprint.slice(0, 32), { lines, text: (count) => JSON.stringify({ fileDigest, receivedAt, receivedBy, lines: count }) });
+      known = [...before, { content, fileDigest, receivedBy }];
     },
   };
+
+  async function files(): Promise<readonly ReceivedFile[]> {
+    if (known !== null) return known;
+    const found: ReceivedFile[] = [];
+    for (const group of await journal.groups()) {
+      for (const { number, text } of await journal.read(group)) {
+        const head = headOf(text);
+        const content = readReviewsFile(await textOf(group, number), SIGNATURES);
+        if (head === null || !content.ok) {
+          throw new FailureError({ code: 'received-reviews-damaged', message: `A reviews file that this library has received cannot be read any more. ${content.ok ? '' : content.failure.message}`.trim(), remedy: `${document.wayBack}.` });
+        }
+        found.push({ content: content.value, fileDigest: head.fileDigest, receivedBy: head.receivedBy });
+      }
+    }
+    known = found;
+    return found;
+  }
 }
 
-function headOf(text: string | null): string | null {
+function headOf(text: string | null): z.infer<typeof headSchema> | null {
   try {
-    return headSchema.parse(JSON.parse(text ?? '')).fileDigest;
+    return headSchema.parse(JSON.parse(text ?? ''));
   } catch {
     return null;
   }

@@ -26,6 +26,8 @@ export interface ReviewKeyStore {
    * Errors  rejects with a FailureError: `reviews-key-damaged`, or what the disk refused.
    */
   get(): Promise<ReviewKey>;
+  /** Returns the key if there is one. */
+  peek(): Promise<ReviewKey | null>;
 }
 
 /** Returns the key that is kept in a document: in an encrypted library it is encrypted as everything else, in a folder it is not. */
@@ -43,6 +45,10 @@ export function buildReviewKey(document: LibraryDocument): ReviewKeyStore {
     }
   }
   return {
+    async peek() {
+      const kept = await read();
+      return kept === null ? null : keyOf(kept);
+    },
     async get() {
       const kept = await read();
       if (kept !== null) return keyOf(kept);

@@ -40,6 +40,8 @@ export interface ActDone extends Omit<LibraryAct, 'kind'> {
 /** The reviews of one host: the calls of the page, and what the host itself writes into the trail. */
 export interface Reviews {
   readonly calls: ReviewApi;
+  /** Returns what reviews need of a case of the library. Errors  those of reading it; `case-not-analysed`. */
+  basisOf(caseKey: string): Promise<ReviewBasis>;
   /**
    * Writes down what is about to be done, then does it; what could not be done is written down as such, so that the trail misses nothing.
    * Errors  those of `change`, or the disk's when the trail cannot be written: nothing is done then.
@@ -244,6 +246,7 @@ export function createReviews({ store, casesAtOnce, closing, tell, now, productV
 
   return {
     calls,
+    basisOf,
     note,
     noteNotDone,
     async recorded(acts, change) {

@@ -5,13 +5,15 @@ import { buildListDecisions } from './kept-list-decisions.ts';
 import { buildKeptMarks } from './kept-marks.ts';
 import { buildKeptReviews } from './kept-reviews.ts';
 import { buildParameterSets } from './parameter-sets.ts';
+import { buildReceivedReviews } from './received-reviews.ts';
 import { buildRemovedImports } from './removed-imports.ts';
+import { buildReviewKey } from './review-key.ts';
 import { buildSavedCharts } from './saved-charts.ts';
 import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 
 /** Returns what a store hands out of its shelf: the same for every kind of library. */
-export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'mappings' | 'reviews' | 'removedImports'> {
+export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
   return {
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
@@ -21,6 +23,8 @@ export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'paramete
     marks: buildKeptMarks(shelf.document('case-marks')),
     mappings: buildSavedMappings(shelf.document('mappings')),
     reviews: buildKeptReviews(shelf.journal('reviews'), shelf.document('trail-head')),
+    reviewKey: buildReviewKey(shelf.document('reviews-key')),
+    receivedReviews: buildReceivedReviews(shelf.document('review-exchange'), shelf.journal('received-reviews')),
     removedImports: buildRemovedImports(shelf.document('removed-imports')),
   };
 }

@@ -131,6 +131,9 @@ export function buildStandInPool(over: {
     cohortExport: () => Promise.reject(new Error('the host writes no tables')),
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
     caseListText: (result) => service.caseListText(result),
+    localCase: (bytes, caseKey) => service.localCase(bytes, caseKey),
+    reviewAgreement: (cases, agreementOptions) => service.reviewAgreement(cases, agreementOptions),
+    agreementTexts: (agreement) => service.agreementTexts(agreement),
     studyCase: (bytes, caseKey, parameters, entries) => service.studyCase(bytes, caseKey, parameters, entries),
     studyCases: (cases, options, parameters) => service.studyCases(cases, options, parameters),
     planStudy: (cases, options, { signal, onDrawn } = {}) => {

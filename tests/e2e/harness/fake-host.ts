@@ -307,6 +307,15 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     cancelReviewWork: () => Promise.resolve({ cancelled: true }),
     checkTrail: () => Promise.resolve({ entries: 0, head: '', problems: [] }),
     listTrail: () => Promise.resolve({ entries: [], total: 0 }),
+    reviewAgreement: () => Promise.reject(new Error('not here')),
+    agreementTexts: () => Promise.reject(new Error('not here')),
+    listDisagreements: () => Promise.resolve({ disagreements: [], hidden: 0, leftOut: [] }),
+    reviewExchange: () => Promise.resolve({ ownFingerprint: null, senders: [], files: 0, waiting: [], conflicts: [] }),
+    reviewsOutlook: () => Promise.reject(new Error('not here')),
+    writeReviews: () => Promise.reject(new Error('not here')),
+    inspectReviews: () => Promise.reject(new Error('not here')),
+    receiveReviews: () => Promise.reject(new Error('not here')),
+    settleReviewConflict: () => Promise.reject(new Error('not here')),
     async proposeClockOffsets() {
       await pause(60);
       return [{
