@@ -4,6 +4,7 @@ import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts
 import { DROPOUT_CHOICES, type DropoutChoice } from '../../core/model/confirmed.ts';
 import { DEFAULT_HEADER, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Paper } from '../../core/model/report-document.ts';
 import type { LibraryCall } from './library-call.ts';
+import type { LibraryReviewsCall } from './library-reviews.ts';
 import type { VerifyCall } from './verify-call.ts';
 
 /** What every command reads, and how. */
@@ -75,8 +76,8 @@ const MAX_WORKERS = 64;
 const FACETS = ['service', 'asa class', 'age band', 'position', 'site', 'month'] as const;
 
 /** Returns the call that `args` (without program and script) make. What is wrong with them is said on standard error. */
-export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | VerifyCall | Ended {
-  let call: Call | LibraryCall | VerifyCall | null = null;
+export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | LibraryReviewsCall | VerifyCall | Ended {
+  let call: Call | LibraryCall | LibraryReviewsCall | VerifyCall | null = null;
   const program = new Command('lacuna')
     .description('Tells, after the operation, when the pulse oximeter went blind. For looking back only: it guides no care.')
     .version(productVersion)
@@ -110,7 +111,7 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     });
   const library = program.command('library').description('make and look after an encrypted library, which is one file');
   const FILE = 'the file of the library, which ends in .lacuna';
-  const asked = (done: LibraryCall): void => {
+  const asked = (done: LibraryCall | LibraryReviewsCall): void => {
     call = done;
   };
   library.command('create').description('make an empty library').argument('<file>', FILE).action((file: string) => asked({ command: 'library', action: 'create', file }));
@@ -150,6 +151,37 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--json', 'one JSON summary on standard output', false)
     .action((library: string, { head, json }: Pick<VerifyCall, 'head' | 'json'>) => {
       call = { command: 'verify', library, head, json };
+    });
+  library
+    .command('reviews')
+    .description('write the reviews of a library into a signed file, for another library')
+    .argument('<library>', LIBRARY)
+    .requiredOption('--out <file>', 'the file to write; it must not be there yet')
+    .requiredOption('--by <name>', 'local name of who does it, for the audit trail')
+    .option('--without-notes', 'leave out free text, which may name persons', false)
+    .action((where: string, options: { out: string; by: string; withoutNotes: boolean }) => asked({ command: 'library reviews', action: 'write', library: where, ...options }));
+  library
+    .command('receive')
+    .description('take the reviews of another library from such a file')
+    .argument('<library>', LIBRARY)
+    .argument('<file>', 'the file of reviews')
+    .requiredOption('--by <name>', 'local name of who does it, for the audit trail')
+    .option('--confirm <fingerprint>', 'the fingerprint that you compared with the sender; needed once for each sender')
+    .option('--label <name>', 'what the sender is to be called here', '')
+    .action((where: string, file: string, { by, label, confirm }: { by: string; label: string; confirm?: string }) => asked({ command: 'library reviews', action: 'receive', library: where, file, by, label, confirm }));
+  library
+    .command('agreement')
+    .description('say how far two readers of a library agree: agreement.csv, verdict-table.csv')
+    .argument('<library>', LIBRARY)
+    .requiredOption('--out <dir>', 'folder for the tables; made where it is missing')
+    .option('--readers <names...>', 'the two readers; without it those with the most dropouts in common')
+    .option('--seed <n>', 'seed of everything that is drawn', wholeNumber(0, 4_294_967_295), DEFAULT_COHORT_OPTIONS.seed)
+    .option('--draws <n>', 'how often cases are drawn anew', wholeNumber(100, 100_000), EXPORT_DRAWS)
+    .option('--conf <share>', 'confidence of the intervals', confidence, DEFAULT_COHORT_OPTIONS.conf)
+    .action((where: string, options: { out: string; readers?: string[]; seed: number; draws: number; conf: number }, command: Command) => {
+      const [first, second, ...more] = options.readers ?? [];
+      if (options.readers !== undefined && (first === undefined || second === undefined || more.length > 0 || first === second)) command.error('error: --readers has to name two readers that differ.');
+      asked({ command: 'library reviews', action: 'agreement', library: where, ...options, readers: first === undefined || second === undefined ? undefined : [first, second] });
     });
   try {
     program.parse(args, { from: 'user' });

@@ -4,6 +4,7 @@ import { createHost } from '../host/host.ts';
 import { parseCall, type Call } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
 import { runLibraryCall } from './library-call.ts';
+import { runLibraryReviews } from './library-reviews.ts';
 import { createProgressDisplay } from './progress-display.ts';
 import type { ReadSummary } from './read-summary.ts';
 import type { RunSurroundings } from './read-inputs.ts';
@@ -35,8 +36,9 @@ async function main(): Promise<number> {
   // npm runs a script in the package's folder; paths are meant from where npm was called.
   const { npm_lifecycle_event: script, INIT_CWD: calledFrom } = process.env;
   if (script === 'lacuna' && calledFrom !== undefined) process.chdir(calledFrom);
+  const say = (line: string): void => void process.stdout.write(`${line}\n`);
+  if (call.command === 'library reviews') return await runLibraryReviews(call, say, { now: () => new Date(), workerUrl: WORKER, productVersion: packageFile.version });
   if (call.command === 'library') {
-    const say = (line: string): void => void process.stdout.write(`${line}\n`);
     return await runLibraryCall(call, say, {
       now: () => new Date(),
       hostOver: (store) =>
