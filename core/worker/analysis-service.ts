@@ -72,7 +72,6 @@ import type { CaseSummary } from '../protocol/host-api.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
 import { reviewAgreement } from '../review/agreement.ts';
-import { caseFingerprint } from '../review/case-fingerprint.ts';
 import type { LocalCase } from '../review/merge-received.ts';
 import { agreementText, verdictTableText } from '../report/agreement-table.ts';
 import { caseListText } from '../report/case-list-table.ts';
