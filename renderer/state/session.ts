@@ -128,6 +128,12 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       void ledger.refresh();
       void caseList.refresh();
     }
+    // A flag may leave a case out, and a verdict may be counted.
+    if (event.kind === 'reviews-changed') {
+      siteCohort.forget();
+      cohort.forget();
+      studyPlan.forget();
+    }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
   });
 

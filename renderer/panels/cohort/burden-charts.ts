@@ -86,10 +86,10 @@ const s = (ms: number | null): number | null => (ms === null ? null : ms / 1000)
 const durationOf = (value: number): string => durationText(value * 1000);
 const count = (value: number): string => numberText(value);
 
-/** Returns all numbers of the rows, both results. `first` heads the column that tells the rows apart. */
-export function burdenTable(rows: readonly BurdenRow[], first: string, label: (row: BurdenRow) => string): ChartTable {
+/** Returns all numbers of the rows, both results where there is a second. `first` heads the column that tells the rows apart. */
+export function burdenTable(rows: readonly BurdenRow[], first: string, label: (row: BurdenRow) => string, hasSecond: boolean): ChartTable {
   return {
-    columns: [{ header: first, name: 'group' }, ...COLUMNS],
+    columns: [{ header: first, name: 'group' }, ...COLUMNS.filter(({ name }) => hasSecond || !name.startsWith('doubtful_lost'))],
     rows: rows.map((row): ChartRow => {
       const { primary, doubtfulLost } = row;
       const recorded = row.intervals.map(({ intervalMs, cases }) => `${intervalText(intervalMs)} (${cases})`).join(', ');
@@ -102,7 +102,7 @@ export function burdenTable(rows: readonly BurdenRow[], first: string, label: (r
           numberCell(primary.perHour, rateText), numberCell(primary.perHourInterval.lower, rateText), numberCell(primary.perHourInterval.upper, rateText),
           numberCell(primary.casesWithDropout, count), numberCell(primary.withDropout, shareText), numberCell(primary.withDropoutInterval.lower, shareText), numberCell(primary.withDropoutInterval.upper, shareText),
           numberCell(s(primary.medianMs?.mid ?? null), durationOf), numberCell(s(primary.longestMs?.mid ?? null), durationOf),
-          textCell(primary.shareInterval.method ?? `none: ${primary.shareInterval.reason ?? 'not defined'}`), numberCell(doubtfulLost.dropouts, count), numberCell(doubtfulLost.share?.mid ?? null, shareText), textCell(recorded),
+          textCell(primary.shareInterval.method ?? `none: ${primary.shareInterval.reason ?? 'not defined'}`), ...(hasSecond ? [numberCell(doubtfulLost.dropouts, count), numberCell(doubtfulLost.share?.mid ?? null, shareText)] : []), textCell(recorded),
         ],
       };
     }),

@@ -18,6 +18,8 @@ export interface BurdenPartProps {
   readonly unit: 'case' | 'patient';
   /** The definition in one phrase. */
   readonly definition: string;
+  /** Whether there is a second result, with doubtful values counted as lost: there is none of dropouts that readers confirmed. */
+  readonly hasSecond: boolean;
   readonly onPoint: (point: OpenPoint) => void;
 }
 
@@ -48,7 +50,7 @@ function MeasureChoice({ measure, onMeasure }: { readonly measure: BurdenMeasure
 }
 
 /** Returns the burden of every sensor's place, of all together, and of the time in which no site informed. */
-export function BurdenByPlace({ burden, options, unit, definition, onPoint }: BurdenPartProps): JSX.Element {
+export function BurdenByPlace({ burden, options, unit, definition, hasSecond, onPoint }: BurdenPartProps): JSX.Element {
   const [measure, setMeasure] = useState<BurdenMeasure>('share');
   const rows = useMemo(() => burden.rows.filter((row) => row.scope === 'all'), [burden]);
   const draw = useCallback<DrawChart>((width) => {
@@ -59,9 +61,9 @@ export function BurdenByPlace({ burden, options, unit, definition, onPoint }: Bu
     <>
       <div className="cohort-controls"><MeasureChoice measure={measure} onMeasure={setMeasure} /></div>
       <ChartFigure
-        title={`${MEASURE_NAMES[measure]}, by place`} fileName={`burden-by-place-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Place of the sensor', (row) => placeText(row.place))}
+        title={`${MEASURE_NAMES[measure]}, by place`} fileName={`burden-by-place-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Place of the sensor', (row) => placeText(row.place), hasSecond)}
         description="One row for each place of a sensor; beneath them all sensors together, and the time in which no site gave information."
-        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'place'), DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'place'), ...(hasSecond ? [DOUBTFUL_NOTE] : [])]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of: ${placeText(row.place)}`, onPoint)}
         nothing={rows.length === 0 ? <p>No case with a monitored sensor is looked at.</p> : undefined}
       />
@@ -94,7 +96,7 @@ function PlaceChoice({ places, place, onPlace }: { readonly places: readonly str
 }
 
 /** Returns the burden of the groups of a property. */
-export function BurdenByGroup({ burden, options, unit, definition, onPoint }: BurdenPartProps): JSX.Element | null {
+export function BurdenByGroup({ burden, options, unit, definition, hasSecond, onPoint }: BurdenPartProps): JSX.Element | null {
   const [measure, setMeasure] = useState<BurdenMeasure>('share');
   const [chosenPlace, setPlace] = useState<string>(WHOLE_CASE);
   const { groupBy } = options;
@@ -115,9 +117,9 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
         <PlaceChoice places={places} place={place} onPlace={setPlace} />
       </div>
       <ChartFigure
-        title={`${MEASURE_NAMES[measure]} by ${name}: ${placeText(place)}`} fileName={`burden-by-group-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, `By ${name}`, label)}
+        title={`${MEASURE_NAMES[measure]} by ${name}: ${placeText(place)}`} fileName={`burden-by-group-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, `By ${name}`, label, hasSecond)}
         description="One row for each value, in their order, not in that of the figures. A case with several values counts under each."
-        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...(rows.length > MOST_ROWS ? [`The first ${numberText(MOST_ROWS)} of ${countText(rows.length, 'value', 'values')} are drawn; the table has all.`] : []), ...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'group'), DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...(rows.length > MOST_ROWS ? [`The first ${numberText(MOST_ROWS)} of ${countText(rows.length, 'value', 'values')} are drawn; the table has all.`] : []), ...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'group'), ...(hasSecond ? [DOUBTFUL_NOTE] : [])]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of ${name} “${label(row)}”`, onPoint)}
         nothing={rows.length === 0 ? <p>No case with a monitored sensor is looked at.</p> : undefined}
       />
@@ -126,7 +128,7 @@ export function BurdenByGroup({ burden, options, unit, definition, onPoint }: Bu
 }
 
 /** Returns the burden from month to month, without limits: those belong to a chart whose definition is kept. */
-export function BurdenByMonth({ burden, options, unit, definition, onPoint }: BurdenPartProps): JSX.Element {
+export function BurdenByMonth({ burden, options, unit, definition, hasSecond, onPoint }: BurdenPartProps): JSX.Element {
   const [measure, setMeasure] = useState<BurdenMeasure>('share');
   const [chosenPlace, setPlace] = useState<string>(WHOLE_CASE);
   const places = useMemo(() => [...new Set(burden.rows.filter((row) => row.scope === 'month').map((row) => row.place))], [burden]);
@@ -145,9 +147,9 @@ export function BurdenByMonth({ burden, options, unit, definition, onPoint }: Bu
         <PlaceChoice places={places} place={place} onPlace={setPlace} />
       </div>
       <ChartFigure
-        title={`${MEASURE_NAMES[measure]} by month: ${placeText(place)}`} fileName={`burden-by-month-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Month', (row) => rowLabel(row, null))}
+        title={`${MEASURE_NAMES[measure]} by month: ${placeText(place)}`} fileName={`burden-by-month-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Month', (row) => rowLabel(row, null), hasSecond)}
         description="One point for each calendar month in the time of the case. A month without cases breaks the line. No limits and no signals: they need a chart whose definition and baseline are kept."
-        notes={[`Definition: ${definition}.`]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'month'), DOUBTFUL_NOTE]}
+        notes={[`Definition: ${definition}.`]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'month'), ...(hasSecond ? [DOUBTFUL_NOTE] : [])]}
         pointLeadsTo="lists its cases" onPoint={openRow(burden, (row) => `Cases of ${rowLabel(row, null)}`, onPoint)}
         nothing={points.length === 0 ? <p>No case looked at has a date: there is no order in time.</p> : undefined}
       />

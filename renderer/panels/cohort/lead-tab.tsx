@@ -30,7 +30,8 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
   const blind = all.find((row) => row.place === WHOLE_CASE);
   const sensors = all.find((row) => row.place === 'all sensors');
   const bracketed = blind !== undefined && blind.primary.dropouts > 0 ? blind : (sensors ?? blind);
-  const part: BurdenPartProps = { burden, options, unit: flow.unit, definition, onPoint };
+  const hasSecond = results.selection === 'computed';
+  const part: BurdenPartProps = { burden, options, unit: flow.unit, definition, hasSecond, onPoint };
   const months = new Set(burden.rows.filter((row) => row.scope === 'month' && row.value !== '').map((row) => row.value)).size;
   const second = sites.pairs.filter((pair) => pair.outcome === 'share lost' && pair.units > 0);
   const lost = sites.coverage.filter(({ lostMs }) => lostMs > 0).sort((a, b) => b.lostMs - a.lostMs);
@@ -42,7 +43,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
           <>
             <p>{blind === undefined ? 'No case with a monitored sensor is looked at.' : burdenSentence(blind.primary, BLIND)}</p>
             {sensors === undefined ? null : <p>{burdenSentence(sensors.primary, DROPOUT)}</p>}
-            {blind === undefined || sensors === undefined ? null : (
+            {blind === undefined || sensors === undefined || !hasSecond ? null : (
               <p className="soft">With doubtful values counted as lost: {countText(blind.doubtfulLost.dropouts, BLIND.one, BLIND.many)}, {secondShare(blind)} of the time; {countText(sensors.doubtfulLost.dropouts, DROPOUT.one, DROPOUT.many)}, {secondShare(sensors)}.</p>
             )}
             {bracketed === undefined ? null : <p className="soft">{bracketsText(bracketed.primary, options.conf, flow.unit)}</p>}
@@ -74,7 +75,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
         heading="How much would a second site have covered?"
         answer={
           <p>
-            {lost.slice(0, MOST_SAID).map((one) => `${coverageSentence(one)} `)}
+            {hasSecond ? '' : 'Of every loss as computed, however short: what one site gave while another was lost is not reviewed. '}{lost.slice(0, MOST_SAID).map((one) => `${coverageSentence(one)} `)}
             {second.length === 0 ? `In no ${flow.unit} were two sites worn at once for long enough: the records cannot say.` : `Two sites were worn at once for long enough: ${second.map((pair) => `${placeText(pair.firstKey)} and ${placeText(pair.secondKey)} in ${countText(pair.units, flow.unit, `${flow.unit}s`)}`).join('; ')}. Only sites worn at once can say it, and which were worn was a choice. Their values against each other stand under Sites.`}
             {' '}<Button look="link" onClick={() => session.place.set('sites')}>Go to the sites of the chosen cases</Button>
           </p>

@@ -21,6 +21,7 @@ import { FlowPart } from './flow-part.tsx';
 import { LeadTab } from './lead-tab.tsx';
 import { PointCases, type OpenPoint } from './point-cases.tsx';
 import { ResearchTab } from './research-tab.tsx';
+import { DropoutsField, ReviewPart } from './review-part.tsx';
 
 /** Waits this long after a change of the choice, so that ticking five boxes asks once. */
 const SETTLE_MS = 500;
@@ -66,14 +67,17 @@ function Asked({ caseCount }: { readonly caseCount: number }): JSX.Element {
   const { results } = state;
   return (
     <>
-      <ChoiceRow
-        legend="Which cases" value={isChosen ? 'chosen' : 'library'}
-        choices={[{ value: 'library', label: `All ${numberText(caseCount)} of the library` }, { value: 'chosen', label: picked.length === 0 ? 'Those chosen in the library (none yet)' : `The ${numberText(picked.length)} chosen in the library` }]}
-        onChange={(value) => {
-          if (value === 'chosen' && picked.length === 0) session.place.set('library');
-          cohort.source.set(value === 'chosen' ? 'chosen' : 'library');
-        }}
-      />
+      <div className="cohort-controls">
+        <ChoiceRow
+          legend="Which cases" value={isChosen ? 'chosen' : 'library'}
+          choices={[{ value: 'library', label: `All ${numberText(caseCount)} of the library` }, { value: 'chosen', label: picked.length === 0 ? 'Those chosen in the library (none yet)' : `The ${numberText(picked.length)} chosen in the library` }]}
+          onChange={(value) => {
+            if (value === 'chosen' && picked.length === 0) session.place.set('library');
+            cohort.source.set(value === 'chosen' ? 'chosen' : 'library');
+          }}
+        />
+        <DropoutsField options={options} onOptions={cohort.options.set} />
+      </div>
       <ChoicePart options={options} facets={results?.facets ?? []} onOptions={cohort.options.set} />
       {state.kind === 'working' ? (
         <div className="cohort-work">
@@ -109,7 +113,7 @@ function Answers({ results, isOld }: { readonly results: CohortResults; readonly
   const analysed = flow.steps.at(-1)?.cases ?? 0;
   const asked = flow.steps[0]?.cases ?? 0;
   const leftOutCount = asked - analysed;
-  const definition = shortDefinitionText(parameters);
+  const definition = `${shortDefinitionText(parameters)}${results.selection === 'confirmed' ? '; dropouts that readers confirmed' : ''}`;
   const props: TabProps = { results, definition, onPoint: setPoint };
   return (
     <div className={isOld ? 'cohort-answers cohort-answers-old' : 'cohort-answers'}>
@@ -119,6 +123,7 @@ function Answers({ results, isOld }: { readonly results: CohortResults; readonly
         {isOld ? ' These are the answers to the question before.' : ''}
       </p>
       <Disclosure summary="Flow of cases: how many came how far, and why the others did not" isOpen={analysed === 0}><FlowPart flow={flow} onPoint={setPoint} /></Disclosure>
+      {analysed === 0 ? null : <ReviewPart results={results} />}
       {analysed === 0 ? (
         <EmptyState title="No case is left to look at"><p>The flow above says why. Take more values, other days, or every case again.</p></EmptyState>
       ) : (

@@ -54,7 +54,7 @@ describe('burden in sentence, picture and table', () => {
   });
 
   it('has the numbers of both results in its table, unrounded', () => {
-    const table = burdenTable(RESULT.rows.filter((row) => row.scope === 'all'), 'Place of the sensor', (row) => placeText(row.place));
+    const table = burdenTable(RESULT.rows.filter((row) => row.scope === 'all'), 'Place of the sensor', (row) => placeText(row.place), true);
     const [head, , finger] = chartCsv(table).split('\r\n').map((line) => line.split(','));
     const at = (name: string): string => finger![head!.indexOf(name)]!;
     expect([at('lost_mid_s'), at('monitored_s'), at('share'), at('dropouts'), at('doubtful_lost_dropouts')]).toEqual(['60', '10800', String(60 / 10_800), '2', '2']);
