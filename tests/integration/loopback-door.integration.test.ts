@@ -12,6 +12,7 @@ import type { Mapping } from '../../core/model/mapping.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
 import type { CohortResults } from '../../core/model/cohort-results.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import type { CaseReview, ReviewState, SealedEntry, TrailCheck } from '../../core/model/review.ts';
 import type { SiteCohort } from '../../core/model/site-cohort.ts';
 import type { SiteDetail } from '../../core/model/site-detail.ts';
 import type { UnitFunnel } from '../../core/model/unit-funnel.ts';
@@ -19,7 +20,7 @@ import { decodeCase } from '../../core/persist/case-bytes.ts';
 import type { LedgerImport, LedgerLine } from '../../core/model/ledger.ts';
 import { DEFAULT_NEXT_STUDY, type PlannedStudy } from '../../core/model/next-study.ts';
 import { HOST_METHODS, hostEventSchema } from '../../core/protocol/host-api-schema.ts';
-import type { CaseSummary, HostEvent, ImportResult, QualityAnswer } from '../../core/protocol/host-api.ts';
+import type { CaseSummary, ComparedChange, HostEvent, ImportResult, QualityAnswer } from '../../core/protocol/host-api.ts';
 import type { Host } from '../../electron/host/host.ts';
 import { startHost } from '../../electron/host/start-host.ts';
 import { startServer } from '../../electron/loopback/server.ts';
@@ -182,6 +183,57 @@ describe('the whole way through the browser door', () => {
     expect(terms.events).toContainEqual({ kind: 'position', term: 'arms tucked' });
     for (const { caseKey } of [...after.cases, ...mapped.cases]) await call('removeCase', { caseKey });
     expect(bugs).toEqual([]);
+  });
+
+  test('a dropout is reviewed: the verdict goes through other parameters, a clock that is set and an updated export, blinded, and the trail holds all of it', async () => {
+    const events = listen();
+    const stage = async (text: string): Promise<ImportResult> => {
+      const { importId } = await call<{ importId: string }>('beginImport');
+      await send('PUT', `/bytes/stage/${importId}?path=${encodeURIComponent('Reviewed/trends.csv')}`, text, { 'content-type': 'application/octet-stream' });
+      return await call<ImportResult>('runImport', { importId, overrules: [], zone: null, mapping: null });
+    };
+    const rows = (lostFrom: number): string => TRENDS.split('\n').map((line, i) => (i === 0 ? line : line.replace(/,(97)?,70$/, `,${i >= lostFrom && i < 291 ? '' : 96},71`))).join('\n');
+    const first = await stage(rows(201));
+    const { caseKey } = first.cases[0]!;
+    await call('endImport', { importId: first.importId });
+    const before = await call<CaseReview>('readReview', { caseKey, by: 'Ada', blinded: true });
+    expect(before.dropouts.map(({ outcome }) => outcome)).toEqual(['not reviewed']);
+    const { dropoutId } = before.dropouts[0]!;
+    const given = { caseKey, dropoutId, judgement: { verdict: 'low perfusion', certainty: 'probable', note: 'cold hands', correctedBounds: null } };
+    expect((await call<CaseReview>('giveVerdict', { ...given, by: 'Ada', blinded: true })).dropouts[0]).toMatchObject({ outcome: 'confirmed', verdicts: [{ state: 'same', sawAnother: false }] });
+
+    const blinded = await send('POST', '/api/readReview', JSON.stringify({ caseKey, by: 'Bo', blinded: true }));
+    expect(blinded.body.toString()).not.toMatch(/low perfusion|cold hands/);
+    expect((await send('POST', '/api/giveVerdict', JSON.stringify({ ...given, by: 'Bo', blinded: true, judgement: { verdict: 'cannot tell', certainty: null, note: '', correctedBounds: null } }))).body.toString()).not.toMatch(/low perfusion|cold hands/);
+    await expect(call('giveVerdict', { ...given, by: '', blinded: true })).rejects.toMatchObject({ code: 'no-reader' });
+
+    // Two minutes and more: the dropout of 90 s is none any more, and its verdicts wait.
+    await call('saveParameters', { parameters: { ...DEFAULT_PARAMETERS, minDurationS: 120 }, by: 'Ada' });
+    expect(await call<CaseReview>('readReview', { caseKey, by: null, blinded: false })).toMatchObject({ dropouts: [], without: [{ by: 'Ada' }, { by: 'Bo' }] });
+    await call('saveParameters', { parameters: DEFAULT_PARAMETERS, by: 'Ada' });
+    await call('setClockOffset', { caseKey, sourceIndex: 0, offsetMs: 3_600_000, isProposal: false });
+    expect((await call<CaseReview>('readReview', { caseKey, by: null, blinded: false })).dropouts[0]!.verdicts.map(({ state }) => state)).toEqual(['same', 'same']);
+    await call('setClockOffset', { caseKey, sourceIndex: 0, offsetMs: 0, isProposal: false });
+
+    const updated = await stage(rows(191));
+    expect((await call<ComparedChange>('compareChange', { importId: updated.importId, caseKey })).reviews).toEqual({ verdicts: 2, same: 0, moved: 2, split: 0, joined: 0, withoutDropout: 0 });
+    await call('decideChanges', { importId: updated.importId, decisions: [{ caseKey, decision: 'replace', storeAs: null }], by: 'Ada' });
+    await call('endImport', { importId: updated.importId });
+    expect((await call<CaseReview>('readReview', { caseKey, by: null, blinded: false })).dropouts[0]).toMatchObject({ outcome: 'disputed', verdicts: [{ state: 'moved', sawAnother: true }, { state: 'moved', sawAnother: true }] });
+    expect((await call<ReviewState[]>('listReviewStates')).find((one) => one.caseKey === caseKey)).toMatchObject({ dropouts: 1, disputed: 1, readers: 2 });
+    expect((await call<{ queue: unknown[] }>('reviewQueue', { jobId: 'ab'.repeat(16), caseKeys: [caseKey], order: { kind: 'worst first' }, by: 'Ada' })).queue).toMatchObject([{ caseId: 'Reviewed', isRead: true, lostMs: { low: 99_000, mid: 100_000, high: 101_000 } }]);
+
+    await call('removeCase', { caseKey, by: 'Ada' });
+    const trail = await call<{ entries: SealedEntry[]; total: number }>('listTrail', { before: null, limit: 100 });
+    const own = trail.entries.flatMap(({ entry }) => (entry.kind === 'act' ? [`${entry.act} by ${entry.by}`] : [entry.kind])).reverse().slice(-8);
+    expect(own).toEqual([
+      'verdict', 'verdict', 'parameters changed by Ada', 'parameters changed by Ada', 'clock set by this computer', 'clock set by this computer', 'case replaced by Ada', 'case removed by Ada',
+    ]);
+    const check = await call<TrailCheck>('checkTrail', { head: trail.entries.at(-1)!.hash });
+    expect(check).toEqual({ entries: trail.total, head: trail.entries[0]!.hash, problems: [] });
+    const seen = await events.stop();
+    expect(seen.filter((event) => event.kind === 'reviews-changed').length).toBe(8);
+    expect(JSON.stringify(seen)).not.toMatch(/low perfusion|cold hands/);
   });
 
   test('a file is read twice, then changed, decided about, and looked up in the ledger', async () => {
