@@ -10,12 +10,12 @@ import { caseExtent } from './timeline/case-extent.ts';
 import './styles/tokens.css';
 import './styles/base.css';
 
-/** Returns the browser's storage, or null where it is denied. */
-function localStorageOrNull(): Storage | null {
+/** Returns a storage of the browser, or null where it is denied. */
+function storageOrNull(name: 'localStorage' | 'sessionStorage'): Storage | null {
   try {
-    return window.localStorage;
+    return window[name];
   } catch {
-    return null; // denied by the browser's settings: preferences then last as long as the window
+    return null; // denied by the browser's settings: preferences and drafts then last as long as the window
   }
 }
 
@@ -26,7 +26,7 @@ const host = connectHost();
 
 /** Returns the window over a library that has just been opened. */
 function openWindow(): OpenWindow {
-  const session = createSession({ host, decode: decodeCase, extentOf: caseExtent, storage: localStorageOrNull() });
+  const session = createSession({ host, decode: decodeCase, extentOf: caseExtent, storage: storageOrNull('localStorage'), draftStorage: storageOrNull('sessionStorage') });
   session.start();
   const content = (
     <SessionContext value={session}>

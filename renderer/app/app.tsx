@@ -3,6 +3,7 @@ import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
 import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
+import { ReviewPlace } from '../panels/review/review-place.tsx';
 import { SitesPanel } from '../panels/sites/sites-panel.tsx';
 import { numberText } from '../format/number-text.ts';
 import { ImportPlace } from '../panels/ledger-panel/import-place.tsx';
@@ -26,6 +27,7 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   case: 'Case',
   sites: 'Sites',
   cohort: 'Cohort',
+  review: 'Review',
   import: 'Import',
   definitions: 'Definitions',
   about: 'About & cautions',
@@ -128,6 +130,8 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
       return <SitesPanel />;
     case 'cohort':
       return <Suspense fallback={<div className="page"><Waiting>Opening the cohort…</Waiting></div>}><CohortPlace /></Suspense>;
+    case 'review':
+      return <ReviewPlace />;
     case 'import':
       return <ImportPlace />;
     case 'definitions':

@@ -1,5 +1,6 @@
 import type { Place, Session } from '../state/session.ts';
 import { AROUND_MS } from '../state/viewport.ts';
+import { takesText } from '../widgets/takes-text.ts';
 
 /** A named thing a person can do from the keyboard anywhere in the window. */
 export interface Command {
@@ -42,11 +43,13 @@ export const COMMANDS: readonly Command[] = [
   { commandId: 'case', label: 'Go to the open case', keys: ['c'], group: 'Places', run: goTo('case') },
   { commandId: 'sites', label: 'Go to the sites of the chosen cases', keys: ['s'], group: 'Places', run: goTo('sites') },
   { commandId: 'cohort', label: 'Go to the cohort', keys: ['o'], group: 'Places', run: goTo('cohort') },
+  { commandId: 'review', label: 'Go to the review', keys: ['r'], group: 'Places', run: goTo('review') },
   { commandId: 'import', label: 'Go to import', keys: ['i'], group: 'Places', run: goTo('import') },
   { commandId: 'definitions', label: 'Go to the definitions', keys: ['d'], group: 'Places', run: goTo('definitions') },
   { commandId: 'about', label: 'Go to about and cautions', keys: ['a'], group: 'Places', run: goTo('about') },
   { commandId: 'next-dropout', label: 'Next dropout', keys: ['n', ']'], group: 'Case', run: stepDropout(1) },
   { commandId: 'previous-dropout', label: 'Previous dropout', keys: ['p', '['], group: 'Case', run: stepDropout(-1) },
+  { commandId: 'next-in-queue', label: 'Next dropout of the review queue that is not read, in whichever case', keys: ['q'], group: 'Case', run: (session) => session.nextInQueue() },
   {
     commandId: 'case-part', label: 'Change between the timeline and the sites compared', keys: ['v'], group: 'Case',
     run: (session) => {
@@ -92,9 +95,4 @@ export function commandFor(event: Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaK
   if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return null;
   if (takesText(event.target)) return null;
   return COMMANDS.find((command) => command.keys.includes(event.key)) ?? null;
-}
-
-function takesText(target: EventTarget | null): boolean {
-  if (target === null || !(target instanceof Element)) return false;
-  return target.closest('input:not([type="radio"], [type="checkbox"]), select, textarea, [contenteditable], dialog') !== null;
 }

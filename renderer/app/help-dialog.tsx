@@ -1,4 +1,5 @@
 import type { JSX } from 'react';
+import { VERDICT_KEYS } from '../panels/review/verdict-keys.ts';
 import { useSession } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
 import { TIMELINE_KEYS } from '../timeline/keys.ts';
@@ -34,6 +35,17 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
               <div key={binding.command}>
                 <dt><kbd>{binding.shown}</kbd></dt>
                 <dd>{binding.meaning}</dd>
+              </div>
+            ))}
+          </dl>
+        </section>
+        <section>
+          <h3>Review of the open case</h3>
+          <dl className="key-list">
+            {VERDICT_KEYS.map(({ key, meaning }) => (
+              <div key={key}>
+                <dt><kbd>{key}</kbd></dt>
+                <dd>{meaning}</dd>
               </div>
             ))}
           </dl>

@@ -16,6 +16,13 @@ export function instantText(iso: string): string {
   return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(at).replace(' at ', ', ');
 }
 
+/** Returns the time of day of an instant on this computer's clock, to the second: "22:31:05". What is no instant reads '–'. */
+export function clockText(iso: string): string {
+  const at = new Date(iso);
+  if (Number.isNaN(at.getTime())) return '–';
+  return new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit', second: '2-digit', hourCycle: 'h23' }).format(at);
+}
+
 /** Returns a clock offset in words: "clock taken as 1 min behind: 1 min added to its times"; "clock as the file has it" for none. */
 export function clockOffsetText(offsetMs: number): string {
   if (offsetMs === 0) return 'clock as the file has it';

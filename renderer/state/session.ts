@@ -12,18 +12,25 @@ import { createMessages, type MessageStore } from './messages.ts';
 import { createLaneChoice, type LaneChoiceStore } from './lane-choice.ts';
 import { createCaseList, type CaseListStore } from './case-list.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
+import { createCaseReview, ownVerdict, type CaseReviewStore } from './case-review.ts';
 import { createCohortRun, type CohortRun } from './cohort-run.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
 import { createPreferences, type PreferenceStore } from './preferences.ts';
 import { describeProblem } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
+import type { ReviewPart } from './review-parts.ts';
+import { createReviewQueue, nextUnread, placeInQueue, type ReviewQueueStore } from './review-queue.ts';
+import { createReviewStates, type ReviewStatesStore } from './review-states.ts';
+import { createReviewTrail, type ReviewTrailStore } from './review-trail.ts';
 import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
+import { findDropout, NOTHING_SELECTED } from './selection.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
+import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
 
-export const PLACES = ['library', 'case', 'sites', 'cohort', 'import', 'definitions', 'about'] as const;
+export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'import', 'definitions', 'about'] as const;
 export type Place = (typeof PLACES)[number];
 
 /** Which part of an open case is shown. */
@@ -62,6 +69,15 @@ export interface Session {
   readonly caseList: CaseListStore;
   readonly studyPlan: StudyPlanStore;
   readonly protocols: ProtocolsStore;
+  /** What was said of the open case. */
+  readonly review: CaseReviewStore;
+  readonly reviewStates: ReviewStatesStore;
+  readonly reviewQueue: ReviewQueueStore;
+  readonly reviewTrail: ReviewTrailStore;
+  /** Which part of the review place is shown. */
+  readonly reviewPart: Store<ReviewPart>;
+  /** Verdicts that are not saved. */
+  readonly drafts: VerdictDrafts;
   readonly definitions: DefinitionsStore;
   readonly trial: TrialStore;
   readonly preferences: PreferenceStore;
@@ -69,6 +85,10 @@ export interface Session {
   readonly description: ReadableStore<HostDescription | null>;
   /** Opens a case and goes to its screen, to the timeline unless another part is asked for. */
   openCase(caseKey: string, part?: CasePart): void;
+  /** Opens a case at one of its dropouts, with the form for a verdict. */
+  openDropout(caseKey: string, dropoutId: string): void;
+  /** Goes to the next dropout of the queue that is not read, after the one that is chosen; says so where there is none. */
+  nextInQueue(): void;
   /** Reads the open case again after it was changed. */
   reloadCase(): Promise<void>;
   /** Locks an encrypted library; says so where it cannot be locked at this moment. */
@@ -82,10 +102,12 @@ export interface SessionParts {
   readonly decode: DecodeCase;
   readonly extentOf: ExtentOf;
   readonly storage: Pick<Storage, 'getItem' | 'setItem'> | null;
+  /** Where verdicts that are not saved outlive a reload of the page; gone with the window. */
+  readonly draftStorage: Pick<Storage, 'getItem' | 'setItem'> | null;
 }
 
 /** Returns the session of one window over `host`. */
-export function createSession({ host, decode, extentOf, storage }: SessionParts): Session {
+export function createSession({ host, decode, extentOf, storage, draftStorage }: SessionParts): Session {
   const place = createStore<Place>('library');
   const library = createLibrary(host);
   const cases = createCaseStore(host, decode, extentOf);
@@ -103,6 +125,24 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
   const ledger = createLedger(host);
   const caseList = createCaseList(host);
   const studyPlan = createStudyPlan(host, newJobId);
+  const preferences = createPreferences(storage);
+  const reviewStates = createReviewStates(host);
+  const reviewQueue = createReviewQueue(host, newJobId);
+  const reviewTrail = createReviewTrail(host);
+  const review = createCaseReview(host, preferences, (written) => {
+    void reviewStates.reload();
+    void reviewTrail.refresh();
+    const { caseKey, reader, dropoutId } = written;
+    const state = review.get();
+    if (dropoutId !== null && state.kind === 'ready' && state.caseKey === caseKey) reviewQueue.mark(reader, caseKey, dropoutId, ownVerdict(state.review, dropoutId, reader) !== null);
+  }, Date.now);
+  // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.
+  const drafts = createVerdictDrafts(draftStorage, () => description.get()?.lock === null);
+
+  const stopShowing = cases.subscribe(() => {
+    const state = cases.get();
+    review.follow(state.kind === 'open' ? state.openCase.caseKey : null);
+  });
 
   /** The open case follows the definitions on trial, also when it is opened after they were changed. */
   const followDefinitions = (): void => {
@@ -127,6 +167,10 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       void library.reload();
       void ledger.refresh();
       void caseList.refresh();
+      void review.reload();
+      void reviewStates.reload();
+      void reviewQueue.refresh();
+      void reviewTrail.refresh();
     }
     // A flag may leave a case out, and a verdict may be counted.
     if (event.kind === 'reviews-changed') {
@@ -144,6 +188,26 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     lastDraft = draft;
     followDefinitions();
   });
+
+  const openDropout = (caseKey: string, dropoutId: string): void => {
+    casePart.set('timeline');
+    place.set('case');
+    preferences.change({ isVerdictFormOpen: true });
+    const choose = (): void => {
+      const state = cases.get();
+      if (state.kind !== 'open' || state.openCase.caseKey !== caseKey) return;
+      if (findDropout(state.openCase.analysis.get(), dropoutId) === undefined) messages.add('note', 'That dropout is not among those of today: the case or its definition changed. Draw the queue again.');
+      else state.openCase.select({ kind: 'dropout', dropoutId });
+    };
+    const state = cases.get();
+    if (state.kind === 'open' && state.openCase.caseKey === caseKey) choose();
+    else {
+      void cases.open(caseKey).then(() => {
+        choose();
+        if (definitions.get().saved !== null) followDefinitions();
+      });
+    }
+  };
 
   return {
     host,
@@ -169,9 +233,15 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
     caseList,
     studyPlan,
     protocols: createProtocols(host),
+    review,
+    reviewStates,
+    reviewQueue,
+    reviewTrail,
+    reviewPart: createStore<ReviewPart>('queue'),
+    drafts,
     definitions,
     trial: createTrial(host),
-    preferences: createPreferences(storage),
+    preferences,
     messages,
     description,
     openCase(caseKey, part = 'timeline') {
@@ -183,12 +253,27 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
         if (definitions.get().saved !== null) followDefinitions();
       });
     },
+    openDropout,
+    nextInQueue() {
+      const state = reviewQueue.get();
+      if (state.kind !== 'ready') {
+        messages.add('note', 'There is no queue yet: draw one in the place Review.');
+        return;
+      }
+      const opened = cases.get();
+      const selection = opened.kind === 'open' ? opened.openCase.selection.get() : NOTHING_SELECTED;
+      const at = opened.kind === 'open' && selection.kind === 'dropout' ? placeInQueue(state.queue, opened.openCase.caseKey, selection.dropoutId) : -1;
+      const next = nextUnread(state.queue, at);
+      if (next === null) messages.add('note', 'Every other dropout of the queue is read.');
+      else openDropout(next.caseKey, next.dropoutId);
+    },
     async reloadCase() {
       await cases.reload();
       if (definitions.get().saved !== null) followDefinitions();
     },
     start() {
       void library.reload();
+      void reviewStates.reload();
       void definitions.load();
       void lanes.load();
       host.describe().then(
@@ -200,6 +285,9 @@ export function createSession({ host, decode, extentOf, storage }: SessionParts)
       stopListening();
       stopFollowing();
       stopWatching();
+      stopShowing();
+      review.dispose();
+      reviewQueue.dispose();
       imports.dispose();
       siteCohort.dispose();
       studyPlan.dispose();

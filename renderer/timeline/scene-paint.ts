@@ -4,6 +4,8 @@ import { boundShape } from './bound-shape.ts';
 import type { BoundShape } from './bound-shape.ts';
 import { OPEN_END_PX, RECORD_STOPPED, blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
 import type { DropoutShape, LossShape, PxSpan, RecordGapShape } from './episode-layer.ts';
+import { handBrackets } from './hand-bounds.ts';
+import type { HandBounds, HandBracket } from './hand-bounds.ts';
 import { cutText, placeBar, placeMarks } from './event-layout.ts';
 import type { Bolus, Happenings, Infusion, Moment } from './event-layout.ts';
 import type { MeasureText } from './label-layout.ts';
@@ -35,6 +37,8 @@ export interface Scene {
   /** Whether what cannot be excluded inside dropouts is drawn. */
   readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
+  /** Bounds that readers set by hand. */
+  readonly handBounds: readonly HandBounds[];
   readonly palette: Palette;
   readonly fontFamily: string;
   readonly widthOf: MeasureText;
@@ -135,6 +139,8 @@ export function paintScene(ctx: CanvasRenderingContext2D, scene: Scene, window: 
   })[0];
   const selected = rows.flatMap(({ row, shapes }) => shapes.filter((shape) => shape.dropoutId === scene.selectedDropoutId).map((shape) => ({ row, shape })))[0] ?? doubtfulOnly;
   if (selected !== undefined) paintSelection(ctx, selected.shape, selected.row, spo2 ?? null, palette);
+
+  if (spo2 !== undefined) for (const bracket of handBrackets(scene.handBounds, window, plotWidthPx)) paintHandBracket(ctx, bracket, spo2, palette[scene.styles.get(bracket.siteKey)?.color ?? 'siteOther'], scene);
 
   const pressure = layout.lanes.find((box) => box.lane.laneKey === 'pressure');
   if (pressure !== undefined) paintCuff(ctx, pressure, window, plotWidthPx, palette);
@@ -427,6 +433,51 @@ function paintSelection(ctx: CanvasRenderingContext2D, shape: DropoutShape, row:
   ctx.strokeStyle = palette.focus;
   ctx.lineWidth = 2;
   ctx.strokeRect(shape.whole.leftPx - 2, row.topPx - 1, shape.whole.rightPx - shape.whole.leftPx + 4, bottomPx - row.topPx);
+}
+
+const BRACKET_PX = 8;
+const BRACKET_ROW_PX = 15;
+
+/**
+ * What a reader takes for lost: an angular bracket along the bottom of the lane, legs at first and last lost, dotted as far as the loss
+ * can reach. Unlike every computed shape it is a line and no area. A draft is broken.
+ */
+function paintHandBracket(ctx: CanvasRenderingContext2D, { leftPx, rightPx, outer, isOpen, isDraft, text, row }: HandBracket, { topPx, heightPx }: LaneBox, color: string, scene: Scene): void {
+  const { palette, widthOf, layout } = scene;
+  const footPx = topPx + heightPx - 4 - row * BRACKET_ROW_PX;
+  if (footPx - BRACKET_PX < topPx) return;
+  const path = (): void => {
+    ctx.beginPath();
+    ctx.moveTo(leftPx, footPx - BRACKET_PX);
+    ctx.lineTo(leftPx, footPx);
+    ctx.lineTo(Math.max(leftPx, rightPx), footPx);
+    if (!isOpen) ctx.lineTo(Math.max(leftPx, rightPx), footPx - BRACKET_PX);
+  };
+  ctx.lineJoin = 'miter';
+  ctx.strokeStyle = palette.panel;
+  ctx.lineWidth = 5;
+  path();
+  ctx.stroke();
+  ctx.strokeStyle = color;
+  ctx.lineWidth = 2;
+  ctx.setLineDash(isDraft ? [4, 3] : []);
+  path();
+  ctx.stroke();
+  ctx.setLineDash([1.5, 2.5]);
+  ctx.lineWidth = 1.5;
+  ctx.beginPath();
+  ctx.moveTo(outer.leftPx, footPx);
+  ctx.lineTo(leftPx, footPx);
+  if (!isOpen) {
+    ctx.moveTo(rightPx, footPx);
+    ctx.lineTo(outer.rightPx, footPx);
+  }
+  ctx.stroke();
+  ctx.setLineDash([]);
+  const textPx = widthOf(text);
+  const fromPx = Math.max(0, leftPx);
+  const toPx = Math.min(layout.plotWidthPx, Math.max(leftPx, rightPx));
+  if (toPx - fromPx >= textPx + 12) writeOnGround(ctx, text, (fromPx + toPx - textPx) / 2, footPx - 9, scene, palette.ink);
 }
 
 function paintCuff(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: LaneBox, window: Interval, plotWidthPx: number, palette: Palette): void {

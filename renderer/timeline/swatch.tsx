@@ -24,3 +24,13 @@ export function CuffSwatch({ style }: { readonly style: LineStyle }): JSX.Elemen
     </svg>
   );
 }
+
+/** Returns the bracket of bounds that were set by hand. */
+export function HandBoundsSwatch(): JSX.Element {
+  return (
+    <svg className="tl-swatch" width="24" height="12" viewBox="0 0 24 12" aria-hidden="true">
+      <path d="M5 2V10H19V2" fill="none" stroke="var(--ink)" strokeWidth="2" />
+      <path d="M0 10H5M19 10H24" fill="none" stroke="var(--ink)" strokeWidth="1.5" strokeDasharray="1.5 2" />
+    </svg>
+  );
+}

@@ -20,6 +20,7 @@ import { cursorValue, neighbourSample } from './cursor-values.ts';
 import { dropoutSpan, dropoutsInOrder, neighbourDropout, windowAround } from './dropout-walk.ts';
 import { timeToPx } from './episode-layer.ts';
 import { createFrame } from './frame.ts';
+import type { HandBounds } from './hand-bounds.ts';
 import { commandOf } from './keys.ts';
 import type { TimelineCommand } from './keys.ts';
 import { rememberWidths, spreadLabels } from './label-layout.ts';
@@ -45,7 +46,7 @@ import type { HitArea, Scene } from './scene-paint.ts';
 import { cursorSentence, dropoutSentence } from './speech.ts';
 import { STATUS_WORDS, runNear, statusesOf } from './status-runs.ts';
 import { StatusSwatch } from './status-swatch.tsx';
-import { Swatch } from './swatch.tsx';
+import { HandBoundsSwatch, Swatch } from './swatch.tsx';
 import { createWallClock, timeTicks } from './ticks.ts';
 import type { WallClock } from './ticks.ts';
 import { buildTimelineModel, timelineLabel, withLanes } from './timeline-model.ts';
@@ -72,6 +73,8 @@ export interface TimelineProps {
   readonly onChooseMark: (markId: string) => void;
   /** Asks for a mark of an instant (null), or of a span. */
   readonly onMark: (startMs: number, endMs: number | null) => void;
+  /** Bounds that readers set by hand; one array as long as they are the same. */
+  readonly handBounds: readonly HandBounds[];
   readonly themeName: 'light' | 'dark';
 }
 
@@ -82,7 +85,7 @@ const ZOOM_STEP = 1.5;
 
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, themeName } = props;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, themeName } = props;
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
@@ -236,7 +239,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
       <Bar
-        isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
+        isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} hasHandBounds={handBounds.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
         lanePanel={<LanePanel rows={laneRows} choice={choice} drawnPx={drawnPx} onChoose={onLanes} onSay={setSpoken} />}
       />
       {isBoundShown && (
@@ -253,11 +256,11 @@ export function Timeline(props: TimelineProps): JSX.Element {
           {isTable ? (
             <ValueTable
               record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} marks={shownMarks} caseEndMs={caseEndMs}
-              viewport={viewport} clock={clock} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} onSelectDropout={onSelectDropout} elementRef={tableRef}
+              viewport={viewport} clock={clock} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} handBounds={handBounds} onSelectDropout={onSelectDropout} elementRef={tableRef}
             />
           ) : (
             <Stage
-              record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId}
+              record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} handBounds={handBounds}
               layout={layout} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
@@ -294,6 +297,7 @@ interface BarProps {
   readonly isTable: boolean;
   readonly isBoundShown: boolean;
   readonly hasDropouts: boolean;
+  readonly hasHandBounds: boolean;
   readonly pointed: string;
   readonly viewport: Viewport;
   readonly clock: CaseClock;
@@ -304,7 +308,7 @@ interface BarProps {
 }
 
 /** The same commands for the pointer, and the words of what is pointed at. */
-function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rightPx, heightPx, run, lanePanel }: BarProps): JSX.Element {
+function Bar({ isTable, isBoundShown, hasDropouts, hasHandBounds, pointed, viewport, clock, rightPx, heightPx, run, lanePanel }: BarProps): JSX.Element {
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   const button = (command: TimelineCommand, text: string, title: string, isDisabled = false): JSX.Element => (
     <button
@@ -346,6 +350,7 @@ function Bar({ isTable, isBoundShown, hasDropouts, pointed, viewport, clock, rig
       >
         Cannot be excluded
       </button>
+      {hasHandBounds && <span className="tl-legend" title="Bounds that a reader set by hand: legs at the first and last lost sample, dots to the last good and first good one; broken while it is not saved"><HandBoundsSwatch /> by hand</span>}
       <span className="tl-pointed" aria-hidden="true">{pointed}</span>
       <span className="tl-cursor-clock" style={{ width: rightPx - 8 }} data-cursor-clock="">{cursorMs === null ? '' : `At ${clock.clock(cursorMs)}`}</span>
     </div>
@@ -361,6 +366,7 @@ interface StageProps {
   readonly palette: Palette;
   readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
+  readonly handBounds: readonly HandBounds[];
   readonly layout: TimelineLayout;
   readonly marks: readonly DrawnMark[];
   readonly chosenMarkId: string | null;
@@ -380,7 +386,7 @@ interface StageProps {
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, layout, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, handBounds, layout, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
@@ -407,7 +413,7 @@ function Stage(props: StageProps): JSX.Element {
     const fontFamily = getComputedStyle(root).fontFamily;
     sceneCtx.font = `${TEXT_PX}px ${fontFamily}`;
     const scene: Scene = {
-      layout, analysis, happenings: model.happenings, marks, chosenMarkId, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, isBoundShown, selectedDropoutId, palette, fontFamily,
+      layout, analysis, happenings: model.happenings, marks, chosenMarkId, styles: model.styles, doubtful: model.doubtful, caseEndMs: model.caseEndMs, isBoundShown, selectedDropoutId, handBounds, palette, fontFamily,
       widthOf: rememberWidths((text) => sceneCtx.measureText(text).width),
     };
     let drawnWindow: unknown = null;
@@ -446,7 +452,7 @@ function Stage(props: StageProps): JSX.Element {
       unsubscribeMeasure();
       frame.dispose();
     };
-  }, [layout, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, wallClock, rootRef, measureStore]);
+  }, [layout, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, measureStore]);
 
   useEffect(() => {
     const element = pointerRef.current;

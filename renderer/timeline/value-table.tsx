@@ -4,6 +4,8 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import type { Viewport } from '../state/viewport.ts';
+import { handBoundsTable } from './hand-bounds.ts';
+import type { HandBounds } from './hand-bounds.ts';
 import type { Happenings } from './event-layout.ts';
 import type { Lane } from './lanes.ts';
 import type { DrawnMark } from './mark-layout.ts';
@@ -24,6 +26,7 @@ export interface ValueTableProps {
   /** Whether what cannot be excluded was asked for. */
   readonly isBoundShown: boolean;
   readonly selectedDropoutId: string | null;
+  readonly handBounds: readonly HandBounds[];
   readonly onSelectDropout: (dropoutId: string) => void;
   /** The element that takes the focus when the table opens. */
   readonly elementRef: RefObject<HTMLDivElement | null>;
@@ -31,9 +34,10 @@ export interface ValueTableProps {
 
 /** Returns the twin of the picture in words: dropouts, happenings and values of the visible window as tables. */
 export function ValueTable(props: ValueTableProps): JSX.Element {
-  const { record, analysis, lanes, traces, happenings, marks, caseEndMs, viewport, clock, isBoundShown, selectedDropoutId, onSelectDropout, elementRef } = props;
+  const { record, analysis, lanes, traces, happenings, marks, caseEndMs, viewport, clock, isBoundShown, selectedDropoutId, handBounds, onSelectDropout, elementRef } = props;
   const window = useDeferredValue(useSyncExternalStore(viewport.subscribe, viewport.get));
   const dropouts = useMemo(() => dropoutTable(analysis, caseEndMs, window, clock, isBoundShown), [analysis, caseEndMs, window, clock, isBoundShown]);
+  const byHand = useMemo(() => handBoundsTable(handBounds, analysis, window, clock), [handBounds, analysis, window, clock]);
   const happened = useMemo(() => happeningTable(record, analysis, happenings, marks, window, clock), [record, analysis, happenings, marks, window, clock]);
   const values = useMemo(() => valueTable(lanes, traces, analysis, window, clock, isBoundShown), [lanes, traces, analysis, window, clock, isBoundShown]);
   const statuses = useMemo(() => statusTable(analysis, window, clock), [analysis, window, clock]);
@@ -43,6 +47,7 @@ export function ValueTable(props: ValueTableProps): JSX.Element {
         {clock.clock(window.startMs)} to {clock.clock(window.endMs)} ({clock.meaning})
       </p>
       <Table table={dropouts} selectedKey={selectedDropoutId} onSelect={onSelectDropout} />
+      {handBounds.length === 0 ? null : <Table table={byHand} selectedKey={null} onSelect={null} />}
       <Table table={statuses} selectedKey={null} onSelect={null} />
       <Table table={happened} selectedKey={null} onSelect={null} />
       <Table table={values} selectedKey={null} onSelect={null} />

@@ -1,4 +1,5 @@
 import { useDeferredValue, useMemo, useState, type JSX } from 'react';
+import type { ReviewState } from '../../../core/model/review.ts';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
@@ -16,7 +17,8 @@ import { Progress } from '../../widgets/progress.tsx';
 import { RangeBar } from '../../widgets/range-bar.tsx';
 import { UsedDefinition } from '../definitions/used-definition.tsx';
 import { InterruptedImports } from '../import-panel/interrupted-imports.tsx';
-import { filterCases, LIBRARY_SORTS, NO_FILTER, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
+import { reviewStateDetail, reviewStateText } from '../review/review-words.ts';
+import { filterCases, LIBRARY_SORTS, NO_FILTER, REVIEW_FILTERS, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
 
 /** Rows shown at first, and added by each "show more". */
 const ROWS_SHOWN = 200;
@@ -94,11 +96,13 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
   const [sort, setSort] = useState<GridSort>({ columnId: 'lost', direction: 'descending' });
   const [rowsShown, setRowsShown] = useState(ROWS_SHOWN);
   const [toRemove, setToRemove] = useState<CaseSummary | null>(null);
+  const reviewStates = useStore(session.reviewStates);
+  const reviews = reviewStates.kind === 'ready' ? reviewStates.byCase : NO_REVIEWS;
   const deferredFilter = useDeferredValue(filter);
   const shown = useMemo(() => {
     const by: LibrarySort = LIBRARY_SORTS.find((name) => name === sort.columnId) ?? 'lost';
-    return sortCases(filterCases(cases, deferredFilter), by, sort.direction);
-  }, [cases, deferredFilter, sort]);
+    return sortCases(filterCases(cases, deferredFilter, reviews), by, sort.direction, reviews);
+  }, [cases, deferredFilter, sort, reviews]);
   const sums = useMemo(() => sumCases(shown), [shown]);
   const maxHighMs = useMemo(() => cases.reduce((max, summary) => Math.max(max, summary.lostHighMs), 0), [cases]);
   const choosable = useMemo(() => shown.filter((summary) => summary.problem === null).map((summary) => summary.caseKey), [shown]);
@@ -138,6 +142,10 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         />
         <TextField label="From" type="date" value={filter.fromDate} onChange={(fromDate) => change({ fromDate })} />
         <TextField label="To" type="date" value={filter.toDate} onChange={(toDate) => change({ toDate })} />
+        <SelectField
+          label="Review" value={filter.review} onChange={(review) => change({ review: REVIEW_FILTERS.find((name) => name === review) ?? '' })}
+          choices={[{ value: '', label: 'every state' }, ...REVIEW_FILTERS.map((name) => ({ value: name, label: name }))]}
+        />
         {isFiltered || minLostText !== '' || minLongestText !== '' ? (
           <Button
             look="quiet"
@@ -172,13 +180,19 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         {chosenHere === 0 ? null : <Button look="quiet" onClick={session.chosen.clear}>Choose none</Button>}
         <Button look={chosenHere === 0 ? 'plain' : 'primary'} disabled={chosenHere === 0} onClick={() => session.place.set('sites')}>Compare the sites of the chosen</Button>
       </div>
+      {reviewStates.kind === 'failed' ? (
+        <Notice tone="problem" title="The state of review is not shown." live>
+          <p>{reviewStates.problem.message} {reviewStates.problem.remedy ?? ''}</p>
+          <Button onClick={() => void session.reviewStates.reload()}>Try again</Button>
+        </Notice>
+      ) : null}
       {shown.length === 0 ? (
         <EmptyState title="No case passes this filter"><p>Take a condition away, or choose “Show all”.</p></EmptyState>
       ) : (
         <div className="grid-scroll">
           <DataGrid
             label="Cases"
-            columns={libraryColumns(maxHighMs, setToRemove, session.openCase, chosen, session.chosen.toggle)}
+            columns={libraryColumns(reviewStates.kind === 'failed' ? null : reviews, maxHighMs, setToRemove, session.openCase, chosen, session.chosen.toggle)}
             rows={shown.slice(0, rowsShown)}
             rowKey={(summary) => summary.caseKey}
             sort={sort}
@@ -208,13 +222,26 @@ function parseMinutes(text: string): number | null {
   return /^\d+(\.\d*)?$/.test(trimmed) ? Number(trimmed) * 60_000 : null;
 }
 
+const NO_REVIEWS: ReadonlyMap<string, ReviewState> = new Map();
+
+/** How far a case is reviewed. What others said is in no figure here that a blinded reader should not see: it is counts only. */
+function ReviewCell({ state }: { readonly state: ReviewState | null }): JSX.Element {
+  if (state === null) return <span className="soft">–</span>;
+  return (
+    <span title={reviewStateDetail(state)} className={state.notReviewed === state.dropouts ? 'soft' : undefined}>
+      {reviewStateText(state)}
+      {state.flags.length === 0 ? null : <span className="under">⚑ {state.flags.join(', ')}</span>}
+    </span>
+  );
+}
+
 /** A figure with that of the second result beneath it, where doubtful values as lost change it. */
 function Second({ first, second }: { readonly first: string; readonly second: string }): JSX.Element {
   return <>{first}{second === first ? null : <span className="soft under" title="With doubtful values counted as lost"><span className="visually-hidden"> with doubtful values counted as lost </span>{second}</span>}</>;
 }
 
 function libraryColumns(
-  maxHighMs: number, askRemove: (summary: CaseSummary) => void, open: (caseKey: string) => void, chosen: ReadonlySet<string>, toggle: (caseKey: string) => void,
+  reviews: ReadonlyMap<string, ReviewState> | null, maxHighMs: number, askRemove: (summary: CaseSummary) => void, open: (caseKey: string) => void, chosen: ReadonlySet<string>, toggle: (caseKey: string) => void,
 ): GridColumn<CaseSummary>[] {
   const sound = (render: (summary: CaseSummary) => JSX.Element | string) => (summary: CaseSummary) => (summary.problem === null ? render(summary) : '–');
   return [
@@ -252,6 +279,7 @@ function libraryColumns(
     { id: 'longest', header: 'Longest', isSortable: true, align: 'right', cell: sound((summary) => (summary.dropouts === 0 ? '–' : durationText(summary.longestMidMs))) },
     { id: 'share', header: 'Share', headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => <Second first={shareText(summary.shareMid)} second={shareText(summary.doubtfulLost.shareMid)} />) },
     { id: 'blind', header: 'Blind', headerTitle: 'Time in which no site gave information', isSortable: true, align: 'right', cell: sound((summary) => durationText(summary.blindMidMs)) },
+    { id: 'review', header: 'Review', headerTitle: 'How many dropouts at least one reader has read; sorted by how many nobody has', isSortable: true, cell: sound((summary) => <ReviewCell state={reviews?.get(summary.caseKey) ?? null} />) },
     {
       id: 'remove', header: <span className="visually-hidden">Remove</span>, align: 'right',
       cell: (summary) => <Button look="quiet" aria-label={`Remove ${summary.caseId} from the library`} onClick={() => askRemove(summary)}>Remove</Button>,

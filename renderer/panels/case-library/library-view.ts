@@ -1,8 +1,13 @@
 import type { Range3 } from '../../../core/base/interval.ts';
+import { CASE_FLAGS, type ReviewState } from '../../../core/model/review.ts';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 
-export const LIBRARY_SORTS = ['name', 'date', 'site', 'dropouts', 'lost', 'longest', 'share', 'blind', 'interval'] as const;
+export const LIBRARY_SORTS = ['name', 'date', 'site', 'dropouts', 'lost', 'longest', 'share', 'blind', 'interval', 'review'] as const;
 export type LibrarySort = (typeof LIBRARY_SORTS)[number];
+
+/** What the filter may ask of the review of a case. */
+export const REVIEW_FILTERS = ['not begun', 'begun, not all read', 'all read', 'disputed', 'verdict without a dropout', 'flagged', ...CASE_FLAGS] as const;
+export type ReviewFilter = (typeof REVIEW_FILTERS)[number];
 
 export interface LibraryFilter {
   /** Every word must occur in the case's name, sites or file names; case does not matter. */
@@ -16,12 +21,14 @@ export interface LibraryFilter {
   /** ISO dates, inclusive; '' for open. A case without a date is left out as soon as either is set. */
   readonly fromDate: string;
   readonly toDate: string;
+  /** '' for every state of review. */
+  readonly review: ReviewFilter | '';
 }
 
-export const NO_FILTER: LibraryFilter = { text: '', site: '', minLostMs: 0, minLongestMs: 0, fromDate: '', toDate: '' };
+export const NO_FILTER: LibraryFilter = { text: '', site: '', minLostMs: 0, minLongestMs: 0, fromDate: '', toDate: '', review: '' };
 
 /** Returns the cases that pass; damaged ones pass unless a text asks for another name, so that they are not overlooked. */
-export function filterCases(cases: readonly CaseSummary[], filter: LibraryFilter): CaseSummary[] {
+export function filterCases(cases: readonly CaseSummary[], filter: LibraryFilter, reviews: ReadonlyMap<string, ReviewState>): CaseSummary[] {
   const words = filter.text.toLowerCase().split(/\s+/).filter((word) => word !== '');
   return cases.filter((summary) => {
     const haystack = [summary.caseId, ...summary.sites, ...summary.sourceNames].join('\n').toLowerCase();
@@ -31,13 +38,34 @@ export function filterCases(cases: readonly CaseSummary[], filter: LibraryFilter
     if (summary.lostMidMs < filter.minLostMs || summary.longestMidMs < filter.minLongestMs) return false;
     if (filter.fromDate !== '' && (summary.date === null || summary.date < filter.fromDate)) return false;
     if (filter.toDate !== '' && (summary.date === null || summary.date > filter.toDate)) return false;
-    return true;
+    return filter.review === '' || passesReview(reviews.get(summary.caseKey), filter.review);
   });
+}
+
+/** Returns whether a case is in the asked state of review; one whose state is not known is in none. */
+function passesReview(state: ReviewState | undefined, asked: ReviewFilter): boolean {
+  if (state === undefined) return false;
+  switch (asked) {
+    case 'not begun':
+      return state.dropouts > 0 && state.notReviewed === state.dropouts;
+    case 'begun, not all read':
+      return state.notReviewed > 0 && state.notReviewed < state.dropouts;
+    case 'all read':
+      return state.dropouts > 0 && state.notReviewed === 0;
+    case 'disputed':
+      return state.disputed > 0;
+    case 'verdict without a dropout':
+      return state.without > 0;
+    case 'flagged':
+      return state.flags.length > 0;
+    default:
+      return state.flags.includes(asked);
+  }
 }
 
 type SortValue = number | string | null;
 
-function sortValue(summary: CaseSummary, by: LibrarySort): SortValue {
+function sortValue(summary: CaseSummary, by: LibrarySort, reviews: ReadonlyMap<string, ReviewState>): SortValue {
   if (summary.problem !== null && by !== 'name') return null;
   switch (by) {
     case 'name':
@@ -58,18 +86,20 @@ function sortValue(summary: CaseSummary, by: LibrarySort): SortValue {
       return summary.blindMidMs;
     case 'interval':
       return summary.intervalMs;
+    case 'review':
+      return reviews.get(summary.caseKey)?.notReviewed ?? null;
   }
 }
 
 /** Compares names as people count: "case 2" before "case 10". */
 const naturally = new Intl.Collator('en-GB', { numeric: true, sensitivity: 'base' });
 
-/** Returns the cases sorted; unknown values stand last in either direction; equal ones by name. Input is not modified. */
-export function sortCases(cases: readonly CaseSummary[], by: LibrarySort, direction: 'ascending' | 'descending'): CaseSummary[] {
+/** Returns the cases sorted, by review those with most dropouts unread; unknown values stand last in either direction; equal ones by name. Input is not modified. */
+export function sortCases(cases: readonly CaseSummary[], by: LibrarySort, direction: 'ascending' | 'descending', reviews: ReadonlyMap<string, ReviewState>): CaseSummary[] {
   const sign = direction === 'ascending' ? 1 : -1;
   return [...cases].sort((a, b) => {
-    const left = sortValue(a, by);
-    const right = sortValue(b, by);
+    const left = sortValue(a, by, reviews);
+    const right = sortValue(b, by, reviews);
     if (left === null || right === null) {
       if (left !== right) return left === null ? 1 : -1;
     } else {

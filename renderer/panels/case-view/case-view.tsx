@@ -6,9 +6,10 @@ import { countText, numberText } from '../../format/number-text.ts';
 import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
 import type { PlacedMark } from '../../state/case-marks.ts';
 import type { OpenCase } from '../../state/open-case.ts';
-import type { Selection } from '../../state/selection.ts';
+import { findDropout, type Selection } from '../../state/selection.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { draftKey } from '../../state/verdict-drafts.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { Timeline } from '../../timeline/timeline.tsx';
 import { Button } from '../../widgets/button.tsx';
@@ -18,6 +19,9 @@ import { ChoiceRow } from '../../widgets/field.tsx';
 import { SplitPane } from '../../widgets/split-pane.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
 import { CaseSites } from '../case-sites/case-sites.tsx';
+import { handBoundsOf } from '../review/hand-bounds-of.ts';
+import { VerdictDock } from '../review/verdict-dock.tsx';
+import '../review/review.css';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
 import { DropoutList } from './dropout-list.tsx';
@@ -97,6 +101,17 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const [chosenTab, setChosenTab] = useState<{ readonly tab: ListTab; readonly at: Selection }>({ tab: 'dropouts', at: selection });
   /* Choosing something brings its list to the front; choosing a tab afterwards wins until the next choice. */
   const tab = selection === chosenTab.at || selection.kind === 'none' ? chosenTab.tab : tabOf(selection);
+  const reviewState = useStore(session.review);
+  const review = reviewState.kind === 'ready' && reviewState.caseKey === openCase.caseKey ? reviewState.review : null;
+  const chosenDropout = useMemo(() => (selection.kind === 'dropout' ? (findDropout(analysis, selection.dropoutId) ?? null) : null), [analysis, selection]);
+  const isSecondOnly = chosenDropout !== null && !analysis.sites.some((site) => site.dropouts.includes(chosenDropout));
+  const drafts = useStore(session.drafts);
+  const handBounds = useMemo(() => {
+    const { reader } = preferences;
+    const dropoutId = chosenDropout?.dropoutId ?? null;
+    const draft = reader === null || dropoutId === null ? undefined : drafts.get(draftKey({ reader, caseKey: openCase.caseKey, dropoutId }));
+    return handBoundsOf(review, analysis, reader === null || dropoutId === null || draft === undefined ? null : { reader, dropoutId, draft });
+  }, [review, analysis, drafts, preferences, chosenDropout, openCase.caseKey]);
   const listProps = { analysis, clock, selection, onSelect: openCase.select };
   const selectDropout = (dropoutId: string): void => openCase.select({ kind: 'dropout', dropoutId });
   const chooseMark = useCallback((markId: string): void => {
@@ -134,7 +149,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
               record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
               selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
               onSelectDropout={selectDropout} lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)}
-              marks={marks ?? NO_MARKS} chosenMarkId={chosenMarkId} onChooseMark={chooseMark} onMark={mark}
+              marks={marks ?? NO_MARKS} chosenMarkId={chosenMarkId} onChooseMark={chooseMark} onMark={mark} handBounds={handBounds}
             />
           </section>
         }
@@ -147,7 +162,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
                 if (next !== undefined) setChosenTab({ tab: next, at: selection });
               }}
               tabs={[
-                { id: 'dropouts', label: `Dropouts ${numberText(dropouts)}`, content: () => <DropoutList {...listProps} record={openCase.record} styles={styles} /> },
+                { id: 'dropouts', label: `Dropouts ${numberText(dropouts)}`, content: () => <DropoutList {...listProps} record={openCase.record} styles={styles} review={review} /> },
                 {
                   id: 'low', label: 'Low SpO2',
                   content: () => <LowSpo2Part record={openCase.record} analysis={analysis} clock={clock} styles={styles} onShow={openCase.show} onSelectDropout={selectDropout} />,
@@ -159,6 +174,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
                 { id: 'marks', label: `Marks ${numberText(marks?.length ?? 0)}`, content: () => <MarkList marks={openCase.marks} clock={clock} viewport={openCase.viewport} onShow={openCase.show} /> },
               ]}
             />
+            <VerdictDock openCase={openCase} analysis={analysis} clock={clock} dropout={chosenDropout} isSecond={isSecondOnly} />
             <p className="association">
               A link in time is association. It does not show that a drug or a position caused a loss; low pressure predicts loss by itself. Order within about two minutes may be wrong.
             </p>

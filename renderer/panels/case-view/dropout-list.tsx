@@ -2,6 +2,7 @@ import { memo, useEffect, useMemo, useRef, useState, type JSX } from 'react';
 import type { CaseAnalysis, Dropout, Exposure } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { Channel } from '../../../core/model/channel.ts';
+import type { CaseReview, ReviewedDropout } from '../../../core/model/review.ts';
 import { numberText, plainNumberText } from '../../format/number-text.ts';
 import { durationText, limitsText, rangeText, type CaseClock } from '../../format/time-text.ts';
 import { allDropouts, doubtfulOnlyDropouts, type Selection } from '../../state/selection.ts';
@@ -14,6 +15,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { CheckField, SelectField } from '../../widgets/field.tsx';
 import { beforeAfterText, endingText, exposuresById, linkText, lostSamplesText, markText, pressureText, siteText } from './case-facts.ts';
 import { comparisonText, doubtfulLostText, responsesText, restoredText } from './evidence-words.ts';
+import { OUTCOME_SIGN, outcomeText, shortChangeText } from '../review/review-words.ts';
 import { HowWorkedOut } from './explanations.tsx';
 import { OnsetCourse } from './onset-course.tsx';
 import { courseText, patternWords } from './onset-words.ts';
@@ -26,13 +28,15 @@ export interface DropoutListProps {
   readonly styles: ReadonlyMap<string, LineStyle>;
   readonly selection: Selection;
   readonly onSelect: (selection: Selection) => void;
+  /** What was said of the case as it may be seen; null while it is not known. */
+  readonly review: CaseReview | null;
 }
 
 /** Links named on the second line of a row; the rest is counted and stands in the details. */
 const LINKS_SHOWN = 2;
 
 /** Returns the dropouts in time order; the chosen one shows all that is known of it. */
-export function DropoutList({ record, analysis, clock, styles, selection, onSelect }: DropoutListProps): JSX.Element {
+export function DropoutList({ record, analysis, clock, styles, selection, onSelect, review }: DropoutListProps): JSX.Element {
   const [site, setSite] = useState('');
   const [withDoubtful, setWithDoubtful] = useState(false);
   const ref = useRef<HTMLDivElement>(null);
@@ -43,7 +47,8 @@ export function DropoutList({ record, analysis, clock, styles, selection, onSele
   const isSecond = useMemo(() => new Set(second), [second]);
   const all = useMemo(() => (withDoubtful ? [...first, ...second].sort((a, b) => a.firstLostMs - b.firstLostMs) : first), [first, second, withDoubtful]);
   const shown = useMemo(() => (site === '' ? all : all.filter((dropout) => dropout.siteKey === site)), [all, site]);
-  const columns = useMemo(() => dropoutColumns(analysis, clock, styles, isSecond), [analysis, clock, styles, isSecond]);
+  const reviewed = useMemo(() => new Map((review?.dropouts ?? []).map((dropout) => [dropout.dropoutId, dropout])), [review]);
+  const columns = useMemo(() => dropoutColumns(analysis, clock, styles, isSecond, reviewed), [analysis, clock, styles, isSecond, reviewed]);
   const selectedId = selection.kind === 'dropout' ? selection.dropoutId : null;
   const isHidden = selectedId !== null && !shown.some((dropout) => dropout.dropoutId === selectedId);
 
@@ -79,7 +84,7 @@ export function DropoutList({ record, analysis, clock, styles, selection, onSele
           columns={columns}
           rows={shown}
           rowKey={(dropout) => dropout.dropoutId}
-          rowLabel={(dropout) => rowLabel(dropout, clock, isSecond.has(dropout))}
+          rowLabel={(dropout) => rowLabel(dropout, clock, isSecond.has(dropout), reviewed.get(dropout.dropoutId))}
           selectedKey={selectedId}
           selectOnMove
           onSelect={(dropout) => onSelect({ kind: 'dropout', dropoutId: dropout.dropoutId })}
@@ -106,8 +111,14 @@ function perfusionChannels(record: CaseRecord): ReadonlyMap<string, Channel> {
   return found;
 }
 
-function rowLabel(dropout: Dropout, clock: CaseClock, isSecond: boolean): string {
-  return `Dropout ${isSecond ? 'only with doubtful values as lost' : dropout.number}, ${siteText(dropout.siteKey)}, ${clock.clock(dropout.firstLostMs)}, lost ${rangeText(dropout.lostMs)}, SpO2 ${beforeAfterText(dropout)}`;
+function rowLabel(dropout: Dropout, clock: CaseClock, isSecond: boolean, reviewed: ReviewedDropout | undefined): string {
+  const verdict = reviewed === undefined ? '' : `, ${outcomeText(reviewed)}${changesOf(reviewed).map((change) => `, ${change}`).join('')}`;
+  return `Dropout ${isSecond ? 'only with doubtful values as lost' : dropout.number}, ${siteText(dropout.siteKey)}, ${clock.clock(dropout.firstLostMs)}, lost ${rangeText(dropout.lostMs)}, SpO2 ${beforeAfterText(dropout)}${verdict}`;
+}
+
+/** Returns what became of the dropout since its verdicts, each kind once. */
+function changesOf(reviewed: ReviewedDropout): string[] {
+  return [...new Set(reviewed.verdicts.flatMap((verdict) => shortChangeText(verdict.state) ?? []))];
 }
 
 function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Element {
@@ -116,9 +127,9 @@ function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Elem
   return <p className="list-empty">No dropout of at least {durationText(analysis.parameters.minDurationS * 1000)} was found. Shorter losses may be there; the definitions can be changed.</p>;
 }
 
-function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles'], isSecond: ReadonlySet<Dropout>): GridColumn<Dropout>[] {
+function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles'], isSecond: ReadonlySet<Dropout>, reviewed: ReadonlyMap<string, ReviewedDropout>): GridColumn<Dropout>[] {
   return [
-    { id: 'number', header: 'No.', align: 'right', width: '46px', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
+    { id: 'number', header: 'No.', align: 'right', width: '40px', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
     {
       id: 'site', header: 'Site, onset', headerTitle: 'The onset is the first lost sample',
       cell: (dropout) => (
@@ -129,7 +140,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       ),
     },
     {
-      id: 'lost', header: 'Lost', width: '30%', headerTitle: 'Mid estimate; beneath it the low and high limit',
+      id: 'lost', header: 'Lost', width: '22%', headerTitle: 'Mid estimate; beneath it the low and high limit',
       cell: (dropout) => (
         <>
           <span className="figure">{durationText(dropout.lostMs.mid)}</span>
@@ -138,7 +149,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       ),
     },
     {
-      id: 'spo2', width: '22%', headerTitle: 'Last good value before, first good value after', header: 'SpO2',
+      id: 'spo2', width: '20%', headerTitle: 'Last good value before, first good value after', header: 'SpO2',
       cell: (dropout) => {
         const mark = markText(dropout, analysis.parameters.returnBelowPct);
         return (
@@ -149,8 +160,20 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
         );
       },
     },
-    { id: 'ended', header: 'Ended', width: '16%', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
+    { id: 'ended', header: 'Ended', width: '13%', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
+    { id: 'verdict', header: 'Verdict', headerTitle: 'What all that you may see comes to', width: '18%', cell: (dropout) => <VerdictCell reviewed={reviewed.get(dropout.dropoutId)} /> },
   ];
+}
+
+function VerdictCell({ reviewed }: { readonly reviewed: ReviewedDropout | undefined }): JSX.Element {
+  if (reviewed === undefined) return <span className="soft">–</span>;
+  const changes = changesOf(reviewed);
+  return (
+    <span className={reviewed.outcome === 'not reviewed' ? 'verdict-cell soft' : 'verdict-cell'}>
+      <span aria-hidden="true">{OUTCOME_SIGN[reviewed.outcome]} </span>{outcomeText(reviewed)}
+      {changes.length === 0 ? null : <span className="under concern-text">{changes.join(', ')}</span>}
+    </span>
+  );
 }
 
 interface PrecededLineProps {

@@ -12,6 +12,7 @@ import type { PlacedMark } from '../../../renderer/state/case-marks.ts';
 import { createViewport } from '../../../renderer/state/viewport.ts';
 import type { Viewport } from '../../../renderer/state/viewport.ts';
 import { caseExtent } from '../../../renderer/timeline/case-extent.ts';
+import type { HandBounds } from '../../../renderer/timeline/hand-bounds.ts';
 import { Timeline } from '../../../renderer/timeline/timeline.tsx';
 import '../../../renderer/styles/tokens.css';
 import { eightChannelCase, threeHourCase } from './built-cases.ts';
@@ -45,13 +46,14 @@ const params = new URLSearchParams(location.search);
 const themeName = params.get('theme') === 'dark' ? 'dark' : 'light';
 document.documentElement.dataset['theme'] = themeName;
 
+const NO_HAND_BOUNDS: readonly HandBounds[] = [];
 const NO_MARKS: readonly PlacedMark[] = [];
 const ignore = (): void => undefined;
 
 function Page({ open }: { readonly open: OpenCase }): JSX.Element {
   const [selected, setSelected] = useState<string | null>(null);
   const [lanes, setLanes] = useState(DEFAULT_LANES);
-  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} themeName={themeName} />;
+  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} themeName={themeName} />;
 }
 
 function openCase(name: string): OpenCase {

@@ -10,7 +10,7 @@ import { buildFakeHost, isFakeState } from './fake-host.ts';
 /* ?state=empty|loading|failed|full chooses what the host in memory answers. */
 const asked = new URLSearchParams(location.search).get('state') ?? 'full';
 const fake = buildFakeHost(isFakeState(asked) ? asked : 'full');
-const session = createSession({ host: fake.host, decode: fake.decode, extentOf: caseExtent, storage: window.localStorage });
+const session = createSession({ host: fake.host, decode: fake.decode, extentOf: caseExtent, storage: window.localStorage, draftStorage: window.sessionStorage });
 session.start();
 
 createRoot(document.getElementById('root')!).render(

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { ReviewState } from '../../../../../core/model/review.ts';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, sitesOf, sortCases, sumCases, type LibraryFilter } from '../../../../../renderer/panels/case-library/library-view.ts';
 import { buildCaseSummary } from '../../../../builders/case-summary.ts';
 
@@ -7,8 +8,12 @@ const two = buildCaseSummary({ caseId: 'case 2', date: null, sites: ['finger', '
 const three = buildCaseSummary({ caseId: 'case 3', date: '2031-04-01', shareMid: null });
 const damaged = buildCaseSummary({ caseId: 'case 4', problem: 'it is cut short.', sites: [], date: null, lostMidMs: 0 });
 const all = [ten, two, three, damaged];
+const stateOf = (caseKey: string, over: Partial<ReviewState>): ReviewState => ({ caseKey, dropouts: 4, confirmed: 0, refuted: 0, cannotTell: 0, disputed: 0, notReviewed: 4, without: 0, flags: [], readers: 0, ...over });
+const reviews = new Map([
+  stateOf('case 10', { notReviewed: 1, confirmed: 2, disputed: 1, flags: ['clock doubtful'] }), stateOf('case 2', { dropouts: 0, notReviewed: 0 }), stateOf('case 3', {}),
+].map((state) => [state.caseKey, state]));
 const names = (cases: readonly { readonly caseId: string }[]): string[] => cases.map((summary) => summary.caseId);
-const filtered = (part: Partial<LibraryFilter>): string[] => names(filterCases(all, { ...NO_FILTER, ...part }));
+const filtered = (part: Partial<LibraryFilter>): string[] => names(filterCases(all, { ...NO_FILTER, ...part }, reviews));
 
 describe('filterCases', () => {
   it('lets everything pass without a condition', () => {
@@ -27,6 +32,11 @@ describe('filterCases', () => {
   it('leaves a case without a date out as soon as a date is asked for', () => {
     expect(filtered({ fromDate: '1900-01-01' })).not.toContain('case 2');
   });
+  it('filters by the state of review; a case without a dropout is neither read nor unread', () => {
+    const of = (review: LibraryFilter['review']): string[] => filtered({ review }).filter((name) => name !== 'case 4');
+    expect([of('not begun'), of('begun, not all read'), of('all read'), of('disputed'), of('verdict without a dropout'), of('flagged'), of('clock doubtful'), of('site doubtful')])
+      .toEqual([['case 3'], ['case 10'], [], ['case 10'], [], ['case 10'], ['case 10'], []]);
+  });
   it('never hides a damaged case behind numbers that it does not have', () => {
     expect(filtered({ minLostMs: 1e9 })).toEqual(['case 4']);
   });
@@ -34,19 +44,22 @@ describe('filterCases', () => {
 
 describe('sortCases', () => {
   it('sorts names as people count', () => {
-    expect(names(sortCases(all, 'name', 'ascending'))).toEqual(['case 2', 'case 3', 'case 4', 'case 10']);
+    expect(names(sortCases(all, 'name', 'ascending', reviews))).toEqual(['case 2', 'case 3', 'case 4', 'case 10']);
   });
   it('sorts by time lost either way, the damaged last in both', () => {
-    expect(names(sortCases(all, 'lost', 'descending'))).toEqual(['case 10', 'case 3', 'case 2', 'case 4']);
-    expect(names(sortCases(all, 'lost', 'ascending'))).toEqual(['case 2', 'case 3', 'case 10', 'case 4']);
+    expect(names(sortCases(all, 'lost', 'descending', reviews))).toEqual(['case 10', 'case 3', 'case 2', 'case 4']);
+    expect(names(sortCases(all, 'lost', 'ascending', reviews))).toEqual(['case 2', 'case 3', 'case 10', 'case 4']);
+  });
+  it('sorts by what nobody has read, cases of unknown state last', () => {
+    expect(names(sortCases(all, 'review', 'descending', reviews))).toEqual(['case 3', 'case 10', 'case 2', 'case 4']);
   });
   it('puts unknown dates and shares last', () => {
-    expect(names(sortCases(all, 'date', 'ascending'))).toEqual(['case 3', 'case 10', 'case 2', 'case 4']);
-    expect(names(sortCases(all, 'share', 'descending'))).toEqual(['case 10', 'case 2', 'case 3', 'case 4']);
+    expect(names(sortCases(all, 'date', 'ascending', reviews))).toEqual(['case 3', 'case 10', 'case 2', 'case 4']);
+    expect(names(sortCases(all, 'share', 'descending', reviews))).toEqual(['case 10', 'case 2', 'case 3', 'case 4']);
   });
   it.each(LIBRARY_SORTS)('keeps every case when sorting by %s, and leaves the input alone', (by) => {
     const before = names(all);
-    expect(names(sortCases(all, by, 'descending')).sort()).toEqual([...before].sort());
+    expect(names(sortCases(all, by, 'descending', reviews)).sort()).toEqual([...before].sort());
     expect(names(all)).toEqual(before);
   });
 });

@@ -1,0 +1,30 @@
+import type { JSX, ComponentType } from 'react';
+import { REVIEW_PARTS, type ReviewPart } from '../../state/review-parts.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { QueuePanel } from './queue-panel.tsx';
+import { TrailPanel } from './trail-panel.tsx';
+import './review.css';
+
+/** What stands under each tab; `REVIEW_PARTS` has their order. */
+const PARTS: Readonly<Record<ReviewPart, { readonly name: string; readonly Content: ComponentType }>> = {
+  queue: { name: 'Queue', Content: QueuePanel },
+  trail: { name: 'Trail', Content: TrailPanel },
+};
+
+/** Returns the place Review: what is to be read in which order, and the trail of all that was said and done. */
+export function ReviewPlace(): JSX.Element {
+  const session = useSession();
+  const part = useStore(session.reviewPart);
+  const { Content } = PARTS[part];
+  return (
+    <>
+      <nav aria-label="Parts of the review" className="part-links">
+        {REVIEW_PARTS.map((name) => (
+          <button key={name} type="button" className="part-link" aria-current={name === part ? 'page' : undefined} onClick={() => session.reviewPart.set(name)}>{PARTS[name].name}</button>
+        ))}
+      </nav>
+      <Content />
+    </>
+  );
+}

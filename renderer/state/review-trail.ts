@@ -1,0 +1,83 @@
+import type { SealedEntry, TrailCheck } from '../../core/model/review.ts';
+import type { ReviewApi } from '../../core/protocol/review-api.ts';
+import { createNewest } from './newest.ts';
+import { describeProblem, type Problem } from './problem.ts';
+import { createStore, type ReadableStore } from './store.ts';
+
+/** Entries fetched at a time. */
+const PAGE_SIZE = 100;
+
+export type TrailState =
+  | { readonly kind: 'closed' }
+  | { readonly kind: 'loading' }
+  /** Newest first. `isLoadingMore` while earlier ones are fetched. */
+  | { readonly kind: 'ready'; readonly entries: readonly SealedEntry[]; readonly total: number; readonly isLoadingMore: boolean }
+  | { readonly kind: 'failed'; readonly problem: Problem };
+
+export type CheckState =
+  | { readonly kind: 'none' }
+  | { readonly kind: 'checking' }
+  /** `head`: the hash that was noted earlier and had to be there; null where none was given. */
+  | { readonly kind: 'checked'; readonly check: TrailCheck; readonly head: string | null }
+  | { readonly kind: 'failed'; readonly problem: Problem };
+
+/** The trail of everything that was said and done, as this window looks at it. */
+export interface ReviewTrailStore extends ReadableStore<TrailState> {
+  readonly check: ReadableStore<CheckState>;
+  /** Shows the newest entries. */
+  show(): Promise<void>;
+  /** Fetches earlier ones. */
+  more(): Promise<void>;
+  /** Checks the whole trail; `head`, where it is not null, must be in it. */
+  verify(head: string | null): Promise<void>;
+  /** Says that something was added: what is shown is fetched again, and a check is no longer one of all of it. */
+  refresh(): Promise<void>;
+}
+
+/** Returns the trail, with nothing asked of the host before it is first shown. */
+export function createReviewTrail(host: Pick<ReviewApi, 'listTrail' | 'checkTrail'>): ReviewTrailStore {
+  const store = createStore<TrailState>({ kind: 'closed' });
+  const check = createStore<CheckState>({ kind: 'none' });
+  const newest = createNewest();
+  const load = async (): Promise<void> => {
+    try {
+      const answer = await newest.run(() => host.listTrail({ before: null, limit: PAGE_SIZE }));
+      if (answer !== null) store.set({ kind: 'ready', ...answer.value, isLoadingMore: false });
+    } catch (error) {
+      store.set({ kind: 'failed', problem: describeProblem(error, 'Reading the trail') });
+    }
+  };
+  return {
+    get: store.get,
+    subscribe: store.subscribe,
+    check,
+    async show() {
+      if (store.get().kind !== 'ready') store.set({ kind: 'loading' });
+      await load();
+    },
+    async more() {
+      const state = store.get();
+      const last = state.kind === 'ready' ? state.entries.at(-1) : undefined;
+      if (state.kind !== 'ready' || last === undefined || state.isLoadingMore) return;
+      store.set({ ...state, isLoadingMore: true });
+      try {
+        const answer = await newest.run(() => host.listTrail({ before: last.entry.place, limit: PAGE_SIZE }));
+        if (answer !== null) store.set({ kind: 'ready', entries: [...state.entries, ...answer.value.entries], total: answer.value.total, isLoadingMore: false });
+      } catch (error) {
+        store.set({ kind: 'failed', problem: describeProblem(error, 'Reading the trail') });
+      }
+    },
+    async verify(head) {
+      check.set({ kind: 'checking' });
+      try {
+        check.set({ kind: 'checked', check: await host.checkTrail({ head }), head });
+      } catch (error) {
+        check.set({ kind: 'failed', problem: describeProblem(error, 'Checking the trail') });
+      }
+    },
+    async refresh() {
+      if (check.get().kind === 'checked') check.set({ kind: 'none' });
+      if (store.get().kind !== 'closed') await load();
+    },
+  };
+}
