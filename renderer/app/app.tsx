@@ -4,6 +4,7 @@ import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
 import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
 import { ReviewPlace } from '../panels/review/review-place.tsx';
+import { KeepingPanel } from '../panels/keeping/keeping-panel.tsx';
 import { SitesPanel } from '../panels/sites/sites-panel.tsx';
 import { numberText } from '../format/number-text.ts';
 import { ImportPlace } from '../panels/ledger-panel/import-place.tsx';
@@ -31,6 +32,7 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   import: 'Import',
   definitions: 'Definitions',
   about: 'About & cautions',
+  keeping: 'How the library is kept',
 };
 
 /** Tells of the beginning and the end of printing: paper is light whatever the screen is, and what paints itself has to know before the sheet is taken. */
@@ -138,6 +140,8 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
       return <DefinitionsPanel />;
     case 'about':
       return <AboutPanel />;
+    case 'keeping':
+      return <KeepingPanel />;
   }
 }
 
@@ -153,7 +157,11 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
     <header className="title-bar">
       <div className="product">
         <span className="product-name">Lacuna</span>
-        <span className="library-name" title={description?.libraryName}>{description === null ? '' : `in the ${description.lock === null ? 'folder' : 'encrypted library'} “${description.libraryName}”`}</span>
+        {description === null ? null : (
+          <button type="button" className="library-name" aria-current={place === 'keeping' ? 'page' : undefined} title={`How “${description.libraryName}” is kept: passphrase, backups, other libraries`} onClick={() => session.place.set('keeping')}>
+            in the {description.lock === null ? 'folder' : 'encrypted library'} “{description.libraryName}”
+          </button>
+        )}
       </div>
       <nav aria-label="Places" className="places">
         {PLACES.map((name) => (

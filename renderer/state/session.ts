@@ -6,6 +6,7 @@ import type { HostConnection } from '../host/host-client.ts';
 import { createImportSession, type ImportSession } from './import-session.ts';
 import { createMappingDesk, type MappingDesk } from './mapping-desk.ts';
 import { createSavedMappings, type SavedMappings } from './saved-mappings.ts';
+import { createKeeping, type KeepingStore } from './keeping.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
 import { createLedger, type LedgerStore } from './ledger.ts';
 import { createMessages, type MessageStore } from './messages.ts';
@@ -31,7 +32,8 @@ import { createTrial, type TrialStore } from './trial.ts';
 import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
 
 export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'import', 'definitions', 'about'] as const;
-export type Place = (typeof PLACES)[number];
+/** `keeping`: how the library itself is kept, which is reached from its name. */
+export type Place = (typeof PLACES)[number] | 'keeping';
 
 /** Which part of an open case is shown. */
 export type CasePart = 'timeline' | 'sites';
@@ -48,6 +50,7 @@ export interface Session {
   readonly decode: DecodeCase;
   readonly place: Store<Place>;
   readonly library: LibraryStore;
+  readonly keeping: KeepingStore;
   readonly cases: CaseStore;
   readonly casePart: Store<CasePart>;
   /** The lanes of the timeline. */
@@ -110,6 +113,7 @@ export interface SessionParts {
 export function createSession({ host, decode, extentOf, storage, draftStorage }: SessionParts): Session {
   const place = createStore<Place>('library');
   const library = createLibrary(host);
+  const keeping = createKeeping(host);
   const cases = createCaseStore(host, decode, extentOf);
   const casePart = createStore<CasePart>('timeline');
   const chosen = createChosenCases();
@@ -217,6 +221,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     decode,
     place,
     library,
+    keeping,
     cases,
     casePart,
     lanes,
@@ -274,6 +279,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     start() {
       void library.reload();
       void reviewStates.reload();
+      void keeping.load();
       void definitions.load();
       void lanes.load();
       host.describe().then(

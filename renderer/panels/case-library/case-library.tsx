@@ -16,6 +16,7 @@ import { Notice } from '../../widgets/notice.tsx';
 import { Progress } from '../../widgets/progress.tsx';
 import { RangeBar } from '../../widgets/range-bar.tsx';
 import { UsedDefinition } from '../definitions/used-definition.tsx';
+import { KeepingNotices } from '../keeping/keeping-notices.tsx';
 import { InterruptedImports } from '../import-panel/interrupted-imports.tsx';
 import { reviewStateDetail, reviewStateText } from '../review/review-words.ts';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, REVIEW_FILTERS, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
@@ -68,6 +69,7 @@ function EmptyLibrary(): JSX.Element {
   return (
     <div className="page">
       <h1>Library</h1>
+      <KeepingNotices />
       <InterruptedImports />
       <EmptyState title="No case is here yet" actions={<><Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button><Button onClick={() => void addSamples()}>Add the sample cases</Button></>}>
         <p>
@@ -119,6 +121,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         <h1>Library</h1>
         <Button onClick={() => session.place.set('import')}>Import records…</Button>
       </div>
+      <KeepingNotices />
       <InterruptedImports />
       <form className="filters" role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
         <TextField label="Name or file holds" type="search" value={filter.text} onChange={(text) => change({ text })} />
