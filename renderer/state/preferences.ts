@@ -7,15 +7,13 @@ const PREFERENCES_KEY = 'lacuna-preferences/1';
 const readingSchema = z.object({
   /** Whether verdicts of others are kept from this reader until the case is read or they are revealed. */
   isBlinded: z.boolean().catch(true),
-  /** Whether the record after a dropout is kept from this reader until the verdict is given. */
-  hidesLater: z.boolean().catch(false),
   /** Whether the next dropout is gone to as soon as a verdict is saved. */
   goesOn: z.boolean().catch(false),
 });
 
 export type ReadingSettings = z.infer<typeof readingSchema>;
 
-export const DEFAULT_READING: ReadingSettings = { isBlinded: true, hidesLater: false, goesOn: false };
+export const DEFAULT_READING: ReadingSettings = { isBlinded: true, goesOn: false };
 
 /** The longest name of a reader that the trail takes, characters. */
 export const LONGEST_READER = 60;

@@ -45,14 +45,13 @@ export function ReadingChoices(): JSX.Element | null {
   const session = useSession();
   const preferences = useStore(session.preferences);
   if (preferences.reader === null) return null;
-  const { isBlinded, hidesLater, goesOn } = readingOf(preferences);
+  const { isBlinded, goesOn } = readingOf(preferences);
   const change = (part: Parameters<typeof changeReading>[1]): void => session.preferences.change(changeReading(session.preferences.get(), part));
   return (
     <fieldset className="reading-choices">
       <legend className="field-label">How {preferences.reader} reads</legend>
       <CheckField label="Blinded: what others said of a case is kept back until you call it read or reveal it" checked={isBlinded} onChange={(checked) => change({ isBlinded: checked })} />
       {isBlinded ? null : <p className="remark">Verdicts of others are shown. Verdicts given while they are shown are no blinded readings and count in no agreement of blinded readers.</p>}
-      <CheckField label="Against hindsight: the record after a dropout is kept back until its verdict is given" checked={hidesLater} onChange={(checked) => change({ hidesLater: checked })} />
       <CheckField label="Go on to the next dropout as soon as a verdict is saved" checked={goesOn} onChange={(checked) => change({ goesOn: checked })} />
     </fieldset>
   );
