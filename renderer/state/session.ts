@@ -2,6 +2,9 @@ import { createContext, useContext } from 'react';
 import { sameParameters } from '../../core/model/same-parameters.ts';
 import type { HostDescription } from '../../core/protocol/host-api.ts';
 import { createDefinitions, type DefinitionsStore } from './definitions.ts';
+import type { Disagreement } from '../../core/model/disagreement.ts';
+import type { AgreementOptions, ReviewAgreement } from '../../core/model/review-agreement.ts';
+import type { CasesLeftOut } from '../../core/protocol/review-exchange-api.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import { createImportSession, type ImportSession } from './import-session.ts';
 import { createMappingDesk, type MappingDesk } from './mapping-desk.ts';
@@ -21,9 +24,11 @@ import { describeProblem } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
 import type { ReviewPart } from './review-parts.ts';
+import { createReviewExchangeStore, type ReviewExchangeStore } from './review-exchange.ts';
 import { createReviewQueue, nextUnread, placeInQueue, type ReviewQueueStore } from './review-queue.ts';
 import { createReviewStates, type ReviewStatesStore } from './review-states.ts';
 import { createReviewTrail, type ReviewTrailStore } from './review-trail.ts';
+import { createReviewWork, type ReviewWork } from './review-work.ts';
 import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { findDropout, NOTHING_SELECTED } from './selection.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
@@ -77,6 +82,12 @@ export interface Session {
   readonly reviewStates: ReviewStatesStore;
   readonly reviewQueue: ReviewQueueStore;
   readonly reviewTrail: ReviewTrailStore;
+  /** How far two readers agree. */
+  readonly reviewAgreement: ReviewWork<AgreementOptions, { readonly agreement: ReviewAgreement; readonly leftOut: CasesLeftOut }>;
+  readonly disagreements: ReviewWork<{ readonly by: string | null; readonly blinded: boolean }, { readonly disagreements: readonly Disagreement[]; readonly hidden: number; readonly leftOut: CasesLeftOut }>;
+  readonly reviewExchange: ReviewExchangeStore;
+  /** Says that something was said of cases elsewhere than at the open one. */
+  reviewsChanged(): void;
   /** Which part of the review place is shown. */
   readonly reviewPart: Store<ReviewPart>;
   /** Verdicts that are not saved. */
@@ -140,6 +151,14 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     const state = review.get();
     if (dropoutId !== null && state.kind === 'ready' && state.caseKey === caseKey) reviewQueue.mark(reader, caseKey, dropoutId, ownVerdict(state.review, dropoutId, reader) !== null);
   }, Date.now);
+  const reviewsChanged = (): void => {
+    void review.reload();
+    void reviewStates.reload();
+    void reviewTrail.refresh();
+  };
+  const reviewAgreement = createReviewWork(host, newJobId, 'Working out the agreement', (jobId, agreementOptions: AgreementOptions) => host.reviewAgreement({ jobId, options: agreementOptions }));
+  const disagreements = createReviewWork(host, newJobId, 'Listing disagreements', (jobId, view: { readonly by: string | null; readonly blinded: boolean }) => host.listDisagreements({ jobId, ...view }));
+  const reviewExchange = createReviewExchangeStore(host, newJobId, reviewsChanged);
   // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.
   const drafts = createVerdictDrafts(draftStorage, () => description.get()?.lock === null);
 
@@ -242,6 +261,10 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reviewStates,
     reviewQueue,
     reviewTrail,
+    reviewAgreement,
+    disagreements,
+    reviewExchange,
+    reviewsChanged,
     reviewPart: createStore<ReviewPart>('queue'),
     drafts,
     definitions,
@@ -294,6 +317,9 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       stopShowing();
       review.dispose();
       reviewQueue.dispose();
+      reviewAgreement.dispose();
+      disagreements.dispose();
+      reviewExchange.dispose();
       imports.dispose();
       siteCohort.dispose();
       studyPlan.dispose();

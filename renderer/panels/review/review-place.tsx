@@ -2,6 +2,9 @@ import type { JSX, ComponentType } from 'react';
 import { REVIEW_PARTS, type ReviewPart } from '../../state/review-parts.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { AgreementPanel } from './agreement-panel.tsx';
+import { DisagreementsPanel } from './disagreements-panel.tsx';
+import { ExchangePanel } from './exchange-panel.tsx';
 import { QueuePanel } from './queue-panel.tsx';
 import { TrailPanel } from './trail-panel.tsx';
 import './review.css';
@@ -9,6 +12,9 @@ import './review.css';
 /** What stands under each tab; `REVIEW_PARTS` has their order. */
 const PARTS: Readonly<Record<ReviewPart, { readonly name: string; readonly Content: ComponentType }>> = {
   queue: { name: 'Queue', Content: QueuePanel },
+  agreement: { name: 'Agreement', Content: AgreementPanel },
+  disagreements: { name: 'Disagreements', Content: DisagreementsPanel },
+  exchange: { name: 'Exchange', Content: ExchangePanel },
   trail: { name: 'Trail', Content: TrailPanel },
 };
 

@@ -1,0 +1,197 @@
+import { useEffect, useState, type JSX } from 'react';
+import type { AgreementTable, BoundDifferences, PairAgreement, ReviewAgreement } from '../../../core/model/review-agreement.ts';
+import { AGREEMENT_SCALES, DEFAULT_AGREEMENT_OPTIONS, FEW_CASES } from '../../../core/model/review-agreement.ts';
+import { saveFile } from '../../charts/save-file.ts';
+import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
+import { describeProblem, type Problem } from '../../state/problem.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { Button } from '../../widgets/button.tsx';
+import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
+import { NumberField, SelectField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { figureText, limitsNote, SCALE_NAMES, signedSeconds } from './agreement-words.ts';
+import './two-readers.css';
+
+/** Returns how far two readers agree, with the tables that it comes from. */
+export function AgreementPanel(): JSX.Element {
+  const session = useSession();
+  const state = useStore(session.reviewAgreement);
+  const [readers, setReaders] = useState<readonly [string, string] | null>(null);
+  const [seed, setSeed] = useState(DEFAULT_AGREEMENT_OPTIONS.seed);
+  useEffect(() => {
+    void session.reviewAgreement.ask(DEFAULT_AGREEMENT_OPTIONS);
+  }, [session]);
+  const answer = state.kind === 'ready' ? state.answer : state.kind === 'working' ? state.before : null;
+  const ask = (next: readonly [string, string] | null): void => void session.reviewAgreement.ask({ ...DEFAULT_AGREEMENT_OPTIONS, readers: next === null ? null : [next[0], next[1]], seed });
+  return (
+    <div className="page review agreement">
+      <h1>Agreement</h1>
+      <p className="prose">
+        How far two readers say the same of the same dropouts, each without having been shown what the other said. The dropouts were found by the program: those that it missed are not among them, so nothing here says how well dropouts are found. Two readers can agree on the same mistake.
+      </p>
+      {state.kind === 'working' ? <div className="row"><Waiting>Going through what was said{state.total === 0 ? '' : `: ${numberText(state.done)} of ${countText(state.total, 'case', 'cases')}`}…</Waiting><Button onClick={session.reviewAgreement.cancel}>Cancel</Button></div> : null}
+      {state.kind === 'cancelled' ? <Notice tone="note" title="It was cancelled." live><Button onClick={() => ask(readers)}>Work it out</Button></Notice> : null}
+      {state.kind === 'failed' ? <Notice tone="problem" title="The agreement could not be worked out." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p><Button onClick={() => ask(readers)}>Try again</Button></Notice> : null}
+      {answer === null ? null : (
+        <>
+          {answer.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(answer.leftOut.length, 'case is', 'cases are')} left out`}><ul>{answer.leftOut.map(({ caseKey, caseId, reason }) => <li key={caseKey}>{caseId}: {reason}</li>)}</ul></Notice>}
+          {answer.agreement.pair === null ? <NoPair agreement={answer.agreement} /> : (
+            <>
+              <div className="draw-form">
+                <SelectField
+                  label="Readers" value={`${answer.agreement.pair.first}\n${answer.agreement.pair.second}`}
+                  choices={answer.agreement.pairs.map(({ first, second, common }) => ({ value: `${first}\n${second}`, label: `${first} and ${second}: ${countText(common, 'dropout', 'dropouts')} in common` }))}
+                  onChange={(value) => {
+                    const [first = '', second = ''] = value.split('\n');
+                    setReaders([first, second]);
+                    ask([first, second]);
+                  }}
+                />
+                <NumberField label="Seed of the draws" unit="" wholeOnly min={0} max={4_294_967_295} value={seed} onChange={setSeed} />
+                <Button disabled={state.kind === 'working' || seed === answer.agreement.options.seed} onClick={() => ask(readers)}>Draw anew</Button>
+                <SaveTables agreement={answer.agreement} />
+              </div>
+              <PairPart agreement={answer.agreement} pair={answer.agreement.pair} />
+              <ManyPart agreement={answer.agreement} />
+            </>
+          )}
+        </>
+      )}
+    </div>
+  );
+}
+
+function NoPair({ agreement }: { readonly agreement: ReviewAgreement }): JSX.Element {
+  const soFar = agreement.readers.map(({ by, blind, unblinded }) => `${by} ${numberText(blind)} blinded${unblinded === 0 ? '' : `, ${numberText(unblinded)} not`}`).join('; ');
+  return (
+    <EmptyState title="No two readers have read a dropout in common, both blinded">
+      <p>{soFar === '' ? 'Nobody has given a verdict yet.' : `So far: ${soFar}.`} Let a second reader read the same cases under another name, blinded, on this computer or on another: reviews travel under Exchange.</p>
+    </EmptyState>
+  );
+}
+
+function SaveTables({ agreement }: { readonly agreement: ReviewAgreement }): JSX.Element {
+  const session = useSession();
+  const [problem, setProblem] = useState<Problem | null>(null);
+  const save = async (): Promise<void> => {
+    try {
+      const texts = await session.host.agreementTexts({ agreement });
+      saveFile('agreement.csv', new Blob([texts.agreement], { type: 'text/csv' }));
+      saveFile('verdict-table.csv', new Blob([texts.verdicts], { type: 'text/csv' }));
+      setProblem(null);
+    } catch (error) {
+      setProblem(describeProblem(error, 'Saving the tables'));
+    }
+  };
+  return <><Button onClick={() => void save()}>Save as CSV</Button>{problem === null ? null : <span className="concern" role="alert">{problem.message} {problem.remedy ?? ''}</span>}</>;
+}
+
+function PairPart({ agreement, pair }: { readonly agreement: ReviewAgreement; readonly pair: PairAgreement }): JSX.Element {
+  const { options } = agreement;
+  return (
+    <>
+      <p>
+        <strong>{countText(pair.common, 'dropout', 'dropouts')}</strong> of {countText(pair.cases, 'case', 'cases')} read by both, blinded.
+        {pair.unblinded === 0 ? '' : ` ${countText(pair.unblinded, 'more was', 'more were')} read by both, but not both blinded: in no figure.`}
+        {agreement.without === 0 ? '' : ` ${countText(agreement.without, 'reading stands', 'readings stand')} at no dropout of today: in no figure.`}
+        {' '}Limits hold {plainNumberText(options.conf * 100)} %; {pair.isClustered ? `some cases have several of these dropouts, so whole cases are drawn anew, ${numberText(options.replicates)} times, seed ${options.seed}` : 'no case has more than one of these dropouts, so they count as independent'}.
+      </p>
+      {pair.cases < FEW_CASES ? <Notice tone="caution" title={`Limits from fewer than ${FEW_CASES} cases are too narrow`}><p>Read them as a hint of how little is known, not as limits.</p></Notice> : null}
+      {pair.tables.map((table) => <TablePart key={table.scale} table={table} pair={pair} isFaint={pair.cases < FEW_CASES} />)}
+      <BoundsPart pair={pair} />
+    </>
+  );
+}
+
+function TablePart({ table, pair, isFaint }: { readonly table: AgreementTable; readonly pair: PairAgreement; readonly isFaint: boolean }): JSX.Element {
+  const categories: readonly string[] = AGREEMENT_SCALES[table.scale].categories;
+  const rowTotal = (i: number): number => (table.counts[i] ?? []).reduce((sum, v) => sum + v, 0);
+  const columnTotal = (j: number): number => table.counts.reduce((sum, row) => sum + (row[j] ?? 0), 0);
+  return (
+    <section aria-label={SCALE_NAMES[table.scale]} className="agreement-part">
+      <h2>{SCALE_NAMES[table.scale]}</h2>
+      <div className="agreement-side">
+        <div className="grid-scroll" tabIndex={0} role="group" aria-label={`Table of verdicts: ${SCALE_NAMES[table.scale]}`}>
+          <table className="plain-table verdict-table">
+            <caption>{pair.first} in rows, {pair.second} in columns; {countText(table.dropouts, 'dropout', 'dropouts')}</caption>
+            <thead><tr><td />{categories.map((word) => <th key={word} scope="col">{word}</th>)}<th scope="col" className="align-right">all</th></tr></thead>
+            <tbody>
+              {categories.map((word, i) => (
+                <tr key={word}>
+                  <th scope="row">{word}</th>
+                  {categories.map((other, j) => <td key={other} className={`align-right${i === j ? ' agrees' : ''}`}>{numberText(table.counts[i]?.[j] ?? 0)}</td>)}
+                  <td className="align-right">{numberText(rowTotal(i))}</td>
+                </tr>
+              ))}
+              <tr><th scope="row">all</th>{categories.map((word, j) => <td key={word} className="align-right">{numberText(columnTotal(j))}</td>)}<td className="align-right">{numberText(table.dropouts)}</td></tr>
+            </tbody>
+          </table>
+        </div>
+        <table className="plain-table">
+          <caption>Figures of this table</caption>
+          <thead><tr><th scope="col">Figure</th><th scope="col">Value and limits</th><th scope="col">Limits from</th></tr></thead>
+          <tbody>
+            {table.figures.map((figure) => (
+              <tr key={figure.figure}><th scope="row">{figure.figure}</th><td className={isFaint && figure.lower !== null ? 'figure soft' : 'figure'}>{figureText(figure)}</td><td>{limitsNote(figure)}</td></tr>
+            ))}
+            <tr><th scope="row">agreement by chance, of these margins</th><td className="figure">{table.expectedAgreement === null ? 'not defined' : `${plainNumberText(table.expectedAgreement * 100, 1)} %`}</td><td /></tr>
+            <tr><th scope="row">highest kappa of these margins</th><td className="figure">{table.kappaMax === null ? 'not defined' : plainNumberText(table.kappaMax, 3)}</td><td /></tr>
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}
+
+const BOUND_NAMES: Readonly<Record<BoundDifferences['bound'], string>> = { onset: 'Onset', end: 'End', length: 'Length' };
+
+function BoundsPart({ pair }: { readonly pair: PairAgreement }): JSX.Element {
+  const { corrected, correctedByBoth, leftStanding, differences } = pair.bounds;
+  return (
+    <section aria-label="Corrected bounds" className="agreement-part">
+      <h2>Corrected bounds</h2>
+      <p>
+        {countText(corrected, 'dropout', 'dropouts')} that both call a loss and of which at least one corrected the bounds ({numberText(correctedByBoth)} by both); where one did, the computed ones count for the other.
+        {' '}{numberText(leftStanding)} more whose computed bounds both let stand: not in the table.
+      </p>
+      {corrected === 0 ? null : (
+        <table className="plain-table">
+          <caption>{pair.second} minus {pair.first}; onset and end are the middle of the time in which they lie</caption>
+          <thead><tr><th scope="col">Bound</th><th scope="col" className="align-right">Dropouts</th><th scope="col" className="align-right">Median</th><th scope="col" className="align-right">Mean</th><th scope="col" className="align-right">Limits of agreement</th></tr></thead>
+          <tbody>
+            {differences.map((own) => (
+              <tr key={own.bound}>
+                <th scope="row">{BOUND_NAMES[own.bound]}</th>
+                <td className="align-right">{numberText(own.dropouts)}</td>
+                <td className="align-right">{signedSeconds(own.medianMs)}</td>
+                <td className="align-right">{signedSeconds(own.biasMs)}</td>
+                <td className="align-right">{own.lowerMs === null ? 'not from one case' : `${signedSeconds(own.lowerMs)} to ${signedSeconds(own.upperMs)}`}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+    </section>
+  );
+}
+
+function ManyPart({ agreement }: { readonly agreement: ReviewAgreement }): JSX.Element | null {
+  if (agreement.many === null) return null;
+  return (
+    <section aria-label="All readers together" className="agreement-part">
+      <h2>All readers together</h2>
+      <p>{agreement.readers.filter(({ blind }) => blind > 0).map(({ by, blind }) => `${by} (${numberText(blind)})`).join(', ')}. Krippendorff’s alpha and AC1 take dropouts that at least two read; Fleiss’ kappa those that all read.</p>
+      <table className="plain-table">
+        <thead><tr><th scope="col">Scale</th><th scope="col">Figure</th><th scope="col">Value and limits</th><th scope="col">Limits from</th><th scope="col" className="align-right">Dropouts</th><th scope="col" className="align-right">Cases</th></tr></thead>
+        <tbody>
+          {agreement.many.map((own) => (
+            <tr key={`${own.scale} ${own.figure}`}>
+              <td>{SCALE_NAMES[own.scale]}</td><th scope="row">{own.figure}</th><td className="figure">{figureText(own)}</td><td>{limitsNote({ ...own, interval: 'cases drawn anew' })}</td><td className="align-right">{numberText(own.dropouts)}</td><td className="align-right">{numberText(own.cases)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}

@@ -1,0 +1,46 @@
+import type { AgreementFigure, AgreementScale, ManyReadersFigure } from '../../../core/model/review-agreement.ts';
+import { plainNumberText } from '../../format/number-text.ts';
+
+/** Names of the scales, as headings. */
+export const SCALE_NAMES: Readonly<Record<AgreementScale, string>> = {
+  'kind of verdict': 'All verdicts of the form',
+  'loss, no loss or cannot tell': 'Loss, no loss or cannot tell',
+  'loss or no loss': 'Loss or no loss, where both could tell',
+};
+
+/** Why a figure or its limits are not there; the words of the method's page stand behind it. */
+const REASONS: Readonly<Record<NonNullable<AgreementFigure['reason']>, string>> = {
+  'nothing-rated': 'no dropout to work it out from',
+  'one-category': 'only one category was used: chance alone explains everything',
+  'no-variation': 'all verdicts are the same',
+  'one-case': 'no limits from one case',
+  'replicates-alike': 'no limits: every draw gives the same',
+  'too-many-undefined': 'no limits: too many draws without a value',
+  'unequal-raters': 'readers read different dropouts',
+};
+
+/** Returns a figure with its limits: "0.492 (0.31 to 0.66)"; a share as per cent. */
+export function figureText({ figure, estimate, lower, upper }: Pick<AgreementFigure | ManyReadersFigure, 'figure' | 'estimate' | 'lower' | 'upper'>): string {
+  const isShare = figure === 'percent agreement' || figure === 'positive agreement' || figure === 'negative agreement';
+  const number = (value: number): string => (isShare ? `${plainNumberText(value * 100, 1)} %` : plainNumberText(value, 3));
+  if (estimate === null) return 'not defined';
+  return lower === null || upper === null ? number(estimate) : `${number(estimate)} (${number(lower)} to ${number(upper)})`;
+}
+
+/** Returns where the limits of a figure come from, or why it has none. */
+export function limitsNote({ reason, interval, undefinedDraws }: Pick<AgreementFigure, 'reason' | 'interval' | 'undefinedDraws'>): string {
+  if (reason !== null) return REASONS[reason];
+  const left = undefinedDraws === 0 ? '' : `, ${plainNumberText(undefinedDraws)} draws not defined`;
+  return interval === 'formula' ? 'by formula' : `cases drawn anew${left}`;
+}
+
+/** Returns seconds with a sign: "+2.5 s". */
+export function signedSeconds(ms: number | null): string {
+  if (ms === null) return '–';
+  return `${ms > 0 ? '+' : ms < 0 ? '−' : ''}${plainNumberText(Math.abs(ms) / 1000, 1)} s`;
+}
+
+/** Returns hexadecimal digits in groups of four, as they are compared by telephone. */
+export function grouped(fingerprint: string): string {
+  return fingerprint.replace(/.{4}(?=.)/g, '$& ');
+}

@@ -1,0 +1,244 @@
+import { useEffect, useRef, useState, type JSX } from 'react';
+import type { ReceivedSummary, ReviewConflict, Sender } from '../../../core/model/reviews-file.ts';
+import { saveFile } from '../../charts/save-file.ts';
+import { countText, numberText } from '../../format/number-text.ts';
+import { instantText } from '../../format/time-text.ts';
+import type { Problem } from '../../state/problem.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { Button } from '../../widgets/button.tsx';
+import { Waiting } from '../../widgets/empty-state.tsx';
+import { CheckField, ChoiceRow, TextField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { grouped } from './agreement-words.ts';
+import { ReaderForm } from './reader-form.tsx';
+import { judgementText } from './review-words.ts';
+import './two-readers.css';
+
+/** Returns reviews from and to other libraries: a signed file out, a signed file in, what waits and what is to be settled. */
+export function ExchangePanel(): JSX.Element {
+  const session = useSession();
+  const { reader } = useStore(session.preferences);
+  const state = useStore(session.reviewExchange.state);
+  useEffect(() => {
+    void session.reviewExchange.state.ask(null);
+  }, [session]);
+  const answer = state.kind === 'ready' ? state.answer : state.kind === 'working' ? state.before : null;
+  return (
+    <div className="page review">
+      <h1>Exchange</h1>
+      <p className="prose">Reviews go from one library to another as a file that this library signs. It holds what readers said and when, and nothing of the records; the other library must hold the same records. Files can be received in any order and more than once: nothing is lost or doubled, and what is here already is never changed by what comes.</p>
+      <ReaderForm />
+      <div className="exchange-sides">
+        <SendPart by={reader} ownFingerprint={answer?.ownFingerprint ?? null} />
+        <ReceivePart by={reader} />
+      </div>
+      {state.kind === 'working' && answer === null ? <Waiting>Reading what was received…</Waiting> : null}
+      {state.kind === 'failed' ? <Notice tone="problem" title="What was received could not be read." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p><Button onClick={() => void session.reviewExchange.state.again()}>Try again</Button></Notice> : null}
+      {answer === null ? null : (
+        <>
+          <ConflictsPart conflicts={answer.conflicts} by={reader} />
+          <section aria-label="Received so far" className="agreement-part">
+            <h2>Received so far</h2>
+            <p>{answer.files === 0 ? 'No file was received yet.' : `${countText(answer.files, 'file', 'files')} from ${countText(answer.senders.length, 'sender', 'senders')}.`}</p>
+            {answer.senders.length === 0 ? null : (
+              <table className="plain-table">
+                <thead><tr><th scope="col">Sender</th><th scope="col">Fingerprint of the key</th><th scope="col">Confirmed</th></tr></thead>
+                <tbody>{answer.senders.map((one) => <tr key={one.fingerprint}><th scope="row">{senderName(one)}</th><td><code className="fingerprint">{grouped(one.fingerprint)}</code></td><td>{one.confirmedAt === null ? 'no' : instantText(one.confirmedAt)}</td></tr>)}</tbody>
+              </table>
+            )}
+            {answer.waiting.length === 0 ? null : (
+              <>
+                <h3>Waiting for their case</h3>
+                <p>These reviews are kept. They stand at their case as soon as this library holds its record: it is known again by what its SpO2 sensors recorded, whatever it is called.</p>
+                <table className="plain-table">
+                  <thead><tr><th scope="col">Sender</th><th scope="col">Case, as the sender calls it</th><th scope="col" className="align-right">Verdicts</th><th scope="col" className="align-right">Entries</th></tr></thead>
+                  <tbody>{answer.waiting.map((one) => <tr key={`${one.sender.fingerprint} ${one.caseId}`}><td>{senderName(one.sender)}</td><th scope="row">{one.caseId}</th><td className="align-right">{numberText(one.verdicts)}</td><td className="align-right">{numberText(one.entries)}</td></tr>)}</tbody>
+                </table>
+              </>
+            )}
+          </section>
+        </>
+      )}
+    </div>
+  );
+}
+
+function senderName({ label, fingerprint, isOwn }: Sender): string {
+  return isOwn ? 'this library' : label === '' ? `key ${fingerprint.slice(0, 8)}` : label;
+}
+
+function SendPart({ by, ownFingerprint }: { readonly by: string | null; readonly ownFingerprint: string | null }): JSX.Element {
+  const session = useSession();
+  const sending = useStore(session.reviewExchange.sending);
+  const [withNotes, setWithNotes] = useState(false);
+  const write = async (): Promise<void> => {
+    if (by === null) return;
+    const file = await session.reviewExchange.write(withNotes ? 'included' : 'left out', by);
+    if (file !== null) saveFile(file.fileName, new Blob([file.text], { type: 'application/json' }));
+  };
+  return (
+    <section aria-label="Send" className="exchange-side">
+      <h2>Send</h2>
+      {sending.kind === 'idle' ? <Button onClick={() => void session.reviewExchange.look()}>See what a file would hold…</Button> : null}
+      {sending.kind === 'looking' || sending.kind === 'writing' ? <Waiting>{sending.kind === 'looking' ? 'Looking through the reviews…' : 'Writing and signing…'}</Waiting> : null}
+      {sending.kind === 'looked' && sending.outlook.entries === 0 ? <p>Nothing was said of any case in this library yet: there is nothing to send.{sending.outlook.notOwn === 0 ? '' : ' What came from elsewhere does not travel on.'}</p> : null}
+      {sending.kind === 'looked' && sending.outlook.entries > 0 ? (
+        <>
+          <p>The file will hold <strong>{countText(sending.outlook.verdicts, 'verdict', 'verdicts')}</strong> in {countText(sending.outlook.entries, 'entry', 'entries')} of {countText(sending.outlook.cases, 'case', 'cases')}, with:</p>
+          <ul>
+            <li>the names of readers: {sending.outlook.readers.join(', ')}</li>
+            <li>the date and time of every verdict, and the names of the cases as this library shows them</li>
+            <li>{sending.outlook.notes === 0 ? 'no note: none was written' : `${countText(sending.outlook.notes, 'note', 'notes')}, if you tick the box: free text may name persons`}</li>
+            {sending.outlook.withoutContent === 0 ? null : <li>{countText(sending.outlook.withoutContent, 'case', 'cases')} that this library no longer holds: the receiver can tell them by their files alone</li>}
+            {sending.outlook.notOwn === 0 ? null : <li>nothing of the {countText(sending.outlook.notOwn, 'entry', 'entries')} that came from elsewhere</li>}
+          </ul>
+          {sending.outlook.notes === 0 ? null : <CheckField label="With notes, as they were written" checked={withNotes} onChange={setWithNotes} />}
+          <p><Button look="primary" disabled={by === null} onClick={() => void write()}>Write the file</Button>{by === null ? <span className="soft"> Say who reads first: it stands in the trail.</span> : null}</p>
+        </>
+      ) : null}
+      {sending.kind === 'written' ? (
+        <Notice tone="note" title={`${sending.fileName} is written.`} live>
+          <p>Tell the receiver this fingerprint by another way than the file goes, by telephone or in person:</p>
+          <p><code className="fingerprint">{grouped(sending.fingerprint)}</code></p>
+          <Button onClick={() => void session.reviewExchange.look()}>Write another…</Button>
+        </Notice>
+      ) : null}
+      {sending.kind === 'failed' ? <Notice tone="problem" title="No file was written." live><p>{sending.problem.message} {sending.problem.remedy ?? ''}</p><Button onClick={() => void session.reviewExchange.look()}>Try again</Button></Notice> : null}
+      {ownFingerprint === null || sending.kind === 'written' ? null : <p className="soft">Key of this library: <code className="fingerprint">{grouped(ownFingerprint)}</code></p>}
+    </section>
+  );
+}
+
+function ReceivePart({ by }: { readonly by: string | null }): JSX.Element {
+  const session = useSession();
+  const receiving = useStore(session.reviewExchange.receiving);
+  const inputRef = useRef<HTMLInputElement>(null);
+  return (
+    <section
+      aria-label="Receive" className="exchange-side"
+      onDragOver={(event) => event.preventDefault()}
+      onDrop={(event) => {
+        event.preventDefault();
+        event.stopPropagation();
+        const [file] = event.dataTransfer.files;
+        if (file !== undefined) void session.reviewExchange.open(file);
+      }}
+    >
+      <h2>Receive</h2>
+      <Button onClick={() => inputRef.current?.click()}>Choose a file of reviews…</Button>
+      <input
+        ref={inputRef} type="file" hidden data-testid="reviews-input" accept=".json,application/json"
+        onChange={(event) => {
+          const file = event.target.files?.[0];
+          event.target.value = ''; // choosing the same file a second time must count as a choice
+          if (file !== undefined) void session.reviewExchange.open(file);
+        }}
+      />
+      {receiving.kind === 'checking' ? <Waiting>Checking {receiving.name}…</Waiting> : null}
+      {receiving.kind === 'failed' ? <Notice tone="problem" title={`Nothing was taken from ${receiving.name}.`} live><p>{receiving.problem.message} {receiving.problem.remedy ?? ''}</p></Notice> : null}
+      {receiving.kind === 'checked' ? <Checked key={receiving.summary.fileDigest} summary={receiving.summary} isTaking={receiving.isTaking} by={by} problem={receiving.problem} /> : null}
+      {receiving.kind === 'received' ? <Notice tone="note" title={`Received from ${senderName(receiving.summary.sender)}.`} live><p>{takenText(receiving.summary)}</p></Notice> : null}
+    </section>
+  );
+}
+
+function takenText({ fresh, known, matched, cases, waiting }: ReceivedSummary): string {
+  return `${countText(fresh, 'entry is', 'entries are')} new, ${numberText(known)} were here already. ${numberText(matched)} of ${countText(cases, 'case', 'cases')} ${matched === 1 ? 'is' : 'are'} in this library${waiting === 0 ? '' : `; the reviews of ${numberText(waiting)} wait`}.`;
+}
+
+function Checked({ summary, isTaking, by, problem }: { readonly summary: ReceivedSummary; readonly isTaking: boolean; readonly by: string | null; readonly problem: Problem | null }): JSX.Element {
+  const session = useSession();
+  const { sender } = summary;
+  const isKnown = sender.confirmedAt !== null;
+  const [isCompared, setIsCompared] = useState(false);
+  const [label, setLabel] = useState('');
+  return (
+    <>
+      <p>The signature holds. {countText(summary.verdicts, 'verdict', 'verdicts')} in {countText(summary.entries, 'entry', 'entries')} of {countText(summary.cases, 'case', 'cases')}, by {summary.readers.join(', ')}, written {instantText(summary.writtenAt)}; notes {summary.notes}.</p>
+      <p>{takenText(summary)}</p>
+      {isKnown ? <p>From <strong>{senderName(sender)}</strong>, whose key was confirmed {instantText(sender.confirmedAt ?? '')}.</p> : (
+        <fieldset className="sender-check">
+          <legend className="field-label">This sender is new here</legend>
+          <p>A signature shows that the file is as its sender wrote it, not who the sender is. Compare this fingerprint with the one that the sender’s program shows, by telephone or in person:</p>
+          <p><code className="fingerprint">{grouped(sender.fingerprint)}</code></p>
+          <CheckField label="I have compared all of it, and it is the same" checked={isCompared} onChange={setIsCompared} />
+          <TextField label="What is the sender to be called here?" value={label} onChange={setLabel} />
+        </fieldset>
+      )}
+      {problem === null ? null : <Notice tone="problem" title="Nothing was taken." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
+      <p>
+        <Button look="primary" disabled={by === null || isTaking || (!isKnown && !isCompared)} onClick={() => void session.reviewExchange.take(isKnown ? null : sender.fingerprint, label, by ?? '')}>{isTaking ? 'Receiving…' : 'Receive these reviews'}</Button>{' '}
+        <Button disabled={isTaking} onClick={() => void session.reviewExchange.drop()}>Put the file away</Button>
+        {by === null ? <span className="soft"> Say who reads first: it stands in the trail.</span> : null}
+      </p>
+    </>
+  );
+}
+
+function ConflictsPart({ conflicts, by }: { readonly conflicts: readonly ReviewConflict[]; readonly by: string | null }): JSX.Element | null {
+  const session = useSession();
+  const problem = useStore(session.reviewExchange.settling);
+  if (conflicts.length === 0) return null;
+  const open = conflicts.filter(({ settled }) => settled === null).length;
+  return (
+    <section aria-label="Conflicts" className="agreement-part">
+      <h2>Conflicts: {open === 0 ? 'all settled' : `${numberText(open)} to be settled`}</h2>
+      <p>What could not simply be joined. Nothing is decided without you, and what you decide stands in the trail. Different agreements of two libraries on one dropout are listed under Disagreements.</p>
+      {problem === null ? null : <Notice tone="problem" title="It was not settled." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
+      <ul className="conflicts">{conflicts.map((conflict) => <li key={conflict.conflictId}><Conflict conflict={conflict} by={by} /></li>)}</ul>
+    </section>
+  );
+}
+
+interface ConflictWords {
+  readonly text: string;
+  readonly choices: readonly { readonly value: string; readonly label: string }[];
+}
+
+type Version = Extract<ReviewConflict, { kind: 'other content' }>['versions'][number];
+
+function versionText({ entry }: Version): string {
+  return `${entry.kind === 'verdict' ? judgementText(entry.judgement) : entry.kind} by ${entry.by}`;
+}
+
+function conflictWords(conflict: ReviewConflict): ConflictWords {
+  const from = senderName(conflict.sender);
+  switch (conflict.kind) {
+    case 'same name':
+      return {
+        text: `A reader “${conflict.name}” of ${from} (${countText(conflict.entries, 'entry', 'entries')}) has the name of a reader here or of another sender. Until you say otherwise they are two persons: the one from elsewhere is shown with the first digits of the key.`,
+        choices: [{ value: 'another person', label: 'two persons' }, { value: 'same person', label: 'one person: not to be compared with itself in agreement' }],
+      };
+    case 'which case': {
+      const why = conflict.why === 'several alike' ? 'several cases here have its content' : conflict.why === 'content unknown' ? 'its content is not known, and cases here come from the same files' : 'cases here come from the same files, and their SpO2 differs: read otherwise, or changed since';
+      return { text: `“${conflict.caseId}” of ${from} (${countText(conflict.entries, 'entry', 'entries')}): ${why}.`, choices: [{ value: 'keep', label: 'let them wait' }, ...conflict.candidates.map(({ caseKey, caseId }) => ({ value: caseKey, label: `they belong to ${caseId}` }))] };
+    }
+    case 'other content': {
+      const isOurs = conflict.versions.some((one) => one.from === 'here');
+      return {
+        text: `One entry about “${conflict.caseId}” of ${from} came in ${numberText(conflict.versions.length)} contents: ${conflict.versions.map((one) => `${one.from === 'here' ? 'here' : 'in a file'} ${versionText(one)}`).join('; ')}. A library was changed by hand, or copied and used twice.`,
+        choices: [{ value: 'keep', label: conflict.versions.some(({ isInForce }) => isInForce) ? 'what is in force stays' : 'neither' }, ...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${versionText(one)} (${one.sealedAs.slice(0, 8)})` })))],
+      };
+    }
+    case 'trails part':
+      return { text: `Two files of ${from} tell different stories from entry ${numberText(conflict.place)} on: that library was copied and used twice, or set back to a backup. Both are joined.`, choices: [{ value: 'seen', label: 'seen' }] };
+  }
+}
+
+function Conflict({ conflict, by }: { readonly conflict: ReviewConflict; readonly by: string | null }): JSX.Element {
+  const session = useSession();
+  const { text, choices } = conflictWords(conflict);
+  const [choice, setChoice] = useState(conflict.settled?.choice ?? '');
+  const settled = choices.find(({ value }) => value === conflict.settled?.choice);
+  return (
+    <>
+      <p>{text}</p>
+      {conflict.settled === null ? null : <p className="soft">Settled by {conflict.settled.by}, {instantText(conflict.settled.at)}: {settled?.label ?? conflict.settled.choice}.</p>}
+      <div className="draw-form">
+        <ChoiceRow legend="Settle it" legendHidden value={choice} choices={choices} onChange={setChoice} />
+        <Button disabled={by === null || choice === '' || choice === conflict.settled?.choice} onClick={() => void session.reviewExchange.settle(conflict.conflictId, choice, by ?? '')}>{conflict.settled === null ? 'Settle' : 'Settle anew'}</Button>
+      </div>
+    </>
+  );
+}
