@@ -88,10 +88,11 @@ export function editChart(chart: QualityChart, edit: ChartEdit, cases: readonly 
 }
 
 /** Why no chart is made of a definition; null when it can be. */
-function refusal({ lossOf, sites, choice }: QualityDefinition, { isPersonColumn }: Pick<MakeOptions, 'isPersonColumn'>): Failure | null {
+function refusal({ lossOf, sites, choice, dropouts, doubtfulLost }: QualityDefinition, { isPersonColumn }: Pick<MakeOptions, 'isPersonColumn'>): Failure | null {
   const person = choice.find(({ column }) => isPersonColumn(column));
   if (person !== undefined) return { code: 'person-column', message: `The column “${person.column}” names persons; no chart is made of a person.`, remedy: 'Choose cases by another column.' };
   if (lossOf === 'blind intervals' && sites !== null) return { code: 'blind-has-no-site', message: 'A blind interval belongs to the whole case, not to a site.', remedy: 'Take every site, or count dropouts.' };
+  if (dropouts === 'confirmed' && doubtfulLost) return { code: 'confirmed-has-one-result', message: 'Readers read the dropouts of the result in which doubtful values are information.', remedy: 'Count doubtful values as information, or take dropouts as computed.' };
   return null;
 }
 

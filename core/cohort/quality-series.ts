@@ -39,17 +39,20 @@ export interface SeriesOptions {
 
 /**
  * Returns what each case gives to a chart, in order of time, and how many give nothing.
- * Missing a case outside the chosen columns' values, one that is not usable (not monitored, or not at the chosen sites), and an undated one is
+ * Missing a case outside the chosen columns' values, one that is not usable (not monitored, or not at the chosen sites), one that waits to be
+ *         read where confirmed dropouts count, and an undated one is
  *         left out, counted under the first of these that holds.
  */
-export function contributions(cases: readonly QualityCase[], definition: Pick<QualityDefinition, 'lossOf' | 'longerThanS' | 'doubtfulLost' | 'sites' | 'choice' | 'patientColumn'>): { readonly taken: Contribution[]; readonly leftOut: Omit<ChartLeftOut, 'beforeFirst'> } {
+export function contributions(cases: readonly QualityCase[], definition: Pick<QualityDefinition, 'lossOf' | 'longerThanS' | 'doubtfulLost' | 'sites' | 'choice' | 'patientColumn' | 'dropouts'>): { readonly taken: Contribution[]; readonly leftOut: Omit<ChartLeftOut, 'beforeFirst'> } {
   const leftOut = { undated: 0, notUsable: 0, notChosen: 0 };
+  let notReviewed = 0;
   const patientColumn = definition.patientColumn ?? null;
   const taken: Contribution[] = [];
   for (const one of cases) {
     const losses = lossesOf(one, definition);
     if (!isChosen(one, definition.choice)) leftOut.notChosen++;
     else if (one.notUsable !== null || losses.every(({ monitoredMs }) => monitoredMs <= 0)) leftOut.notUsable++;
+    else if (definition.dropouts === 'confirmed' && one.confirmed === null) notReviewed++;
     else if (one.startedAtMs === null || one.date === null) leftOut.undated++;
     else {
       taken.push({
@@ -66,7 +69,7 @@ export function contributions(cases: readonly QualityCase[], definition: Pick<Qu
       });
     }
   }
-  return { taken: taken.sort(inTime), leftOut };
+  return { taken: taken.sort(inTime), leftOut: definition.dropouts === 'confirmed' ? { ...leftOut, notReviewed } : leftOut };
 }
 
 /** Returns whether a case has one of the values in each of the columns. */
@@ -75,7 +78,9 @@ export function isChosen({ attributes }: Pick<QualityCase, 'attributes'>, choice
 }
 
 /** Returns the losses that a chart counts in a case: those of each sensor that it asks for, or those of the whole case. */
-export function lossesOf(one: QualityCase, { lossOf, doubtfulLost, sites }: Pick<QualityDefinition, 'lossOf' | 'doubtfulLost' | 'sites'>): readonly QualityLosses[] {
+export function lossesOf(one: QualityCase, { lossOf, doubtfulLost, sites, dropouts }: Pick<QualityDefinition, 'lossOf' | 'doubtfulLost' | 'sites' | 'dropouts'>): readonly QualityLosses[] {
+  const confirmed = dropouts === 'confirmed' ? one.confirmed : null;
+  if (confirmed !== null) return lossOf === 'blind intervals' ? [confirmed.blind] : confirmed.sites.filter((_, i) => sites === null || sites.some((site) => site === one.sites[i]?.site));
   if (lossOf === 'blind intervals') return [doubtfulLost ? one.blindDoubtfulLost : one.blind];
   return one.sites.filter(({ site }) => sites === null || sites.includes(site)).map((site) => (doubtfulLost ? site.doubtfulLost : site.any));
 }

@@ -26,6 +26,8 @@ export interface QualityCase {
   readonly sites: readonly { readonly site: Site; readonly any: QualityLosses; readonly doubtfulLost: QualityLosses }[];
   readonly blind: QualityLosses;
   readonly blindDoubtfulLost: QualityLosses;
+  /** By the dropouts that readers confirmed, sensors in the same order; null: a dropout of the case waits to be read. */
+  readonly confirmed: { readonly sites: readonly QualityLosses[]; readonly blind: QualityLosses } | null;
   /** A bolus of a vasopressor, or a rise of one that runs, is on record. */
   readonly hasVasopressor: boolean;
 }

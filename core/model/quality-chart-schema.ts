@@ -38,6 +38,7 @@ export const qualityDefinitionSchema: z.ZodType<QualityDefinition> = z.strictObj
   grouping: z.discriminatedUnion('by', [z.strictObject({ by: z.literal('month') }), z.strictObject({ by: z.literal('cases'), size: z.number().int().min(5).max(100_000) })]),
   parameters: analysisParametersSchema,
   patientColumn: z.string().min(1).max(1000).nullable().optional(),
+  dropouts: z.enum(['computed', 'confirmed']).optional(),
 });
 
 const figuresShape = { cases: count, numerator: z.number(), denominator: number, value: number, digest: z.string() };
@@ -104,7 +105,7 @@ export const chartEditSchema: z.ZodType<ChartEdit> = z.discriminatedUnion('kind'
   z.strictObject({ kind: z.literal('rename'), name: text }),
 ]);
 
-const leftOutSchema: z.ZodType<ChartLeftOut> = z.strictObject({ undated: count, notUsable: count, notChosen: count, beforeFirst: count });
+const leftOutSchema: z.ZodType<ChartLeftOut> = z.strictObject({ undated: count, notUsable: count, notChosen: count, notReviewed: count.optional(), beforeFirst: count });
 const signalSchema: z.ZodType<PointSignal> = z.union([z.enum(['beyond the limits', 'in a long run']), fixedRule, z.templateLiteral(['pattern ', nelsonRule])]);
 const chartPointSchema: z.ZodType<ChartPoint> = z.strictObject({
   ...pointShape,
@@ -173,5 +174,6 @@ export const qualityCaseSchema: z.ZodType<QualityCase> = z.strictObject({
   sites: z.array(z.strictObject({ site: z.enum(SITES), any: lossesSchema, doubtfulLost: lossesSchema })),
   blind: lossesSchema,
   blindDoubtfulLost: lossesSchema,
+  confirmed: z.strictObject({ sites: z.array(lossesSchema), blind: lossesSchema }).nullable(),
   hasVasopressor: z.boolean(),
 });

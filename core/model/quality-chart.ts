@@ -61,6 +61,8 @@ export interface QualityDefinition {
   readonly parameters: AnalysisParameters;
   /** Column of the case list that names the patient, for the intervals before and after a change. Left out, or null: every case stands for itself. */
   readonly patientColumn?: string | null | undefined;
+  /** Which dropouts count. Left out: as computed. Of confirmed ones only cases take part of which every dropout has been read. */
+  readonly dropouts?: 'computed' | 'confirmed' | undefined;
 }
 
 export interface ColumnChoice {
@@ -263,6 +265,8 @@ export interface ChartLeftOut {
   readonly notUsable: number;
   /** Not of the chosen columns' values. */
   readonly notChosen: number;
+  /** A dropout of it waits to be read; only of charts of confirmed dropouts. */
+  readonly notReviewed?: number | undefined;
   /** Earlier than the first kept point. */
   readonly beforeFirst: number;
 }

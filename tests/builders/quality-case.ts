@@ -23,6 +23,7 @@ export function qualityCase(caseKey: string, date: string | null, lossesS: reado
     sites: [{ site: 'finger', any, doubtfulLost: any }],
     blind: any,
     blindDoubtfulLost: any,
+    confirmed: null,
     hasVasopressor: false,
     ...changes,
   };

@@ -37,6 +37,7 @@ export function MakeScreen({ proposal, columns, isBusy }: MakeScreenProps): JSX.
   const [lossOf, setLossOf] = useState<QualityDefinition['lossOf']>('dropouts');
   const [longerThanS, setLongerThanS] = useState(60);
   const [doubtfulLost, setDoubtfulLost] = useState(false);
+  const [dropouts, setDropouts] = useState<'computed' | 'confirmed'>('computed');
   const [sites, setSites] = useState<readonly Site[] | null>(null);
   const [groupSize, setGroupSize] = useState<number | null>(null);
   const [choice, setChoice] = useState<readonly ColumnChoice[]>([]);
@@ -44,7 +45,7 @@ export function MakeScreen({ proposal, columns, isBusy }: MakeScreenProps): JSX.
   const isBetween = measure.includes('between');
   const usesLong = measure.includes('long');
   const definition: QualityDefinition = {
-    measure, lossOf, longerThanS, doubtfulLost, sites: lossOf === 'blind intervals' ? null : sites, choice, grouping: groupSize === null || isBetween ? { by: 'month' } : { by: 'cases', size: groupSize }, parameters: saved,
+    measure, lossOf, longerThanS, doubtfulLost: doubtfulLost && dropouts === 'computed', ...(dropouts === 'confirmed' ? { dropouts } : {}), sites: lossOf === 'blind intervals' ? null : sites, choice, grouping: groupSize === null || isBetween ? { by: 'month' } : { by: 'cases', size: groupSize }, parameters: saved,
   };
   const tried = shown.kind === 'new' ? shown.definition : null;
   const isTried = tried !== null && JSON.stringify(tried) === JSON.stringify(definition);
@@ -61,8 +62,10 @@ export function MakeScreen({ proposal, columns, isBusy }: MakeScreenProps): JSX.
         {usesLong ? <NumberField label="A loss is long above" unit="s" value={longerThanS} min={1} max={7200} onChange={setLongerThanS} /> : null}
         {isBetween ? null : <SelectField label="Points" value={groupSize === null ? 'month' : 'cases'} choices={[{ value: 'month', label: 'by calendar month' }, { value: 'cases', label: 'by a number of cases' }]} onChange={(value) => setGroupSize(value === 'cases' ? 25 : null)} />}
         {groupSize === null || isBetween ? null : <NumberField label="Cases in a point" unit="cases" value={groupSize} min={2} max={1000} wholeOnly onChange={setGroupSize} />}
-        <CheckField label="doubtful values count as lost" checked={doubtfulLost} onChange={setDoubtfulLost} />
+        <SelectField label="Dropouts" value={dropouts} choices={[{ value: 'computed', label: 'as computed' }, { value: 'confirmed', label: 'confirmed by readers' }]} onChange={(value) => setDropouts(value === 'confirmed' ? 'confirmed' : 'computed')} />
+        {dropouts === 'confirmed' ? null : <CheckField label="doubtful values count as lost" checked={doubtfulLost} onChange={setDoubtfulLost} />}
       </div>
+      {dropouts === 'confirmed' ? <p className="soft cohort-unstated">Only cases of which every dropout was read take part; the others are counted as left out, and come in once they are read. Which dropouts count is a part of the chart: limits of one kind never judge points of the other.</p> : null}
       <Disclosure summary={`Narrow the cases${choice.length === 0 && sites === null ? '' : ': narrowed'}`}>
         {lossOf === 'blind intervals' ? null : (
           <fieldset className="cohort-facet">

@@ -108,6 +108,7 @@ export function pointFigureText(point: PointFigures, measure: ChartMeasure): str
 export function definitionPhrases(definition: QualityDefinition): string[] {
   return [
     measureName(definition.measure, definition.lossOf, definition.longerThanS),
+    ...(definition.dropouts === 'confirmed' ? ['dropouts that readers confirmed, in cases of which every dropout was read'] : []),
     definition.doubtfulLost ? 'doubtful values counted as lost' : 'doubtful values counted as information',
     definition.sites === null ? 'every site' : `sensors at: ${definition.sites.join(', ')}`,
     ...definition.choice.map((one) => `only cases with ${one.column}: ${one.values.join(', ')}`),
@@ -167,6 +168,6 @@ export function effectTexts(effect: ChangeEffect, conf: number): { readonly befo
 /** Returns what no point holds, as phrases; none for nothing. */
 export function leftOutPhrases(leftOut: ChartLeftOut): string[] {
   return [
-    [leftOut.undated, 'without a date'], [leftOut.notUsable, 'without SpO2 or a monitored sensor of the definition'], [leftOut.notChosen, 'not of the chosen values'], [leftOut.beforeFirst, 'earlier than the first kept point'],
+    [leftOut.undated, 'without a date'], [leftOut.notUsable, 'without SpO2 or a monitored sensor of the definition'], [leftOut.notChosen, 'not of the chosen values'], [leftOut.notReviewed, 'with a dropout that waits to be read'], [leftOut.beforeFirst, 'earlier than the first kept point'],
   ].flatMap(([count, why]) => (typeof count === 'number' && count > 0 ? [`${countText(count, 'case', 'cases')} ${String(why)}`] : []));
 }

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { proposeChart } from '../../../../core/cohort/make-chart.ts';
 import { qualityCaseOf } from '../../../../core/cohort/quality-case-of.ts';
 import { contributions, seriesPoints } from '../../../../core/cohort/quality-series.ts';
 import type { QualityCase } from '../../../../core/model/quality-case.ts';
@@ -24,6 +25,18 @@ describe('what a case gives', () => {
     const at = (changes: Partial<QualityDefinition>) => contributions([qualityCase('a', '2026-01-05', [], { sites })], qualityDefinition(changes)).taken[0];
     expect([at({})?.hasLongLoss, at({ sites: ['finger'] })?.hasLongLoss, at({ sites: ['finger'], doubtfulLost: true })?.hasLongLoss]).toEqual([true, false, true]);
     expect([at({})?.monitoredMs, at({ sites: ['finger'] })?.monitoredMs]).toEqual([4 * 3_600_000, 2 * 3_600_000]);
+  });
+
+  test('of confirmed dropouts only cases take part that were read; a chart says which dropouts it counts', () => {
+    const confirmed = { sites: [qualityLosses([70], 2)], blind: qualityLosses([], 2) };
+    const cases = [qualityCase('a', '2026-01-05', [70, 90], { confirmed }), qualityCase('b', '2026-01-05', [70]), qualityCase('c', '2026-01-05', [], { notUsable: 'flagged by a reader: exclude from figures' })];
+    const { taken, leftOut } = contributions(cases, qualityDefinition({ dropouts: 'confirmed' }));
+    expect([taken.map(({ caseKey, losses, lostMs, monitoredMs }) => [caseKey, losses, lostMs, monitoredMs]), leftOut]).toEqual([[['a', 1, 70_000, 2 * 3_600_000]], { undated: 0, notUsable: 1, notChosen: 0, notReviewed: 1 }]);
+    expect(contributions(cases, qualityDefinition({ dropouts: 'confirmed', lossOf: 'blind intervals' })).taken[0]?.losses).toBe(0);
+    // Without saying it, and saying it, are the same for computed ones.
+    expect(contributions(cases, qualityDefinition({ dropouts: 'computed' }))).toEqual(contributions(cases, qualityDefinition()));
+    const at = { openMonth: '2099-01', digestOf, isPersonColumn: () => false };
+    expect(proposeChart(qualityDefinition({ dropouts: 'confirmed', doubtfulLost: true }), cases, at)).toMatchObject({ ok: false, failure: { code: 'confirmed-has-one-result' } });
   });
 
   test('every case is taken or counted as left out, under the first reason that holds', () => {
