@@ -29,7 +29,8 @@ export function mainExport(cases: readonly CohortCase[], unread: readonly Unread
   };
 }
 
-function countedCases(cases: readonly CohortCase[], options: CohortOptions): CohortCase[] {
+/** Returns the chosen cases with the dropouts that the options count; computed ones where nothing of them is reviewed. */
+export function countedCases(cases: readonly CohortCase[], options: CohortOptions): CohortCase[] {
   const { chosen } = chooseCases(cases, options);
   const selection = selectionOf(options.dropouts, cohortReviewFigures(chosen));
   return chosen.map((one) => selectLosses(one, selection));

@@ -3,7 +3,6 @@ import { createReadStream } from 'node:fs';
 import type { Failure, Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
 import { reconcileCaseList } from '../cohort/case-list.ts';
-import { chooseCases } from '../cohort/choose-cases.ts';
 import { drawChart } from '../cohort/draw-chart.ts';
 import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
 import { nextStudy } from '../cohort/next-study.ts';
@@ -11,7 +10,7 @@ import { studyCaseOf, studyUnits } from '../cohort/study-units.ts';
 import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
 import { cohortCaseOf } from '../cohort/cohort-case-of.ts';
 import { cohortRobustness } from '../cohort/cohort-robustness.ts';
-import { mainExport, type MainExport } from '../cohort/main-export.ts';
+import { countedCases, mainExport, type MainExport } from '../cohort/main-export.ts';
 import { mainResults, type MainResults } from '../cohort/main-results.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
@@ -441,7 +440,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       return storedStudyCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
     },
     async studyCases(cases, options, parameters) {
-      return chooseCases(cases, options).chosen.map((one) => studyCaseOf(one, parameters));
+      return countedCases(cases, options).map((one) => studyCaseOf(one, parameters));
     },
     async planStudy(cases, options) {
       return nextStudy(studyUnits(cases, options), options, (done, total) => post({ kind: 'patients-drawn', done, total }));

@@ -156,6 +156,11 @@ test('a cohort on computed, confirmed, and both side by side; two runs give the 
   ]);
   expect(await cohort('confirmed', '--dropouts', 'confirmed')).toMatchObject({ code: 0 });
   expect((await table('confirmed', 'cohort-restoration.csv')).every(({ dropouts_of }) => dropouts_of === 'confirmed')).toBe(true);
+  // A plan is made from the same dropouts: of 0.0389 and 0 at the finger, 0.0194 and 0 at the ear.
+  await writeFile(join(top, 'plan.json'), JSON.stringify({ firstKey: 'finger', secondKey: 'ear lobe', sizes: [10], draws: 100 }));
+  await cohort('plan', '--dropouts', 'confirmed', '--next-study', 'plan.json');
+  await cohort('plan-computed', '--next-study', 'plan.json');
+  expect(await readFile(join(top, 'plan', 'next-study.csv'), 'utf8')).not.toBe(await readFile(join(top, 'plan-computed', 'next-study.csv'), 'utf8'));
   const methods = await readFile(join(top, 'confirmed', 'methods.md'), 'utf8');
   expect(methods).toContain('Of 10 computed dropouts in the analysed cases 3 are confirmed (1 with corrected bounds, 0 of these too short to count), 1 refuted, 0 cannot be told, 0 disputed between readers, 6 not reviewed');
   expect(methods).toContain('Every figure is of confirmed dropouts');
