@@ -15,6 +15,7 @@ import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
 import { nextStudyOptionsSchema, nextStudySchema, plannedStudySchema } from '../model/next-study-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
+import { reportDocumentSchema, reportWishesSchema } from '../model/report-document-schema.ts';
 import { caseMarkSchema } from '../model/case-mark-schema.ts';
 import { laneChoiceSchema } from '../model/lane-choice-schema.ts';
 import { chartEditSchema, chartRequestSchema, qualityChartSchema, qualityChartViewSchema, qualityDefinitionSchema, qualityProposalSchema } from '../model/quality-chart-schema.ts';
@@ -185,6 +186,10 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   resumeImport: { args: importArgsSchema, reply: importResultSchema },
   importSamples: { args: z.null(), reply: importResultSchema },
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
+  caseSheet: {
+    args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, wishes: reportWishesSchema }),
+    reply: z.strictObject({ document: reportDocumentSchema, html: z.string(), pdfBase64: z.string(), pages: z.number().int(), notInFont: z.string() }),
+  },
   prepareRobustness: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: preparedCaseSchema },
   siteDetail: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: siteDetailSchema },
   compareSites: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema) }), reply: siteCohortSchema },

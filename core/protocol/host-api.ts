@@ -14,6 +14,7 @@ import type { CohortResults } from '../model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, PlannedStudy } from '../model/next-study.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
+import type { ReportDocument, ReportWishes } from '../model/report-document.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
 import type { SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
@@ -56,6 +57,17 @@ export interface HostDescription {
   readonly libraryName: string;
   /** null: the library is a folder, which cannot be locked. `afterMinutes`: idle time after which it is to be locked; 0: never. */
   readonly lock: { readonly isLocked: boolean; readonly afterMinutes: number } | null;
+}
+
+/** A report in its forms, none of them a file yet. */
+export interface MadeReport {
+  readonly document: ReportDocument;
+  readonly html: string;
+  /** The bytes of the PDF in base 64. */
+  readonly pdfBase64: string;
+  readonly pages: number;
+  /** Characters that the fonts of the PDF do not have; '' for none. */
+  readonly notInFont: string;
 }
 
 /** A clock to be set: the whole offset that the source bears afterwards, in ms. */
@@ -249,6 +261,8 @@ export interface HostApi extends ReviewApi, ReviewExchangeApi, LibraryCalls {
   /** Imports the invented sample cases that come with the program. */
   importSamples(): Promise<ImportResult>;
   analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;
+  /** Returns the one-page sheet of a case under the parameters: as a document to look at, as HTML and as PDF. Writes no file. */
+  caseSheet(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly wishes: ReportWishes }): Promise<MadeReport>;
   /** Prepares a case so that definitions of a dropout can be tried on it without the host. */
   prepareRobustness(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<PreparedCase>;
   /** The sensors of a case over time, and every two of them: what the comparison of its sites is drawn from. */

@@ -1,6 +1,6 @@
+import { markOutline } from '../model/mark-outline.ts';
 import type { Scene } from '../model/report-document.ts';
 import { INKS } from '../model/report-document.ts';
-import { markOutline } from '../report/document/mark-outline.ts';
 
 /** Draws a picture with its upper left corner at a place of the page. `shown` gives text as the font can show it. */
 export function drawScene(pdf: PDFKit.PDFDocument, scene: Scene, { x, y, scale }: { readonly x: number; readonly y: number; readonly scale: number }, shown: (text: string) => string): void {

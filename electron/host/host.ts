@@ -346,6 +346,12 @@ export function createHost(options: HostOptions): Host {
     async analyze({ caseKey, parameters }) {
       return await pool.analyze(await readCase(caseKey), parameters, { signal: closing.signal });
     },
+    async caseSheet({ caseKey, parameters, wishes }) {
+      const made = await pool.storedCaseSheet(await store.readBytes(caseKey), parameters, wishes, { signal: closing.signal });
+      if (!made.ok) throw new FailureError(made.failure);
+      const { document, html, pdf, pages, notInFont } = made.value;
+      return { document, html, pdfBase64: Buffer.from(pdf).toString('base64'), pages, notInFont };
+    },
     async prepareRobustness({ caseKey, parameters }) {
       return await pool.prepareRobustness(await readCase(caseKey), parameters, { signal: closing.signal });
     },

@@ -81,6 +81,7 @@ export function buildConnection(transport: Transport): HostConnection {
     resumeImport: (args) => call(transport, 'resumeImport', args),
     importSamples: () => call(transport, 'importSamples', null),
     analyze: (args) => call(transport, 'analyze', args),
+    caseSheet: (args) => call(transport, 'caseSheet', args),
     prepareRobustness: (args) => call(transport, 'prepareRobustness', args),
     siteDetail: (args) => call(transport, 'siteDetail', args),
     compareSites: (args) => call(transport, 'compareSites', args),

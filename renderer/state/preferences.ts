@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { DEFAULT_HEADER, MOST_HEADER_CHARACTERS, PAPER_NAMES } from '../../core/model/report-document.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
 const PREFERENCES_KEY = 'lacuna-preferences/1';
@@ -30,12 +31,15 @@ const preferencesSchema = z.object({
   reading: z.record(z.string(), readingSchema).catch({}),
   /** Whether the form for a verdict is open beneath the list of dropouts. */
   isVerdictFormOpen: z.boolean().catch(false),
+  /** Printed on every page of a report, as local policy words it. */
+  reportHeader: z.string().max(MOST_HEADER_CHARACTERS).catch(DEFAULT_HEADER),
+  paper: z.enum(PAPER_NAMES).catch('A4'),
 });
 
 export type Preferences = z.infer<typeof preferencesSchema>;
 export type ThemeChoice = Preferences['theme'];
 
-export const DEFAULT_PREFERENCES: Preferences = { theme: 'system', caseSplit: 0.6, singleKeys: true, reader: null, reading: {}, isVerdictFormOpen: false };
+export const DEFAULT_PREFERENCES: Preferences = { theme: 'system', caseSplit: 0.6, singleKeys: true, reader: null, reading: {}, isVerdictFormOpen: false, reportHeader: DEFAULT_HEADER, paper: 'A4' };
 
 /** Returns the preferences held in `text`; every field that does not read as it should falls back to its default. */
 export function parsePreferences(text: string | null): Preferences {

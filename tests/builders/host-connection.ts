@@ -46,6 +46,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     resumeImport: ({ importId }) => Promise.resolve({ importId, files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], earlier: [] }),
     importSamples: () => Promise.resolve({ importId: 'i1', files: [], rejectedRows: [], rejectedRowsCut: false, cases: [], replaced: [], unchanged: [], changed: [], earlier: [] }),
     analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
+    caseSheet: ({ wishes }) => Promise.resolve({ document: { title: 'Case sheet', subtitle: 'K1', language: 'en', header: wishes.header, footer: '', paper: wishes.paper, isDense: true, blocks: [] }, html: '<!doctype html>', pdfBase64: 'JVBERg==', pages: 1, notInFont: '' }),
     prepareRobustness: () => Promise.resolve({ sites: [], blind: { any: { runs: [], inGaps: [] }, good: { runs: [], inGaps: [] } }, gaps: [], exposures: [], caseEndMs: 0, deviceHoldMs: 0, handTimeMs: 120_000, keepRecordGaps: false }),
     siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),
     compareSites: () => Promise.resolve(EMPTY_COHORT),

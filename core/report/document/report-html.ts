@@ -69,7 +69,7 @@ function cssText(text: string): string {
 }
 
 function styleOf({ paper, isDense, header }: ReportDocument): string {
-  const size = isDense ? '7.4pt' : '9pt';
+  const size = isDense ? '6.9pt' : '9pt';
   return `
 @page{size:${paper} portrait;margin:13mm 13mm 15mm;@top-center{content:${cssText(header)};font:700 7.5pt sans-serif}@bottom-right{content:counter(page) " of " counter(pages);font:7.5pt sans-serif}}
 *{box-sizing:border-box}
@@ -84,7 +84,7 @@ th,td{text-align:left;vertical-align:top;padding:.18em 1em .18em 0;border-bottom
 figure{margin:.8em 0;break-inside:avoid}svg{display:block;width:100%;height:auto}figcaption{color:${INKS.soft};font-size:.9em;margin-top:.2em}
 ul,ol{margin:.4em 0;padding-left:1.6em}li{margin:.12em 0}
 footer{margin-top:1.4em;border-top:1px solid ${INKS.rule};padding-top:.3em;color:${INKS.soft};font-size:.85em}
-@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.28}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0}p{margin:.2em 0}' : ''}.wide{overflow:visible}}
+@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.25}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0;font-size:.93em}p{margin:.2em 0}th,td{padding:.04em .7em .04em 0}.policy{margin:0 0 .4em;padding:.1em}.subtitle{margin:0 0 .3em}footer{margin-top:.5em}' : ''}.wide{overflow:visible}}
 @media (prefers-color-scheme:dark){:root{color-scheme:light}}
 `.trim();
 }

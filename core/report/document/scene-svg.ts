@@ -1,7 +1,7 @@
+import { markOutline } from '../../model/mark-outline.ts';
 import type { Scene, Shape } from '../../model/report-document.ts';
 import { INKS } from '../../model/report-document.ts';
 import { escapeText } from './escape-text.ts';
-import { markOutline } from './mark-outline.ts';
 
 /** Returns a picture as SVG that needs nothing from outside. Shape the same scene gives the same text. */
 export function sceneSvg({ width, height, shapes }: Scene, alternative: string): string {

@@ -24,6 +24,7 @@ import { VerdictDock } from '../review/verdict-dock.tsx';
 import '../review/review.css';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
+import { CaseSheetDialog } from './case-sheet-dialog.tsx';
 import { DropoutList } from './dropout-list.tsx';
 import { LowSpo2Part } from './low-spo2-part.tsx';
 import { MarkList } from './mark-list.tsx';
@@ -198,6 +199,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const part = useStore(session.casePart);
   const [isRecordOpen, setIsRecordOpen] = useState(false);
   const [areClocksOpen, setAreClocksOpen] = useState(false);
+  const [isSheetOpen, setIsSheetOpen] = useState(false);
   const { record } = openCase;
   const { bounds } = analysis;
   const findings = record.findings.length + analysis.findings.length;
@@ -218,6 +220,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
             Record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
           </Button>
           <Button look="link" onClick={() => setAreClocksOpen(true)}>Clocks: {clocksText(record)}</Button>
+          <Button look="link" onClick={() => setIsSheetOpen(true)}>Case sheet</Button>
           <Button look="quiet" aria-label="Close the case" onClick={() => {
             session.cases.close();
             session.place.set('library');
@@ -239,6 +242,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
           <p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p>
         </Notice>
       ) : null}
+      {isSheetOpen ? <CaseSheetDialog caseKey={openCase.caseKey} parameters={analysis.parameters} onClose={() => setIsSheetOpen(false)} /> : null}
       {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}
       {areClocksOpen ? <ClocksDialog openCase={openCase} onClose={() => setAreClocksOpen(false)} /> : null}
     </header>

@@ -239,6 +239,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       await pause(60);
       return analysis(caseKey.replace('key-', 'tv-'), parameters);
     },
+    caseSheet: ({ wishes }) => Promise.resolve({ document: { title: 'Case sheet', subtitle: 'K1', language: 'en', header: wishes.header, footer: '', paper: wishes.paper, isDense: true, blocks: [] }, html: '<!doctype html>', pdfBase64: 'JVBERg==', pages: 1, notInFont: '' }),
     prepareRobustness: async ({ caseKey, parameters }) => prepareRobustness(record(caseKey.replace('key-', 'tv-')), parameters),
     siteDetail({ caseKey, parameters }) {
       if (state === 'failed') trouble('This stored case is damaged: it is cut short.', 'Import the original export files again; the damaged copy will be replaced.');

@@ -280,6 +280,7 @@ describe('the gate before the host', () => {
         'cancelReviewWork',
         'cancelStudy',
         'caseListText',
+        'caseSheet',
         'changePassphrase',
         'checkTrail',
         'cohort',

@@ -1,10 +1,9 @@
-import type { Point, Shape } from '../../model/report-document.ts';
-import { rounded } from './plot-frame.ts';
+import type { Point, Shape } from './report-document.ts';
 
 /** Returns the corners of a mark, for a cross its two strokes; null for a circle. */
 export function markOutline({ form, x, y, size }: Extract<Shape, { readonly kind: 'mark' }>): readonly (readonly Point[])[] | null {
   const r = size / 2;
-  const at = (dx: number, dy: number): Point => [rounded(x + dx * r), rounded(y + dy * r)];
+  const at = (dx: number, dy: number): Point => [hundredths(x + dx * r), hundredths(y + dy * r)];
   switch (form) {
     case 'circle':
       return null;
@@ -19,4 +18,8 @@ export function markOutline({ form, x, y, size }: Extract<Shape, { readonly kind
     case 'cross':
       return [[at(-1, -1), at(1, 1)], [at(-1, 1), at(1, -1)]];
   }
+}
+
+function hundredths(value: number): number {
+  return Math.round(value * 100) / 100;
 }
