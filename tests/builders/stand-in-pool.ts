@@ -163,7 +163,7 @@ export function buildStandInPool(over: {
       return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
     },
     caseSheet: () => Promise.reject(new Error('the host reads no inputs for a sheet')),
-    storedCaseSheet: () => Promise.reject(new Error('no sheet is expected')),
+    storedCaseSheet: (bytes, parameters, wishes) => service.storedCaseSheet(bytes, parameters, wishes),
     departmentReport: () => Promise.reject(new Error('no report is expected')),
     reportCase: () => Promise.reject(new Error('the host writes no tables')),
     completeReports: (from) => Promise.resolve(from.inputs.map((file) => over.report?.(file.relativePath) ?? buildFileReport({ file: file.relativePath }))),

@@ -10,6 +10,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { CAUTIONS } from '../../core/model/cautions.ts';
 import type { ReportDocument, ReportWishes, Shape } from '../../core/model/report-document.ts';
 import { DEFAULT_HEADER } from '../../core/model/report-document.ts';
+import { reportDocumentSchema } from '../../core/model/report-document-schema.ts';
 import { contextOf } from '../../core/report/case-context.ts';
 import { caseFigure } from '../../core/report/document/case-figure.ts';
 import { caseSheet } from '../../core/report/document/case-sheet.ts';
@@ -81,7 +82,10 @@ async function readPdf(bytes: Uint8Array) {
 
 describe.each(CASE_IDS)('the sheet of %s', (caseId) => {
   test('says what it said before', () => {
-    expectAsCommitted(caseId, wordsOf(caseSheet(analyzed(caseId), WISHES)));
+    const document = caseSheet(analyzed(caseId), WISHES);
+    expectAsCommitted(caseId, wordsOf(document));
+    // As it goes to the page: checked by its schema, and unchanged by it.
+    expect(reportDocumentSchema.parse(JSON.parse(JSON.stringify(document)))).toEqual(JSON.parse(JSON.stringify(document)));
   });
 
   test('lists every loss that is true of the case, or says how many it leaves out', () => {

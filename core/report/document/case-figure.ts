@@ -14,7 +14,7 @@ import { box, label, plotScale, rounded, roughWidth, roundSteps, stroke, type Pl
 /** Pictures are made for this width, pt; both writers scale them to theirs. */
 export const FIGURE_WIDTH = 523;
 const LEFT = 82;
-const RIGHT = 8;
+const RIGHT = 16;
 /** Labels of boluses stand on so many rows; what fits on none is drawn without its words. */
 const LABEL_ROWS = 3;
 /** The axis of SpO2 never starts higher: a case that stayed at 99 must not look like a storm. */
