@@ -85,7 +85,9 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   } catch (error) {
     throw unusable(libraryName, error);
   }
-  const lock = await lockLibrary(join(root, 'lock'), libraryName);
+  const lock = await lockLibrary(join(root, 'lock'), libraryName).catch((error: unknown) => {
+    throw error instanceof FailureError ? error : unusable(libraryName, error);
+  });
   const index = buildCaseLines<IndexEntry>();
   const stagings = new Map<string, FolderStaging>();
   let settings: LibrarySettings;

@@ -46,7 +46,7 @@ export const COMMANDS: readonly Command[] = [
   { commandId: 'review', label: 'Go to the review', keys: ['r'], group: 'Places', run: goTo('review') },
   { commandId: 'import', label: 'Go to import', keys: ['i'], group: 'Places', run: goTo('import') },
   { commandId: 'definitions', label: 'Go to the definitions', keys: ['d'], group: 'Places', run: goTo('definitions') },
-  { commandId: 'keeping', label: 'Go to how the library is kept', keys: ['k'], group: 'Places', run: goTo('keeping') },
+  { commandId: 'keeping', label: 'Go to how the library is kept', keys: ['x'], group: 'Places', run: goTo('keeping') },
   { commandId: 'about', label: 'Go to about and cautions', keys: ['a'], group: 'Places', run: goTo('about') },
   { commandId: 'next-dropout', label: 'Next dropout', keys: ['n', ']'], group: 'Case', run: stepDropout(1) },
   { commandId: 'previous-dropout', label: 'Previous dropout', keys: ['p', '['], group: 'Case', run: stepDropout(-1) },

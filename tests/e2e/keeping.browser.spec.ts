@@ -27,7 +27,7 @@ test('the library of the first start is moved into an encrypted one, locked, unl
     await expect(page.getByRole('grid', { name: 'Cases' }).getByRole('row')).toHaveCount(20, { timeout: 120_000 });
     await noFindings(page);
 
-    await page.keyboard.press('k');
+    await page.keyboard.press('x');
     await expect(page.getByRole('heading', { name: 'How the library is kept' })).toBeVisible();
     await noFindings(page);
     await press(page, 'Move it into an encrypted library…');
@@ -54,7 +54,7 @@ test('the library of the first start is moved into an encrypted one, locked, unl
     await page.keyboard.press('Enter');
     await expect(page.getByText('in the encrypted library “library”')).toBeVisible({ timeout: 60_000 });
 
-    await page.keyboard.press('k');
+    await page.keyboard.press('x');
     await page.getByLabel(/^Lock after so many minutes/).fill('25');
     await page.keyboard.press('Enter');
     await expect(page.getByText('It locks itself after 25 minutes now.')).toBeVisible();
@@ -68,14 +68,14 @@ test('the library of the first start is moved into an encrypted one, locked, unl
     await page.getByRole('button', { name: /^Remove .* from the library$/ }).first().press('Enter');
     await press(page, 'Remove it');
     await expect(page.getByRole('grid', { name: 'Cases' }).getByRole('row')).toHaveCount(19);
-    await page.keyboard.press('k');
+    await page.keyboard.press('x');
     await page.getByRole('button', { name: /^Restore the backup of/ }).first().press('Enter');
     await expect(page.getByRole('dialog')).toContainText('Nothing is thrown away');
     await noFindings(page);
     await press(page, 'Restore it');
     await expect(page.getByRole('grid', { name: 'Cases' }).getByRole('row')).toHaveCount(20, { timeout: 60_000 });
     expect((await readdir(join(workstation.dataFolder, 'lacuna'))).filter((name) => /^library\.lacuna\.before-.*Z$/.test(name))).toHaveLength(1);
-    await page.keyboard.press('k');
+    await page.keyboard.press('x');
     await expect(page.getByLabel(/^Lock after so many minutes/)).toHaveValue('25');
 
     // Definitions go out as a file that holds no case.
@@ -94,7 +94,7 @@ test('the library of the first start is moved into an encrypted one, locked, unl
     await noFindings(page);
     await press(page, 'Make it and go on with it');
     await expect(page.getByText('in the folder “Theatre 2”')).toBeVisible({ timeout: 60_000 });
-    await page.keyboard.press('k');
+    await page.keyboard.press('x');
     await press(page, 'Open library, folder, not encrypted');
     await expect(page.getByText('in the folder “library”')).toBeVisible({ timeout: 60_000 });
   } finally {
