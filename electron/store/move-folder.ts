@@ -70,7 +70,7 @@ async function copyShelf(from: LibraryShelf, to: LibraryShelf, database: Library
     for (const group of await journal.groups()) {
       for (const { number, text } of await journal.read(group)) {
         // It may be readable another day; moved as an empty one it would be lost with the folder.
-        if (text === null) throw new FailureError({ code: 'entry-unreadable', message: `Entry ${number} of an import in the ledger could not be read from the disk.`, remedy: 'Check the disk and the rights of the folder, then move the library again; no new library is there.' });
+        if (text === null) throw new FailureError({ code: 'entry-unreadable', message: `Entry ${number} of ${name === 'ledger' ? 'an import in the ledger' : 'the reviews'} could not be read from the disk.`, remedy: 'Check the disk and the rights of the folder, then move the library again; no new library is there.' });
         await to.journal(name).append(group, { lines: linesOf(from, name, group, number), text: () => text });
       }
     }

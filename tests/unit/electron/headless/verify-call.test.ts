@@ -11,6 +11,7 @@ import { createLibraryFile } from '../../../../electron/store/library-file.ts';
 import { openDatabase } from '../../../../electron/store/library-database.ts';
 import type { LibraryDatabase } from '../../../../electron/store/library-database.ts';
 import { unwrapKey } from '../../../../electron/store/library-key.ts';
+import { moveFolder } from '../../../../electron/store/move-folder.ts';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
 import { CHEAP, PASSPHRASE } from '../../../builders/library-kinds.ts';
 
@@ -156,6 +157,14 @@ describe('a library that is one encrypted file', () => {
 
   test('passes as it was written', async () => {
     expect(await verify(path)).toEqual({ product_version: '1.2.3', library: 'x', entries: 8, head: all[7]!.hash, problems: [], exit_code: 0 });
+  });
+
+  test('passes when it was made of a folder, whose trail it goes on with', async () => {
+    const root = join(folder, 'library');
+    const own = await fill(await openFolderStore(root));
+    const moved = join(folder, 'moved.lacuna');
+    await moveFolder(root, moved, PASSPHRASE, CHEAP);
+    expect(await verify(moved, own[0]!.hash)).toMatchObject({ entries: 8, head: own[7]!.hash, problems: [], exit_code: 0 });
   });
 
   const TAMPERINGS: readonly (readonly [string, (database: LibraryDatabase) => void, string[]])[] = [
