@@ -35,6 +35,7 @@ import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
+import { underName } from './under-name.ts';
 
 export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'import', 'definitions', 'about'] as const;
 /** `keeping`: how the library itself is kept, which is reached from its name. */
@@ -122,8 +123,10 @@ export interface SessionParts {
 
 /** Returns the session of one window over `host`. */
 export function createSession({ host, decode, extentOf, storage, draftStorage }: SessionParts): Session {
+  const preferences = createPreferences(storage);
+  const named = underName(host, () => preferences.get().reader);
   const place = createStore<Place>('library');
-  const library = createLibrary(host);
+  const library = createLibrary(named);
   const keeping = createKeeping(host);
   const cases = createCaseStore(host, decode, extentOf);
   const casePart = createStore<CasePart>('timeline');
@@ -131,16 +134,15 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const siteCohort = createSiteCohort(host, newJobId);
   const cohort = createCohortRun(host, newJobId);
   const quality = createQualityCharts(host, newJobId);
-  const definitions = createDefinitions(host);
+  const definitions = createDefinitions(named);
   const messages = createMessages();
   const lanes = createLaneChoice(host, ({ message, remedy }) => messages.add('problem', [message, remedy].filter((part) => part !== null).join(' ')));
   const description = createStore<HostDescription | null>(null);
   const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
-  const imports = createImportSession(host, () => void library.reload());
+  const imports = createImportSession(named, () => void library.reload());
   const ledger = createLedger(host);
   const caseList = createCaseList(host);
   const studyPlan = createStudyPlan(host, newJobId);
-  const preferences = createPreferences(storage);
   const reviewStates = createReviewStates(host);
   const reviewQueue = createReviewQueue(host, newJobId);
   const reviewTrail = createReviewTrail(host);

@@ -8,6 +8,7 @@ import { clockOffsetText, durationText } from '../../format/time-text.ts';
 import { createCaseClocks, type CaseClocks } from '../../state/case-clocks.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
+import { underName } from '../../state/under-name.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
@@ -29,7 +30,7 @@ export interface ClocksDialogProps {
 export function ClocksDialog({ openCase, onClose }: ClocksDialogProps): JSX.Element {
   const session = useSession();
   const { caseKey, record } = openCase;
-  const clocks = useMemo(() => createCaseClocks(session.host, caseKey), [session.host, caseKey]);
+  const clocks = useMemo(() => createCaseClocks(underName(session.host, () => session.preferences.get().reader), caseKey), [session, caseKey]);
   const looking = useStore(clocks.looking);
   const [chosen, setChosen] = useState<number | null>(null);
   // The record is another one after every change: the data are asked again.
