@@ -270,6 +270,7 @@ describe('the gate before the host', () => {
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
       [
+        'agreementTexts',
         'analyze',
         'backUpNow',
         'beginImport',
@@ -302,12 +303,14 @@ describe('the gate before the host', () => {
         'giveVerdict',
         'groupingColumns',
         'importSamples',
+        'inspectReviews',
         'interruptedImports',
         'keepKey',
         'keepMark',
         'ledgerRows',
         'listBackups',
         'listCases',
+        'listDisagreements',
         'listKnownTerms',
         'listLedger',
         'listMappings',
@@ -336,6 +339,7 @@ describe('the gate before the host', () => {
         'readMapping',
         'readParameterSet',
         'readReview',
+        'receiveReviews',
         'reconcileCaseList',
         'removeCase',
         'removeMapping',
@@ -347,8 +351,11 @@ describe('the gate before the host', () => {
         'restoreBackup',
         'resumeImport',
         'revealCase',
+        'reviewAgreement',
+        'reviewExchange',
         'reviewHistory',
         'reviewQueue',
+        'reviewsOutlook',
         'runImport',
         'saveLanes',
         'saveMapping',
@@ -356,6 +363,7 @@ describe('the gate before the host', () => {
         'saveParameters',
         'setClockOffset',
         'setLockAfter',
+        'settleReviewConflict',
         'shareDefinitions',
         'siteDetail',
         'stayWithFolder',
@@ -364,6 +372,7 @@ describe('the gate before the host', () => {
         'tryClockOffset',
         'unitFunnel',
         'unlockLibrary',
+        'writeReviews',
       ],
     );
   });
