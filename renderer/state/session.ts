@@ -42,7 +42,7 @@ export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'import',
 export type Place = (typeof PLACES)[number] | 'keeping';
 
 /** Which part of an open case is shown. */
-export type CasePart = 'timeline' | 'sites';
+export type CasePart = 'timeline' | 'sites' | 'compare';
 
 export const IMPORT_PARTS = ['import', 'case list', 'ledger'] as const;
 export type ImportPart = (typeof IMPORT_PARTS)[number];

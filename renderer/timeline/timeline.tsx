@@ -75,7 +75,11 @@ export interface TimelineProps {
   readonly onMark: (startMs: number, endMs: number | null) => void;
   /** Bounds that readers set by hand; one array as long as they are the same. */
   readonly handBounds: readonly HandBounds[];
+  /** Goes to the comparison of two stretches; null: there is none from here. */
+  readonly onCompare: (() => void) | null;
   readonly themeName: 'light' | 'dark';
+  /** Without the bar and the strip of the whole case: what stands around it has them. */
+  readonly isBare?: boolean;
 }
 
 const AXIS_PX = 24;
@@ -85,7 +89,7 @@ const ZOOM_STEP = 1.5;
 
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, themeName } = props;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, onCompare, themeName, isBare = false } = props;
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
@@ -227,21 +231,22 @@ export function Timeline(props: TimelineProps): JSX.Element {
     const laneName = laneRows.find((row) => row.laneId === laneId)?.laneName;
     if (isDone) onLanes(choiceOf(laneRows.map((row) => (row.laneName === laneName ? { ...row, heightPx } : row)), choice));
   };
-  const barPx = size.widthPx >= BAR_ONE_LINE_FROM_PX ? BAR_LINE_PX : 2 * BAR_LINE_PX;
+  const barPx = isBare ? 0 : size.widthPx >= BAR_ONE_LINE_FROM_PX ? BAR_LINE_PX : 2 * BAR_LINE_PX;
   const heights = useMemo(
     () => new Map(shownRows.flatMap(({ laneId, heightPx }): [string, number][] => (pulled?.laneId === laneId ? [[laneId, pulled.heightPx]] : heightPx === null ? [] : [[laneId, heightPx]]))),
     [shownRows, pulled],
   );
-  const stageHeightPx = size.heightPx - OVERVIEW_PX - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
+  const stageHeightPx = size.heightPx - (isBare ? 0 : OVERVIEW_PX) - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
   const shownMarks = useMemo(() => drawnMarks(marks), [marks]);
   const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx), [model, heights, shownMarks, size.widthPx, stageHeightPx]);
   const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
-      <Bar
+      {!isBare && <Bar
         isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} hasHandBounds={handBounds.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
         lanePanel={<LanePanel rows={laneRows} choice={choice} drawnPx={drawnPx} onChoose={onLanes} onSay={setSpoken} />}
-      />
+        onCompare={onCompare}
+      />}
       {isBoundShown && (
         <p className="tl-caution" style={{ height: CAUTION_PX }} role="note">
           <strong>{BOUND_CAUTION}</strong> The faint region is a bound, no estimate: the greatest rates of fall, {plainNumberText(analysis.parameters.fallPctPerS)} %/s{presetText(analysis.parameters.fallPctPerS)}, and rise, {plainNumberText(analysis.parameters.risePctPerS)} %/s (set in the definitions).
@@ -249,10 +254,10 @@ export function Timeline(props: TimelineProps): JSX.Element {
       )}
       {size.widthPx > 0 && (
         <>
-          <OverviewStrip
+          {!isBare && <OverviewStrip
             spo2={ownModel.lanes.find((lane) => lane.laneKey === 'spo2') ?? null}
             analysis={analysis} styles={model.styles} caseEndMs={caseEndMs} viewport={viewport} clock={clock} palette={palette} leftPx={leftPx} widthPx={plotWidthPx}
-          />
+          />}
           {isTable ? (
             <ValueTable
               record={record} analysis={analysis} lanes={model.lanes} traces={model.traces} happenings={model.happenings} marks={shownMarks} caseEndMs={caseEndMs}
@@ -305,10 +310,11 @@ interface BarProps {
   readonly heightPx: number;
   readonly run: (command: TimelineCommand) => void;
   readonly lanePanel: JSX.Element;
+  readonly onCompare: (() => void) | null;
 }
 
 /** The same commands for the pointer, and the words of what is pointed at. */
-function Bar({ isTable, isBoundShown, hasDropouts, hasHandBounds, pointed, viewport, clock, rightPx, heightPx, run, lanePanel }: BarProps): JSX.Element {
+function Bar({ isTable, isBoundShown, hasDropouts, hasHandBounds, pointed, viewport, clock, rightPx, heightPx, run, lanePanel, onCompare }: BarProps): JSX.Element {
   const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
   const button = (command: TimelineCommand, text: string, title: string, isDisabled = false): JSX.Element => (
     <button
@@ -350,6 +356,7 @@ function Bar({ isTable, isBoundShown, hasDropouts, hasHandBounds, pointed, viewp
       >
         Cannot be excluded
       </button>
+      {onCompare !== null && <button type="button" className="tl-button" title="Lay two stretches of this case, or another case, over each other" onClick={onCompare}>Compare</button>}
       {hasHandBounds && <span className="tl-legend" title="Bounds that a reader set by hand: legs at the first and last lost sample, dots to the last good and first good one; broken while it is not saved"><HandBoundsSwatch /> by hand</span>}
       <span className="tl-pointed" aria-hidden="true">{pointed}</span>
       <span className="tl-cursor-clock" style={{ width: rightPx - 8 }} data-cursor-clock="">{cursorMs === null ? '' : `At ${clock.clock(cursorMs)}`}</span>

@@ -25,6 +25,7 @@ import '../review/review.css';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
 import { CaseSheetDialog } from './case-sheet-dialog.tsx';
+import { ComparePart } from './compare-part.tsx';
 import { DropoutList } from './dropout-list.tsx';
 import { LowSpo2Part } from './low-spo2-part.tsx';
 import { MarkList } from './mark-list.tsx';
@@ -133,6 +134,14 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
       </div>
     );
   }
+  if (part === 'compare') {
+    return (
+      <div className="case-view case-view-compare">
+        <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
+        <ComparePart openCase={openCase} themeName={themeName} onClose={() => session.casePart.set('timeline')} />
+      </div>
+    );
+  }
   return (
     <div className="case-view">
       <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
@@ -150,7 +159,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
               record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
               selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
               onSelectDropout={selectDropout} lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)}
-              marks={marks ?? NO_MARKS} chosenMarkId={chosenMarkId} onChooseMark={chooseMark} onMark={mark} handBounds={handBounds}
+              marks={marks ?? NO_MARKS} chosenMarkId={chosenMarkId} onChooseMark={chooseMark} onMark={mark} handBounds={handBounds} onCompare={() => session.casePart.set('compare')}
             />
           </section>
         }

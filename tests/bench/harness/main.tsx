@@ -53,7 +53,7 @@ const ignore = (): void => undefined;
 function Page({ open }: { readonly open: OpenCase }): JSX.Element {
   const [selected, setSelected] = useState<string | null>(null);
   const [lanes, setLanes] = useState(DEFAULT_LANES);
-  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} themeName={themeName} />;
+  return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null} themeName={themeName} />;
 }
 
 function openCase(name: string): OpenCase {

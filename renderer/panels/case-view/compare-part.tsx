@@ -1,0 +1,133 @@
+import { useEffect, useMemo, useState, type JSX } from 'react';
+import type { CaseAnalysis } from '../../../core/model/analysis.ts';
+import type { CaseRecord } from '../../../core/model/case.ts';
+import { createCaseClock } from '../../format/time-text.ts';
+import type { PlacedMark } from '../../state/case-marks.ts';
+import { linkViewports } from '../../state/linked-viewports.ts';
+import type { OpenCase } from '../../state/open-case.ts';
+import { createOtherCase } from '../../state/other-case.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import type { ThemeName } from '../../state/theme.ts';
+import { AROUND_MS, type Viewport } from '../../state/viewport.ts';
+import { caseExtent } from '../../timeline/case-extent.ts';
+import type { HandBounds } from '../../timeline/hand-bounds.ts';
+import { Timeline } from '../../timeline/timeline.tsx';
+import { Button } from '../../widgets/button.tsx';
+import { Waiting } from '../../widgets/empty-state.tsx';
+import { SelectField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+import { caseAnchors, type Anchor } from './anchors.ts';
+
+export interface ComparePartProps {
+  readonly openCase: OpenCase;
+  readonly themeName: ThemeName;
+  readonly onClose: () => void;
+}
+
+interface Side {
+  readonly record: CaseRecord;
+  readonly analysis: CaseAnalysis;
+  readonly anchors: readonly Anchor[];
+  readonly anchor: Anchor;
+}
+
+/** Returns two stretches of this case, or this case and another, over each other and aligned on an instant of each. */
+export function ComparePart({ openCase, themeName, onClose }: ComparePartProps): JSX.Element {
+  const session = useSession();
+  const analysis = useStore(openCase.analysis);
+  const library = useStore(session.library);
+  const [other] = useState(() => createOtherCase(session.host, session.decode));
+  const otherState = useStore(other);
+  const [otherKey, setOtherKey] = useState('');
+  const selection = useStore(openCase.selection);
+  const [firstId, setFirstId] = useState(selection.kind === 'dropout' ? `dropout ${selection.dropoutId}` : '');
+  const [secondId, setSecondId] = useState('');
+  useEffect(() => () => other.close(), [other]);
+  useEffect(() => {
+    if (otherKey === '') other.close();
+    else void other.open(otherKey, analysis.parameters);
+  }, [other, otherKey, analysis.parameters]);
+
+  const first = useMemo(() => sideOf(openCase.record, analysis, firstId, 0), [openCase.record, analysis, firstId]);
+  const second = useMemo((): Side | null => {
+    if (otherKey === '') return sideOf(openCase.record, analysis, secondId, 1);
+    return otherState.kind === 'open' ? sideOf(otherState.record, otherState.analysis, secondId, 0) : null;
+  }, [openCase.record, analysis, otherKey, otherState, secondId]);
+  const viewports = useMemo(() => {
+    if (second === null) return null;
+    const linked = linkViewports(
+      { bounds: caseExtent(first.record, first.analysis), anchorMs: first.anchor.atMs },
+      { bounds: caseExtent(second.record, second.analysis), anchorMs: second.anchor.atMs },
+    );
+    linked.first.show({ startMs: first.anchor.atMs, endMs: first.anchor.atMs }, AROUND_MS[2]);
+    return linked;
+  }, [first, second]);
+  const around = (halfMs: number): void => viewports?.first.show({ startMs: first.anchor.atMs, endMs: first.anchor.atMs }, halfMs);
+  const cases = (library.kind === 'ready' ? library.cases : []).filter(({ caseKey, problem }) => caseKey !== openCase.caseKey && problem === null);
+  const choices = (side: Side | null): { value: string; label: string }[] => (side?.anchors ?? []).map(({ anchorId, label }) => ({ value: anchorId, label }));
+
+  return (
+    <section className="compare-part" aria-label="Compare">
+      <div className="compare-choices">
+        <SelectField label="Upper: this case, aligned on" value={first.anchor.anchorId} choices={choices(first)} onChange={setFirstId} />
+        <SelectField
+          label="Lower" value={otherKey} choices={[{ value: '', label: 'this case again' }, ...cases.map(({ caseKey, caseId }) => ({ value: caseKey, label: caseId }))]}
+          onChange={(caseKey) => {
+            setOtherKey(caseKey);
+            setSecondId('');
+          }}
+        />
+        <SelectField label="aligned on" value={second?.anchor.anchorId ?? ''} choices={choices(second)} onChange={setSecondId} />
+        <div className="row">
+          <Button onClick={() => around(AROUND_MS[0])} aria-label="1 min around the aligned instant">±1</Button>
+          <Button onClick={() => around(AROUND_MS[1])} aria-label="5 min around the aligned instant">±5</Button>
+          <Button onClick={() => around(AROUND_MS[2])} aria-label="15 min around the aligned instant">±15 min</Button>
+          <Button onClick={() => viewports?.first.fit()}>All</Button>
+          <Button onClick={onClose}>Back to the timeline</Button>
+        </div>
+      </div>
+      <p className="soft">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
+      {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title={otherState.problem.message} live>{otherState.problem.remedy === null ? null : <p>{otherState.problem.remedy}</p>}</Notice> : null}
+      {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
+        <div className="compare-pictures">
+          <ComparedTimeline side={first} viewport={viewports.first} themeName={themeName} place="Upper" />
+          <ComparedTimeline side={second} viewport={viewports.second} themeName={themeName} place="Lower" />
+        </div>
+      )}
+    </section>
+  );
+}
+
+/** Returns a case with what it is aligned on: the chosen instant, else the one in place `otherwise`, else the last. */
+function sideOf(record: CaseRecord, analysis: CaseAnalysis, anchorId: string, otherwise: number): Side {
+  const anchors = caseAnchors(record, analysis, createCaseClock(record.origin));
+  const anchor = anchors.find((one) => one.anchorId === anchorId) ?? anchors[otherwise] ?? anchors[anchors.length - 1];
+  if (anchor === undefined) throw new Error('a case has its start to be aligned on');
+  return { record, analysis, anchors, anchor };
+}
+
+/* Readers' bounds belong to the case that is read. */
+const NO_HAND_BOUNDS: readonly HandBounds[] = [];
+const ignore = (): void => undefined;
+
+function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeName, place }: { readonly side: Side; readonly viewport: Viewport; readonly themeName: ThemeName; readonly place: string }): JSX.Element {
+  const session = useSession();
+  const lanes = useStore(session.lanes);
+  const [dropoutId, setDropoutId] = useState<string | null>(null);
+  const flag = useMemo(
+    (): readonly PlacedMark[] => [{ mark: { markId: 'aligned', clock: record.origin.clock, startMs: 0, endMs: null, text: 'aligned here' }, place: { startMs: anchor.atMs, endMs: anchor.atMs } }],
+    [record, anchor],
+  );
+  return (
+    <section className="timeline-frame compare-frame" aria-label={`${place}: ${record.caseId}`}>
+      <h2>{record.caseId} <small>{anchor.label}</small></h2>
+      <div className="compare-picture">
+        <Timeline
+          record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
+          lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)} marks={flag} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
+        />
+      </div>
+    </section>
+  );
+}
