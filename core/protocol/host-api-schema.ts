@@ -31,7 +31,8 @@ import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, Impo
 
 export type HostMethod = keyof HostApi;
 
-type ArgsOf<M extends HostMethod> = Parameters<HostApi[M]> extends [infer A] ? A : null;
+/** What a call is given; one that need not be given anything is asked with null. */
+type ArgsOf<M extends HostMethod> = Parameters<HostApi[M]> extends [infer A] ? A : Parameters<HostApi[M]> extends [] ? null : NonNullable<Parameters<HostApi[M]>[0]> | null;
 type ReplyOf<M extends HostMethod> = Awaited<ReturnType<HostApi[M]>>;
 
 /** A call's argument (null where it takes none) and its reply. */
@@ -214,7 +215,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   groupingColumns: { args: jobArgsSchema, reply: qualityAnswerSchema(groupingColumnsSchema) },
   cancelQualityWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   ...REVIEW_EXCHANGE_METHODS,
-  listReviewStates: { args: z.null(), reply: z.array(reviewStateSchema) },
+  listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   reviewHistory: { args: viewArgsSchema, reply: entriesSchema },
   giveVerdict: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema, judgement: askedJudgementSchema }), reply: caseReviewSchema },

@@ -16,8 +16,11 @@ export interface VerdictArgs {
  *         `library-unwritable`, `disk-full`, `reviews-damaged` (an entry cannot be read: nothing is written over it).
  */
 export interface ReviewApi {
-  /** Returns the state of review of every case, the figures as everybody may see them. */
-  listReviewStates(): Promise<readonly ReviewState[]>;
+  /**
+   * Returns the state of review of every case. With `view`, outcomes and flags as this reader may see them: a case that another has read
+   * alone is not reviewed for a blinded one. Without, nothing is hidden.
+   */
+  listReviewStates(view?: { readonly by: string | null; readonly blinded: boolean } | null): Promise<readonly ReviewState[]>;
   /** Returns all that is in force about a case, as this reader may see it. `by` null: with nothing hidden. */
   readReview(args: { readonly caseKey: string; readonly by: string | null; readonly blinded: boolean }): Promise<CaseReview>;
   /** Returns the history of a case: every entry, in the order in which they came; of others' only what this reader may see. */

@@ -105,7 +105,7 @@ export function buildConnection(transport: Transport): HostConnection {
     unitFunnel: (args) => call(transport, 'unitFunnel', args),
     groupingColumns: (args) => call(transport, 'groupingColumns', args),
     cancelQualityWork: (args) => call(transport, 'cancelQualityWork', args),
-    listReviewStates: () => call(transport, 'listReviewStates', null),
+    listReviewStates: (view) => call(transport, 'listReviewStates', view ?? null),
     readReview: (args) => call(transport, 'readReview', args),
     reviewHistory: (args) => call(transport, 'reviewHistory', args),
     giveVerdict: (args) => call(transport, 'giveVerdict', args),

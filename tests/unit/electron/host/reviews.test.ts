@@ -195,6 +195,22 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     expect([left, leftOut]).toEqual([[], [{ caseKey: 'f'.repeat(32), caseId: '', reason: expect.any(String) as string }]]);
   });
 
+  test('the states that a blinded reader is told hold nothing that another said, until the case is read', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, MOTION);
+    await give(caseKey!, 'Ada', D2, NO_LOSS);
+    await host.flagCase({ caseKey: caseKey!, by: 'Ada', flags: ['site doubtful'], note: '', blinded: false });
+    await give(caseKey!, 'Bo', D1, NO_LOSS, true);
+    const states = (by: string | null, blinded: boolean) => host.listReviewStates({ by, blinded });
+    const counted = { confirmed: 0, refuted: 1, cannotTell: 0, disputed: 1, notReviewed: 0, flags: ['site doubtful'], readers: 2 };
+    expect(await states('Bo', true)).toMatchObject([{ confirmed: 0, refuted: 1, disputed: 0, notReviewed: 1, flags: [], readers: 2 }]);
+    for (const [by, blinded] of [['Bo', false], [null, true], [null, false]] as const) expect(await states(by, blinded)).toMatchObject([counted]);
+    expect(await host.listReviewStates()).toMatchObject([counted]);
+    await host.markCaseRead({ caseKey: caseKey!, by: 'Bo', blinded: true });
+    expect(await states('Bo', true)).toMatchObject([counted]);
+    await expect(states('', true)).rejects.toMatchObject({ code: 'no-reader' });
+  });
+
   test('a queue that is cancelled says so', async () => {
     await stored('A', 'B');
     const queue = host.reviewQueue({ jobId: 'ab'.repeat(8), caseKeys: null, order: { kind: 'worst first' }, by: 'Ada' });
