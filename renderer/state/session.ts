@@ -143,7 +143,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const ledger = createLedger(host);
   const caseList = createCaseList(host);
   const studyPlan = createStudyPlan(host, newJobId);
-  const reviewStates = createReviewStates(host);
+  const reviewStates = createReviewStates(host, preferences);
   const reviewQueue = createReviewQueue(host, newJobId);
   const reviewTrail = createReviewTrail(host);
   const review = createCaseReview(host, preferences, (written) => {
@@ -318,6 +318,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       stopWatching();
       stopShowing();
       review.dispose();
+      reviewStates.dispose();
       reviewQueue.dispose();
       reviewAgreement.dispose();
       disagreements.dispose();

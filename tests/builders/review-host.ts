@@ -80,7 +80,7 @@ export function buildReviewHost(bases: readonly ReviewBasis[]): ReviewHost {
     replace(basis) {
       cases.set(basis.caseKey, basis);
     },
-    listReviewStates: async () => [...cases.values()].map((basis) => reviewStateOf(reviewOfCase(ofCase(basis.caseKey), basis, { by: null, blinded: false }))),
+    listReviewStates: async (view) => [...cases.values()].map((basis) => reviewStateOf(reviewOfCase(ofCase(basis.caseKey), basis, view ?? { by: null, blinded: false }))),
     readReview: async (args) => answer(args),
     reviewHistory: async ({ caseKey }) => ofCase(caseKey),
     giveVerdict: async (args) =>

@@ -27,6 +27,12 @@ export function entryText(entry: TrailEntry): string {
   }
 }
 
+/** Returns whether an entry tells a reader who reads blinded what another said. That, when and of which case something was said is no secret. */
+export function isKeptBack(entry: TrailEntry, reader: string): boolean {
+  if (entry.kind === 'received') return true;
+  return (entry.kind === 'verdict' || entry.kind === 'flags' || entry.kind === 'taken back') && entry.by !== reader;
+}
+
 /** Returns the case that an entry is about, or null. */
 export function entryCase(entry: TrailEntry): string | null {
   return 'caseId' in entry ? entry.caseId : null;
