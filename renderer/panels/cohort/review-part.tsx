@@ -1,8 +1,8 @@
 import type { JSX } from 'react';
-import { ALL_SENSORS, type BurdenRow } from '../../../core/model/cohort-burden.ts';
+import type { BurdenRow } from '../../../core/model/cohort-burden.ts';
 import type { CohortOptions } from '../../../core/model/cohort-options.ts';
 import type { CohortResults, CohortReviewFigures } from '../../../core/model/cohort-results.ts';
-import { DROPOUT_CHOICES, LOSS_SELECTIONS, type DropoutChoice, type LossSelection } from '../../../core/model/confirmed.ts';
+import { DROPOUT_CHOICES, LOSS_SELECTIONS, type DropoutChoice, type LossSelection, type ReviewCounts } from '../../../core/model/confirmed.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
 import { ChoiceRow } from '../../widgets/field.tsx';
@@ -63,7 +63,7 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
         <thead>
           <tr>
             <th scope="col">Place</th><th scope="col">Which dropouts</th><th scope="col" className="align-right">Number</th><th scope="col" className="align-right">Cases with one</th>
-            <th scope="col">Time lost, mid (low–high)</th><th scope="col">Share of the time ({numberText(options.conf * 100)} % interval)</th><th scope="col">Confirmed / refuted / cannot tell / disputed / not reviewed</th>
+            <th scope="col">Time lost, mid (low–high)</th><th scope="col">Share of the time ({numberText(options.conf * 100)} % interval)</th><th scope="col">Read so far</th>
           </tr>
         </thead>
         {places.map((place) => (
@@ -79,6 +79,12 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
   );
 }
 
+/** The outcomes that occur, each with its number. */
+function outcomesText({ dropouts, confirmed, refuted, cannotTell, disputed, notReviewed }: ReviewCounts): string {
+  const parts = ([[confirmed, 'confirmed'], [refuted, 'refuted'], [cannotTell, 'cannot be told'], [disputed, 'disputed'], [notReviewed, 'not reviewed']] as const).flatMap(([count, word]) => (count === 0 ? [] : [`${numberText(count)} ${word}`]));
+  return dropouts === 0 ? 'no dropout' : parts.join(', ');
+}
+
 function SideRow({ which, row, isFirst }: { readonly which: LossSelection; readonly row: BurdenRow; readonly isFirst: boolean }): JSX.Element {
   const { primary, review, place } = row;
   return (
@@ -89,7 +95,7 @@ function SideRow({ which, row, isFirst }: { readonly which: LossSelection; reado
       <td className="align-right">{numberText(primary.casesWithDropout)} of {numberText(primary.cases)}</td>
       <td>{durationText(primary.lostMs.mid)}{primary.lostMs.high === 0 ? '' : ` (${limitsText(primary.lostMs)})`}</td>
       <td>{figureText(primary.share?.mid ?? null, primary.shareInterval, shareText)}</td>
-      <td>{!isFirst ? '' : review === null ? 'follow from the sensors’ losses' : `${numberText(review.confirmed)} / ${numberText(review.refuted)} / ${numberText(review.cannotTell)} / ${numberText(review.disputed)} / ${numberText(review.notReviewed)}${place === ALL_SENSORS ? ' in all' : ''}`}</td>
+      <td>{!isFirst ? '' : review === null ? 'follow from the sensors’ losses' : outcomesText(review)}</td>
     </tr>
   );
 }
