@@ -41,7 +41,7 @@ export const VERDICT_KEYS: readonly VerdictKey[] = [
   { key: '/', act: { kind: 'note' }, meaning: 'Write a note; Esc leaves it' },
   { key: 'B', act: { kind: 'bounds' }, meaning: 'Correct the bounds, or take the correction back' },
   { key: 'w', act: { kind: 'save' }, meaning: 'Save the verdict' },
-  { key: 'x', act: { kind: 'take back' }, meaning: 'Take the saved verdict back' },
+  { key: 'X', act: { kind: 'take back' }, meaning: 'Take the saved verdict back' },
 ];
 
 /** Returns the key of a verdict or of a certainty, as its button shows it. */
