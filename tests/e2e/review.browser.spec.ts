@@ -101,9 +101,9 @@ test('a case with 20 dropouts is reviewed without the mouse, and nothing of it i
   await expect(review.savedState).toHaveText(`changed, not saved yet; in force: ${said[19]}`);
   await page.keyboard.press('w');
   await expect(review.savedState).toHaveText(/^no loss, certain: saved/);
-  await page.keyboard.press('x');
+  await page.keyboard.press('X');
   await expect(review.savedState).toHaveText(new RegExp(`^${said[19]}: saved`));
-  await page.keyboard.press('x');
+  await page.keyboard.press('X');
   await expect(review.savedState).toHaveText(/^taken back \d\d:\d\d:\d\d; no verdict of yours is in force$/);
 });
 
