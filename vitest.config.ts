@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 /*
  * The pure kinds share one module graph per process: loading the program anew for each of two hundred files took twice as
- * long as the tests. What they test keeps nothing between calls. Integration tests start processes and stay apart.
+ * long as the tests. What they test keeps nothing between calls. Integration tests start processes or replace modules and stay apart.
  */
 const SHARED = { isolate: false } as const;
 

@@ -3,10 +3,10 @@ import * as fs from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import type { CaseStore } from '../../../../electron/host/case-store.ts';
-import { LIBRARY_KINDS } from '../../../builders/library-kinds.ts';
-import { bodyOf } from '../../../builders/stand-in-pool.ts';
-import { buildCaseRecord } from '../../../builders/stored-case.ts';
+import type { CaseStore } from '../../electron/host/case-store.ts';
+import { LIBRARY_KINDS } from '../builders/library-kinds.ts';
+import { bodyOf } from '../builders/stand-in-pool.ts';
+import { buildCaseRecord } from '../builders/stored-case.ts';
 
 /*
  * What the disk refuses, in both kinds of library: the system's own refusals are put in where the program asks the system, since no
