@@ -77,7 +77,8 @@ export const recordGapSchema: z.ZodType<RecordGap> = z.strictObject({
   gapMs: range3Schema,
 });
 
-const dropoutTotalsSchema = z.strictObject({ count: z.number(), lostMs: range3Schema, longestMidMs: z.number(), shareMid: z.number().nullable() });
+/** Totals of dropouts as plain data. */
+export const dropoutTotalsSchema = z.strictObject({ count: z.number(), lostMs: range3Schema, longestMidMs: z.number(), shareMid: z.number().nullable() });
 
 const belowSchema = z.array(
   z.strictObject({

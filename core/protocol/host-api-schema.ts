@@ -6,6 +6,7 @@ import { cohortOptionsSchema } from '../model/cohort-options-schema.ts';
 import { cohortResultsSchema } from '../model/cohort-results-schema.ts';
 import { caseComparisonSchema } from '../model/case-comparison-schema.ts';
 import { caseListRequestSchema, caseListResultSchema, listDecisionsSchema } from '../model/case-list-schema.ts';
+import { confirmedFiguresSchema } from '../model/confirmed-schema.ts';
 import { clockComparisonSchema } from '../model/clock-comparison-schema.ts';
 import { fileReportSchema, rejectedRowSchema } from '../model/import-report-schema.ts';
 import { knownTermsSchema } from '../model/known-terms-schema.ts';
@@ -128,7 +129,8 @@ const caseArgsSchema = z.strictObject({ caseKey: keySchema });
 // Whether a name can be that of a reader, and a judgement stand, the host says in its own words.
 const readerSchema = z.string().max(1000);
 const readerArgs = { caseKey: keySchema, by: readerSchema, blinded: z.boolean() };
-const viewArgsSchema = z.strictObject({ caseKey: keySchema, by: readerSchema.nullable(), blinded: z.boolean() });
+const viewArgsShape = { caseKey: keySchema, by: readerSchema.nullable(), blinded: z.boolean() };
+const viewArgsSchema = z.strictObject(viewArgsShape);
 const dropoutIdSchema = z.string().max(1000);
 const askedJudgementSchema = z.strictObject({ verdict: z.enum(VERDICT_NAMES), certainty: z.enum(CERTAINTIES).nullable(), note: reviewNoteSchema, correctedBounds: fourInstantsSchema.nullable() });
 const entriesSchema = z.array(sealedEntrySchema);
@@ -217,6 +219,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   ...REVIEW_EXCHANGE_METHODS,
   listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
+  confirmedFigures: { args: z.strictObject({ ...viewArgsShape, parameters: analysisParametersSchema }), reply: confirmedFiguresSchema.nullable() },
   reviewHistory: { args: viewArgsSchema, reply: entriesSchema },
   giveVerdict: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema, judgement: askedJudgementSchema }), reply: caseReviewSchema },
   takeVerdictBack: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema }), reply: caseReviewSchema },

@@ -1,3 +1,5 @@
+import type { ConfirmedFigures } from '../model/confirmed.ts';
+import type { AnalysisParameters } from '../model/parameters.ts';
 import type { CaseFlag, CaseReview, Judgement, QueueOrder, QueuedDropout, ReviewState, SealedEntry, TrailCheck } from '../model/review.ts';
 
 /** Names the dropout that a verdict is about; the host takes its instants from the stored analysis. */
@@ -23,6 +25,11 @@ export interface ReviewApi {
   listReviewStates(view?: { readonly by: string | null; readonly blinded: boolean } | null): Promise<readonly ReviewState[]>;
   /** Returns all that is in force about a case, as this reader may see it. `by` null: with nothing hidden. */
   readReview(args: { readonly caseKey: string; readonly by: string | null; readonly blinded: boolean }): Promise<CaseReview>;
+  /**
+   * Returns the figures on confirmed dropouts of a case beside those of all that is not refuted, under these parameters and from what this
+   * reader may see alone; null where that is no verdict on any dropout.
+   */
+  confirmedFigures(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly by: string | null; readonly blinded: boolean }): Promise<ConfirmedFigures | null>;
   /** Returns the history of a case: every entry, in the order in which they came; of others' only what this reader may see. */
   reviewHistory(args: { readonly caseKey: string; readonly by: string | null; readonly blinded: boolean }): Promise<readonly SealedEntry[]>;
   giveVerdict(args: VerdictArgs & { readonly blinded: boolean }): Promise<CaseReview>;

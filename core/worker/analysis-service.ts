@@ -22,6 +22,7 @@ import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { Mapping } from '../model/mapping.ts';
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { CohortCase } from '../model/cohort-case.ts';
+import type { ConfirmedFigures } from '../model/confirmed.ts';
 import type { UnreadCase } from '../model/cohort-flow.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
 import type { CohortResults } from '../model/cohort-results.ts';
@@ -47,11 +48,13 @@ import { readCaseList } from '../pipeline/read-case-list.ts';
 import { storedCohortCase } from '../pipeline/cohort-case.ts';
 import { reviewFrom } from '../pipeline/review-from.ts';
 import { siteFigures } from '../pipeline/site-figures.ts';
+import { storedConfirmedFigures } from '../pipeline/stored-confirmed-figures.ts';
 import { storedStudyCase } from '../pipeline/study-case.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
 import { pseudonymsOf } from './pseudonyms.ts';
 import type { CodeTable } from '../readers/code-table.ts';
 import { caseFingerprint } from '../review/case-fingerprint.ts';
+import type { ReviewView } from '../review/review-of-case.ts';
 import { prepareRobustness } from '../robustness/prepare-robustness.ts';
 import { siteCohort } from '../sites/site-cohort.ts';
 import type { FileReport } from '../model/import-report.ts';
@@ -223,6 +226,8 @@ export interface AnalysisService {
   /** Returns what a stored case gives to a comparison of sites over cases; fails as `decodeCase` does. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<CaseSiteFigures>>;
   compareCases(cases: readonly CaseSiteFigures[]): Promise<ComparedCases>;
+  /** Returns what reviewers made of the dropouts of a stored case, as the one who looks may see it; null where nothing was said of any. Fails as `decodeCase` does. */
+  confirmedFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, view: ReviewView): Promise<Result<ConfirmedFigures | null>>;
   /** Returns what a stored case gives to a cohort; fails as `decodeCase` does. */
   cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<CohortCase>>;
   /** Returns everything that is stated about a cohort, but its results under other definitions. */
@@ -387,6 +392,9 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async siteFigures(bytes, caseKey, parameters, entries) {
       return siteFigures(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
+    },
+    async confirmedFigures(bytes, caseKey, parameters, entries, view) {
+      return storedConfirmedFigures(bytes, parameters, productVersion, reviewFrom(entries, caseKey, digestOf, view));
     },
     async compareCases(cases) {
       return siteCohort(cases);

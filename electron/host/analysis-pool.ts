@@ -12,6 +12,7 @@ import type { ClockComparison } from '../../core/model/clock-comparison.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
+import type { ConfirmedFigures } from '../../core/model/confirmed.ts';
 import type { UnreadCase } from '../../core/model/cohort-flow.ts';
 import type { CohortExport } from '../../core/model/cohort-export.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
@@ -29,6 +30,7 @@ import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../../core/model
 import type { CodeFacts } from '../../core/pipeline/code-tables.ts';
 import type { PreviewRequest } from '../../core/pipeline/preview-file.ts';
 import type { LocalCase } from '../../core/review/merge-received.ts';
+import type { ReviewView } from '../../core/review/review-of-case.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
 import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
@@ -136,6 +138,8 @@ export interface AnalysisPool {
   siteDetail(bytes: Uint8Array, parameters: AnalysisParameters, hooks?: CallHooks): Promise<Result<SiteDetail>>;
   /** Returns what a stored case gives to a comparison of sites. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   siteFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<CaseSiteFigures>>;
+  /** Returns what reviewers made of the dropouts of a stored case, as the one who looks may see it. The bytes are moved: empty afterwards. Errors as for `analyze`. */
+  confirmedFigures(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, view: ReviewView, hooks?: CallHooks): Promise<Result<ConfirmedFigures | null>>;
   compareCases(cases: readonly CaseSiteFigures[], hooks?: CallHooks): Promise<ComparedCases>;
   /** Returns what a stored case gives to a cohort. The bytes are moved: empty afterwards. Errors as for `analyze`. */
   cohortCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<CohortCase>>;
@@ -364,6 +368,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     siteFigures(bytes, caseKey, parameters, entries, { signal } = {}) {
       return schedule((service) => service.siteFigures(moved(bytes), caseKey, parameters, entries), { signal });
+    },
+    confirmedFigures(bytes, caseKey, parameters, entries, view, { signal } = {}) {
+      return schedule((service) => service.confirmedFigures(moved(bytes), caseKey, parameters, entries, view), { signal });
     },
     compareCases(cases, { signal } = {}) {
       return schedule((service) => service.compareCases(cases), { signal });

@@ -27,7 +27,7 @@ const THIS_COMPUTER = 'this computer';
 /** What an act says is cut to what an entry holds. */
 const DETAIL_LENGTH = 10_000;
 
-export interface ReviewParts extends Omit<CaseWorkParts, 'pool'> {
+export interface ReviewParts extends CaseWorkParts {
   readonly now: () => Date;
   readonly productVersion: string;
 }
@@ -66,7 +66,7 @@ interface KnownState {
 }
 
 /** Returns the reviews of one host. What a case's analysis gives to them is kept until the case changes; the analyses themselves are not. */
-export function createReviews({ store, casesAtOnce, closing, tell, now, productVersion }: ReviewParts): Reviews {
+export function createReviews({ store, pool, casesAtOnce, closing, tell, now, productVersion }: ReviewParts): Reviews {
   const trail = store.reviews;
   const bases = new Map<string, KnownBasis>();
   const states = new Map<string, KnownState>();
@@ -94,8 +94,13 @@ export function createReviews({ store, casesAtOnce, closing, tell, now, productV
     const basis = await basisOf(caseKey);
     const entries = await trail.ofCase(caseKey);
     const found = reviewOfCase(entries, basis, view);
-    if (view.by !== null && !view.blinded && othersSaid(standingVerdicts(entries), view.by)) shown.add(shownKey(caseKey, view.by));
+    noteShown(caseKey, entries, view);
     return found;
+  }
+
+  /** A reader who is answered with nothing hidden knows what others said, be it from verdicts or from figures on them. */
+  function noteShown(caseKey: string, entries: readonly SealedEntry[], view: ReviewView): void {
+    if (view.by !== null && !view.blinded && othersSaid(standingVerdicts(entries), view.by)) shown.add(shownKey(caseKey, view.by));
   }
 
   /** Writes what a reader did with a case and returns the case as the reader may see it then. */
@@ -148,6 +153,14 @@ export function createReviews({ store, casesAtOnce, closing, tell, now, productV
       return found.flat();
     },
     readReview: ({ caseKey, by, blinded }) => review(caseKey, { by: by === null ? null : readerName(by), blinded }),
+    async confirmedFigures({ caseKey, parameters, by, blinded }) {
+      const view: ReviewView = { by: by === null ? null : readerName(by), blinded };
+      const entries = await trail.ofCase(caseKey);
+      noteShown(caseKey, entries, view);
+      const figures = await pool.confirmedFigures(await store.readBytes(caseKey), caseKey, parameters, entries, view, { signal: closing });
+      if (!figures.ok) throw new FailureError(figures.failure);
+      return figures.value;
+    },
     async reviewHistory({ caseKey, by, blinded }) {
       const entries = await trail.ofCase(caseKey);
       if (by === null || !blinded) return entries;

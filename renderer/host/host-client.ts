@@ -107,6 +107,7 @@ export function buildConnection(transport: Transport): HostConnection {
     cancelQualityWork: (args) => call(transport, 'cancelQualityWork', args),
     listReviewStates: (view) => call(transport, 'listReviewStates', view ?? null),
     readReview: (args) => call(transport, 'readReview', args),
+    confirmedFigures: (args) => call(transport, 'confirmedFigures', args),
     reviewHistory: (args) => call(transport, 'reviewHistory', args),
     giveVerdict: (args) => call(transport, 'giveVerdict', args),
     takeVerdictBack: (args) => call(transport, 'takeVerdictBack', args),

@@ -16,6 +16,7 @@ import { createMessages, type MessageStore } from './messages.ts';
 import { createLaneChoice, type LaneChoiceStore } from './lane-choice.ts';
 import { createCaseList, type CaseListStore } from './case-list.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
+import { createConfirmedSums, type ConfirmedSumsStore } from './confirmed-sums.ts';
 import { createCaseReview, ownVerdict, type CaseReviewStore } from './case-review.ts';
 import { createCohortRun, type CohortRun } from './cohort-run.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
@@ -80,6 +81,8 @@ export interface Session {
   readonly protocols: ProtocolsStore;
   /** What was said of the open case. */
   readonly review: CaseReviewStore;
+  /** What is confirmed of the open case, beside what was computed. */
+  readonly confirmedSums: ConfirmedSumsStore;
   readonly reviewStates: ReviewStatesStore;
   readonly reviewQueue: ReviewQueueStore;
   readonly reviewTrail: ReviewTrailStore;
@@ -153,8 +156,10 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     const state = review.get();
     if (dropoutId !== null && state.kind === 'ready' && state.caseKey === caseKey) reviewQueue.mark(reader, caseKey, dropoutId, ownVerdict(state.review, dropoutId, reader) !== null);
   }, Date.now);
+  const confirmedSums = createConfirmedSums(host, preferences);
   const reviewsChanged = (): void => {
     void review.reload();
+    void confirmedSums.reload();
     void reviewStates.reload();
     void reviewTrail.refresh();
   };
@@ -164,9 +169,20 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.
   const drafts = createVerdictDrafts(draftStorage, () => description.get()?.lock === null);
 
+  let stopFollowingCase = (): void => undefined;
   const stopShowing = cases.subscribe(() => {
     const state = cases.get();
     review.follow(state.kind === 'open' ? state.openCase.caseKey : null);
+    stopFollowingCase();
+    stopFollowingCase = () => undefined;
+    if (state.kind !== 'open') {
+      confirmedSums.follow(null);
+      return;
+    }
+    const { caseKey, analysis } = state.openCase;
+    const followSums = (): void => confirmedSums.follow({ caseKey, parameters: analysis.get().parameters });
+    stopFollowingCase = analysis.subscribe(followSums);
+    followSums();
   });
 
   /** The open case follows the definitions on trial, also when it is opened after they were changed. */
@@ -193,12 +209,14 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void ledger.refresh();
       void caseList.refresh();
       void review.reload();
+      void confirmedSums.reload();
       void reviewStates.reload();
       void reviewQueue.refresh();
       void reviewTrail.refresh();
     }
     // A flag may leave a case out, and a verdict may be counted.
     if (event.kind === 'reviews-changed') {
+      void confirmedSums.reload();
       siteCohort.forget();
       cohort.forget();
       studyPlan.forget();
@@ -260,6 +278,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     studyPlan,
     protocols: createProtocols(host),
     review,
+    confirmedSums,
     reviewStates,
     reviewQueue,
     reviewTrail,
@@ -317,6 +336,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       stopFollowing();
       stopWatching();
       stopShowing();
+      stopFollowingCase();
+      confirmedSums.dispose();
       review.dispose();
       reviewStates.dispose();
       reviewQueue.dispose();

@@ -72,6 +72,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     cancelQualityWork: () => Promise.resolve({ cancelled: true }),
     listReviewStates: () => Promise.resolve([]),
     readReview: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
+    confirmedFigures: () => Promise.resolve(null),
     giveVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
     takeVerdictBack: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
     placeVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),

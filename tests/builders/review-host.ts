@@ -82,6 +82,7 @@ export function buildReviewHost(bases: readonly ReviewBasis[]): ReviewHost {
     },
     listReviewStates: async (view) => [...cases.values()].map((basis) => reviewStateOf(reviewOfCase(ofCase(basis.caseKey), basis, view ?? { by: null, blinded: false }))),
     readReview: async (args) => answer(args),
+    confirmedFigures: async () => null,
     reviewHistory: async ({ caseKey }) => ofCase(caseKey),
     giveVerdict: async (args) =>
       write(args, (caseId) => ({

@@ -109,6 +109,9 @@ export function buildStandInPool(over: {
       await over.beforeFigures?.(caseKey);
       return service.siteFigures(bytes, caseKey, parameters, entries);
     },
+    confirmedFigures(bytes, caseKey, parameters, entries, view) {
+      return service.confirmedFigures(bytes, caseKey, parameters, entries, view);
+    },
     async compareCases(cases, { signal } = {}) {
       signal?.throwIfAborted();
       return siteCohort(cases);

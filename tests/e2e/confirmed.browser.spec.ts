@@ -1,6 +1,8 @@
-import { expect, test as base } from '@playwright/test';
+import { expect, test as base, type Locator } from '@playwright/test';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import { CohortPage } from './pages/cohort-page.ts';
+import { LibraryPage } from './pages/library-page.ts';
+import { ReviewPage } from './pages/review-page.ts';
 import { WindowPage } from './pages/window-page.ts';
 import { startWorkstation, type Workstation } from './workstation.ts';
 
@@ -34,7 +36,7 @@ test('a cohort on computed, confirmed and both: nothing is confirmed before some
       return ((await answer.json()) as { value: never }).value;
     }, [method, args] as const);
   // Two dropouts of the case with most of them are read: one is a loss, one is none.
-  const cases = await call<readonly { readonly caseKey: string; readonly dropouts: number }[]>('listCases', null);
+  const cases = await call<readonly { readonly caseKey: string; readonly caseId: string; readonly dropouts: number }[]>('listCases', null);
   const most = [...cases].sort((a, b) => b.dropouts - a.dropouts)[0]!;
   const total = cases.reduce((sum, one) => sum + one.dropouts, 0);
   const parameters = await call<object>('getParameters', null);
@@ -64,6 +66,17 @@ test('a cohort on computed, confirmed and both: nothing is confirmed before some
   await expect(page.getByText(/^1 dropout at a sensor in 1 of/)).toBeVisible();
   await expect(cohort.chart('Share of monitored time lost, by place')).toContainText('dropouts that readers confirmed');
   await expect(page.getByText('With doubtful values counted as lost:')).toHaveCount(0);
+
+  // The sums of the case itself: what is confirmed and what is not refuted, beside what was computed.
+  await new ReviewPage(page).readAs('A. Reader');
+  await frame.goTo('Library');
+  await new LibraryPage(page).openCase(most.caseId);
+  const sums = page.getByRole('table', { name: 'What was lost, by site' });
+  await expect(page.getByText(`Of ${most.dropouts} dropouts: 1 confirmed, 1 refuted, 0 cannot be told, 0 disputed, ${most.dropouts - 2} not reviewed.`)).toBeVisible(slow);
+  const countOf = (rows: Locator): Locator => rows.first().getByRole('cell').nth(1);
+  await expect(countOf(sums.getByRole('row', { name: 'confirmed (at least)' }))).toHaveText('1');
+  await expect(countOf(sums.getByRole('row', { name: 'not refuted (at most)' }))).toHaveText(String(sites.find(({ siteKey }) => siteKey === second!.siteKey)!.dropouts.length - 1));
+  await frame.goTo('Cohort');
 
   // A case that a reader flags is left out, and the flow of cases says why.
   await call('flagCase', { caseKey: most.caseKey, by: 'A. Reader', flags: ['exclude from figures'], note: '', blinded: false });

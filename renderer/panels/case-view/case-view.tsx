@@ -5,6 +5,7 @@ import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
 import type { PlacedMark } from '../../state/case-marks.ts';
+import type { ConfirmedSumsState } from '../../state/confirmed-sums.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { findDropout, type Selection } from '../../state/selection.ts';
 import { useSession } from '../../state/session.ts';
@@ -71,6 +72,7 @@ export function CaseView({ themeName }: { readonly themeName: ThemeName }): JSX.
   }
 }
 
+const NO_SUMS: ConfirmedSumsState = { kind: 'none' };
 const NO_MARKS: readonly PlacedMark[] = [];
 const LIST_TABS = ['dropouts', 'low', 'restored', 'exposures', 'blind', 'gaps', 'marks'] as const;
 type ListTab = (typeof LIST_TABS)[number];
@@ -105,6 +107,9 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
   const tab = selection === chosenTab.at || selection.kind === 'none' ? chosenTab.tab : tabOf(selection);
   const reviewState = useStore(session.review);
   const review = reviewState.kind === 'ready' && reviewState.caseKey === openCase.caseKey ? reviewState.review : null;
+  const sumsState = useStore(session.confirmedSums);
+  // Figures of another definition than that of the table do not stand beside it, not even until the answer is there.
+  const sums = sumsState.kind !== 'none' && sumsState.caseKey === openCase.caseKey && sameParameters(sumsState.parameters, analysis.parameters) ? sumsState : NO_SUMS;
   const chosenDropout = useMemo(() => (selection.kind === 'dropout' ? (findDropout(analysis, selection.dropoutId) ?? null) : null), [analysis, selection]);
   const isSecondOnly = chosenDropout !== null && !analysis.sites.some((site) => site.dropouts.includes(chosenDropout));
   const drafts = useStore(session.drafts);
@@ -147,9 +152,9 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
       <CaseHeader openCase={openCase} analysis={analysis} clock={clock} />
       {/* Where it does not fit it scrolls, so the keyboard must reach it. */}
       <div className="sums-frame" tabIndex={0} role="group" aria-label="Sums by site">
-        <SumsTable analysis={analysis} styles={styles} />
+        <SumsTable analysis={analysis} styles={styles} confirmed={sums.kind === 'ready' ? sums.figures : null} />
       </div>
-      <SumsNote record={openCase.record} analysis={analysis} />
+      <SumsNote record={openCase.record} analysis={analysis} sums={sums} isHidden={(review?.hidden.length ?? 0) > 0} onRetry={() => void session.confirmedSums.reload()} />
       <SplitPane
         label="Border between timeline and list" share={preferences.caseSplit} min={0.3} max={0.85}
         onShare={(caseSplit) => session.preferences.change({ caseSplit })}

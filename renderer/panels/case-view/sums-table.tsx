@@ -1,5 +1,6 @@
 import type { JSX } from 'react';
 import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '../../../core/model/analysis.ts';
+import type { ConfirmedFigures } from '../../../core/model/confirmed.ts';
 import { numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
@@ -9,10 +10,12 @@ import { SiteName } from './site-mark.tsx';
 export interface SumsTableProps {
   readonly analysis: CaseAnalysis;
   readonly styles: ReadonlyMap<string, LineStyle>;
+  /** What reviewers made of the dropouts of this analysis; null where they said nothing of any. */
+  readonly confirmed: ConfirmedFigures | null;
 }
 
-/** Returns what was lost, by site: every primary number with the result that counts doubtful samples as lost beneath it. */
-export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
+/** Returns what was lost, by site: every primary number with the result that counts doubtful samples as lost beneath it, and what reviewers confirmed. */
+export function SumsTable({ analysis, styles, confirmed }: SumsTableProps): JSX.Element {
   const thresholds = [...new Set(analysis.sites.flatMap((site) => site.below.map((below) => below.thresholdPct)))].sort((a, b) => b - a);
   return (
     <table className="sums">
@@ -33,7 +36,7 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
         </tr>
       </thead>
       <tbody>
-        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} styles={styles} thresholds={thresholds} />)}
+        {analysis.sites.map((site) => <SiteRows key={site.siteKey} site={site} styles={styles} thresholds={thresholds} confirmed={confirmed} />)}
         {analysis.sites.length > 1 ? (
           <>
             <tr className="sums-first">
@@ -48,6 +51,9 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
               <TotalsCells totals={analysis.blindTotalsDoubtfulLost} />
               {thresholds.map((threshold) => <td key={threshold} />)}
             </tr>
+            {confirmed === null || analysis.blindTotals.count + confirmed.notRefuted.blindTotals.count === 0 ? null : (
+              <ReviewedRows confirmed={confirmed.confirmed.blindTotals} notRefuted={confirmed.notRefuted.blindTotals} thresholds={thresholds} />
+            )}
           </>
         ) : null}
       </tbody>
@@ -55,7 +61,7 @@ export function SumsTable({ analysis, styles }: SumsTableProps): JSX.Element {
   );
 }
 
-function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; readonly styles: SumsTableProps['styles']; readonly thresholds: readonly number[] }): JSX.Element {
+function SiteRows({ site, styles, thresholds, confirmed }: Omit<SumsTableProps, 'analysis'> & { readonly site: SiteAnalysis; readonly thresholds: readonly number[] }): JSX.Element {
   if (site.monitored === null) {
     return (
       <tr className="sums-first">
@@ -64,6 +70,8 @@ function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; r
       </tr>
     );
   }
+  const least = site.dropouts.length === 0 ? undefined : confirmed?.confirmed.sites.find(({ siteKey }) => siteKey === site.siteKey);
+  const most = confirmed?.notRefuted.sites.find(({ siteKey }) => siteKey === site.siteKey);
   return (
     <>
       <tr className="sums-first">
@@ -77,6 +85,27 @@ function SiteRows({ site, styles, thresholds }: { readonly site: SiteAnalysis; r
         <td />
         {site.statusCounts.good === 0 ? <td colSpan={4}>no good value at all: nothing to count from</td> : <TotalsCells totals={site.totalsDoubtfulLost} />}
         {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
+      </tr>
+      {least === undefined || most === undefined ? null : <ReviewedRows confirmed={least.totals} notRefuted={most.totals} thresholds={thresholds} />}
+    </>
+  );
+}
+
+/** The least that reviewers stand for and the most that they leave; how low saturation was cannot be told from dropouts. */
+function ReviewedRows({ confirmed, notRefuted, thresholds }: { readonly confirmed: DropoutTotals; readonly notRefuted: DropoutTotals; readonly thresholds: readonly number[] }): JSX.Element {
+  return (
+    <>
+      <tr className="sums-second">
+        <th scope="row">confirmed (at least)</th>
+        <td />
+        <TotalsCells totals={confirmed} />
+        {thresholds.map((threshold) => <td key={threshold} />)}
+      </tr>
+      <tr className="sums-second">
+        <th scope="row">not refuted (at most)</th>
+        <td />
+        <TotalsCells totals={notRefuted} />
+        {thresholds.map((threshold) => <td key={threshold} />)}
       </tr>
     </>
   );

@@ -7,6 +7,7 @@ import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
 import { ChoiceRow } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { outcomeCountsText, withoutDropoutText } from '../review/review-words.ts';
 import { figureText, placeText } from './cohort-words.ts';
 
 const CHOICES: Readonly<Record<DropoutChoice, string>> = { computed: 'As computed', confirmed: 'Confirmed by readers', both: 'Both side by side' };
@@ -25,14 +26,11 @@ export function DropoutsField({ options, onOptions }: { readonly options: Cohort
   );
 }
 
-/** Returns the number of each outcome in a sentence. */
-export function outcomesSentence({ dropouts, confirmed, refuted, cannotTell, disputed, notReviewed, corrected, tooShort, without, casesRead, casesWithDropout }: CohortReviewFigures): string {
-  const parts = [
-    `${numberText(confirmed)} confirmed${corrected === 0 ? '' : ` (${numberText(corrected)} with corrected bounds${tooShort === 0 ? '' : `, ${numberText(tooShort)} of these too short to count`})`}`,
-    `${numberText(refuted)} refuted`, `${numberText(cannotTell)} cannot be told`, `${numberText(disputed)} disputed`, `${numberText(notReviewed)} not reviewed`,
-  ];
-  const rest = without === 0 ? '' : ` ${countText(without, 'verdict stands', 'verdicts stand')} at no dropout of today and ${without === 1 ? 'counts' : 'count'} in no figure.`;
-  return `Of ${countText(dropouts, 'dropout', 'dropouts')}: ${parts.join(', ')}. Every dropout has an outcome in ${numberText(casesRead)} of ${countText(casesWithDropout, 'case with one', 'cases with one')}.${rest}`;
+/** Returns the number of each outcome over the cases in words. */
+export function outcomesSentence(review: CohortReviewFigures): string {
+  const { without, casesRead, casesWithDropout } = review;
+  const rest = without === 0 ? '' : ` ${withoutDropoutText(without)}`;
+  return `${outcomeCountsText(review)} Every dropout has an outcome in ${numberText(casesRead)} of ${countText(casesWithDropout, 'case with one', 'cases with one')}.${rest}`;
 }
 
 /** Returns what readers said of the cases, with the burden of computed, confirmed and not refuted dropouts side by side; nothing where only computed ones were asked for. */

@@ -1,4 +1,5 @@
 import type { FourInstants } from '../../../core/model/analysis.ts';
+import type { ReviewCounts } from '../../../core/model/confirmed.ts';
 import type { AnchorState, Judgement, ReviewedDropout, ReviewState, StandingVerdict } from '../../../core/model/review.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import type { CaseClock } from '../../format/time-text.ts';
@@ -26,6 +27,20 @@ export function outcomeText({ outcome, verdict }: ReviewedDropout): string {
 
 /** A sign for each outcome, beside the words and never in their place. */
 export const OUTCOME_SIGN: Readonly<Record<ReviewedDropout['outcome'], string>> = { 'not reviewed': '○', 'confirmed': '●', 'refuted': '⊘', 'cannot tell': '?', 'disputed': '≠' };
+
+/** Returns the number of each outcome in a sentence: "Of 5 dropouts: 3 confirmed, 1 refuted, 0 cannot be told, 0 disputed, 1 not reviewed." */
+export function outcomeCountsText({ dropouts, confirmed, refuted, cannotTell, disputed, notReviewed, corrected, tooShort }: ReviewCounts): string {
+  const parts = [
+    `${numberText(confirmed)} confirmed${corrected === 0 ? '' : ` (${numberText(corrected)} with corrected bounds${tooShort === 0 ? '' : `, ${numberText(tooShort)} of these too short to count`})`}`,
+    `${numberText(refuted)} refuted`, `${numberText(cannotTell)} cannot be told`, `${numberText(disputed)} disputed`, `${numberText(notReviewed)} not reviewed`,
+  ];
+  return `Of ${countText(dropouts, 'dropout', 'dropouts')}: ${parts.join(', ')}.`;
+}
+
+/** Returns how many verdicts count in no figure, as a sentence; empty where there is none. */
+export function withoutDropoutText(without: number): string {
+  return without === 0 ? '' : `${countText(without, 'verdict stands', 'verdicts stand')} at no dropout of today and ${without === 1 ? 'counts' : 'count'} in no figure.`;
+}
 
 /** Returns what became of the dropout since the verdict, as a sentence, or null where nothing did. */
 export function changeText(state: AnchorState, anchor: FourInstants, clock: CaseClock): string | null {

@@ -296,6 +296,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     protocolText: () => Promise.resolve({ text: '' }),
     listReviewStates: () => Promise.resolve([]),
     readReview: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
+    confirmedFigures: () => Promise.resolve(null),
     giveVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
     takeVerdictBack: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
     placeVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),

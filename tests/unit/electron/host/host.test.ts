@@ -287,6 +287,7 @@ describe('the gate before the host', () => {
         'cohort',
         'compareChange',
         'compareSites',
+        'confirmedFigures',
         'createLibrary',
         'decideChanges',
         'describe',

@@ -73,6 +73,27 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     expect(await host.checkTrail({ head: sealed!.hash })).toEqual({ entries: 1, head: sealed!.hash, problems: [] });
   });
 
+  test('figures on confirmed dropouts count what a reader may see: others’ verdicts only once they are shown', async () => {
+    const [caseKey] = await stored('A');
+    const parameters = await host.getParameters();
+    const counts = async (by: string | null, blinded: boolean) => {
+      const figures = await host.confirmedFigures({ caseKey: caseKey!, parameters, by, blinded });
+      return figures === null ? null : [figures.all.confirmed, figures.all.refuted, figures.all.disputed, figures.all.notReviewed];
+    };
+    expect(await counts('Ada', true)).toBeNull();
+    await give(caseKey!, 'Ada', D1, MOTION, true);
+    expect([await counts('Ada', true), await counts('Ben', true), await counts(null, false)]).toEqual([[1, 0, 0, 1], null, [1, 0, 0, 1]]);
+    await give(caseKey!, 'Ben', D1, NO_LOSS, true);
+    expect([await counts('Ada', true), await counts('Ben', true), await counts(null, false)]).toEqual([[1, 0, 0, 1], [0, 1, 0, 1], [0, 0, 1, 1]]);
+    await host.revealCase({ caseKey: caseKey!, by: 'Ben' });
+    expect([await counts('Ada', true), await counts('Ben', true)]).toEqual([[1, 0, 0, 1], [0, 0, 1, 1]]);
+    // Whoever was given figures with nothing hidden has seen what others said: no blinded reading any more.
+    await counts('Cleo', false);
+    const review = await give(caseKey!, 'Cleo', D2, MOTION, true);
+    expect(review.dropouts[1]?.verdicts.map(({ by, isBlinded }) => [by, isBlinded])).toEqual([['Cleo', false]]);
+    await expect(host.confirmedFigures({ caseKey: 'none', parameters, by: 'Ada', blinded: true })).rejects.toMatchObject({ code: 'case-missing' });
+  });
+
   test('a second verdict of a reader takes the place of the first; taken back, the first is in force again, then none', async () => {
     const [caseKey] = await stored('A');
     const place = { caseKey: caseKey!, by: 'Ada', dropoutId: D1, blinded: false };
