@@ -53,7 +53,7 @@ export function DisagreementsPanel(): JSX.Element {
         <>
           {answer.hidden === 0 ? null : <Notice tone="note"><p>{countText(answer.hidden, 'case is', 'cases are')} not looked at here: {reader} reads blinded and has neither called {answer.hidden === 1 ? 'it' : 'them'} read nor revealed what others said.</p></Notice>}
           {answer.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(answer.leftOut.length, 'case', 'cases')} could not be read`}><ul>{answer.leftOut.map(({ caseKey, caseId, reason }) => <li key={caseKey}>{caseId}: {reason}</li>)}</ul></Notice>}
-          <ChoiceRow legend="Shown" legendHidden value={shown} onChange={(value) => setShown(value === 'all' ? 'all' : 'open')} choices={[{ value: 'open', label: `Open: ${numberText(answer.disagreements.length - settledCount)}` }, { value: 'all', label: `All, with ${numberText(settledCount)} settled` }]} />
+          <div className="disagreement-choice"><ChoiceRow legend="Shown" legendHidden value={shown} onChange={(value) => setShown(value === 'all' ? 'all' : 'open')} choices={[{ value: 'open', label: `Open: ${numberText(answer.disagreements.length - settledCount)}` }, { value: 'all', label: `All, with ${numberText(settledCount)} settled` }]} /></div>
           {rows.length === 0 ? (
             <EmptyState title={answer.disagreements.length === 0 ? 'Readers differ on no dropout' : 'Every disagreement is settled'}><p>{answer.disagreements.length === 0 ? 'Either readers say the same wherever two have a verdict, or no dropout has two readers yet.' : 'Those settled are shown under All.'}</p></EmptyState>
           ) : (
@@ -64,7 +64,7 @@ export function DisagreementsPanel(): JSX.Element {
                   {rows.map((one) => (
                     <tr key={`${one.caseKey} ${one.dropoutId}`}>
                       <th scope="row">{one.caseId}</th>
-                      <td>{one.siteKey}, {durationText(one.lostMs.mid)}</td>
+                      <td>{one.siteKey}, <span className="lost-time">{durationText(one.lostMs.mid)}</span></td>
                       <td><span className="state-word">{STATE_WORDS[one.state]}</span></td>
                       <td><ul className="said">{one.readings.map((verdict) => <li key={verdict.entryId}><Said verdict={verdict} /></li>)}</ul></td>
                       <td>{one.agreed.length === 0 ? <span className="soft">–</span> : <ul className="said">{one.agreed.map((verdict) => <li key={verdict.entryId}><Said verdict={verdict} /></li>)}</ul>}</td>
