@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { basename } from 'node:path';
+import { setTimeout } from 'node:timers/promises';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { HOST_METHODS } from '../../core/protocol/host-api-schema.ts';
 import type { HostApi, HostDescription, HostEvent } from '../../core/protocol/host-api.ts';
@@ -20,6 +21,11 @@ import { backupMissing, restoreBackup } from './restore-backup.ts';
 /** Idle minutes that are shown for a library that is locked: its own are inside it. */
 const LOCK_AFTER_MINUTES = 10;
 
+/** So long a library that is to be closed is waited for: the page's own short calls are over by then. */
+const PATIENCE_MS = 5000;
+/** How often it is looked whether they are. */
+const LOOK_MS = 20;
+
 /** A library and where it lies. */
 export interface LibraryPlace extends NamedLibrary {
   readonly path: string;
@@ -36,6 +42,8 @@ export interface LibraryDeskOptions {
   /** Idle minutes that overrule those of the library; null: the library's own. */
   readonly lockAfterMinutes: number | null;
   readonly keyStore: KeyStore;
+  /** How long a call that is being answered is waited for before the library is called busy, ms. */
+  readonly patienceMs?: number | undefined;
   /** Returns a host over an open library; closing it closes the library. */
   readonly startOver: (store: CaseStore, place: LibraryPlace) => Promise<Host>;
   readonly fileOptions: LibraryFileOptions;
@@ -107,7 +115,10 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     return open.file;
   }
 
-  function refuseWhileBusy(): void {
+  /** Waits until no call is being answered. Errors  `library-busy` where that takes too long: an import, a cohort. */
+  async function untilQuiet(): Promise<void> {
+    const until = performance.now() + (options.patienceMs ?? PATIENCE_MS);
+    while (running > 0 && performance.now() < until) await setTimeout(LOOK_MS);
     if (running > 0) throw new FailureError({ code: 'library-busy', message: 'The library is being read or written; it cannot be closed at this moment.', remedy: 'Wait until it is done, or cancel it, and do it then.' });
   }
 
@@ -172,7 +183,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     lockLibrary: () =>
       inTurn(async () => {
         if (place.form === 'folder') throw notEncrypted();
-        refuseWhileBusy();
+        await untilQuiet();
         const closing = open;
         open = null;
         emit({ kind: 'library-locked' }); // first: closing may wait for a backup, and the page must be empty meanwhile
@@ -192,7 +203,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     },
     createLibrary: ({ name, form, passphrase }) =>
       inTurn(async () => {
-        refuseWhileBusy();
+        await untilQuiet();
         const at = ownPlace({ name, form });
         await refuseTaken(at);
         if (form === 'folder') {
@@ -206,7 +217,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     moveLibrary: ({ name, passphrase }) =>
       inTurn(async () => {
         if (place.form !== 'folder') throw new FailureError({ code: 'not-a-folder', message: 'The library that is open is encrypted already.', remedy: 'Give it another passphrase, or make a new library.' });
-        refuseWhileBusy();
+        await untilQuiet();
         const from = place;
         const at = ownPlace({ name, form: 'encrypted' });
         checkPassphrase(passphrase); // before the open library is closed for it
@@ -224,7 +235,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
       }),
     openOtherLibrary: ({ name, form }) =>
       inTurn(async () => {
-        refuseWhileBusy();
+        await untilQuiet();
         const at = ownPlace({ name, form });
         if (!(await own.isThere(at))) throw new FailureError({ code: 'library-missing', message: `There is no library “${name}” any more.`, remedy: 'Look at the list again.' });
         await goOnWith(at, form === 'folder' ? await openFolder(at) : null);
@@ -262,7 +273,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     restoreBackup: ({ at, passphrase }) =>
       inTurn(async () => {
         if (place.form === 'folder') throw notEncrypted();
-        refuseWhileBusy();
+        await untilQuiet();
         const backup = await backupAt(at);
         const wasOpen = open?.file ?? null;
         const secret: LibrarySecret = wasOpen === null ? (passphrase ?? '') : { dataKey: wasOpen.dataKey };

@@ -39,14 +39,15 @@ interface Asked {
   readonly first?: { readonly name: string; readonly form: 'folder' | 'encrypted' };
   readonly lockAfterMinutes?: number | null;
   readonly keyStore?: KeyStore;
+  readonly patienceMs?: number;
 }
 
-async function startDesk({ first, lockAfterMinutes = null, keyStore = noKeyStore('none here') }: Asked = {}): Promise<LibraryDesk> {
+async function startDesk({ first, lockAfterMinutes = null, keyStore = noKeyStore('none here'), patienceMs }: Asked = {}): Promise<LibraryDesk> {
   const own = buildOwnLibraries(folder);
   const named = first ?? (await own.lastUsed()) ?? { name: 'library', form: 'folder' };
   const now = (): Date => new Date(Date.UTC(2031, 0, day, 6));
   const desk = createLibraryDesk({
-    productVersion: '1', door: 'browser', own, lockAfterMinutes, keyStore, now,
+    productVersion: '1', door: 'browser', own, lockAfterMinutes, keyStore, now, patienceMs,
     first: { ...named, path: own.pathOf(named), isOwn: true },
     fileOptions: { ...CHEAP, now },
     startOver: async (store) => createHost({ store, productVersion: '1', door: 'browser', casesAtOnce: 1, samplesFolder: folder, startPool: () => buildStandInPool({ read: async () => { await holdUp; return [buildCaseRecord({ caseId: 'A' })]; } }) }),
@@ -77,6 +78,21 @@ const idsOf = async (desk: LibraryDesk): Promise<string[]> => (await desk.listCa
 const ask = async (desk: LibraryDesk, method: string, args: unknown = null) => await answerCall(desk, method, args, () => undefined);
 
 describe('a locked library', () => {
+  test('is locked as soon as what is being answered is over, when that does not take long', async () => {
+    await makeEncrypted('x');
+    const desk = await startDesk({ first: { name: 'x', form: 'encrypted' } });
+    await desk.unlockLibrary({ passphrase: PASSPHRASE });
+    const reading = deferred<void>();
+    holdUp = reading.promise;
+    const { importId } = await desk.beginImport();
+    await desk.stageFile(importId, 'A/a.csv', bodyOf('x'));
+    const run = desk.runImport({ importId, overrules: [], zone: null, mapping: null });
+    const locking = desk.lockLibrary();
+    reading.resolve();
+    expect((await run).cases.map(({ caseId }) => caseId)).toEqual(['A']);
+    expect(await locking).toEqual({ locked: true });
+  });
+
   test('answers nothing but the calls of the desk, and opens only with its passphrase', async () => {
     await makeEncrypted('x');
     const desk = await startDesk({ first: { name: 'x', form: 'encrypted' } });
@@ -94,7 +110,7 @@ describe('a locked library', () => {
 
   test('is closed when it is locked, the page is told, and locking is refused while something is being written', async () => {
     await makeEncrypted('x');
-    const desk = await startDesk({ first: { name: 'x', form: 'encrypted' } });
+    const desk = await startDesk({ first: { name: 'x', form: 'encrypted' }, patienceMs: 0 });
     await desk.unlockLibrary({ passphrase: PASSPHRASE });
     const reading = deferred<void>();
     holdUp = reading.promise;
