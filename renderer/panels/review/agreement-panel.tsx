@@ -87,6 +87,12 @@ function SaveTables({ agreement }: { readonly agreement: ReviewAgreement }): JSX
   return <><Button onClick={() => void save()}>Save as CSV</Button>{problem === null ? null : <span className="concern" role="alert">{problem.message} {problem.remedy ?? ''}</span>}</>;
 }
 
+/** Says what the limits rest on; a single case says nothing of how cases differ, so it has none. */
+function limitsText({ cases, isClustered }: PairAgreement, { conf, replicates, seed }: ReviewAgreement['options']): string {
+  if (isClustered && cases === 1) return 'There are no limits: dropouts of one case belong together, and one case does not tell how cases differ.';
+  return `Limits hold ${plainNumberText(conf * 100)} %; ${isClustered ? `some cases have several of these dropouts, so whole cases are drawn anew, ${numberText(replicates)} times, seed ${seed}` : 'no case has more than one of these dropouts, so they count as independent'}.`;
+}
+
 function PairPart({ agreement, pair }: { readonly agreement: ReviewAgreement; readonly pair: PairAgreement }): JSX.Element {
   const { options } = agreement;
   return (
@@ -95,9 +101,9 @@ function PairPart({ agreement, pair }: { readonly agreement: ReviewAgreement; re
         <strong>{countText(pair.common, 'dropout', 'dropouts')}</strong> of {countText(pair.cases, 'case', 'cases')} read by both, blinded.
         {pair.unblinded === 0 ? '' : ` ${countText(pair.unblinded, 'more was', 'more were')} read by both, but not both blinded: in no figure.`}
         {agreement.without === 0 ? '' : ` ${countText(agreement.without, 'reading stands', 'readings stand')} at no dropout of today: in no figure.`}
-        {' '}Limits hold {plainNumberText(options.conf * 100)} %; {pair.isClustered ? `some cases have several of these dropouts, so whole cases are drawn anew, ${numberText(options.replicates)} times, seed ${options.seed}` : 'no case has more than one of these dropouts, so they count as independent'}.
+        {' '}{limitsText(pair, options)}
       </p>
-      {pair.cases < FEW_CASES ? <Notice tone="caution" title={`Limits from fewer than ${FEW_CASES} cases are too narrow`}><p>Read them as a hint of how little is known, not as limits.</p></Notice> : null}
+      {pair.cases < FEW_CASES && !(pair.isClustered && pair.cases === 1) ? <Notice tone="caution" title={`Limits from fewer than ${FEW_CASES} cases are too narrow`}><p>Read them as a hint of how little is known, not as limits.</p></Notice> : null}
       {pair.tables.map((table) => <TablePart key={table.scale} table={table} pair={pair} isFaint={pair.cases < FEW_CASES} />)}
       <BoundsPart pair={pair} />
     </>
