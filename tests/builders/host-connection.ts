@@ -3,7 +3,7 @@ import { EMPTY_COHORT, EMPTY_SITE_DETAIL } from './site-comparison.ts';
 import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
 import { buildFilePreview } from './file-preview.ts';
-import { reviewed } from './case-review.ts';
+import { NOTHING_REVIEWED } from './case-review.ts';
 import { buildCaseComparison } from './case-comparison.ts';
 import { cohortResultsOf } from './cohort-results.ts';
 import { buildCaseSummary } from './case-summary.ts';
@@ -70,21 +70,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     unitFunnel: () => Promise.resolve({ answer: { target: null, units: [], curve: [], phi: null, phiThreshold: null, isWidened: false, leftOut: { notUsable: 0, notChosen: 0, outsidePeriod: 0, withoutUnit: 0 } }, leftOut: [] }),
     groupingColumns: () => Promise.resolve({ answer: [], leftOut: [] }),
     cancelQualityWork: () => Promise.resolve({ cancelled: true }),
-    listReviewStates: () => Promise.resolve([]),
-    readReview: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    confirmedFigures: () => Promise.resolve(null),
-    giveVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    takeVerdictBack: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    placeVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    flagCase: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    markCaseRead: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    revealCase: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    giveConsensus: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    reviewHistory: () => Promise.resolve([]),
-    reviewQueue: () => Promise.resolve({ queue: [], leftOut: [] }),
-    cancelReviewWork: () => Promise.resolve({ cancelled: true }),
-    checkTrail: () => Promise.resolve({ entries: 0, head: '', problems: [] }),
-    listTrail: () => Promise.resolve({ entries: [], total: 0 }),
+    ...NOTHING_REVIEWED,
     reviewAgreement: () => Promise.reject(new Error('no agreement')),
     agreementTexts: () => Promise.resolve({ agreement: '', verdicts: '' }),
     listDisagreements: () => Promise.resolve({ disagreements: [], hidden: 0, leftOut: [] }),

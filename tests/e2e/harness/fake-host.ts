@@ -11,7 +11,7 @@ import type { CaseSummary, HostEvent, ImportResult } from '../../../core/protoco
 import { prepareRobustness } from '../../../core/robustness/prepare-robustness.ts';
 import type { HostConnection } from '../../../renderer/host/host-client.ts';
 import type { DecodeCase } from '../../../renderer/state/open-case.ts';
-import { reviewed } from '../../builders/case-review.ts';
+import { NOTHING_REVIEWED } from '../../builders/case-review.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
 import { buildLibraryCalls } from '../../builders/library-calls.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
@@ -294,21 +294,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
     listProtocols: () => Promise.resolve([]),
     fixProtocol: () => trouble('The disk is full.', 'Make room on the disk.'),
     protocolText: () => Promise.resolve({ text: '' }),
-    listReviewStates: () => Promise.resolve([]),
-    readReview: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    confirmedFigures: () => Promise.resolve(null),
-    giveVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    takeVerdictBack: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    placeVerdict: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    flagCase: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    markCaseRead: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    revealCase: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    giveConsensus: ({ caseKey }) => Promise.resolve(reviewed([], { caseKey })),
-    reviewHistory: () => Promise.resolve([]),
-    reviewQueue: () => Promise.resolve({ queue: [], leftOut: [] }),
-    cancelReviewWork: () => Promise.resolve({ cancelled: true }),
-    checkTrail: () => Promise.resolve({ entries: 0, head: '', problems: [] }),
-    listTrail: () => Promise.resolve({ entries: [], total: 0 }),
+    ...NOTHING_REVIEWED,
     reviewAgreement: () => Promise.reject(new Error('not here')),
     agreementTexts: () => Promise.reject(new Error('not here')),
     listDisagreements: () => Promise.resolve({ disagreements: [], hidden: 0, leftOut: [] }),
