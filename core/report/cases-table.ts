@@ -103,9 +103,9 @@ const perHour = (count: number | undefined, site: SiteAnalysis | null): number |
 const OF_INDEX = 'over the monitored span, each value by the time it stands; not comparable between makes of oximeter; empty where there is no perfusion index';
 
 const SIGNAL_COLUMNS: readonly Column<CaseRow>[] = [
-  { name: 'pi_median', meaning: 'median perfusion index', unit: '%', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.median ?? null) },
-  { name: 'pi_p10', meaning: 'perfusion index that 10 % of the time lie at or below', unit: '%', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.low ?? null) },
-  { name: 'pi_p90', meaning: 'perfusion index that 90 % of the time lie at or below', unit: '%', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.high ?? null) },
+  { name: 'pi_median', meaning: 'median perfusion index', unit: '', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.median ?? null) },
+  { name: 'pi_p10', meaning: 'perfusion index that 10 % of the time lie at or below', unit: '', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.low ?? null) },
+  { name: 'pi_p90', meaning: 'perfusion index that 90 % of the time lie at or below', unit: '', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.high ?? null) },
   { name: 'pi_seen_s', meaning: 'time behind these', unit: 's', how: OF_INDEX, cell: ({ site }) => seconds(site?.signal.perfusion?.seenMs ?? null) },
   { name: 'pi_share_below_weak', meaning: 'share of it below `weakPerfusionIndex`', unit: '1', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.belowWeakShare ?? null) },
   { name: 'pi_share_below_desirable', meaning: 'share of it below `desirablePerfusionIndex`', unit: '1', how: OF_INDEX, cell: ({ site }) => computed(site?.signal.perfusion?.belowDesirableShare ?? null) },

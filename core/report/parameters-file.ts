@@ -84,7 +84,7 @@ const PARAMETER_MEANINGS: Described = {
   heldMinSamples: ['the fewest samples for that', '', 'inclusive'],
   heldMaxIntervalS: ['the longest recording interval for that', 's', 'inclusive'],
   deviceHoldS: ['how long the device showed its last value before it blanked', 's', 'added to the high estimate only'],
-  weakPerfusionIndex: ['a sample beside a perfusion index below this is doubtful', '%', 'common practice without source; not comparable between makes of oximeter'],
+  weakPerfusionIndex: ['a sample beside a perfusion index below this is doubtful', '', 'perfusion index has no unit; common practice without source; not comparable between makes of oximeter'],
   disputedPerMin: ['pulse rate and heart rate disagree from this difference', '/min', 'together with disputedPct and disputedS'],
   disputedPct: ['and from this share of the heart rate', '%', 'together with disputedPerMin and disputedS'],
   disputedS: ['and for at least this long', 's', 'together with disputedPerMin and disputedPct'],
