@@ -7,8 +7,8 @@ export default defineConfig({
   outputDir: '../../test-results',
   timeout: 90_000,
   expect: { timeout: 15_000 },
-  // The machine is shared by the page, its host and its workers; tests in parallel would measure each other.
-  workers: 1,
+  // Each file has its own host, library and page, and none asserts a time: two at once use both processors of a small machine.
+  workers: 2,
   forbidOnly: true,
   reporter: process.env['LACUNA_E2E_REPORT'] === undefined ? [['list']] : [['list'], ['json', { outputFile: process.env['LACUNA_E2E_REPORT'] }]],
   use: {
