@@ -18,6 +18,7 @@ import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
 import { reportDocumentSchema, reportWishesSchema } from '../model/report-document-schema.ts';
 import { caseMarkSchema } from '../model/case-mark-schema.ts';
+import { storySchema } from '../model/story-schema.ts';
 import { laneChoiceSchema } from '../model/lane-choice-schema.ts';
 import { chartEditSchema, chartRequestSchema, qualityChartSchema, qualityChartViewSchema, qualityDefinitionSchema, qualityProposalSchema } from '../model/quality-chart-schema.ts';
 import { CASE_FLAGS, CERTAINTIES } from '../model/review.ts';
@@ -119,6 +120,7 @@ const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string(
 const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
 const jobArgsSchema = z.strictObject({ jobId: keySchema });
+const storiesSchema = z.array(storySchema);
 const marksSchema = z.array(caseMarkSchema);
 const chartsSchema = z.array(qualityChartSchema);
 const qualityAnswerSchema = <T>(answer: z.ZodType<T>): z.ZodType<QualityAnswer<T>> =>
@@ -243,6 +245,9 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   listMarks: { args: caseArgsSchema, reply: marksSchema },
   keepMark: { args: z.strictObject({ caseKey: keySchema, mark: caseMarkSchema }), reply: marksSchema },
   removeMark: { args: z.strictObject({ caseKey: keySchema, markId: keySchema }), reply: marksSchema },
+  listStories: { args: z.null(), reply: storiesSchema },
+  keepStory: { args: z.strictObject({ story: storySchema }), reply: storiesSchema },
+  removeStory: { args: z.strictObject({ storyId: keySchema }), reply: storiesSchema },
   removeCase: { args: caseArgsSchema.extend(doneBy), reply: z.strictObject({ removed: z.boolean() }) },
   getParameters: { args: z.null(), reply: analysisParametersSchema },
   saveParameters: { args: parametersArgsSchema.extend(doneBy), reply: caseListSchema },

@@ -7,6 +7,7 @@ import type { EarlierReading, LedgerImport, LedgerLine, LedgerPlace, LedgerRows 
 import type { KnownTerms } from '../model/known-terms.ts';
 import type { Mapping, ReadingRules } from '../model/mapping.ts';
 import type { CaseMark } from '../model/case-mark.ts';
+import type { Story } from '../model/story.ts';
 import type { LaneChoice } from '../model/lane-choice.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
 import type { CohortOptions } from '../model/cohort-options.ts';
@@ -335,7 +336,13 @@ export interface HostApi extends ReviewApi, ReviewExchangeApi, LibraryCalls {
   /** Keeps a mark of a case, in place of the one with its id where there is one. Errors: `marks-full`, `case-missing`. */
   keepMark(args: { readonly caseKey: string; readonly mark: CaseMark }): Promise<readonly CaseMark[]>;
   removeMark(args: { readonly caseKey: string; readonly markId: string }): Promise<readonly CaseMark[]>;
-  /** Removes a case with its marks. */
+  /** The stories of the library, in the order in which they were made; so also for the calls below. Errors: `stories-damaged`. */
+  listStories(): Promise<readonly Story[]>;
+  /** Keeps a story, in place of the one with its id. Its revision is that of the kept one, 0 for a new one. Errors: `story-changed`, `story-missing`, `stories-full`, `no-title`. */
+  keepStory(args: { readonly story: Story }): Promise<readonly Story[]>;
+  /** Errors: `story-missing`. */
+  removeStory(args: { readonly storyId: string }): Promise<readonly Story[]>;
+  /** Removes a case with its marks; moments of stories that show it stay and say that it is gone. */
   removeCase(args: { readonly caseKey: string } & DoneBy): Promise<{ readonly removed: boolean }>;
   getParameters(): Promise<AnalysisParameters>;
   /** Stores the set that new imports and the library figures use; re-analyses every case of the library. */

@@ -1,5 +1,6 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseListRequest, ListDecision } from '../../core/model/case-list.ts';
+import type { Story } from '../../core/model/story.ts';
 import type { CaseMark } from '../../core/model/case-mark.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { LaneChoice } from '../../core/model/lane-choice.ts';
@@ -127,6 +128,14 @@ export interface CaseMarkStore {
   forget(caseKey: string): Promise<void>;
 }
 
+/** Stories in the order in which they were made; every call resolves with all of them. */
+export interface StoryStore {
+  list(): Promise<readonly Story[]>;
+  /** Keeps a story, in place of the one with its id where there is one and its revision is the same. */
+  keep(story: Story): Promise<readonly Story[]>;
+  remove(storyId: string): Promise<readonly Story[]>;
+}
+
 /** Mappings by name; every call resolves with all of them, in the order of their names. */
 export interface SavedMappingStore {
   list(): Promise<readonly Mapping[]>;
@@ -189,6 +198,8 @@ export interface CaseStore {
   readonly qualityCharts: QualityChartStore;
   readonly lanes: LaneChoiceStore;
   readonly marks: CaseMarkStore;
+  /** What is told at meetings. */
+  readonly stories: StoryStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;

@@ -422,6 +422,9 @@ export function createHost(options: HostOptions): Host {
       });
     },
     removeMark: ({ caseKey, markId }) => exclusively(() => store.marks.remove(caseKey, markId)),
+    listStories: () => store.stories.list(),
+    keepStory: ({ story }) => exclusively(() => store.stories.keep(story)),
+    removeStory: ({ storyId }) => exclusively(() => store.stories.remove(storyId)),
     async removeCase({ caseKey, by }) {
       const removed = await exclusively(async () => {
         if (store.lineOf(caseKey) === null) return false;

@@ -3,6 +3,7 @@ import type { LibraryShelf } from './library-shelf.ts';
 import { buildKeptLanes } from './kept-lanes.ts';
 import { buildListDecisions } from './kept-list-decisions.ts';
 import { buildKeptMarks } from './kept-marks.ts';
+import { buildKeptStories } from './kept-stories.ts';
 import { buildKeptReviews } from './kept-reviews.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildReceivedReviews } from './received-reviews.ts';
@@ -13,7 +14,7 @@ import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 
 /** Returns what a store hands out of its shelf: the same for every kind of library. */
-export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
+export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'stories' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
   return {
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
@@ -21,6 +22,7 @@ export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'paramete
     qualityCharts: buildSavedCharts(shelf.document('quality-charts')),
     lanes: buildKeptLanes(shelf.document('timeline-lanes')),
     marks: buildKeptMarks(shelf.document('case-marks')),
+    stories: buildKeptStories(shelf.document('stories')),
     mappings: buildSavedMappings(shelf.document('mappings')),
     reviews: buildKeptReviews(shelf.journal('reviews'), shelf.document('trail-head')),
     reviewKey: buildReviewKey(shelf.document('reviews-key')),

@@ -3,6 +3,7 @@ import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
 import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
+import { MeetingPlace } from '../panels/meeting/meeting-place.tsx';
 import { ReviewPlace } from '../panels/review/review-place.tsx';
 import { KeepingPanel } from '../panels/keeping/keeping-panel.tsx';
 import { SitesPanel } from '../panels/sites/sites-panel.tsx';
@@ -29,6 +30,7 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   sites: 'Sites',
   cohort: 'Cohort',
   review: 'Review',
+  meeting: 'Meeting',
   import: 'Import',
   definitions: 'Definitions',
   about: 'About & cautions',
@@ -134,6 +136,8 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
       return <Suspense fallback={<div className="page"><Waiting>Opening the cohort…</Waiting></div>}><CohortPlace /></Suspense>;
     case 'review':
       return <ReviewPlace />;
+    case 'meeting':
+      return <MeetingPlace />;
     case 'import':
       return <ImportPlace />;
     case 'definitions':

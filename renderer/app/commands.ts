@@ -44,6 +44,7 @@ export const COMMANDS: readonly Command[] = [
   { commandId: 'sites', label: 'Go to the sites of the chosen cases', keys: ['s'], group: 'Places', run: goTo('sites') },
   { commandId: 'cohort', label: 'Go to the cohort', keys: ['o'], group: 'Places', run: goTo('cohort') },
   { commandId: 'review', label: 'Go to the review', keys: ['r'], group: 'Places', run: goTo('review') },
+  { commandId: 'meeting', label: 'Go to the meeting', keys: ['M'], group: 'Places', run: goTo('meeting') },
   { commandId: 'import', label: 'Go to import', keys: ['i'], group: 'Places', run: goTo('import') },
   { commandId: 'definitions', label: 'Go to the definitions', keys: ['d'], group: 'Places', run: goTo('definitions') },
   { commandId: 'keeping', label: 'Go to how the library is kept', keys: ['x'], group: 'Places', run: goTo('keeping') },

@@ -24,6 +24,7 @@ import { createPreferences, type PreferenceStore } from './preferences.ts';
 import { describeProblem } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
+import type { MeetingPart } from './meeting-parts.ts';
 import type { ReviewPart } from './review-parts.ts';
 import { createReviewExchangeStore, type ReviewExchangeStore } from './review-exchange.ts';
 import { createReviewQueue, nextUnread, placeInQueue, type ReviewQueueStore } from './review-queue.ts';
@@ -33,12 +34,13 @@ import { createReviewWork, type ReviewWork } from './review-work.ts';
 import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { findDropout, NOTHING_SELECTED } from './selection.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
+import { createStories, type StoriesStore } from './stories.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
 import { underName } from './under-name.ts';
 
-export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'import', 'definitions', 'about'] as const;
+export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'meeting', 'import', 'definitions', 'about'] as const;
 /** `keeping`: how the library itself is kept, which is reached from its name. */
 export type Place = (typeof PLACES)[number] | 'keeping';
 
@@ -94,6 +96,10 @@ export interface Session {
   reviewsChanged(): void;
   /** Which part of the review place is shown. */
   readonly reviewPart: Store<ReviewPart>;
+  /** What is told at meetings. */
+  readonly stories: StoriesStore;
+  /** Which part of the meeting place is shown. */
+  readonly meetingPart: Store<MeetingPart>;
   /** Verdicts that are not saved. */
   readonly drafts: VerdictDrafts;
   readonly definitions: DefinitionsStore;
@@ -287,6 +293,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reviewExchange,
     reviewsChanged,
     reviewPart: createStore<ReviewPart>('queue'),
+    stories: createStories(host, newJobId),
+    meetingPart: createStore<MeetingPart>('stories'),
     drafts,
     definitions,
     trial: createTrial(host),

@@ -69,6 +69,8 @@ export interface KeyPress {
 export function commandOf(press: KeyPress): TimelineCommand | null {
   if (press.ctrlKey || press.metaKey) return null;
   const isNamed = press.key.length > 1;
+  // Shift and M goes to the place Meeting; with caps lock alone the key means here what it always does.
+  if (press.shiftKey && press.key === 'M') return null;
   const key = isNamed ? press.key : press.key.toLowerCase();
   const name = `${press.altKey ? 'Alt+' : ''}${press.shiftKey && isNamed ? 'Shift+' : ''}${key}`;
   return TIMELINE_KEYS.find((binding) => binding.keys.includes(name))?.command ?? null;

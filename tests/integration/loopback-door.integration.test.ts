@@ -134,6 +134,10 @@ describe('the whole way through the browser door', () => {
     expect(await call('keepMark', { caseKey, mark })).toEqual([mark]);
     expect(await call('listMarks', { caseKey })).toEqual([mark]);
     expect(await call('removeMark', { caseKey, markId: mark.markId })).toEqual([]);
+    const story = { storyId: 'ef'.repeat(16), revision: 0, title: 'Cold hands', question: '', minutesPerCase: 12, hidesLater: false, moments: [] };
+    expect(await call('keepStory', { story })).toEqual([{ ...story, revision: 1 }]);
+    expect(await call('listStories')).toEqual([{ ...story, revision: 1 }]);
+    expect(await call('removeStory', { storyId: story.storyId })).toEqual([]);
     const choice = { lanes: [{ laneName: 'rate', isShown: false, heightPx: null }] };
     expect(await call('getLanes', null)).toEqual({ lanes: [] });
     expect(await call('saveLanes', { choice })).toEqual(choice);

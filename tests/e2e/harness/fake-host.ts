@@ -336,6 +336,9 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       marks.set(caseKey, (marks.get(caseKey) ?? []).filter((mark) => mark.markId !== markId));
       return Promise.resolve(marks.get(caseKey) ?? []);
     },
+    listStories: () => Promise.resolve([]),
+    keepStory: ({ story }) => Promise.resolve([{ ...story, revision: story.revision + 1 }]),
+    removeStory: () => Promise.resolve([]),
     removeCase({ caseKey }) {
       cases = cases.filter((entry) => entry.caseKey !== caseKey);
       return Promise.resolve({ removed: true });

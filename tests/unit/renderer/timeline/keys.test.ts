@@ -9,6 +9,8 @@ describe('commandOf', () => {
   it.each([
     ['n', {}, 'next dropout'],
     ['N', { shiftKey: true }, 'next dropout'],
+    ['M', {}, 'measure'],
+    ['M', { shiftKey: true }, null],
     [']', {}, 'next dropout'],
     ['p', {}, 'previous dropout'],
     ['+', { shiftKey: true }, 'zoom in'],

@@ -1,0 +1,105 @@
+import { useEffect, useState, type JSX } from 'react';
+import { casesOfStory, plannedMinutes, STORY_LIMITS } from '../../../core/model/story.ts';
+import type { Story } from '../../../core/model/story.ts';
+import { countText, numberText } from '../../format/number-text.ts';
+import { useSession } from '../../state/session.ts';
+import { useStore } from '../../state/store.ts';
+import { Button } from '../../widgets/button.tsx';
+import { Dialog } from '../../widgets/dialog.tsx';
+import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
+import { TextField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
+
+type Asked = { readonly kind: 'new' } | { readonly kind: 'rename'; readonly story: Story } | { readonly kind: 'remove'; readonly story: Story };
+
+/** Returns the stories of the library in a list: new ones, renaming, removing. */
+export function StoriesPanel(): JSX.Element {
+  const session = useSession();
+  const { stories, problem } = useStore(session.stories);
+  const [asked, setAsked] = useState<Asked | null>(null);
+  useEffect(() => {
+    if (session.stories.get().stories === null) void session.stories.load();
+  }, [session]);
+  return (
+    <div className="page meeting-page">
+      <header className="meeting-head">
+        <h1>Stories</h1>
+        <Button look="primary" disabled={stories === null} onClick={() => setAsked({ kind: 'new' })}>New story…</Button>
+      </header>
+      <p className="prose soft">A story is what is told at a meeting: views of cases with words, in the order of a structured presentation. Cases are “Case A”, “Case B” in it; times count from the start of the record.</p>
+      {problem === null ? null : (
+        <Notice tone="problem" title="That did not succeed." live>
+          <p>{problem.message} {problem.remedy ?? ''}</p>
+          <Button onClick={() => void session.stories.load()}>Read the stories again</Button>
+        </Notice>
+      )}
+      {stories === null ? (problem === null ? <Waiting>Reading the stories…</Waiting> : null) : stories.length === 0 ? (
+        <EmptyState title="No story yet" actions={<Button look="primary" onClick={() => setAsked({ kind: 'new' })}>New story…</Button>}>
+          <p>Make one, then collect moments in the place Case.</p>
+        </EmptyState>
+      ) : (
+        <div className="table-frame" tabIndex={0} role="group" aria-label="Stories">
+          <table className="table">
+            <thead>
+              <tr><th scope="col">Title</th><th scope="col" className="number">Cases</th><th scope="col" className="number">Moments</th><th scope="col" className="number">Planned</th><th scope="col"><span className="visually-hidden">What can be done</span></th></tr>
+            </thead>
+            <tbody>
+              {stories.map((story) => (
+                <tr key={story.storyId}>
+                  <th scope="row">{story.title}</th>
+                  <td className="number">{numberText(casesOfStory(story).length)}</td>
+                  <td className="number">{numberText(story.moments.length)}</td>
+                  <td className="number">{numberText(plannedMinutes(story))} min</td>
+                  <td>
+                    <div className="row">
+                      <Button aria-label={`Rename “${story.title}”`} onClick={() => setAsked({ kind: 'rename', story })}>Rename…</Button>
+                      <Button aria-label={`Remove “${story.title}”`} onClick={() => setAsked({ kind: 'remove', story })}>Remove…</Button>
+                    </div>
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      )}
+      {asked === null ? null : asked.kind === 'remove' ? <RemoveDialog story={asked.story} onClose={() => setAsked(null)} /> : (
+        <TitleDialog story={asked.kind === 'rename' ? asked.story : null} onClose={() => setAsked(null)} />
+      )}
+    </div>
+  );
+}
+
+function TitleDialog({ story, onClose }: { readonly story: Story | null; readonly onClose: () => void }): JSX.Element {
+  const session = useSession();
+  const [title, setTitle] = useState(story?.title ?? '');
+  const fault = title.trim().length > STORY_LIMITS.titleCharacters ? `at most ${STORY_LIMITS.titleCharacters} characters.` : null;
+  const isUsable = title.trim() !== '' && fault === null;
+  const save = async (): Promise<void> => {
+    if (!isUsable) return;
+    if (story === null) await session.stories.add(title.trim());
+    else await session.stories.change(story.storyId, (now) => ({ ...now, title: title.trim() }));
+    onClose();
+  };
+  return (
+    <Dialog
+      title={story === null ? 'New story' : 'Rename the story'} onClose={onClose}
+      actions={<><Button look="primary" disabled={!isUsable} onClick={() => void save()}>{story === null ? 'Make the story' : 'Rename'}</Button><Button onClick={onClose}>Cancel</Button></>}
+    >
+      <form onSubmit={(event) => { event.preventDefault(); void save(); }}>
+        <TextField label="Title" hint="Of the matter, not of a person: no name, room or date. It is shown at the meeting." value={title} onChange={setTitle} error={fault} />
+      </form>
+    </Dialog>
+  );
+}
+
+function RemoveDialog({ story, onClose }: { readonly story: Story; readonly onClose: () => void }): JSX.Element {
+  const session = useSession();
+  return (
+    <Dialog
+      title={`Remove “${story.title}”?`} onClose={onClose}
+      actions={<><Button onClick={onClose}>Keep it</Button><Button look="primary" onClick={() => void session.stories.remove(story.storyId).then(onClose)}>Remove the story</Button></>}
+    >
+      <p>{countText(story.moments.length, 'moment', 'moments')} with their words go with it and cannot be brought back. The cases stay as they are.</p>
+    </Dialog>
+  );
+}
