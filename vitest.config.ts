@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 
 /*
@@ -9,6 +10,8 @@ const SHARED = { isolate: false } as const;
 /** One project per kind of test; `npm run unit` and `npx vitest run --project NAME` choose. */
 export default defineConfig({
   test: {
+    // Vitest leaves one processor free, which on a machine of two is half of it; nothing here asserts a time.
+    maxWorkers: availableParallelism(),
     coverage: { provider: 'v8', include: ['core/**/*.ts', 'electron/**/*.ts', 'renderer/**/*.{ts,tsx}'] },
     projects: [
       { test: { ...SHARED, name: 'unit', include: ['tests/unit/**/*.test.{ts,tsx}'], testTimeout: 30_000 } },
