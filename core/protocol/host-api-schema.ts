@@ -190,7 +190,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   interruptedImports: { args: z.null(), reply: z.array(interruptedImportSchema) },
   resumeImport: { args: importArgsSchema, reply: importResultSchema },
   importSamples: { args: z.null(), reply: importResultSchema },
-  analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: caseAnalysisSchema },
+  analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, untilMs: z.number().optional() }), reply: caseAnalysisSchema },
   caseSheet: {
     args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, wishes: reportWishesSchema }),
     reply: z.strictObject({ document: reportDocumentSchema, html: z.string(), pdfBase64: z.string(), pages: z.number().int(), notInFont: z.string() }),

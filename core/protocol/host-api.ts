@@ -261,7 +261,8 @@ export interface HostApi extends ReviewApi, ReviewExchangeApi, LibraryCalls {
   resumeImport(args: { readonly importId: string }): Promise<ImportResult>;
   /** Imports the invented sample cases that come with the program. */
   importSamples(): Promise<ImportResult>;
-  analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<CaseAnalysis>;
+  /** With `untilMs` the analysis of what had been recorded by that instant (CaseMs), as if the record ended there. Stores nothing. */
+  analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly untilMs?: number | undefined }): Promise<CaseAnalysis>;
   /** Returns the one-page sheet of a case under the parameters: as a document to look at, as HTML and as PDF. Writes no file. */
   caseSheet(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly wishes: ReportWishes }): Promise<MadeReport>;
   /** Prepares a case so that definitions of a dropout can be tried on it without the host. */

@@ -3,6 +3,7 @@ import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseMapping } from '../../core/persist/mapping-file.ts';
 import { parseParameters } from '../../core/persist/parameters-file.ts';
+import { recordUntil } from '../../core/model/record-until.ts';
 import { protocolFileText, protocolMarkdown } from '../../core/persist/protocol-file.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseListResult } from '../../core/model/case-list.ts';
@@ -343,8 +344,9 @@ export function createHost(options: HostOptions): Host {
     },
     // Samples that did not all come in are imported anew at the next start: nothing to ask about.
     importSamples: () => importSamples(host, () => begin({ isResumable: false }), options.samplesFolder),
-    async analyze({ caseKey, parameters }) {
-      return await pool.analyze(await readCase(caseKey), parameters, { signal: closing.signal });
+    async analyze({ caseKey, parameters, untilMs }) {
+      const record = await readCase(caseKey);
+      return await pool.analyze(untilMs === undefined ? record : recordUntil(record, untilMs), parameters, { signal: closing.signal });
     },
     async caseSheet({ caseKey, parameters, wishes }) {
       const made = await pool.storedCaseSheet(await store.readBytes(caseKey), parameters, wishes, { signal: closing.signal });

@@ -10,7 +10,7 @@ import { createNewest, delay } from './newest.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { allDropouts, findDropout, keepSelection, neighbourDropout, NOTHING_SELECTED, type Selection } from './selection.ts';
 import { createSiteDetail, type SiteDetailStore } from './site-detail.ts';
-import { createStore, type ReadableStore } from './store.ts';
+import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createViewport, instantInFocus, type Viewport } from './viewport.ts';
 
 /** Returns the stretch of time that the timeline of a case can show: `timeline/case-extent.ts` in the product. */
@@ -34,6 +34,8 @@ export interface OpenCase {
   readonly recomputing: ReadableStore<Recomputing>;
   readonly selection: ReadableStore<Selection>;
   readonly viewport: Viewport;
+  /** Whether what cannot be excluded is drawn in its timeline. */
+  readonly boundShown: Store<boolean>;
   /** What a person marked in it. */
   readonly marks: CaseMarksStore;
   /** Its sensors over time. */
@@ -132,6 +134,7 @@ export function createOpenCase(parts: OpenCaseParts): OpenCase {
     selection,
     viewport,
     siteDetail,
+    boundShown: createStore(false),
     marks,
     select,
     show,

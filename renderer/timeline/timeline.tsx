@@ -12,7 +12,7 @@ import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { AROUND_MS, instantInFocus } from '../state/viewport.ts';
 import type { PlacedMark } from '../state/case-marks.ts';
-import { createStore } from '../state/store.ts';
+import { createStore, useStore } from '../state/store.ts';
 import type { Store } from '../state/store.ts';
 import type { Viewport } from '../state/viewport.ts';
 import { BOUND_CAUTION } from './bound-shape.ts';
@@ -78,6 +78,8 @@ export interface TimelineProps {
   /** Goes to the comparison of two stretches; null: there is none from here. */
   readonly onCompare: (() => void) | null;
   readonly themeName: 'light' | 'dark';
+  /** Whether what cannot be excluded is drawn; left out: the timeline keeps it to itself. */
+  readonly boundShown?: Store<boolean>;
   /** Without the bar and the strip of the whole case: what stands around it has them. */
   readonly isBare?: boolean;
 }
@@ -93,7 +95,9 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
-  const [isBoundShown, setIsBoundShown] = useState(false);
+  const [ownBoundShown] = useState(() => createStore(false));
+  const boundShown = props.boundShown ?? ownBoundShown;
+  const isBoundShown = useStore(boundShown);
   const [measureStore] = useState(() => createStore<Measured | null>(null));
   const [spoken, setSpoken] = useState('');
   const [pointed, setPointed] = useState('');
@@ -201,7 +205,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
         break;
       }
       case 'toggle table': setIsTable((was) => !was); break;
-      case 'toggle bound': setIsBoundShown((was) => !was); break;
+      case 'toggle bound': boundShown.set(!boundShown.get()); break;
     }
   };
   const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {

@@ -161,7 +161,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
         first={
           <section className="timeline-frame" aria-label="Timeline">
             <Timeline
-              record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName}
+              record={openCase.record} analysis={analysis} viewport={openCase.viewport} themeName={themeName} boundShown={openCase.boundShown}
               selectedDropoutId={selection.kind === 'dropout' ? selection.dropoutId : null}
               onSelectDropout={selectDropout} lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)}
               marks={marks ?? NO_MARKS} chosenMarkId={chosenMarkId} onChooseMark={chooseMark} onMark={mark} handBounds={handBounds} onCompare={() => session.casePart.set('compare')}

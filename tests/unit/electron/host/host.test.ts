@@ -1,7 +1,7 @@
 import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { CaseRecord } from '../../../../core/model/case.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../../../core/model/cohort-options.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
@@ -179,9 +179,13 @@ describe('parameters', () => {
   });
 
   test('that are only tried change nothing that is stored', async () => {
-    start(buildStandInPool());
+    const pool = start(buildStandInPool());
     const { cases } = await run(await staged('A/x.csv'));
     expect((await host.analyze({ caseKey: cases[0]!.caseKey, parameters: ours })).parameters).toEqual(ours);
+    const analyses = vi.spyOn(pool, 'analyze');
+    await host.analyze({ caseKey: cases[0]!.caseKey, parameters: ours, untilMs: -1 });
+    // Before the first row nothing had been recorded.
+    expect(analyses.mock.calls[0]![0]).toMatchObject({ channels: [], events: [], drugs: [] });
     const decoded = decodeCase(await host.openCase(cases[0]!.caseKey));
     expect(decoded.ok && decoded.value.analysis?.parameters).toEqual(DEFAULT_PARAMETERS);
   });
