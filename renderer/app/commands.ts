@@ -53,6 +53,13 @@ export const COMMANDS: readonly Command[] = [
   { commandId: 'previous-dropout', label: 'Previous dropout', keys: ['p', '['], group: 'Case', run: stepDropout(-1) },
   { commandId: 'next-in-queue', label: 'Next dropout of the review queue that is not read, in whichever case', keys: ['q'], group: 'Case', run: (session) => session.nextInQueue() },
   {
+    commandId: 'collect', label: 'Collect the view into a story for a meeting', keys: ['C'], group: 'Case',
+    run: (session) => {
+      if (session.place.get() === 'case' && session.cases.get().kind === 'open') session.isCollecting.set(true);
+      else session.messages.add('note', 'Open a case first: moments are collected from its view.');
+    },
+  },
+  {
     commandId: 'case-part', label: 'Change between the timeline and the sites compared', keys: ['v'], group: 'Case',
     run: (session) => {
       if (session.place.get() === 'case') session.casePart.set(session.casePart.get() === 'sites' ? 'timeline' : 'sites');

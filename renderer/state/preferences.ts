@@ -34,12 +34,14 @@ const preferencesSchema = z.object({
   /** Printed on every page of a report, as local policy words it. */
   reportHeader: z.string().max(MOST_HEADER_CHARACTERS).catch(DEFAULT_HEADER),
   paper: z.enum(PAPER_NAMES).catch('A4'),
+  /** The story that was last collected into: its key, which says nothing by itself. */
+  lastStory: z.string().nullable().catch(null),
 });
 
 export type Preferences = z.infer<typeof preferencesSchema>;
 export type ThemeChoice = Preferences['theme'];
 
-export const DEFAULT_PREFERENCES: Preferences = { theme: 'system', caseSplit: 0.6, singleKeys: true, reader: null, reading: {}, isVerdictFormOpen: false, reportHeader: DEFAULT_HEADER, paper: 'A4' };
+export const DEFAULT_PREFERENCES: Preferences = { theme: 'system', caseSplit: 0.6, singleKeys: true, reader: null, reading: {}, isVerdictFormOpen: false, reportHeader: DEFAULT_HEADER, paper: 'A4', lastStory: null };
 
 /** Returns the preferences held in `text`; every field that does not read as it should falls back to its default. */
 export function parsePreferences(text: string | null): Preferences {

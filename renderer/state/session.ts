@@ -35,6 +35,7 @@ import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { findDropout, NOTHING_SELECTED } from './selection.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStories, type StoriesStore } from './stories.ts';
+import { createStoryCases, type StoryCasesStore } from './story-cases.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
@@ -98,6 +99,10 @@ export interface Session {
   readonly reviewPart: Store<ReviewPart>;
   /** What is told at meetings. */
   readonly stories: StoriesStore;
+  /** The cases of the story in sight. */
+  readonly storyCases: StoryCasesStore;
+  /** Whether a moment of the open case is being collected. */
+  readonly isCollecting: Store<boolean>;
   /** Which part of the meeting place is shown. */
   readonly meetingPart: Store<MeetingPart>;
   /** Verdicts that are not saved. */
@@ -152,6 +157,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const ledger = createLedger(host);
   const caseList = createCaseList(host);
   const studyPlan = createStudyPlan(host, newJobId);
+  const stories = createStories(host, newJobId);
+  const storyCases = createStoryCases(host, decode);
   const reviewStates = createReviewStates(host, preferences);
   const reviewQueue = createReviewQueue(host, newJobId);
   const reviewTrail = createReviewTrail(host);
@@ -211,6 +218,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       cohort.forget();
       studyPlan.forget();
       void quality.refresh();
+      void stories.refresh();
+      storyCases.refresh();
       void library.reload();
       void ledger.refresh();
       void caseList.refresh();
@@ -293,7 +302,9 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reviewExchange,
     reviewsChanged,
     reviewPart: createStore<ReviewPart>('queue'),
-    stories: createStories(host, newJobId),
+    stories,
+    storyCases,
+    isCollecting: createStore(false),
     meetingPart: createStore<MeetingPart>('stories'),
     drafts,
     definitions,

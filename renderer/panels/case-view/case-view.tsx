@@ -23,6 +23,7 @@ import { CaseSites } from '../case-sites/case-sites.tsx';
 import { handBoundsOf } from '../review/hand-bounds-of.ts';
 import { VerdictDock } from '../review/verdict-dock.tsx';
 import '../review/review.css';
+import { CollectDialog } from '../meeting/collect-dialog.tsx';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
 import { CaseSheetDialog } from './case-sheet-dialog.tsx';
@@ -214,6 +215,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const [isRecordOpen, setIsRecordOpen] = useState(false);
   const [areClocksOpen, setAreClocksOpen] = useState(false);
   const [isSheetOpen, setIsSheetOpen] = useState(false);
+  const isCollecting = useStore(session.isCollecting);
   const { record } = openCase;
   const { bounds } = analysis;
   const findings = record.findings.length + analysis.findings.length;
@@ -235,6 +237,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
           </Button>
           <Button look="link" onClick={() => setAreClocksOpen(true)}>Clocks: {clocksText(record)}</Button>
           <Button look="link" onClick={() => setIsSheetOpen(true)}>Case sheet</Button>
+          <Button look="link" title="Put this view with words into a story for a meeting (Shift C)" onClick={() => session.isCollecting.set(true)}>Collect…</Button>
           <Button look="quiet" aria-label="Close the case" onClick={() => {
             session.cases.close();
             session.place.set('library');
@@ -257,6 +260,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
         </Notice>
       ) : null}
       {isSheetOpen ? <CaseSheetDialog caseKey={openCase.caseKey} parameters={analysis.parameters} onClose={() => setIsSheetOpen(false)} /> : null}
+      {isCollecting ? <CollectDialog openCase={openCase} analysis={analysis} onClose={() => session.isCollecting.set(false)} /> : null}
       {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}
       {areClocksOpen ? <ClocksDialog openCase={openCase} onClose={() => setAreClocksOpen(false)} /> : null}
     </header>
