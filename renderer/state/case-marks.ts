@@ -11,6 +11,8 @@ import { createStore, type ReadableStore } from './store.ts';
 export interface PlacedMark {
   readonly mark: CaseMark;
   readonly place: Interval | null;
+  /** false: it is in no list that its number would lead to. */
+  readonly isNumbered?: boolean | undefined;
 }
 
 export interface CaseMarksState {

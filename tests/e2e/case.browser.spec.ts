@@ -167,6 +167,25 @@ test('two instants are measured by key, marked with a note, and the mark stays w
   await expect(page.getByText('There is no mark in this case.')).toBeVisible();
 });
 
+test('two stretches are compared in pictures and in a table, and the case is put on one sheet; nothing serious stands there for axe', async ({ frame, library, openCase, page }) => {
+  await page.setViewportSize({ width: 1280, height: 800 });
+  await library.openCase('K06-finger-and-ear');
+  await openCase.waitFor('K06-finger-and-ear');
+  await page.getByRole('button', { name: 'Compare' }).click();
+  const compared = page.getByRole('region', { name: 'Compare', exact: true });
+  await expect(compared.locator('.tl-root[data-drawn="true"]')).toHaveCount(2);
+  await compared.getByText('Both in a table').click();
+  const lost = compared.getByRole('row', { name: /^Time lost/ });
+  await expect(lost.locator('td').last()).toHaveText(/^[+−]\d|^none$/);
+  await compared.getByLabel('aligned on', { exact: true }).selectOption('start');
+  await expect(lost.locator('td').nth(1)).toHaveText('–');
+  expect(await frame.seriousFindings(), 'compare').toEqual([]);
+  await page.getByRole('button', { name: 'Back to the timeline' }).click();
+  await page.getByRole('button', { name: 'Case sheet' }).click();
+  await expect(page.getByRole('dialog')).toContainText('cannot be excluded');
+  expect(await frame.seriousFindings(), 'case sheet').toEqual([]);
+});
+
 test('exposures list the dropouts that followed, and also that none followed', async ({ library, openCase, page }) => {
   await library.openCase('K01-fade-after-bolus');
   await openCase.waitFor('K01-fade-after-bolus');

@@ -15,9 +15,11 @@ import type { HandBounds } from '../../timeline/hand-bounds.ts';
 import { Timeline } from '../../timeline/timeline.tsx';
 import { Button } from '../../widgets/button.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
+import { Disclosure } from '../../widgets/disclosure.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { caseAnchors, type Anchor } from './anchors.ts';
+import { comparedFacts, type ComparedSide } from './compared-facts.ts';
 
 export interface ComparePartProps {
   readonly openCase: OpenCase;
@@ -25,11 +27,8 @@ export interface ComparePartProps {
   readonly onClose: () => void;
 }
 
-interface Side {
-  readonly record: CaseRecord;
-  readonly analysis: CaseAnalysis;
+interface Side extends ComparedSide {
   readonly anchors: readonly Anchor[];
-  readonly anchor: Anchor;
 }
 
 /** Returns two stretches of this case, or this case and another, over each other and aligned on an instant of each. */
@@ -90,10 +89,15 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
       <p className="soft">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
       {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title={otherState.problem.message} live>{otherState.problem.remedy === null ? null : <p>{otherState.problem.remedy}</p>}</Notice> : null}
       {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
-        <div className="compare-pictures">
-          <ComparedTimeline side={first} viewport={viewports.first} themeName={themeName} place="Upper" />
-          <ComparedTimeline side={second} viewport={viewports.second} themeName={themeName} place="Lower" />
-        </div>
+        <>
+          <Disclosure summary="Both in a table">
+            <ComparedTable upper={first} lower={second} />
+          </Disclosure>
+          <div className="compare-pictures">
+            <ComparedTimeline side={first} viewport={viewports.first} themeName={themeName} place="Upper" />
+            <ComparedTimeline side={second} viewport={viewports.second} themeName={themeName} place="Lower" />
+          </div>
+        </>
       )}
     </section>
   );
@@ -101,10 +105,32 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
 
 /** Returns a case with what it is aligned on: the chosen instant, else the one in place `otherwise`, else the last. */
 function sideOf(record: CaseRecord, analysis: CaseAnalysis, anchorId: string, otherwise: number): Side {
-  const anchors = caseAnchors(record, analysis, createCaseClock(record.origin));
+  const clock = createCaseClock(record.origin);
+  const anchors = caseAnchors(record, analysis, clock);
   const anchor = anchors.find((one) => one.anchorId === anchorId) ?? anchors[otherwise] ?? anchors[anchors.length - 1];
   if (anchor === undefined) throw new Error('a case has its start to be aligned on');
-  return { record, analysis, anchors, anchor };
+  return { record, analysis, clock, anchors, anchor };
+}
+
+function ComparedTable({ upper, lower }: { readonly upper: ComparedSide; readonly lower: ComparedSide }): JSX.Element {
+  return (
+    <table className="plain-table compared">
+      <caption className="visually-hidden">What stands at the aligned instants</caption>
+      <thead>
+        <tr>
+          <th scope="col">At the aligned instant</th>
+          <th scope="col">Upper: {upper.record.caseId}</th>
+          <th scope="col">Lower: {lower.record.caseId}</th>
+          <th scope="col">Lower minus upper</th>
+        </tr>
+      </thead>
+      <tbody>
+        {comparedFacts(upper, lower).map(({ name, upper: above, lower: below, apart }) => (
+          <tr key={name}><th scope="row">{name}</th><td>{above}</td><td>{below}</td><td>{apart}</td></tr>
+        ))}
+      </tbody>
+    </table>
+  );
 }
 
 /* Readers' bounds belong to the case that is read. */
@@ -116,7 +142,7 @@ function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeN
   const lanes = useStore(session.lanes);
   const [dropoutId, setDropoutId] = useState<string | null>(null);
   const flag = useMemo(
-    (): readonly PlacedMark[] => [{ mark: { markId: 'aligned', clock: record.origin.clock, startMs: 0, endMs: null, text: 'aligned here' }, place: { startMs: anchor.atMs, endMs: anchor.atMs } }],
+    (): readonly PlacedMark[] => [{ mark: { markId: 'aligned', clock: record.origin.clock, startMs: 0, endMs: null, text: 'aligned here' }, place: { startMs: anchor.atMs, endMs: anchor.atMs }, isNumbered: false }],
     [record, anchor],
   );
   return (

@@ -9,6 +9,9 @@ describe('marks as the timeline draws them', () => {
     expect(drawn.map(({ text }) => text)).toEqual(['1', '3 cuff moved to the oth…']);
     expect(drawn[1]?.note).toBe('cuff moved to the other arm because of the line');
   });
+  it('bear no number where no list has one', () => {
+    expect(drawnMarks([{ ...mark('a', 0, null, 'aligned here'), isNumbered: false }]).map(({ text }) => text)).toEqual(['aligned here']);
+  });
   it('stand in two rows where spans overlap', () => {
     const drawn = drawnMarks([mark('a', 0, 100), mark('b', 50, 150), mark('c', 120, 200)]);
     expect(drawn.map(({ row }) => row)).toEqual([0, 1, 0]);
