@@ -29,13 +29,18 @@ const MOST_DROPPED = 0.05;
  * Source  Liang & Zeger, Biometrika 1986;73:13; degrees of freedom: Welch, Biometrika 1947;34:28.
  */
 export function changeEffects(taken: readonly Contribution[], measure: ChartMeasure, changes: readonly ChartChange[], options: EffectOptions): ChangeEffect[] {
-  return changes.map(({ changeId, date }, i) => {
-    const from = changes[i - 1]?.date ?? '';
-    const to = changes[i + 1]?.date ?? '\uffff';
-    const before = taken.filter((one) => one.date >= from && one.date < date);
-    const after = taken.filter((one) => one.date >= date && one.date < to);
+  return changes.map(({ changeId }, i) => {
+    const { before, after } = sidesOf(taken, changes, i);
     return { changeId, ...(measure === 'median duration' ? medians(before, after, options) : ratios(before, after, measure, options.conf)) };
   });
+}
+
+/** Returns the cases before and after one of the changes, as far as the changes beside it. */
+export function sidesOf(taken: readonly Contribution[], changes: readonly Pick<ChartChange, 'date'>[], at: number): { readonly before: readonly Contribution[]; readonly after: readonly Contribution[] } {
+  const date = changes[at]?.date ?? '';
+  const from = changes[at - 1]?.date ?? '';
+  const to = changes[at + 1]?.date ?? '\uffff';
+  return { before: taken.filter((one) => one.date >= from && one.date < date), after: taken.filter((one) => one.date >= date && one.date < to) };
 }
 
 function ratios(before: readonly Contribution[], after: readonly Contribution[], measure: ChartMeasure, conf: number): Omit<ChangeEffect, 'changeId'> {

@@ -201,7 +201,8 @@ function between(members: readonly Contribution[], measure: ChartMeasure, fromMs
   return { cases: members.length, numerator: events, denominator: null, value, digest: digestOf(contentOf(members, measure)) };
 }
 
-function figuresOf(members: readonly Contribution[], measure: ChartMeasure, digestOf: (text: string) => string): PointFigures {
+/** Returns the figures of some cases together; for the measures between events those of the share of cases with a long loss. */
+export function figuresOf(members: readonly Contribution[], measure: ChartMeasure, digestOf: (text: string) => string): PointFigures {
   const sum = (of: (one: Contribution) => number): number => members.reduce((all, one) => all + of(one), 0);
   const common = { cases: members.length, digest: digestOf(contentOf(members, measure)) };
   const ratio = (numerator: number, denominator: number): PointFigures => ({ ...common, numerator, denominator, value: denominator > 0 ? numerator / denominator : null });

@@ -12,7 +12,7 @@ import { SITES } from './site.ts';
 const number = z.number().nullable();
 const count = z.number().int().min(0);
 const text = z.string().max(2000);
-const date = z.string().refine(isDate, 'no day of the calendar (YYYY-MM-DD)');
+const date = z.string().refine(isCalendarDay, 'no day of the calendar (YYYY-MM-DD)');
 const nelsonRule = z.union([z.literal(1), z.literal(2), z.literal(3), z.literal(4), z.literal(5), z.literal(6), z.literal(7), z.literal(8)]);
 const fixedRule = z.enum(['shift of 6', 'trend of 5']);
 const rule = z.union([nelsonRule, fixedRule]);
@@ -20,7 +20,8 @@ const rule = z.union([nelsonRule, fixedRule]);
 /** Patterns that a chart looks for. */
 export const chartRulesSchema: z.ZodType<readonly ChartRule[]> = z.array(rule);
 
-function isDate(value: string): boolean {
+/** Returns whether a text is a day of the calendar, written `YYYY-MM-DD`. */
+export function isCalendarDay(value: string): boolean {
   const [, year, month, day] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(value) ?? [];
   if (year === undefined) return false;
   const utc = new Date(Date.UTC(Number(year), Number(month) - 1, Number(day)));

@@ -23,12 +23,13 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'core/sites': ['core/base', 'core/stats', 'core/model', 'core/signal', 'core/quality', 'core/episodes'],
   'core/clocks': ['core/base', 'core/stats', 'core/model'],
   'core/review': ['core/base', 'core/stats', 'core/time', 'core/model', 'core/linkage'],
+  'core/actions': ['core/base', 'core/time', 'core/model', 'core/identity'],
   'core/robustness': ['core/base', 'core/model', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics'],
   'core/cohort': [
-    'core/base', 'core/stats', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/review', 'core/robustness',
+    'core/base', 'core/stats', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/quality', 'core/episodes', 'core/linkage', 'core/metrics', 'core/sites', 'core/review', 'core/robustness', 'core/actions',
   ],
   'core/compare': ['core/base', 'core/model'],
-  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/episodes', 'core/metrics', 'core/sites', 'core/review', 'core/robustness', 'core/cohort'],
+  'core/report': ['core/base', 'core/time', 'core/model', 'core/identity', 'core/signal', 'core/episodes', 'core/metrics', 'core/sites', 'core/review', 'core/robustness', 'core/cohort', 'core/actions'],
   'core/persist': ['core/base', 'core/model'],
   'core/pipeline': [
     'core/base', 'core/time', 'core/model', 'core/terms', 'core/identity', 'core/readers', 'core/signal', 'core/quality', 'core/episodes',
