@@ -77,11 +77,12 @@ export const actionViewSchema: z.ZodType<ActionView> = z.strictObject({
 /** A day as the page names it. */
 export const daySchema = day;
 
-const draftSchema: z.ZodType<ActionDraft> = z.strictObject({ what: text, ownerRole: z.string().max(OWNER_ROLE_MOST), due: day.nullable(), chartId: id.nullable() });
+/** What a person writes of an action. */
+export const actionDraftSchema: z.ZodType<ActionDraft> = z.strictObject({ what: text, ownerRole: z.string().max(OWNER_ROLE_MOST), due: day.nullable(), chartId: id.nullable() });
 
 /** What a person does with an action. */
 export const actionEditSchema: z.ZodType<ActionEdit> = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('write'), draft: draftSchema }),
+  z.strictObject({ kind: z.literal('write'), draft: actionDraftSchema }),
   z.strictObject({ kind: z.literal('say change'), date: day, text }),
   z.strictObject({ kind: z.literal('mark change') }),
   z.strictObject({ kind: z.literal('take change back'), reason: text }),

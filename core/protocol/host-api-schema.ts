@@ -27,6 +27,7 @@ import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
 import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
+import { ACTION_METHODS } from './action-schema.ts';
 import { LIBRARY_METHODS } from './library-calls-schema.ts';
 import { REVIEW_EXCHANGE_METHODS } from './review-exchange-schema.ts';
 import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer, VerdictsUnder } from './host-api.ts';
@@ -219,6 +220,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   groupingColumns: { args: jobArgsSchema, reply: qualityAnswerSchema(groupingColumnsSchema) },
   cancelQualityWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   ...REVIEW_EXCHANGE_METHODS,
+  ...ACTION_METHODS,
   listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   confirmedFigures: { args: z.strictObject({ ...viewArgsShape, parameters: analysisParametersSchema }), reply: confirmedFiguresSchema.nullable() },
@@ -278,6 +280,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
   z.strictObject({ kind: z.literal('review-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('reviews-changed'), caseKey: keySchema.nullable() }),
   z.strictObject({ kind: z.literal('library-changed') }),
+  z.strictObject({ kind: z.literal('actions-changed') }),
   z.strictObject({ kind: z.literal('library-locked') }),
   z.strictObject({ kind: z.literal('lock-changed') }),
   z.strictObject({ kind: z.literal('worker-lost'), message: z.string() }),

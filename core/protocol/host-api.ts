@@ -21,6 +21,7 @@ import type { SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
 import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import type { KeptProtocol, ProtocolContent } from '../model/study-protocol.ts';
+import type { ActionApi } from './action-api.ts';
 import type { ReviewApi } from './review-api.ts';
 import type { LibraryCalls } from './library-calls.ts';
 import type { ReviewExchangeApi } from './review-exchange-api.ts';
@@ -212,7 +213,7 @@ export interface DoneBy {
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
  * A failed call rejects with a `Failure`-shaped error (code, message, remedy).
  */
-export interface HostApi extends ReviewApi, ReviewExchangeApi, LibraryCalls {
+export interface HostApi extends ReviewApi, ReviewExchangeApi, ActionApi, LibraryCalls {
   describe(): Promise<HostDescription>;
   /** Opens an encrypted library; one that is open already stays so. Errors  `passphrase-wrong` and whatever keeps a library from opening. */
   unlockLibrary(args: { readonly passphrase: string }): Promise<{ readonly unlocked: boolean }>;
@@ -379,6 +380,8 @@ export type HostEvent =
   /** Something came into the trail: about a case, or about the library as a whole (null). What it is has to be asked for. */
   | { readonly kind: 'reviews-changed'; readonly caseKey: string | null }
   | { readonly kind: 'library-changed' }
+  /** An action was written or changed. */
+  | { readonly kind: 'actions-changed' }
   /** Nothing of the library may stay on the screen: it is locked, or another one took its place. */
   | { readonly kind: 'library-locked' }
   /** The time after which the library is to be locked is another one. */

@@ -5,6 +5,10 @@ import { fail, ok } from '../base/result.ts';
 import { reconcileCaseList } from '../cohort/case-list.ts';
 import { drawChart } from '../cohort/draw-chart.ts';
 import { editChart, makeChart, proposeChart } from '../cohort/make-chart.ts';
+import { measureAgain } from '../cohort/measure-again.ts';
+import type { MeasureTask } from '../cohort/measure-again.ts';
+import { actionsCsv, actionsJson } from '../report/actions-table.ts';
+import type { ActionView, MeasuredAgain } from '../model/action.ts';
 import { nextStudy } from '../cohort/next-study.ts';
 import { studyCaseOf, studyUnits } from '../cohort/study-units.ts';
 import { groupingColumns, unitFunnel } from '../cohort/unit-funnel.ts';
@@ -262,6 +266,10 @@ export interface AnalysisService {
   makeChart(request: ChartRequest, cases: readonly QualityCase[], at: ChartMoment): Promise<Result<QualityChart>>;
   editChart(chart: QualityChart, edit: ChartEdit, cases: readonly QualityCase[], at: ChartMoment): Promise<Result<QualityChart>>;
   drawChart(chart: QualityChart, cases: readonly QualityCase[], openMonth: string): Promise<QualityChartView>;
+  /** Returns the measure of an action before and after its change. */
+  measureAgain(task: MeasuredAction, cases: readonly QualityCase[], openMonth: string): Promise<MeasuredAgain>;
+  /** Returns actions.csv or actions.json. */
+  actionsText(views: readonly ActionView[], today: string, form: 'csv' | 'json'): Promise<string>;
   unitFunnel(request: FunnelRequest, cases: readonly QualityCase[]): Promise<Result<UnitFunnel>>;
   groupingColumns(cases: readonly QualityCase[]): Promise<readonly GroupingColumn[]>;
   /**
@@ -275,6 +283,11 @@ export interface AnalysisService {
 
 /** What a comparison of sites over cases works out. */
 export type ComparedCases = Pick<SiteCohort, 'pairs' | 'sensors' | 'draws'>;
+
+/** What is measured again, with the changes that are marked on its chart. */
+export interface MeasuredAction extends MeasureTask {
+  readonly marked: readonly { readonly date: string }[];
+}
 
 /** What the host gives to the making of a chart. */
 export interface ChartMoment {
@@ -470,6 +483,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     },
     async drawChart(chart, cases, openMonth) {
       return drawChart(chart, cases, { openMonth, digestOf, ...EFFECT_OPTIONS });
+    },
+    async measureAgain({ marked, ...task }, cases, openMonth) {
+      return measureAgain(task, cases, { marked, openMonth, digestOf, ...EFFECT_OPTIONS });
+    },
+    async actionsText(views, today, form) {
+      return form === 'csv' ? actionsCsv(views) : actionsJson(views, today);
     },
     async unitFunnel(request, cases) {
       return unitFunnel(cases, request, isPersonColumn);

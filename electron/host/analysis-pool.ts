@@ -21,6 +21,7 @@ import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/ne
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { ReportWishes } from '../../core/model/report-document.ts';
+import type { ActionView, MeasuredAgain } from '../../core/model/action.ts';
 import type { QualityCase } from '../../core/model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../../core/model/quality-chart.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
@@ -37,7 +38,7 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, ReadingOptions, ReportedCase, ReportedCohortCase, ReportedSheet } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, MeasuredAction, ReadingOptions, ReportedCase, ReportedCohortCase, ReportedSheet } from '../../core/worker/analysis-service.ts';
 import type { WrittenReport } from '../../core/worker/write-report.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
@@ -172,6 +173,9 @@ export interface AnalysisPool {
   makeChart(request: ChartRequest, cases: readonly QualityCase[], at: ChartMoment, hooks?: CallHooks): Promise<Result<QualityChart>>;
   editChart(chart: QualityChart, edit: ChartEdit, cases: readonly QualityCase[], at: ChartMoment, hooks?: CallHooks): Promise<Result<QualityChart>>;
   drawChart(chart: QualityChart, cases: readonly QualityCase[], openMonth: string, hooks?: CallHooks): Promise<QualityChartView>;
+  /** Returns the measure of an action before and after its change. Errors as for `analyze`. */
+  measureAgain(task: MeasuredAction, cases: readonly QualityCase[], openMonth: string, hooks?: CallHooks): Promise<MeasuredAgain>;
+  actionsText(views: readonly ActionView[], today: string, form: 'csv' | 'json', hooks?: CallHooks): Promise<string>;
   unitFunnel(request: FunnelRequest, cases: readonly QualityCase[], hooks?: CallHooks): Promise<Result<UnitFunnel>>;
   groupingColumns(cases: readonly QualityCase[], hooks?: CallHooks): Promise<readonly GroupingColumn[]>;
   /**
@@ -442,6 +446,12 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     drawChart(chart, cases, openMonth, { signal } = {}) {
       return schedule((service) => service.drawChart(chart, cases, openMonth), { signal });
+    },
+    measureAgain(task, cases, openMonth, { signal } = {}) {
+      return schedule((service) => service.measureAgain(task, cases, openMonth), { signal });
+    },
+    actionsText(views, today, form, { signal } = {}) {
+      return schedule((service) => service.actionsText(views, today, form), { signal });
     },
     unitFunnel(request, cases, { signal } = {}) {
       return schedule((service) => service.unitFunnel(request, cases), { signal });

@@ -1,3 +1,4 @@
+import type { MeetingAction } from '../../core/model/action.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseListRequest, ListDecision } from '../../core/model/case-list.ts';
 import type { Story } from '../../core/model/story.ts';
@@ -89,6 +90,14 @@ export interface QualityChartStore {
   /** Keeps a chart: a new one (`before` null), or in place of `before`, which must be what is kept. */
   keep(chart: QualityChart, before: QualityChart | null): Promise<readonly QualityChart[]>;
   remove(chartId: string): Promise<readonly QualityChart[]>;
+}
+
+/** Actions in the order in which they were written; a call that changes one resolves with all of them. None is ever removed. */
+export interface ActionStore {
+  list(): Promise<readonly MeetingAction[]>;
+  add(action: MeetingAction): Promise<readonly MeetingAction[]>;
+  /** Puts an action in the place of `before`, which must be the edition that is kept. */
+  replace(action: MeetingAction, before: MeetingAction): Promise<readonly MeetingAction[]>;
 }
 
 /** Protocols in the order in which they were fixed; every call resolves with all of them. None is ever changed or removed. */
@@ -196,6 +205,7 @@ export interface CaseStore {
   readonly protocols: ProtocolStore;
   readonly listDecisions: ListDecisionStore;
   readonly qualityCharts: QualityChartStore;
+  readonly actions: ActionStore;
   readonly lanes: LaneChoiceStore;
   readonly marks: CaseMarkStore;
   /** What is told at meetings. */

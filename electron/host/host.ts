@@ -27,6 +27,8 @@ import { importSamples } from './sample-import.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import { createCohorts } from './cohorts.ts';
 import { createSiteComparisons } from './site-comparisons.ts';
+import { createActions } from './actions.ts';
+import { createQualityCases } from './quality-cases.ts';
 import { createQualityCharts } from './quality-charts.ts';
 import { createReviewExchange } from './review-exchange.ts';
 import { createReviews } from './reviews.ts';
@@ -106,9 +108,11 @@ export function createHost(options: HostOptions): Host {
   }
 
   const now = options.now ?? (() => new Date());
-  const charts = createQualityCharts({ ...parts, now, exclusively });
+  const qualityCases = createQualityCases(parts);
+  const charts = createQualityCharts({ ...parts, now, exclusively, qualityCases });
   const reviews = createReviews({ ...parts, now, productVersion: options.productVersion });
   const definitions = createSharedDefinitions({ store, charts, productVersion: options.productVersion, now, exclusively });
+  const actions = createActions({ ...parts, now, productVersion: options.productVersion, exclusively, qualityCases, reviews });
   const exchange = createReviewExchange({ ...parts, now, productVersion: options.productVersion, exclusively, reviews });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
@@ -382,6 +386,7 @@ export function createHost(options: HostOptions): Host {
       return { text: await pool.nextStudyText(study, { signal: closing.signal }) };
     },
     ...charts,
+    ...actions,
     ...reviews.calls,
     ...exchange.calls,
     async cancelReviewWork({ jobId }) {

@@ -1,21 +1,17 @@
 import { randomBytes } from 'node:crypto';
 import type { Result } from '../../core/base/result.ts';
-import type { AnalysisParameters } from '../../core/model/parameters.ts';
-import type { QualityCase } from '../../core/model/quality-case.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import type { HostApi, QualityAnswer } from '../../core/protocol/host-api.ts';
+import type { HostApi } from '../../core/protocol/host-api.ts';
 import type { ChartMoment } from '../../core/worker/analysis-service.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
-import { createKeptCaseResults } from './kept-case-results.ts';
 import { createNamedJobs } from './named-jobs.ts';
+import type { QualityCases } from './quality-cases.ts';
 import { chartMissing } from './saved-charts.ts';
-
-/** What cases gave is kept for so many sets of parameters: a chart has its own, and the library another. */
-const SETS_KEPT = 3;
 
 export interface QualityChartParts extends CaseWorkParts {
   readonly now: () => Date;
+  readonly qualityCases: QualityCases;
   /** Runs what changes the library one after the other. */
   readonly exclusively: <T>(change: () => Promise<T>) => Promise<T>;
 }
@@ -30,18 +26,14 @@ export type QualityCharts = Pick<
  * Returns the charts of one host: read case by case in the workers under the parameters of each chart, which stay those of the day
  * it was made. What a case gave is kept until the case changes.
  */
-export function createQualityCharts({ store, pool, casesAtOnce, closing, tell, now, exclusively }: QualityChartParts): QualityCharts {
-  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: SETS_KEPT, entriesOf: store.reviews.ofCase, workOut: pool.qualityCase });
+export function createQualityCharts({ store, pool, closing, now, exclusively, qualityCases }: QualityChartParts): QualityCharts {
   const jobs = createNamedJobs({
     closing,
     running: { code: 'chart-running', message: 'This chart is already being worked out.', remedy: 'Wait until it is done, or cancel it.' },
     cancelled: 'The chart was cancelled.',
   });
 
-  /** Every case of the library under some parameters, and those that cannot be read. */
-  function casesUnder(jobId: string, parameters: AnalysisParameters, signal: AbortSignal): Promise<{ readonly cases: readonly QualityCase[]; readonly leftOut: QualityAnswer<unknown>['leftOut'] }> {
-    return kept.read(null, parameters, { signal, onProgress: (done, total) => tell({ kind: 'quality-progress', jobId, done, total }) });
-  }
+  const casesUnder = qualityCases.under;
 
   /** This moment. A month is over when it is over in UTC. */
   function moment(): ChartMoment {

@@ -1,5 +1,6 @@
 import type { CaseStore } from './case-store.ts';
 import type { LibraryShelf } from './library-shelf.ts';
+import { buildKeptActions } from './kept-actions.ts';
 import { buildKeptLanes } from './kept-lanes.ts';
 import { buildListDecisions } from './kept-list-decisions.ts';
 import { buildKeptMarks } from './kept-marks.ts';
@@ -14,12 +15,13 @@ import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 
 /** Returns what a store hands out of its shelf: the same for every kind of library. */
-export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'lanes' | 'marks' | 'stories' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
+export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'actions' | 'lanes' | 'marks' | 'stories' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
   return {
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
     listDecisions: buildListDecisions(shelf.document('case-lists')),
     qualityCharts: buildSavedCharts(shelf.document('quality-charts')),
+    actions: buildKeptActions(shelf.document('actions')),
     lanes: buildKeptLanes(shelf.document('timeline-lanes')),
     marks: buildKeptMarks(shelf.document('case-marks')),
     stories: buildKeptStories(shelf.document('stories')),

@@ -14,6 +14,9 @@ export function underName(host: HostConnection, readerNow: () => string | null):
     decideChanges: (args) => host.decideChanges({ ...done(), ...args }),
     setClockOffset: (args) => host.setClockOffset({ ...done(), ...args }),
     removeCase: (args) => host.removeCase({ ...done(), ...args }),
+    addAction: (args) => host.addAction({ ...done(), ...args }),
+    editAction: (args) => host.editAction({ ...done(), ...args }),
+    measureAgain: (args) => host.measureAgain({ ...done(), ...args }),
     saveParameters: (args) => host.saveParameters({ ...done(), ...args }),
   };
 }

@@ -155,6 +155,8 @@ export function buildStandInPool(over: {
     makeChart: (request, cases, at) => service.makeChart(request, cases, at),
     editChart: (chart, edit, cases, at) => service.editChart(chart, edit, cases, at),
     drawChart: (chart, cases, openMonth) => service.drawChart(chart, cases, openMonth),
+    measureAgain: (task, cases, openMonth) => service.measureAgain(task, cases, openMonth),
+    actionsText: (views, today, form) => service.actionsText(views, today, form),
     unitFunnel: (request, cases) => service.unitFunnel(request, cases),
     groupingColumns: (cases) => service.groupingColumns(cases),
     compare: (before, after) => createAnalysisService('0.0.0-test', () => undefined).compare(before, after),

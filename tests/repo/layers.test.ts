@@ -52,13 +52,15 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
     'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/charts', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
     // What a hand drags or sets is worked out where the hand is; everything else the page shows comes from the host.
     'core/robustness/apply-definition.ts', 'core/review/corrected-bounds.ts',
+    // One wording of what became of an action, here and in reports.
+    'core/actions/action-words.ts',
   ],
   'renderer/widgets': [],
   'renderer/format': ['core/base', 'core/time', 'core/model'],
   'renderer/styles': [],
 
   // No stage of the core runs on the host's own thread: it may know their types, the workers run them. Reviews are no stage: small, and kept by the host.
-  'electron/host': ['core/review', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/identity/shareable-definitions.ts', 'type:core/readers', 'type:core/pipeline'],
+  'electron/host': ['core/review', 'core/actions', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/identity/shareable-definitions.ts', 'type:core/readers', 'type:core/pipeline'],
   'electron/headless': [
     'electron/host', 'electron/store', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/review', 'core/report', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
   ],

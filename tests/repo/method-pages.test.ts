@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { ACTION_COLUMNS } from '../../core/report/actions-table.ts';
 import { AGREEMENT_COLUMNS, VERDICT_TABLE_COLUMNS } from '../../core/report/agreement-table.ts';
 import { CASE_COLUMNS } from '../../core/report/cases-table.ts';
 import { CLOCK_COLUMNS } from '../../core/report/clock-offsets-table.ts';
@@ -16,7 +17,7 @@ import { filesBelow, readText } from './source-files.ts';
 
 /** The rules and figures of one case, the comparison of its sites, quality charts and agreement: each has a page with the same four parts. */
 const PAGES = [
-  ...['interval', 'sample-status', 'monitored-time', 'record-gap', 'dropout', 'blind-interval', 'value-making', 'onset-patterns', 'linkage', 'robustness', 'quality-charts', 'rater-agreement', 'reviews-between-libraries', 'review', 'audit-trail'].map((name) => `docs/methods/${name}.md`),
+  ...['interval', 'sample-status', 'monitored-time', 'record-gap', 'dropout', 'blind-interval', 'value-making', 'onset-patterns', 'linkage', 'robustness', 'quality-charts', 'rater-agreement', 'reviews-between-libraries', 'review', 'audit-trail', 'actions'].map((name) => `docs/methods/${name}.md`),
   ...['time-below', 'hypoxaemia', 'drop-on-return', 'cannot-be-excluded', 'restoration', 'signal-strength', 'site-pairs', 'site-lag', 'dissociation', 'confirmed'].map((name) => `docs/metrics/${name}.md`),
 ];
 const ALL = [...filesBelow('docs/methods', /\.md$/), ...filesBelow('docs/metrics', /\.md$/)];
@@ -64,7 +65,7 @@ function claimed(file: string): RegExp[] {
 test.each([
   ['cases.csv', [...CASE_COLUMNS, ...CASE_REVIEW_COLUMNS]], ['dropouts.csv', [...DROPOUT_COLUMNS, ...DROPOUT_REVIEW_COLUMNS]], ['reviews.csv', REVIEW_COLUMNS], ['links.csv', LINK_COLUMNS], ['exposures.csv', EXPOSURE_COLUMNS], ['low-spo2.csv', LOW_COLUMNS],
   ['site-pairs.csv', PAIR_COLUMNS], ['site-comparison.csv', COMPARISON_COLUMNS], ['clock-offsets.csv', CLOCK_COLUMNS], ['robustness.csv', ROBUSTNESS_COLUMNS],
-  ['agreement.csv', AGREEMENT_COLUMNS], ['verdict-table.csv', VERDICT_TABLE_COLUMNS],
+  ['actions.csv', ACTION_COLUMNS], ['agreement.csv', AGREEMENT_COLUMNS], ['verdict-table.csv', VERDICT_TABLE_COLUMNS],
 ])('every column of %s is claimed by a page, and every claim has a column', (file, columns) => {
   const names = columns.map(({ name }) => name);
   const patterns = claimed(file);
