@@ -5,6 +5,7 @@ import { App } from './app/app.tsx';
 import { ErrorBoundary } from './app/error-boundary.tsx';
 import { LockGate, type OpenWindow } from './app/lock-gate.tsx';
 import { connectHost } from './host/host-client.ts';
+import { createPreferences } from './state/preferences.ts';
 import { createSession, SessionContext } from './state/session.ts';
 import { caseExtent } from './timeline/case-extent.ts';
 import './styles/tokens.css';
@@ -42,7 +43,7 @@ const forget = (): void => window.location.reload();
 createRoot(place).render(
   <StrictMode>
     <ErrorBoundary part="The window">
-      <LockGate host={host} open={openWindow} forget={forget} />
+      <LockGate host={host} open={openWindow} forget={forget} theme={createPreferences(storageOrNull('localStorage')).get().theme} />
     </ErrorBoundary>
   </StrictMode>,
 );

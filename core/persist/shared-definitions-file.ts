@@ -22,5 +22,5 @@ export function parseSharedDefinitions(json: unknown): Result<SharedDefinitions>
   }
   if (schema !== SCHEMA) return fail({ code: 'bad-field', message: `The file does not begin with "schema": "${SCHEMA}".`, remedy: 'Choose the file that “Save the definitions” or `lacuna library share` has written.' });
   const parsed = sharedDefinitionsSchema.safeParse(json);
-  return parsed.success ? ok(parsed.data) : fail(schemaFailure('file of shared definitions', parsed.error));
+  return parsed.success ? ok(parsed.data) : fail({ ...schemaFailure('file of shared definitions', parsed.error), remedy: 'Nothing was taken in. Let the library that it comes from write the file again.' });
 }

@@ -10,6 +10,7 @@ import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
 import type { KeptProtocol, ProtocolContent, StudyProtocol } from '../../core/model/study-protocol.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
+import type { LibrarySettings } from './library-settings.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
 import type { RemovedImportStore } from './removed-imports.ts';
@@ -161,23 +162,14 @@ export interface SavedMappingStore {
 export interface CaseStore {
   /** The library's own name, without its place. */
   readonly libraryName: string;
-  /** True until `markSamplesOffered`: the library was never filled with the sample cases. */
-  readonly samplesPending: boolean;
-  markSamplesOffered(): Promise<void>;
-  /** Idle minutes after which an encrypted library is locked; 0: never. */
-  readonly lockAfterMinutes: number;
-  setLockAfter(minutes: number): Promise<void>;
-  /** Whether a person has said that records may be kept in a folder. */
-  readonly staysFolder: boolean;
-  stayWithFolder(): Promise<void>;
+  /** What the library knows of itself, and the parameters that its figures are computed with. */
+  readonly settings: LibrarySettings;
   /** Returns a line for every stored case, the unreadable ones with `problem` set, ordered by case id, then key. */
   list(): readonly CaseSummary[];
   /** Returns the key under which a case of this name is or would be stored. */
   keyOf(caseId: string): string;
   /** Returns a number that changes whenever the stored case of this key does; null when there is none. */
   revisionOf(caseKey: string): number | null;
-  /** Key of the codes that stand for persons and records in this library, hexadecimal: the same in every import. */
-  readonly pseudonymKey: string;
   /** Returns the case as bytes of `core/persist/case-bytes.ts`; rejects with a FailureError when there is none. */
   readBytes(caseKey: string): Promise<Uint8Array>;
   /**
@@ -197,9 +189,6 @@ export interface CaseStore {
    *         the disk fails later, everything that the import has stored is taken back. The entry is then not in the ledger.
    */
   publish(staging: StagingArea, change: Publication, hooks: PublicationHooks): Promise<ReadonlySet<string>>;
-  readParameters(): Promise<AnalysisParameters>;
-  /** Stores the parameters and marks every case as still to be analysed with them. */
-  saveParameters(parameters: AnalysisParameters): Promise<void>;
   /** Sets of parameters saved under a name. */
   readonly parameterSets: ParameterSetStore;
   readonly protocols: ProtocolStore;
@@ -221,7 +210,6 @@ export interface CaseStore {
   readonly receivedReviews: ReceivedReviews;
   /** Imports that were cut short and cannot be gone on with. */
   readonly removedImports: RemovedImportStore;
-  readonly isReanalysisPending: boolean;
   /** Says that every case has been analysed with the stored parameters. */
   endReanalysis(): Promise<void>;
   /** Reads a case's line anew, after it turned out to be unreadable. */

@@ -32,7 +32,7 @@ export function createCohorts({ store, pool, casesAtOnce, closing, tell }: CaseW
     workOut: ({ jobId, caseKeys, options }) =>
       jobs.run(jobId, async (signal) => {
         const tellStage = (stage: 'reading' | 'working out') => (done: number, total: number) => tell({ kind: 'cohort-progress', jobId, stage, done, total });
-        const parameters = await store.readParameters();
+        const parameters = await store.settings.readParameters();
         const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
         const worked = await pool.cohort(cases, leftOut, options, parameters, { signal, onFigures: nowAndThen(tellStage('working out')) });
         if (!worked.ok) throw new FailureError(worked.failure);

@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { mkdir, readFile, readdir, rm, stat } from 'node:fs/promises';
+import { mkdir, readFile, readdir, rm, rmdir, stat } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
 import { z } from 'zod';
 import { sourceDigests } from '../../core/model/source-digests.ts';
@@ -18,6 +18,7 @@ import { clearJournal } from './folder-journal.ts';
 import { buildFolderShelf } from './folder-shelf.ts';
 import type { PreparedEntry } from './import-ledger.ts';
 import { buildKeptLedger } from './kept-ledger.ts';
+import type { LibraryLock } from './library-lock.ts';
 import { lockLibrary } from './library-lock.ts';
 import { JOURNAL_NAMES } from './library-shelf.ts';
 import type { LibrarySettings } from './library-settings.ts';
@@ -80,15 +81,16 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
   const ledger = buildKeptLedger(shelf.journal('ledger'));
   const stores = buildShelfStores(shelf);
   const caseFile = (caseKey: string): string => join(casesFolder, `${caseKey}.case`);
+  let made: string | undefined;
+  let lock: LibraryLock;
   try {
-    await makeFolder(root, 0o700);
+    made = await makeFolder(root, 0o700);
     await makeFolder(casesFolder, 0o700);
+    lock = await lockLibrary(join(root, 'lock'), libraryName);
   } catch (error) {
+    await removeMade(error);
     throw unusable(libraryName, error);
   }
-  const lock = await lockLibrary(join(root, 'lock'), libraryName).catch((error: unknown) => {
-    throw error instanceof FailureError ? error : unusable(libraryName, error);
-  });
   const index = buildCaseLines<IndexEntry>();
   const stagings = new Map<string, FolderStaging>();
   let settings: LibrarySettings;
@@ -102,7 +104,14 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     await fillIndex();
   } catch (error) {
     await lock.release();
-    throw error instanceof FailureError ? error : unusable(libraryName, error);
+    await removeMade(error);
+    throw unusable(libraryName, error);
+  }
+
+  /** A library that could not be made leaves no empty folders, which are all that may go: a program that was quicker has something in them. */
+  async function removeMade(error: unknown): Promise<void> {
+    if (made === undefined || (error instanceof FailureError && error.code === 'library-in-use')) return;
+    for (const empty of [casesFolder, incoming, root]) await rmdir(empty).catch(() => undefined); // the error itself is what is told
   }
 
   /** Does what is left of a publication, keeps imports that can be gone on with, and removes the rest. */
@@ -186,21 +195,7 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
 
   return {
     libraryName,
-    get samplesPending() {
-      return !settings.samplesOffered;
-    },
-    markSamplesOffered: () => settings.change({ samplesOffered: true }),
-    get lockAfterMinutes() {
-      return settings.lockAfterMinutes;
-    },
-    setLockAfter: (lockAfterMinutes) => settings.change({ lockAfterMinutes }),
-    get staysFolder() {
-      return settings.staysFolder;
-    },
-    stayWithFolder: () => settings.change({ staysFolder: true }),
-    get isReanalysisPending() {
-      return settings.reanalysisPending;
-    },
+    settings,
     async endReanalysis() {
       await writeIndex();
       await settings.change({ reanalysisPending: false });
@@ -213,9 +208,6 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     list: index.list,
     keyOf,
     revisionOf: index.revisionOf,
-    get pseudonymKey() {
-      return settings.pseudonymKey;
-    },
     async readBytes(caseKey) {
       if (!index.entries.has(caseKey)) throw caseMissing();
       try {
@@ -238,8 +230,12 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     },
     async remove(caseKey) {
       if (!index.entries.has(caseKey)) return false;
-      await rm(caseFile(caseKey), { force: true });
-      await flushFolder(casesFolder);
+      try {
+        await rm(caseFile(caseKey), { force: true });
+        await flushFolder(casesFolder);
+      } catch (error) {
+        throw writeFailure(error);
+      }
       index.delete(caseKey);
       return true;
     },
@@ -276,10 +272,8 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
       for (const [caseKey, replacesOne] of replaces) stored.set(caseKey, replacesOne);
       return new Set([...replaces].flatMap(([caseKey, replacesOne]) => (replacesOne ? [caseKey] : [])));
     },
-    readParameters: () => settings.readParameters(),
     ...stores,
     ledger,
-    saveParameters: (parameters) => settings.saveParameters(parameters),
     async openStaging({ isResumable }) {
       const importId = randomBytes(16).toString('hex');
       const folderOfImport = join(incoming, importId);
@@ -326,5 +320,7 @@ async function readIndex(path: string): Promise<Map<string, IndexEntry>> {
 }
 
 function unusable(libraryName: string, error: unknown): FailureError {
+  if (error instanceof FailureError) return error;
+  if (isSystemError(error, 'ENOSPC', 'EDQUOT')) return writeFailure(error);
   return new FailureError({ code: 'library-unusable', message: `The folder "${libraryName}" cannot be used as a library (${systemCode(error)}).`, remedy: 'Choose another folder with --library, or change the rights of this one.' });
 }

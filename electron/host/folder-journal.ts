@@ -4,11 +4,12 @@ import { dirname, join } from 'node:path';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { createGunzip, createGzip } from 'node:zlib';
+import { FailureError } from '../../core/protocol/failure-error.ts';
 import { UNFINISHED, flushFolder, isSystemError, renamePatiently, writeAtomically } from './atomic-write.ts';
 import { inTurns } from './in-turns.ts';
 import type { LibraryJournal, NewJournalEntry, PreparedJournalEntry } from './library-shelf.ts';
 import { makeFolder } from './make-folder.ts';
-import { writeFailure } from './write-failure.ts';
+import { systemCode, writeFailure } from './write-failure.ts';
 
 /*
  * A journal as a folder:
@@ -139,7 +140,8 @@ async function* readLines(path: string): AsyncGenerator<readonly string[]> {
       yield lines;
     }
   } catch (error) {
-    if (!isSystemError(error, 'ENOENT')) throw error; // an entry without lines
+    if (isSystemError(error, 'ENOENT')) return; // an entry without lines
+    throw new FailureError({ code: 'entry-unreadable', message: `The lines of an entry could not be read from the disk (${systemCode(error)}).`, remedy: 'Check the disk and the rights of the library’s folder, or put the file back from a copy of the folder.' });
   }
 }
 

@@ -1,9 +1,10 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { FailureError } from '../../core/protocol/failure-error.ts';
 import { isSystemError, writeAtomically } from './atomic-write.ts';
 import { buildFolderJournal } from './folder-journal.ts';
 import type { LibraryShelf } from './library-shelf.ts';
-import { writeFailure } from './write-failure.ts';
+import { systemCode, writeFailure } from './write-failure.ts';
 
 /** Returns the shelf of a library that is a folder: a document is `NAME.json` in it, a journal a folder of its own. */
 export function buildFolderShelf(root: string): LibraryShelf {
@@ -18,7 +19,7 @@ export function buildFolderShelf(root: string): LibraryShelf {
             return await readFile(path, 'utf8');
           } catch (error) {
             if (isSystemError(error, 'ENOENT')) return null;
-            throw error;
+            throw new FailureError({ code: 'document-unreadable', message: `The file ${name}.json of the library could not be read from the disk (${systemCode(error)}).`, remedy: 'Check the disk and the rights of the library’s folder; nothing was changed.' });
           }
         },
         async replace(text) {

@@ -124,7 +124,7 @@ export function createHost(options: HostOptions): Host {
   }
 
   function newKeeper(importId: string): LedgerKeeper {
-    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now, door: { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) } });
+    return createLedgerKeeper({ ledger: store.ledger, importId, productVersion: options.productVersion, now, door: { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.settings.pseudonymKey) } });
   }
 
   /** Tells the keeper of an interrupted import what that import corrects, as its first program knew. */
@@ -213,7 +213,7 @@ export function createHost(options: HostOptions): Host {
     const sha256 = staging.files.find(({ relativePath }) => relativePath === file)?.sha256;
     if (list === undefined || sha256 === undefined) throw new FailureError({ code: 'file-missing', message: `The list ${file} is no longer here.`, file, remedy: 'Choose the list again.' });
     const own = asked ?? (await store.listDecisions.of(sha256)) ?? NOTHING_ASKED;
-    const answer = await pool.reconcileCaseList(list, { ...own, library: store.list().map(listedCase) }, { keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, { signal: closing.signal });
+    const answer = await pool.reconcileCaseList(list, { ...own, library: store.list().map(listedCase) }, { keepIdentifiers: false, pseudonymKey: store.settings.pseudonymKey }, { signal: closing.signal });
     if (!answer.ok) throw new FailureError(answer.failure);
     if (asked !== null) await exclusively(() => store.listDecisions.keep(sha256, asked));
     return { result: answer.value, asked: own };
@@ -275,7 +275,7 @@ export function createHost(options: HostOptions): Host {
     },
     runImport: ({ importId, ...request }) => run(importId, request),
     async interruptedImports() {
-      const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
+      const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.settings.pseudonymKey) };
       return (await store.interruptedRuns()).map((one) => describeInterrupted(one, door));
     },
     async resumeImport({ importId }) {
@@ -294,7 +294,7 @@ export function createHost(options: HostOptions): Host {
       try {
         return await exclusively(async () => {
           const acts: ActDone[] = [];
-          const parameters = await store.readParameters();
+          const parameters = await store.settings.readParameters();
           const isCurrent = (analysis: CaseAnalysis | null): boolean => analysis !== null && JSON.stringify(analysis.parameters) === JSON.stringify(parameters);
           const analyze = async (record: CaseRecord, held: CaseAnalysis | null): Promise<CaseAnalysis | null> => (isCurrent(held) ? held : await analyzeOrNull(record, parameters, closing.signal));
           const prepareEntry = async (): Promise<PreparedEntry> => {
@@ -404,7 +404,7 @@ export function createHost(options: HostOptions): Host {
     },
     async tryClockOffset({ caseKey, sourceIndex, offsetMs }) {
       const moved = await withClock(caseKey, { sourceIndex, offsetMs, isProposal: false });
-      return await pool.analyze(moved, await store.readParameters(), { signal: closing.signal });
+      return await pool.analyze(moved, await store.settings.readParameters(), { signal: closing.signal });
     },
     async setClockOffset({ caseKey, sourceIndex, offsetMs, isProposal, by }) {
       try {
@@ -412,7 +412,7 @@ export function createHost(options: HostOptions): Host {
           const beforeMs = (await readCase(caseKey)).sources[sourceIndex]?.clockOffsetMs ?? 0;
           const moved = await withClock(caseKey, { sourceIndex, offsetMs, isProposal });
           // A case without its analysis would be worse than one with a wrong clock: a failure leaves the stored one as it is.
-          const analysis = await pool.analyze(moved, await store.readParameters(), { signal: closing.signal });
+          const analysis = await pool.analyze(moved, await store.settings.readParameters(), { signal: closing.signal });
           return await reviews.recorded([{ by, act: 'clock set', caseKey, detail: clockDetail(sourceIndex, beforeMs, offsetMs) }], () => store.save(moved, analysis));
         });
       } finally {
@@ -444,21 +444,21 @@ export function createHost(options: HostOptions): Host {
       }
       return { removed };
     },
-    getParameters: () => store.readParameters(),
+    getParameters: () => store.settings.readParameters(),
     async saveParameters({ parameters, by }) {
       return await exclusively(async () => {
-        const detail = await store.readParameters().then((before) => parametersDetail(before, parameters), () => 'the stored ones could not be read');
-        await reviews.recorded(detail === null ? [] : [{ by, act: 'parameters changed', caseKey: null, detail }], () => store.saveParameters(parameters));
+        const detail = await store.settings.readParameters().then((before) => parametersDetail(before, parameters), () => 'the stored ones could not be read');
+        await reviews.recorded(detail === null ? [] : [{ by, act: 'parameters changed', caseKey: null, detail }], () => store.settings.saveParameters(parameters));
         return await reanalyzeAll(parameters);
       });
     },
     async previewFile({ importId, file, zone, rules, atLine }) {
       const { staging, session } = sessionOf(importId);
       // Reports show a code where a file's name is that of a person.
-      const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.pseudonymKey) };
+      const door = { keepIdentifiers: false, pseudonymOf: pseudonymsOf(store.settings.pseudonymKey) };
       const around = toInputFiles(staging.files, session.keeper.looseName).find(({ relativePath }) => [relativePath, shownPath(relativePath, door)].some((path) => path === file || file.startsWith(`${path}/`)));
       if (around === undefined) throw new FailureError({ code: 'file-missing', message: `This import holds no file ${file}.`, file, remedy: 'Choose the files again and import them anew.' });
-      const preview = await pool.previewFile(around, { file: around.relativePath === file ? shownPath(file, door) : file, zone, rules, atLine }, store.pseudonymKey, { signal: closing.signal });
+      const preview = await pool.previewFile(around, { file: around.relativePath === file ? shownPath(file, door) : file, zone, rules, atLine }, store.settings.pseudonymKey, { signal: closing.signal });
       if (!preview.ok) throw new FailureError(preview.failure);
       return preview.value;
     },
@@ -484,7 +484,7 @@ export function createHost(options: HostOptions): Host {
     },
     async finishReanalysis() {
       const lacksAnalysis = store.list().some(({ caseId, problem }) => caseId !== '' && problem !== null);
-      if (store.isReanalysisPending || lacksAnalysis) await exclusively(async () => reanalyzeAll(await store.readParameters()));
+      if (store.settings.reanalysisPending || lacksAnalysis) await exclusively(async () => reanalyzeAll(await store.settings.readParameters()));
     },
     openCase: (caseKey) => store.readBytes(caseKey),
     onEvent(listener) {

@@ -1,4 +1,5 @@
 import { randomBytes } from 'node:crypto';
+import type { FileHandle } from 'node:fs/promises';
 import { open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { z } from 'zod';
@@ -35,16 +36,21 @@ export async function lockLibrary(path: string, libraryName: string): Promise<Li
 }
 
 async function create(path: string, own: LockText): Promise<boolean> {
+  let file: FileHandle;
   try {
-    const file = await open(path, 'wx', 0o600);
-    try {
-      await file.writeFile(JSON.stringify(own));
-    } finally {
-      await file.close();
-    }
-    return true;
+    file = await open(path, 'wx', 0o600);
   } catch (error) {
     if (isSystemError(error, 'EEXIST')) return false;
+    throw error;
+  }
+  try {
+    await file.writeFile(JSON.stringify(own));
+    await file.close();
+    return true;
+  } catch (error) {
+    // On a full disk it has a name and no content: left there it would keep everybody out for a minute.
+    await file.close().catch(() => undefined);
+    await rm(path, { force: true });
     throw error;
   }
 }

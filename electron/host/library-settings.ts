@@ -22,10 +22,15 @@ type Facts = z.infer<typeof factsSchema>;
 
 /** What a library knows of itself, and the parameters that its figures are computed with. Errors of the calls: as `LibraryDocument.replace`. */
 export interface LibrarySettings {
+  /** False: the library was never filled with the sample cases. */
   readonly samplesOffered: boolean;
+  /** Whether cases wait for an analysis with the stored parameters. */
   readonly reanalysisPending: boolean;
+  /** Idle minutes after which an encrypted library is locked; 0: never. */
   readonly lockAfterMinutes: number;
+  /** Whether a person has said that records may be kept in a folder. */
   readonly staysFolder: boolean;
+  /** Resolves when the change is on the disk; until then the settings are what they were. */
   change(change: Partial<Omit<Facts, 'schema' | 'salt'>>): Promise<void>;
   /** Returns the key under which a case of this name is stored where the library does not have it yet. */
   newKeyOf(caseId: string): string;
@@ -50,9 +55,16 @@ export async function openSettings(shelf: LibraryShelf, isNew: () => Promise<boo
   let facts: Facts = found ?? { schema: 'lacuna-library/1', salt: randomBytes(32).toString('hex'), samplesOffered: !(await isNew()), reanalysisPending: false, lockAfterMinutes: LOCK_AFTER_MINUTES, staysFolder: false };
   if (found === null) await document.replace(JSON.stringify(facts));
   const keyed = (text: string): string => createHmac('sha256', Buffer.from(facts.salt, 'hex')).update(text).digest('hex');
-  async function change(some: Partial<Facts>): Promise<void> {
-    facts = { ...facts, ...some };
-    await document.replace(JSON.stringify(facts));
+  let lastTurn: Promise<unknown> = Promise.resolve();
+  /** Known once it is on the disk; one change after the other, so that none writes over another. */
+  function change(some: Partial<Facts>): Promise<void> {
+    const next = lastTurn.then(async () => {
+      const changed = { ...facts, ...some };
+      await document.replace(JSON.stringify(changed));
+      facts = changed;
+    });
+    lastTurn = next.catch(() => undefined);
+    return next;
   }
   return {
     get samplesOffered() {

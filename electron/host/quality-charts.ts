@@ -84,12 +84,12 @@ export function createQualityCharts({ store, pool, closing, now, exclusively, qu
     removeQualityChart: ({ chartId }) => exclusively(() => store.qualityCharts.remove(chartId)),
     unitFunnel: ({ jobId, request }) =>
       jobs.run(jobId, async (signal) => {
-        const { cases, leftOut } = await casesUnder(jobId, await store.readParameters(), signal);
+        const { cases, leftOut } = await casesUnder(jobId, await store.settings.readParameters(), signal);
         return { answer: valueOf(await pool.unitFunnel(request, cases, { signal })), leftOut };
       }),
     groupingColumns: ({ jobId }) =>
       jobs.run(jobId, async (signal) => {
-        const { cases, leftOut } = await casesUnder(jobId, await store.readParameters(), signal);
+        const { cases, leftOut } = await casesUnder(jobId, await store.settings.readParameters(), signal);
         return { answer: await pool.groupingColumns(cases, { signal }), leftOut };
       }),
     async cancelQualityWork({ jobId }) {

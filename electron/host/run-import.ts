@@ -53,13 +53,13 @@ export async function runImport(request: ImportRequest, staging: StagingArea, su
   if (staging.files.length === 0) throw new FailureError({ code: 'nothing-staged', message: 'No file was handed over for this import.', remedy: 'Choose at least one file or folder.' });
   signal.throwIfAborted();
   const { overrules, zone, mapping } = request;
-  const parameters = await store.readParameters();
+  const parameters = await store.settings.readParameters();
   await keeper.begin(staging.files);
   const looseName = keeper.looseName ?? looseNameOf(staging.files);
   const tell = throttled((progress: Progress) => emit({ kind: 'import-progress', importId: staging.importId, ...progress }));
   const work = await staging.begin({ madeBy: `${surroundings.productVersion}, V8 ${process.versions.v8}`, request: { overrules: [...overrules], zone, mapping }, parameters });
 
-  const read = await pool.readFiles(toInputFiles(staging.files, looseName), { zone, mapping: withOverrules(mapping, overrules), keepIdentifiers: false, pseudonymKey: store.pseudonymKey }, work.shelves, { signal, onProgress: tell });
+  const read = await pool.readFiles(toInputFiles(staging.files, looseName), { zone, mapping: withOverrules(mapping, overrules), keepIdentifiers: false, pseudonymKey: store.settings.pseudonymKey }, work.shelves, { signal, onProgress: tell });
   const { cases } = read.plan;
   await work.planned(cases.length);
   let done = 0;

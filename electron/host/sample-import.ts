@@ -9,9 +9,9 @@ import type { CaseStore } from './case-store.ts';
  * A user who removes them later does not get them back. An interrupted filling starts again at the next start.
  */
 export async function importSamplesOnce(host: HostApi, store: CaseStore): Promise<void> {
-  if (!store.samplesPending) return;
+  if (store.settings.samplesOffered) return;
   await host.importSamples();
-  await store.markSamplesOffered();
+  await store.settings.change({ samplesOffered: true });
 }
 
 /** Returns the report of importing the sample cases, which go through the same import as any other file. */

@@ -27,7 +27,7 @@ const UNNAMED_SET = 'in force, without a name';
 export function createSharedDefinitions({ store, charts, productVersion, now, exclusively }: SharedDefinitionsParts): Pick<HostApi, 'shareDefinitions' | 'takeDefinitions'> {
   async function share(): Promise<SharedDefinitions> {
     const sets = await store.parameterSets.list();
-    const inForce = await store.readParameters();
+    const inForce = await store.settings.readParameters();
     const known = [...sets, ...PARAMETER_PRESETS.map(({ parameters }) => parameters)].find((set) => isSame(set, inForce) || isSame({ ...set, name: inForce.name }, inForce));
     const named = isReservedSetName(inForce.name) ? { ...inForce, name: UNNAMED_SET } : inForce;
     const kept = await store.protocols.list();

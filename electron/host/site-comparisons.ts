@@ -28,7 +28,7 @@ export function createSiteComparisons({ store, pool, casesAtOnce, closing, tell 
   return {
     compare: ({ jobId, caseKeys }) =>
       jobs.run(jobId, async (signal) => {
-        const parameters = await store.readParameters();
+        const parameters = await store.settings.readParameters();
         const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: (done, total) => tell({ kind: 'comparison-progress', jobId, done, total }) });
         return { parameters, cases: cases.length, leftOut, ...(await pool.compareCases(cases, { signal })) };
       }),

@@ -30,7 +30,7 @@ export function createStudyPlans({ store, pool, casesAtOnce, closing, tell }: Ca
     plan: ({ jobId, caseKeys, options }) =>
       jobs.run(jobId, async (signal) => {
         const tellStage = (stage: 'reading' | 'drawing') => (done: number, total: number) => tell({ kind: 'study-progress', jobId, stage, done, total });
-        const parameters = await store.readParameters();
+        const parameters = await store.settings.readParameters();
         const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
         const study = await pool.planStudy(cases, options, { signal, onDrawn: nowAndThen(tellStage('drawing')) });
         return { study, parameters, cases: cases.length, leftOut };

@@ -169,21 +169,7 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
 
   return {
     libraryName,
-    get samplesPending() {
-      return !settings.samplesOffered;
-    },
-    markSamplesOffered: () => settings.change({ samplesOffered: true }),
-    get lockAfterMinutes() {
-      return settings.lockAfterMinutes;
-    },
-    setLockAfter: (lockAfterMinutes) => settings.change({ lockAfterMinutes }),
-    get staysFolder() {
-      return settings.staysFolder;
-    },
-    stayWithFolder: () => settings.change({ staysFolder: true }),
-    get isReanalysisPending() {
-      return settings.reanalysisPending;
-    },
+    settings,
     endReanalysis: () => settings.change({ reanalysisPending: false }),
     async refresh(caseKey) {
       reread(caseKey);
@@ -191,9 +177,6 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
     list: lines.list,
     keyOf,
     revisionOf: lines.revisionOf,
-    get pseudonymKey() {
-      return settings.pseudonymKey;
-    },
     async readBytes(caseKey) {
       const line = lines.entries.get(caseKey);
       if (line === undefined) throw caseMissing();
@@ -265,8 +248,6 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
       for (const [caseKey, replacesOne] of replaces) stored.set(caseKey, replacesOne);
       return new Set([...replaces].flatMap(([caseKey, replacesOne]) => (replacesOne ? [caseKey] : [])));
     },
-    readParameters: () => settings.readParameters(),
-    saveParameters: (parameters) => settings.saveParameters(parameters),
     ...stores,
     ledger,
     async openStaging() {

@@ -169,7 +169,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     return found.path;
   }
 
-  const minutes = (): number => options.lockAfterMinutes ?? open?.store.lockAfterMinutes ?? LOCK_AFTER_MINUTES;
+  const minutes = (): number => options.lockAfterMinutes ?? open?.store.settings.lockAfterMinutes ?? LOCK_AFTER_MINUTES;
 
   const desk: DeskApi = {
     async describe() {
@@ -198,7 +198,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
         others: (await own.list()).filter((other) => !isOwn || other.name !== name || other.form !== form),
         lockAfter: form === 'folder' ? null : { minutes: minutes(), isOverruled: options.lockAfterMinutes !== null },
         keyKeeping: await keyKeeping(),
-        isUndecided: isOwn && open?.file === null && !open.store.staysFolder,
+        isUndecided: isOwn && open?.file === null && !open.store.settings.staysFolder,
       };
     },
     createLibrary: ({ name, form, passphrase }) =>
@@ -249,7 +249,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
       }),
     setLockAfter: ({ minutes: wanted }) =>
       inTurn(async () => {
-        await encrypted().setLockAfter(wanted);
+        await encrypted().settings.change({ lockAfterMinutes: wanted });
         emit({ kind: 'lock-changed' });
         return { minutes: wanted };
       }),
@@ -290,7 +290,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
         }
       }),
     stayWithFolder: async () => {
-      if (open?.file === null) await open.store.stayWithFolder();
+      if (open?.file === null) await open.store.settings.change({ staysFolder: true });
       return { stays: true };
     },
   };

@@ -1,4 +1,4 @@
-import { lazy, Suspense, useEffect, useLayoutEffect, useRef, useState, useSyncExternalStore, type JSX, type MouseEvent } from 'react';
+import { lazy, Suspense, useEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
 import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
@@ -9,10 +9,9 @@ import { KeepingPanel } from '../panels/keeping/keeping-panel.tsx';
 import { SitesPanel } from '../panels/sites/sites-panel.tsx';
 import { numberText } from '../format/number-text.ts';
 import { ImportPlace } from '../panels/ledger-panel/import-place.tsx';
-import type { ThemeChoice } from '../state/preferences.ts';
 import { PLACES, useSession, type Place } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
-import { resolveTheme, type ThemeName } from '../state/theme.ts';
+import type { ThemeName } from '../state/theme.ts';
 import { Button } from '../widgets/button.tsx';
 import { Waiting } from '../widgets/empty-state.tsx';
 import { ChoiceRow } from '../widgets/field.tsx';
@@ -20,6 +19,7 @@ import { ToastShelf } from '../widgets/toast-shelf.tsx';
 import { commandFor } from './commands.ts';
 import { ErrorBoundary } from './error-boundary.tsx';
 import { HelpDialog } from './help-dialog.tsx';
+import { useTheme } from './use-theme.ts';
 
 /** Its charts are the largest part of the page: loaded when the place is first opened. */
 const CohortPlace = lazy(async () => ({ default: (await import('../panels/cohort/cohort-place.tsx')).CohortPlace }));
@@ -36,41 +36,6 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   about: 'About & cautions',
   keeping: 'How the library is kept',
 };
-
-/** Tells of the beginning and the end of printing: paper is light whatever the screen is, and what paints itself has to know before the sheet is taken. */
-function followPrinting(listener: () => void): () => void {
-  const begin = (): void => {
-    document.documentElement.dataset['printing'] = 'true';
-    listener();
-  };
-  const end = (): void => {
-    delete document.documentElement.dataset['printing'];
-    listener();
-  };
-  window.addEventListener('beforeprint', begin);
-  window.addEventListener('afterprint', end);
-  return () => {
-    window.removeEventListener('beforeprint', begin);
-    window.removeEventListener('afterprint', end);
-  };
-}
-
-/** Returns the theme in force and sets it on the document. */
-function useTheme(choice: ThemeChoice): ThemeName {
-  const [systemIsDark, setSystemIsDark] = useState(() => matchMedia('(prefers-color-scheme: dark)').matches);
-  useEffect(() => {
-    const query = matchMedia('(prefers-color-scheme: dark)');
-    const update = (): void => setSystemIsDark(query.matches);
-    query.addEventListener('change', update);
-    return () => query.removeEventListener('change', update);
-  }, []);
-  const isPrinting = useSyncExternalStore(followPrinting, () => document.documentElement.dataset['printing'] === 'true');
-  const theme = isPrinting ? 'light' : resolveTheme(choice, systemIsDark);
-  useLayoutEffect(() => {
-    document.documentElement.dataset['theme'] = theme;
-  }, [theme]);
-  return theme;
-}
 
 /** Longer than any system's double click. */
 const DOUBLE_CLICK_MS = 900;
@@ -163,7 +128,7 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
         <span className="product-name">Lacuna</span>
         {description === null ? null : (
           <button type="button" className="library-name" aria-current={place === 'keeping' ? 'page' : undefined} title={`How “${description.libraryName}” is kept: passphrase, backups, other libraries`} onClick={() => session.place.set('keeping')}>
-            in the {description.lock === null ? 'folder' : 'encrypted library'} “{description.libraryName}”
+            <span className="library-words">in the </span>{description.lock === null ? 'folder ' : <>encrypted <span className="library-words">library </span></>}“{description.libraryName}”
           </button>
         )}
       </div>

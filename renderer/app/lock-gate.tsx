@@ -2,6 +2,7 @@ import { useCallback, useEffect, useState, type JSX, type ReactNode, type Synthe
 import type { HostDescription } from '../../core/protocol/host-api.ts';
 import type { LibraryBackup, NamedLibrary } from '../../core/protocol/library-calls.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import type { ThemeChoice } from '../state/preferences.ts';
 import { describeProblem, type Problem } from '../state/problem.ts';
 import { lockWhenIdle } from '../state/lock-when-idle.ts';
 import { Button } from '../widgets/button.tsx';
@@ -10,6 +11,7 @@ import { CheckField, TextField } from '../widgets/field.tsx';
 import { Notice } from '../widgets/notice.tsx';
 import { BackupTable } from '../panels/keeping/backup-table.tsx';
 import { formText } from '../panels/keeping/keeping-text.ts';
+import { useTheme } from './use-theme.ts';
 
 /** The window over an open library. */
 export interface OpenWindow {
@@ -23,12 +25,14 @@ export interface LockGateProps {
   readonly open: () => OpenWindow;
   /** Takes everything that the page holds out of memory. */
   readonly forget: () => void;
+  /** The theme of this person on this computer: what asks for the passphrase is seen in it too. */
+  readonly theme: ThemeChoice;
 }
 
 type Gate = { readonly kind: 'asking' } | { readonly kind: 'locked' } | { readonly kind: 'open'; readonly window: OpenWindow };
 
 /** Returns the window once the library is open, and before that what asks for its passphrase. When it is locked nothing of it stays on the page. */
-export function LockGate({ host, open, forget }: LockGateProps): JSX.Element {
+export function LockGate({ host, open, forget, theme }: LockGateProps): JSX.Element {
   const [gate, setGate] = useState<Gate>({ kind: 'asking' });
   const [description, setDescription] = useState<HostDescription | null>(null);
   const enter = useCallback(() => setGate({ kind: 'open', window: open() }), [open]);
@@ -66,11 +70,12 @@ export function LockGate({ host, open, forget }: LockGateProps): JSX.Element {
 
   if (openWindow !== null) return <>{openWindow.content}</>;
   if (gate.kind === 'asking') return <div className="lock-page"><Waiting>Asking for the library…</Waiting></div>;
-  return <LockPage host={host} libraryName={description?.libraryName ?? ''} onOpen={() => void askAgain().then(enter)} />;
+  return <LockPage host={host} theme={theme} libraryName={description?.libraryName ?? ''} onOpen={() => void askAgain().then(enter)} />;
 }
 
 interface LockPageProps {
   readonly host: HostConnection;
+  readonly theme: ThemeChoice;
   readonly libraryName: string;
   readonly onOpen: () => void;
 }
@@ -78,7 +83,8 @@ interface LockPageProps {
 /** Failures after which a backup is the way on. */
 const DAMAGED = ['library-damaged', 'library-incomplete', 'key-damaged'];
 
-function LockPage({ host, libraryName, onOpen }: LockPageProps): JSX.Element {
+function LockPage({ host, theme, libraryName, onOpen }: LockPageProps): JSX.Element {
+  useTheme(theme);
   const [passphrase, setPassphrase] = useState('');
   const [isShown, setIsShown] = useState(false);
   const [isTrying, setIsTrying] = useState(false);

@@ -42,3 +42,8 @@ export function describeProblem(error: unknown, doing: string): Problem {
   const where = file === null ? '' : typeof line === 'number' ? ` (${file}, line ${line})` : ` (${file})`;
   return { message: `${message}${message.includes(file ?? '\u0000') ? '' : where}`, remedy: textField(error, 'remedy') };
 }
+
+/** Returns the same as one text: the sentence, then what to do. */
+export function problemText({ message, remedy }: Problem): string {
+  return remedy === null ? message : `${message} ${remedy}`;
+}

@@ -21,7 +21,7 @@ import { createCaseReview, ownVerdict, type CaseReviewStore } from './case-revie
 import { createCohortRun, type CohortRun } from './cohort-run.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
 import { createPreferences, type PreferenceStore } from './preferences.ts';
-import { describeProblem } from './problem.ts';
+import { describeProblem, problemText } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
 import type { MeetingPart } from './meeting-parts.ts';
@@ -150,7 +150,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const quality = createQualityCharts(host, newJobId);
   const definitions = createDefinitions(named);
   const messages = createMessages();
-  const lanes = createLaneChoice(host, ({ message, remedy }) => messages.add('problem', [message, remedy].filter((part) => part !== null).join(' ')));
+  const lanes = createLaneChoice(host, (problem) => messages.add('problem', problemText(problem)));
   const description = createStore<HostDescription | null>(null);
   const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
   const imports = createImportSession(named, () => void library.reload());
@@ -270,7 +270,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   return {
     host,
     lock() {
-      host.lockLibrary().catch((error: unknown) => messages.add('problem', describeProblem(error, 'Locking the library').message));
+      host.lockLibrary().catch((error: unknown) => messages.add('problem', problemText(describeProblem(error, 'Locking the library'))));
     },
     decode,
     place,
@@ -347,7 +347,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void lanes.load();
       host.describe().then(
         (answer) => description.set(answer),
-        (error: unknown) => messages.add('problem', describeProblem(error, 'Reaching the program behind this window').message),
+        (error: unknown) => messages.add('problem', problemText(describeProblem(error, 'Reaching the program behind this window'))),
       );
     },
     dispose() {

@@ -7,11 +7,13 @@ export interface DialogProps {
   readonly children: ReactNode;
   /** Buttons at the foot; without any, one that closes. */
   readonly actions?: ReactNode;
+  /** What went wrong: above the buttons and always in sight, however long the dialog is. */
+  readonly notice?: ReactNode;
   readonly width?: 'narrow' | 'wide' | undefined;
 }
 
 /** Returns a modal dialog. The platform keeps the focus inside and gives it back; Esc closes. Mounting it opens it. */
-export function Dialog({ title, onClose, children, actions, width = 'narrow' }: DialogProps): JSX.Element {
+export function Dialog({ title, onClose, children, actions, notice = null, width = 'narrow' }: DialogProps): JSX.Element {
   const ref = useRef<HTMLDialogElement>(null);
   const titleId = useId();
   useEffect(() => {
@@ -38,6 +40,7 @@ export function Dialog({ title, onClose, children, actions, width = 'narrow' }: 
     >
       <h2 id={titleId} className="dialog-title">{title}</h2>
       <div className="dialog-body" tabIndex={0} role="group" aria-labelledby={titleId}>{children}</div>
+      <div className="dialog-notice">{notice}</div>
       <div className="dialog-actions">{actions ?? <Button look="primary" onClick={onClose}>Close</Button>}</div>
     </dialog>
   );

@@ -4,7 +4,7 @@ import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
 import { chosenAmong } from '../../state/chosen-cases.ts';
-import { describeProblem } from '../../state/problem.ts';
+import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -53,7 +53,7 @@ function EmptyLibrary(): JSX.Element {
     try {
       await session.host.importSamples();
     } catch (error) {
-      session.messages.add('problem', describeProblem(error, 'Adding the sample cases').message);
+      session.messages.add('problem', problemText(describeProblem(error, 'Adding the sample cases')));
     }
   };
   const elsewhere = useStore(session.imports.elsewhere);
@@ -301,7 +301,7 @@ function RemoveDialog({ summary, onClose }: { readonly summary: CaseSummary; rea
       await session.library.remove(summary.caseKey);
       session.messages.add('note', `${summary.caseId} was removed from the library.`);
     } catch (error) {
-      session.messages.add('problem', describeProblem(error, 'Removing the case').message);
+      session.messages.add('problem', problemText(describeProblem(error, 'Removing the case')));
     }
     onClose();
   };

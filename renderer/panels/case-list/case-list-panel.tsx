@@ -2,7 +2,7 @@ import { useRef, useState, type DragEvent, type JSX } from 'react';
 import type { CaseListResult, ListColumnChoice, ListDecision, ReconciledCase, ReconciledRow } from '../../../core/model/case-list.ts';
 import { numberText } from '../../format/number-text.ts';
 import { saveFile } from '../../charts/save-file.ts';
-import { describeProblem, type Problem } from '../../state/problem.ts';
+import { describeProblem, problemText, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -100,7 +100,7 @@ function Result({ result, problem, isWorking }: ResultProps): JSX.Element {
     try {
       saveFile('case-list.csv', new Blob([text], { type: 'text/csv' }));
     } catch (error) {
-      session.messages.add('problem', describeProblem(error, 'Saving the table').message);
+      session.messages.add('problem', problemText(describeProblem(error, 'Saving the table')));
     }
   };
   return (

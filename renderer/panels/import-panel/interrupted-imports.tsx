@@ -1,6 +1,7 @@
 import { useState, type JSX } from 'react';
 import type { InterruptedImport } from '../../../core/protocol/host-api.ts';
 import { byteText, countText } from '../../format/number-text.ts';
+import { problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -23,7 +24,7 @@ export function InterruptedImports(): JSX.Element | null {
   const discard = async (left: InterruptedImport): Promise<void> => {
     setToDiscard(null);
     const problem = await session.imports.discard(left);
-    if (problem !== null) session.messages.add('problem', problem.message);
+    if (problem !== null) session.messages.add('problem', problemText(problem));
   };
   return (
     <>

@@ -1,4 +1,5 @@
 import { useState, type JSX } from 'react';
+import { problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -24,7 +25,7 @@ function FormQuestion(): JSX.Element | null {
   const { name } = state.overview.open;
   const stay = async (): Promise<void> => {
     const problem = await session.keeping.stayWithFolder();
-    if (problem !== null) session.messages.add('problem', problem.message);
+    if (problem !== null) session.messages.add('problem', problemText(problem));
   };
   return (
     <Notice tone="note" title="Before real records come in: this library is a folder, not encrypted">
@@ -45,7 +46,7 @@ function RemovedImports(): JSX.Element | null {
   if (removed.length === 0) return null;
   const forget = async (): Promise<void> => {
     const problem = await session.keeping.forgetRemoved();
-    if (problem !== null) session.messages.add('problem', problem.message);
+    if (problem !== null) session.messages.add('problem', problemText(problem));
   };
   return (
     <Notice tone="caution" title={removed.length === 1 ? 'An import was cut short' : 'Imports were cut short'} live>

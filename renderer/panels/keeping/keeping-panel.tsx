@@ -1,7 +1,7 @@
 import { useCallback, useEffect, useState, type JSX } from 'react';
 import type { LibraryBackup, LibraryOverview, NamedLibrary } from '../../../core/protocol/library-calls.ts';
 import { countText } from '../../format/number-text.ts';
-import { describeProblem, type Problem } from '../../state/problem.ts';
+import { describeProblem, problemText, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -51,7 +51,7 @@ function FolderPart({ overview: { open, isUndecided } }: { readonly overview: Li
   const [isMoving, setIsMoving] = useState(false);
   const stay = async (): Promise<void> => {
     const problem = await session.keeping.stayWithFolder();
-    if (problem !== null) session.messages.add('problem', problem.message);
+    if (problem !== null) session.messages.add('problem', problemText(problem));
   };
   return (
     <section aria-labelledby="this-library">
@@ -76,8 +76,7 @@ function EncryptedPart({ overview: { open, lockAfter, keyKeeping } }: { readonly
       await act();
       session.messages.add('note', done);
     } catch (error) {
-      const { message, remedy } = describeProblem(error, doing);
-      session.messages.add('problem', [message, remedy].filter((part) => part !== null).join(' '));
+      session.messages.add('problem', problemText(describeProblem(error, doing)));
     }
     await session.keeping.load();
   };
@@ -145,8 +144,7 @@ function BackupsPart(): JSX.Element {
       const { cases } = await host.backUpNow();
       messages.add('note', `The backup is made, opened and read through: ${countText(cases, 'case', 'cases')}.`);
     } catch (error) {
-      const { message, remedy } = describeProblem(error, 'Making a backup');
-      messages.add('problem', [message, remedy].filter((part) => part !== null).join(' '));
+      messages.add('problem', problemText(describeProblem(error, 'Making a backup')));
     }
     setIsMaking(false);
     await load();
@@ -169,8 +167,7 @@ function OthersPart({ others }: { readonly others: readonly NamedLibrary[] }): J
   const [isMaking, setIsMaking] = useState(false);
   const open = (library: NamedLibrary): void => {
     host.openOtherLibrary(library).catch((error: unknown) => {
-      const { message, remedy } = describeProblem(error, 'Opening the library');
-      messages.add('problem', [message, remedy].filter((part) => part !== null).join(' '));
+      messages.add('problem', problemText(describeProblem(error, 'Opening the library')));
     });
   };
   return (

@@ -8,7 +8,7 @@ import { saveFile } from '../../charts/save-file.ts';
 import { definitionText } from '../../format/definition-text.ts';
 import { plainNumberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
-import { describeProblem } from '../../state/problem.ts';
+import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -60,7 +60,7 @@ function ProtocolTable({ protocols, onRevise }: { readonly protocols: readonly K
     try {
       saveFile(`protocol-${protocolId}-${version}.${form === 'markdown' ? 'md' : 'json'}`, new Blob([text], { type: form === 'markdown' ? 'text/markdown' : 'application/json' }));
     } catch (error) {
-      session.messages.add('problem', describeProblem(error, 'Saving the protocol').message);
+      session.messages.add('problem', problemText(describeProblem(error, 'Saving the protocol')));
     }
   };
   const isLast = ({ protocolId, version }: KeptProtocol['protocol']): boolean => !protocols.some(({ protocol }) => protocol.protocolId === protocolId && protocol.version > version);

@@ -7,7 +7,7 @@ import { powerChart, type PowerSeries } from '../../charts/power-chart.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
-import { describeProblem } from '../../state/problem.ts';
+import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
@@ -27,7 +27,7 @@ export function StudyResult({ planned }: { readonly planned: PlannedStudy }): JS
       const { text } = await session.host.nextStudyText({ study });
       saveFile('next-study.csv', new Blob([text], { type: 'text/csv' }));
     } catch (error) {
-      session.messages.add('problem', describeProblem(error, 'Saving the table').message);
+      session.messages.add('problem', problemText(describeProblem(error, 'Saving the table')));
     }
   };
   return (

@@ -56,12 +56,12 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
   });
 
   test('keeps after how many idle minutes it is locked, and that it may stay a folder', async () => {
-    expect([store.lockAfterMinutes, store.staysFolder]).toEqual([10, false]);
-    const { pseudonymKey } = store;
-    await store.setLockAfter(3);
-    await store.stayWithFolder();
+    expect([store.settings.lockAfterMinutes, store.settings.staysFolder]).toEqual([10, false]);
+    const { pseudonymKey } = store.settings;
+    await store.settings.change({ lockAfterMinutes: 3 });
+    await store.settings.change({ staysFolder: true });
     await reopen();
-    expect([store.lockAfterMinutes, store.staysFolder, store.pseudonymKey]).toEqual([3, true, pseudonymKey]);
+    expect([store.settings.lockAfterMinutes, store.settings.staysFolder, store.settings.pseudonymKey]).toEqual([3, true, pseudonymKey]);
   });
 
   /** Leaves the library as a program that is killed does: `left` is what lies in its folder of imports then. */
@@ -112,15 +112,15 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
   });
 
   test('has the default parameters until others are saved, which mark the cases as waiting', async () => {
-    expect(await store.readParameters()).toEqual(DEFAULT_PARAMETERS);
-    await store.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours', minDurationS: 60 });
+    expect(await store.settings.readParameters()).toEqual(DEFAULT_PARAMETERS);
+    await store.settings.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours', minDurationS: 60 });
     await reopen();
-    expect(await store.readParameters()).toMatchObject({ name: 'ours', minDurationS: 60 });
-    expect(store.isReanalysisPending).toBe(true);
+    expect(await store.settings.readParameters()).toMatchObject({ name: 'ours', minDurationS: 60 });
+    expect(store.settings.reanalysisPending).toBe(true);
     await store.endReanalysis();
-    await store.markSamplesOffered();
+    await store.settings.change({ samplesOffered: true });
     await reopen();
-    expect([store.isReanalysisPending, store.samplesPending]).toEqual([false, false]);
+    expect([store.settings.reanalysisPending, !store.settings.samplesOffered]).toEqual([false, false]);
   });
 
   test('tells a second program that it is open', async () => {

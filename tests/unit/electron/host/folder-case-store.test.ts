@@ -110,7 +110,7 @@ describe('after a crash', () => {
     await rm(join(folder, 'library.json'));
     store = await openStore();
     expect(store.keyOf('A')).toBe(saved.caseKey);
-    expect(store.samplesPending).toBe(false);
+    expect(!store.settings.samplesOffered).toBe(false);
   });
 
   test('what a later version wrote, or what cannot be read, of the library itself is left as it is', async () => {
@@ -146,7 +146,7 @@ describe('parameters', () => {
   test('that cannot be read are said to be damaged, not replaced in silence', async () => {
     const store = await openStore();
     await writeFile(join(folder, 'parameters.json'), '{"minDurationS": "thirty"}');
-    await expect(store.readParameters()).rejects.toMatchObject({ code: 'parameters-damaged' });
+    await expect(store.settings.readParameters()).rejects.toMatchObject({ code: 'parameters-damaged' });
   });
 });
 

@@ -64,7 +64,7 @@ describe('an import', () => {
     const pool = start(buildStandInPool());
     const importId = await staged('B/y.csv', 'A/x.csv');
     const result = await run(importId, { zone: 'Europe/Oslo' });
-    expect(pool.imports[0]!.options).toEqual({ zone: 'Europe/Oslo', mapping: null, keepIdentifiers: false, pseudonymKey: store.pseudonymKey });
+    expect(pool.imports[0]!.options).toEqual({ zone: 'Europe/Oslo', mapping: null, keepIdentifiers: false, pseudonymKey: store.settings.pseudonymKey });
     expect(pool.imports[0]!.files.map(({ relativePath, folderName }) => [relativePath, folderName])).toEqual([['A/x.csv', 'A'], ['B/y.csv', 'B']]);
     expect(result.cases.map((line) => [line.caseId, line.dropouts])).toEqual([['A', 1], ['B', 1]]);
     expect(result.replaced).toEqual([]);
@@ -193,13 +193,13 @@ describe('parameters', () => {
   test('whose analyses were interrupted are finished at the next start', async () => {
     start(buildStandInPool());
     await run(await staged('A/x.csv'));
-    await store.saveParameters(ours); // as if the program had ended right after
+    await store.settings.saveParameters(ours); // as if the program had ended right after
     await host.close();
     store = await openFolderStore(join(folder, 'library'));
     const pool = start(buildStandInPool());
     await host.finishReanalysis();
     expect(pool.analyzed).toMatchObject([{ caseId: 'A', parameters: { name: 'ours' } }]);
-    expect(store.isReanalysisPending).toBe(false);
+    expect(store.settings.reanalysisPending).toBe(false);
   });
 });
 

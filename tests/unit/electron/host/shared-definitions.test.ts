@@ -53,7 +53,7 @@ describe.each(LIBRARY_KINDS)('the definitions of a library that is $kind', ({ op
     await host.fixProtocol({ content: buildProtocolContent({ title: 'After Dr Anna Meyer' }), before: null });
 
     const { text } = await host.shareDefinitions();
-    for (const word of ['SECRET', 'Meyer', 'Anna', '1950', store.pseudonymKey, 'ab'.repeat(32), 'cd'.repeat(32), 'a'.repeat(32)]) expect(text, word).not.toContain(word);
+    for (const word of ['SECRET', 'Meyer', 'Anna', '1950', store.settings.pseudonymKey, 'ab'.repeat(32), 'cd'.repeat(32), 'a'.repeat(32)]) expect(text, word).not.toContain(word);
     const shared = JSON.parse(text) as SharedDefinitions;
     expect(shared).toMatchObject({ schema: 'lacuna-shared-definitions/1', productVersion: '9.9.9', sharedAt: '2031-01-02T00:00:00.000Z', inForce: 'in force, without a name' });
     expect(shared.mappings).toEqual([{ ...house, files: [{ match: house.files[0]!.match, reading: { delimiter: ';', columns: { SpO2: { quantity: 'spo2' } } } }] }]);

@@ -179,7 +179,7 @@ test('a library of form 1, as the program of that time wrote it, opens with ever
   const store = kept(await openLibraryFile(path, PASSPHRASE, CHEAP));
   expect(store.list()).toMatchObject([{ caseId: 'A', dropouts: 1, problem: null }]);
   expect(decodeCase(await store.readBytes(store.keyOf('A')))).toMatchObject({ ok: true, value: { record: { caseId: 'A' } } });
-  expect([(await store.readParameters()).name, (await store.mappings.list())[0]?.name]).toEqual(['of form 1', 'house']);
+  expect([(await store.settings.readParameters()).name, (await store.mappings.list())[0]?.name]).toEqual(['of form 1', 'house']);
   expect((await store.ledger.rejectedRows({ importId: 'a'.repeat(32), run: 1 }, { file: 'a.csv', reason: 'no time', from: 0, limit: 9 })).rows).toEqual([{ line: 3, row: 'x' }]);
 });
 
@@ -238,7 +238,7 @@ describe('what can go wrong with the file', () => {
 
   test('what somebody changed in the file who has no seal is found', async () => {
     const store = await create();
-    await store.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours' });
+    await store.settings.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours' });
     await close();
     const database = await openDatabase(path, await keysOf());
     database.run(`UPDATE documents SET text = replace(text, 'ours', 'bent') WHERE name = 'parameters'`);
@@ -386,21 +386,21 @@ describe('a folder library moved into a file', () => {
     const from = await openFolderStore(join(folder, 'old'));
     const a = await from.save(record('A'), buildCaseAnalysis());
     const b = await from.save(record('B', 100), null);
-    await from.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours' });
+    await from.settings.saveParameters({ ...DEFAULT_PARAMETERS, name: 'ours' });
     await from.mappings.save({ schema: 'lacuna-mapping/1', name: 'house', files: [] }, false);
     const base = { schema: 'lacuna-ledger/1' as const, importId: 'a'.repeat(32), at: '2031-04-01T08:00:00.000Z', productVersion: '1', run: 1 };
     await from.ledger.append({ ...base, kind: 'begun', files: [], corrects: null });
     await from.ledger.append({ ...base, kind: 'run', zone: null, mapping: null, overrules: [], overruled: [], files: [], cases: [], looseName: '' }, [{ file: 'a.csv', line: 3, reason: 'no time', row: 'x' }]);
     const lines = from.list();
     const bytes = await from.readBytes(a.caseKey);
-    const { pseudonymKey } = from;
+    const { pseudonymKey } = from.settings;
     await from.close();
     expect(await moveFolder(join(folder, 'old'), path, PASSPHRASE, CHEAP)).toEqual({ cases: 2, documents: 3, entries: 2 });
     const store = await reopen();
     expect(store.list()).toEqual(lines);
-    expect([store.keyOf('A'), store.keyOf('B'), store.pseudonymKey]).toEqual([a.caseKey, b.caseKey, pseudonymKey]);
+    expect([store.keyOf('A'), store.keyOf('B'), store.settings.pseudonymKey]).toEqual([a.caseKey, b.caseKey, pseudonymKey]);
     expect(Buffer.from(await store.readBytes(a.caseKey)).equals(bytes)).toBe(true);
-    expect([(await store.readParameters()).name, (await store.mappings.list())[0]?.name, store.isReanalysisPending]).toEqual(['ours', 'house', true]);
+    expect([(await store.settings.readParameters()).name, (await store.mappings.list())[0]?.name, store.settings.reanalysisPending]).toEqual(['ours', 'house', true]);
     expect((await store.ledger.rejectedRows({ importId: base.importId, run: 1 }, { file: 'a.csv', reason: 'no time', from: 0, limit: 9 })).rows).toEqual([{ line: 3, row: 'x' }]);
     const folderAgain = await openFolderStore(join(folder, 'old'));
     expect(folderAgain.list()).toEqual(lines);
