@@ -3,10 +3,11 @@ import * as fs from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import type { CaseBody } from '../../core/model/review.ts';
 import type { CaseStore } from '../../electron/host/case-store.ts';
 import { LIBRARY_KINDS } from '../builders/library-kinds.ts';
 import { bodyOf } from '../builders/stand-in-pool.ts';
-import { buildCaseRecord } from '../builders/stored-case.ts';
+import { buildCaseAnalysis, buildCaseRecord } from '../builders/stored-case.ts';
 
 /*
  * What the disk refuses, in both kinds of library: the system's own refusals are put in where the program asks the system, since no
@@ -18,15 +19,46 @@ vi.mock(import('node:fs/promises'), async (original) => {
   const refuse = (): void => {
     if (refusal.code !== null) throw Object.assign(new Error(`${refusal.code}: refused`), { code: refusal.code, syscall: 'write' });
   };
+  // A full disk still gives a file its name and refuses its content; one that may not be written refuses the name.
   const open = async (path: string, flags?: string, mode?: number): Promise<FileHandle> => {
-    if (flags !== undefined && flags !== 'r') refuse();
-    return await real.open(path, flags, mode);
+    const isWritten = flags !== undefined && flags !== 'r';
+    if (isWritten && refusal.code !== 'ENOSPC') refuse();
+    const file = await real.open(path, flags, mode);
+    const write = file.writeFile.bind(file);
+    file.writeFile = async (...args) => {
+      refuse();
+      await write(...args);
+    };
+    return file;
   };
   const mkdir = async (path: string, options?: { recursive?: boolean; mode?: number }): Promise<string | undefined> => {
-    refuse();
+    if (refusal.code !== 'ENOSPC') refuse();
     return await real.mkdir(path, options);
   };
   return { ...real, open: open as typeof real.open, mkdir: mkdir as typeof real.mkdir };
+});
+// The database writes by itself, past what is put in above: its own refusal, where a transaction is to be put on the disk.
+vi.mock(import('libsql'), async (original) => {
+  const { default: Real } = await original();
+  const refuse = (): void => {
+    if (refusal.code === 'ENOSPC') throw Object.assign(new Error('database or disk is full'), { code: 'SQLITE_FULL' });
+  };
+  class Refusing extends Real {
+    override exec(sql: string): void {
+      if (sql === 'COMMIT') refuse();
+      super.exec(sql);
+    }
+    override prepare(sql: string): ReturnType<InstanceType<typeof Real>['prepare']> {
+      const statement = super.prepare(sql);
+      const run = statement.run.bind(statement);
+      statement.run = (parameters) => {
+        if (!this.inTransaction) refuse();
+        return run(parameters);
+      };
+      return statement;
+    }
+  }
+  return { default: Refusing };
 });
 
 let folder = '';
@@ -64,6 +96,47 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
     expect((await kept()).list()).toEqual([before]);
   });
 
+  test('on a full disk refuses a case, a verdict and a setting, keeps what was there whole, and takes them when there is room', async () => {
+    const store = await kept();
+    const full = { code: 'disk-full', message: expect.stringContaining('unchanged') as string, remedy: expect.stringContaining('Make room') as string };
+    const before = await store.save(buildCaseRecord({ caseId: 'A' }), null);
+    const bytes = await store.readBytes(before.caseKey);
+    const verdict = (note: string): Promise<unknown> => store.reviews.add(before.caseKey, { by: 'Ada', at: new Date(0), productVersion: '1' }, () => [flagged(before.caseKey, note)]);
+    await verdict('there');
+    refusal.code = 'ENOSPC';
+    await expect(store.save(buildCaseRecord({ caseId: 'A' }), buildCaseAnalysis())).rejects.toMatchObject(full);
+    await expect(store.save(buildCaseRecord({ caseId: 'B' }), null)).rejects.toMatchObject(full);
+    await expect(verdict('refused')).rejects.toMatchObject(full);
+    await expect(store.settings.change({ lockAfterMinutes: 3 })).rejects.toMatchObject(full);
+    expect(store.list()).toEqual([before]);
+    expect(Buffer.from(await store.readBytes(before.caseKey)).equals(bytes)).toBe(true);
+    expect(store.settings.lockAfterMinutes).toBe(10); // it says what is kept, not what was wished
+    refusal.code = null;
+    expect((await fs.readdir(folder, { recursive: true })).filter((name) => name.includes('unfinished'))).toEqual([]);
+    await verdict('taken');
+    await Promise.all([store.settings.change({ lockAfterMinutes: 3 }), store.settings.change({ staysFolder: true })]);
+    const second = await store.save(buildCaseRecord({ caseId: 'B' }), null);
+    await close();
+    const again = await kept();
+    expect(again.list()).toEqual([before, second]);
+    expect([again.settings.lockAfterMinutes, again.settings.staysFolder]).toEqual([3, true]);
+    expect((await again.reviews.ofCase(before.caseKey)).map(({ entry }) => entry.kind === 'flags' && entry.note)).toEqual(['there', 'taken']);
+    expect((await again.reviews.check(null)).problems).toEqual([]);
+  });
+
+  test('is not made or opened on a full disk, says so, and leaves nothing in the way of the next try', async () => {
+    refusal.code = 'ENOSPC';
+    await expect(kept()).rejects.toMatchObject({ code: 'disk-full' });
+    expect(await fs.readdir(folder)).toEqual([]);
+    refusal.code = null;
+    const before = await (await kept()).save(buildCaseRecord({ caseId: 'A' }), null);
+    await close();
+    refusal.code = 'ENOSPC';
+    await expect(kept()).rejects.toMatchObject({ code: 'disk-full', remedy: expect.stringContaining('Make room') as string });
+    refusal.code = null;
+    expect((await kept()).list()).toEqual([before]); // no lock without content is left, which would be believed for a minute
+  });
+
   test('takes no file on a full disk, and says which', async () => {
     const store = await kept();
     const staging = await store.openStaging({ isResumable: true });
@@ -82,3 +155,7 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
     expect(store.list()).toHaveLength(1);
   });
 });
+
+function flagged(caseKey: string, note: string): CaseBody {
+  return { kind: 'flags', caseKey, caseId: 'A', flags: [], note, seen: { parametersDigest: '0'.repeat(64), parametersName: 'default', productVersion: '1', inputDigests: [] } };
+}
