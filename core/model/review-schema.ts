@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Interval, Range3 } from '../base/interval.ts';
 import type { FourInstants } from './analysis.ts';
 import type {
-  AnalysisSeen, AnchorClock, CaseBody, CaseEntry, CaseReview, Certainty, EntryBody, Judgement, QueuedDropout, QueueOrder, ReviewableDropout, ReviewAnchor, ReviewBasis, ReviewedDropout, ReviewState, SealedEntry, StandingVerdict, TrailCheck,
+  AnalysisSeen, AnchorClock, CaseBody, CaseEntry, CaseReview, Certainty, EarlierVerdict, EntryBody, Judgement, QueuedDropout, QueueOrder, ReviewableDropout, ReviewAnchor, ReviewBasis, ReviewedDropout, ReviewState, SealedEntry, StandingVerdict, TrailCheck,
   TrailEntry, TrailHead, Verdict,
 } from './review.ts';
 import { CASE_FLAGS, CERTAINTIES, VERDICTS } from './review.ts';
@@ -104,7 +104,7 @@ export const trailEntrySchema: z.ZodType<TrailEntry> = z.discriminatedUnion('kin
 export const sealedEntrySchema: z.ZodType<SealedEntry> = z.strictObject({ entry: trailEntrySchema, hash: digestSchema });
 export const trailHeadSchema: z.ZodType<TrailHead> = z.strictObject({ place: z.int().min(1), hash: digestSchema });
 
-export const standingVerdictSchema: z.ZodType<StandingVerdict> = z.strictObject({
+const standingVerdictShape = {
   entryId: entryIdSchema,
   by: z.string(),
   at: z.string(),
@@ -118,7 +118,10 @@ export const standingVerdictSchema: z.ZodType<StandingVerdict> = z.strictObject(
   isCounted: z.boolean(),
   dropoutId: z.string().nullable(),
   sawAnother: z.boolean(),
-});
+};
+
+export const standingVerdictSchema: z.ZodType<StandingVerdict> = z.strictObject(standingVerdictShape);
+const earlierVerdictSchema: z.ZodType<EarlierVerdict> = z.strictObject({ ...standingVerdictShape, ended: z.enum(['superseded', 'taken back']), endedAt: z.string() });
 
 const reviewedDropoutSchema: z.ZodType<ReviewedDropout> = z.strictObject({
   dropoutId: z.string(),
@@ -133,6 +136,7 @@ export const caseReviewSchema: z.ZodType<CaseReview> = z.strictObject({
   ...caseShape,
   dropouts: z.array(reviewedDropoutSchema),
   without: z.array(standingVerdictSchema),
+  earlier: z.array(earlierVerdictSchema),
   flags: z.array(z.strictObject({ by: z.string(), at: z.string(), flags: caseFlagsSchema, note: reviewNoteSchema })),
   readers: z.array(z.string()),
   hidden: z.array(z.string()),

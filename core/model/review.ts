@@ -227,6 +227,14 @@ export interface StandingVerdict {
   readonly sawAnother: boolean;
 }
 
+/** A verdict that is not in force any more, where it would stand today. */
+export interface EarlierVerdict extends StandingVerdict {
+  /** `superseded`: its reader, or those who agree on something else, said another thing since. */
+  readonly ended: 'superseded' | 'taken back';
+  /** When, in UTC, ISO 8601. */
+  readonly endedAt: string;
+}
+
 /** What all that was said of a dropout comes to. */
 export type ReviewOutcome =
   /** Nobody has said anything. */
@@ -255,6 +263,8 @@ export interface CaseReview extends ReviewedCase {
   readonly dropouts: readonly ReviewedDropout[];
   /** Verdicts that stand at no dropout of today. */
   readonly without: readonly StandingVerdict[];
+  /** Verdicts of the case that were in force, in the order in which they were given. */
+  readonly earlier: readonly EarlierVerdict[];
   /** Flags by reader, those in force. */
   readonly flags: readonly { readonly by: string; readonly at: string; readonly flags: readonly CaseFlag[]; readonly note: string }[];
   /** Readers who have said anything of this case, in the order of their names. */

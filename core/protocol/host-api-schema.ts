@@ -224,7 +224,6 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   confirmedFigures: { args: z.strictObject({ ...viewArgsShape, parameters: analysisParametersSchema }), reply: confirmedFiguresSchema.nullable() },
-  reviewHistory: { args: viewArgsSchema, reply: entriesSchema },
   giveVerdict: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema, judgement: askedJudgementSchema }), reply: caseReviewSchema },
   takeVerdictBack: { args: z.strictObject({ ...readerArgs, dropoutId: dropoutIdSchema }), reply: caseReviewSchema },
   placeVerdict: { args: z.strictObject({ ...readerArgs, entryId: keySchema, dropoutId: dropoutIdSchema }), reply: caseReviewSchema },

@@ -20,18 +20,19 @@ export interface VerdictArgs {
 export interface ReviewApi {
   /**
    * Returns the state of review of every case. With `view`, outcomes and flags as this reader may see them: a case that another has read
-   * alone is not reviewed for a blinded one. Without, nothing is hidden.
+   * alone is not reviewed for a blinded one; where nobody has said who reads and reading is blinded, none is. Without, nothing is hidden.
    */
   listReviewStates(view?: { readonly by: string | null; readonly blinded: boolean } | null): Promise<readonly ReviewState[]>;
-  /** Returns all that is in force about a case, as this reader may see it. `by` null: with nothing hidden. */
+  /**
+   * Returns all that is in force about a case, and was, as this reader may see it. `by` null: with nothing hidden, or everything where blinded. A
+   * reader who is shown what others said is noted in the trail as having been, once for each case; so with `confirmedFigures` and `listDisagreements`.
+   */
   readReview(args: { readonly caseKey: string; readonly by: string | null; readonly blinded: boolean }): Promise<CaseReview>;
   /**
    * Returns the figures on confirmed dropouts of a case beside those of all that is not refuted, under these parameters and from what this
    * reader may see alone; null where that is no verdict on any dropout.
    */
   confirmedFigures(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly by: string | null; readonly blinded: boolean }): Promise<ConfirmedFigures | null>;
-  /** Returns the history of a case: every entry, in the order in which they came; of others' only what this reader may see. */
-  reviewHistory(args: { readonly caseKey: string; readonly by: string | null; readonly blinded: boolean }): Promise<readonly SealedEntry[]>;
   giveVerdict(args: VerdictArgs & { readonly blinded: boolean }): Promise<CaseReview>;
   /** Undoes the reader's last verdict on a dropout: the one before it is in force again, or none. */
   takeVerdictBack(args: { readonly caseKey: string; readonly dropoutId: string; readonly by: string; readonly blinded: boolean }): Promise<CaseReview>;

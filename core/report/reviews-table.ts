@@ -32,10 +32,10 @@ export interface CaseEntries {
 export function* reviewRows({ caseId, entries, review, dropoutAt, withNotes }: CaseEntries): Generator<ReviewRow> {
   const inForce = new Map([...review.dropouts.flatMap(({ verdicts }) => verdicts), ...review.without].map((verdict) => [verdict.entryId, verdict]));
   const said = entries.flatMap(saidIn);
-  const takenBack = new Set(said.flatMap(({ entry }) => (entry.kind === 'taken back' ? [entry.supersedes] : [])));
+  const ended = new Map(review.earlier.map((verdict) => [verdict.entryId, verdict.ended]));
   for (const { entry, signedBy } of said) {
     const verdict = inForce.get(entry.entryId) ?? null;
-    const standing = entry.kind !== 'verdict' ? 'noted' : verdict !== null ? 'in force' : takenBack.has(entry.entryId) ? 'taken back' : 'superseded';
+    const standing = entry.kind !== 'verdict' ? 'noted' : verdict !== null ? 'in force' : (ended.get(entry.entryId) ?? 'superseded');
     yield { caseId, isMatched: true, entry, signedBy, standing, at: verdict === null || verdict.dropoutId === null ? null : dropoutAt(verdict.dropoutId), verdict, withNotes };
   }
 }

@@ -1,4 +1,4 @@
-import type { Interval, Range3 } from '../base/interval.ts';
+import type { Interval } from '../base/interval.ts';
 import type { Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
 import type { FourInstants } from '../model/analysis.ts';
@@ -31,19 +31,4 @@ export function checkBounds(bounds: FourInstants, dropout: ReviewableDropout, ot
 
 function endOf({ firstLostMs, firstGoodMs, censoredAtMs }: Pick<ReviewableDropout, 'firstLostMs' | 'firstGoodMs' | 'censoredAtMs'>): number {
   return firstGoodMs ?? censoredAtMs ?? firstLostMs;
-}
-
-/**
- * Returns how long lies between bounds, set by hand or computed.
- * Shape   low ≤ mid ≤ high: last lost − first lost, their mean, first good − last good; without last two instants the end of the count
- *         stands for both. Information in between and record gaps are in it; figures take them off (docs/metrics/confirmed.md).
- * Units   ms.
- * Source  analysis-spec 5.
- * Example good at 0, lost at 10, 20 and 30, good at 40 s → 20, 30, 40 s.
- */
-export function betweenBoundsMs({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs }: FourInstants, censoredAtMs: number | null): Range3 {
-  const endMs = firstGoodMs ?? censoredAtMs ?? firstLostMs;
-  const low = Math.max(0, (lastLostMs ?? endMs) - firstLostMs);
-  const high = endMs - lastGoodMs;
-  return { low, mid: (low + high) / 2, high };
 }

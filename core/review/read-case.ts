@@ -1,18 +1,19 @@
 import type { ReadCase, ReadDropout } from '../model/review-agreement.ts';
 import type { CaseEntry, ReviewBasis, SealedEntry, StandingVerdict } from '../model/review.ts';
 import { reanchor } from './reanchor.ts';
+import type { SenderNames } from './standing-verdicts.ts';
 import { readerKey, standingVerdicts } from './standing-verdicts.ts';
 
 /**
  * Returns what readers said of a case's dropouts, apart what each said before being shown what others said.
  * Shape   `entries`: those of the case, in the order of the trail. `personOf` gives the name of a reader who goes by more than one, as it is
- *         shown; of two blinded readings of one person the earlier counts. A reading is the last that its reader gave blinded, corrected and taken
+ *         shown (`senders` name the libraries); of two blinded readings of one person the earlier counts. A reading is the last that its reader gave blinded, corrected and taken
  *         back as it was until then: whatever came after the reveal changes nothing in it. Only dropouts that anybody has read.
  * Source  docs/methods/rater-agreement.md.
  */
-export function readCase(entries: readonly SealedEntry[], basis: ReviewBasis, personOf: (shown: string) => string = (shown) => shown): ReadCase {
-  const blind = counted(reanchor(standingVerdicts(blindPart(entries)).verdicts, basis));
-  const all = reanchor(standingVerdicts(entries).verdicts, basis);
+export function readCase(entries: readonly SealedEntry[], basis: ReviewBasis, personOf: (shown: string) => string = (shown) => shown, senders?: SenderNames): ReadCase {
+  const blind = counted(reanchor(standingVerdicts(blindPart(entries)).verdicts, basis, senders));
+  const all = reanchor(standingVerdicts(entries).verdicts, basis, senders);
   const dropouts = basis.sites.flatMap(({ siteKey, dropouts: own }) => own.flatMap(({ dropoutId, lastGoodMs, firstLostMs, lastLostMs, firstGoodMs }): ReadDropout[] => {
     const earliest = new Map<string, StandingVerdict>();
     for (const one of blind.filter((reading) => reading.dropoutId === dropoutId)) {
@@ -51,4 +52,3 @@ function authorOf({ entry }: SealedEntry): { readonly said: CaseEntry; readonly 
   if (entry.kind !== 'received') return [{ said: entry, reader: readerKey({ name: entry.by, signedBy: null }) }];
   return [{ said: entry.entry, reader: readerKey({ name: entry.entry.by, signedBy: entry.signedBy }) }];
 }
-

@@ -1,7 +1,7 @@
 import type { FourInstants } from '../model/analysis.ts';
 import type { AnalysisSeen, AnchorClock, AnchorState, ReviewableDropout, ReviewableSite, ReviewAnchor, ReviewBasis, StandingVerdict, VerdictGiven } from '../model/review.ts';
 import { DAY_MS } from '../time/civil.ts';
-import type { VerdictInForce } from './standing-verdicts.ts';
+import type { SenderNames, VerdictInForce } from './standing-verdicts.ts';
 import { readerKey, readerShown } from './standing-verdicts.ts';
 
 type Loss = Pick<ReviewAnchor, 'firstLostMs' | 'firstGoodMs' | 'censoredAtMs'>;
@@ -16,7 +16,7 @@ type Loss = Pick<ReviewAnchor, 'firstLostMs' | 'firstGoodMs' | 'censoredAtMs'>;
  * Missing a verdict that overlaps no dropout of its sensor is `without a dropout`; so is one whose clock is of another kind than today's.
  * Source  docs/methods/review.md.
  */
-export function reanchor(verdicts: readonly VerdictInForce[], basis: ReviewBasis): StandingVerdict[] {
+export function reanchor(verdicts: readonly VerdictInForce[], basis: ReviewBasis, senders?: SenderNames): StandingVerdict[] {
   const found = verdicts.map((verdict) => {
     const site = basis.sites.find(({ siteKey }) => siteKey === verdict.given.anchor.siteKey);
     const given = site === undefined ? null : inTodaysTime(verdict.given, site.clock);
@@ -41,7 +41,7 @@ export function reanchor(verdicts: readonly VerdictInForce[], basis: ReviewBasis
     const { entryId, reader, at } = verdict;
     const { role, isBlinded, judgement, seen, anchor, settles } = given;
     return {
-      entryId, by: readerShown(reader), at, role, isBlinded, judgement, seen, anchor, settles,
+      entryId, by: readerShown(reader, senders), at, role, isBlinded, judgement, seen, anchor, settles,
       state: joined.has(entryId) ? 'joined' : state,
       isCounted: dropoutId !== null && !notCounted.has(entryId),
       dropoutId,

@@ -1,40 +1,44 @@
 import type { FourInstants } from '../model/analysis.ts';
-import type { CaseReview, ReviewBasis, ReviewedDropout, ReviewOutcome, ReviewState, SealedEntry, StandingVerdict, Verdict } from '../model/review.ts';
+import type { CaseReview, EarlierVerdict, ReviewBasis, ReviewedDropout, ReviewOutcome, ReviewState, SealedEntry, StandingVerdict, Verdict } from '../model/review.ts';
 import { CASE_FLAGS, VERDICTS } from '../model/review.ts';
 import { reanchor } from './reanchor.ts';
-import type { CaseStanding, Reader, VerdictInForce } from './standing-verdicts.ts';
+import type { CaseStanding, Reader, SenderNames, VerdictInForce } from './standing-verdicts.ts';
 import { readerKey, readerShown, standingVerdicts } from './standing-verdicts.ts';
 
-/** Who looks: `by` null: nobody in particular, nothing is hidden. */
+/** Who looks: `by` null: nobody in particular, from whom nothing is hidden, or everything where `blinded`. */
 export interface ReviewView {
   readonly by: string | null;
   readonly blinded: boolean;
+  /** What other libraries are called, where readers' names are shown. */
+  readonly senders?: SenderNames;
 }
 
 /**
  * Returns all that is in force about a case, as one reader may see it.
  * Shape   `entries`: those of this case, in the order of the trail. Every dropout of today once, site by site in time order; every verdict
- *         in force once, at a dropout or in `without`. Blinded, what others said is left out of everything (of outcomes and flags too) until
+ *         in force once, at a dropout or in `without`; every other one once in `earlier`. Blinded, what others said is left out of everything (of outcomes and flags too) until
  *         the reader has called the case read, revealed it or settled something in it; their names stay.
  * Source  docs/methods/review.md.
  */
 export function reviewOfCase(entries: readonly SealedEntry[], basis: ReviewBasis, view: ReviewView): CaseReview {
   const standing = standingVerdicts(entries);
   const own: Reader | null = view.by === null ? null : { name: view.by, signedBy: null };
-  const isRevealed = own === null || hasSeenOthers(standing, own);
-  const isShown = (reader: Reader): boolean => !view.blinded || isRevealed || own === null || readerKey(reader) === readerKey(own);
-  const placed = reanchor(standing.verdicts.filter(({ reader }) => isShown(reader)), basis);
+  const isRevealed = own === null ? !view.blinded : hasSeenOthers(standing, own);
+  const isShown = (reader: Reader): boolean => !view.blinded || isRevealed || (own !== null && readerKey(reader) === readerKey(own));
+  const shown = (reader: Reader): string => readerShown(reader, view.senders);
+  const placed = reanchor(standing.verdicts.filter(({ reader }) => isShown(reader)), basis, view.senders);
   const { caseKey, caseId } = basis;
   return {
     caseKey,
     caseId,
     dropouts: basis.sites.flatMap(({ siteKey, dropouts }) => dropouts.map(({ dropoutId }) => reviewed(dropoutId, siteKey, placed))),
     without: placed.filter(({ dropoutId }) => dropoutId === null).sort(inOrder),
-    flags: standing.flags.filter(({ reader }) => isShown(reader)).map(({ reader, at, flags, note }) => ({ by: readerShown(reader), at, flags, note })),
-    readers: standing.readers.map(readerShown),
-    hidden: [...new Set([...standing.readers, ...standing.verdicts.map(({ reader }) => reader)].filter((reader) => !isShown(reader)).map(readerShown))].sort(),
+    earlier: standing.earlier.filter(({ verdict }) => isShown(verdict.reader)).flatMap(({ verdict, ended, endedAt }) => reanchor([verdict], basis, view.senders).map((one): EarlierVerdict => ({ ...one, ended, endedAt }))),
+    flags: standing.flags.filter(({ reader }) => isShown(reader)).map(({ reader, at, flags, note }) => ({ by: shown(reader), at, flags, note })),
+    readers: standing.readers.map(shown),
+    hidden: [...new Set([...standing.readers, ...standing.verdicts.map(({ reader }) => reader)].filter((reader) => !isShown(reader)).map(shown))].sort(),
     isRevealed,
-    readBy: standing.readBy.map(readerShown),
+    readBy: standing.readBy.map(shown),
   };
 }
 

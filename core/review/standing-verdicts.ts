@@ -1,4 +1,4 @@
-import type { CaseEntry, CaseFlag, SealedEntry, VerdictGiven } from '../model/review.ts';
+import type { CaseEntry, CaseFlag, EarlierVerdict, SealedEntry, VerdictGiven } from '../model/review.ts';
 
 /** Who said something: a local name, and the key of the library it was said in; null: this one. */
 export interface Reader {
@@ -16,10 +16,19 @@ export interface VerdictInForce {
   readonly place: number;
 }
 
+/** A verdict that was in force. */
+export interface VerdictBefore {
+  readonly verdict: VerdictInForce;
+  readonly ended: EarlierVerdict['ended'];
+  readonly endedAt: string;
+}
+
 /** What is in force about one case, whatever its analysis. */
 export interface CaseStanding {
   /** In the order in which they were given, this library's first. */
   readonly verdicts: readonly VerdictInForce[];
+  /** Those that are not in force any more, in the same order. */
+  readonly earlier: readonly VerdictBefore[];
   readonly flags: readonly { readonly reader: Reader; readonly at: string; readonly flags: readonly CaseFlag[]; readonly note: string }[];
   /** Those whose readings, flags or end of reading stand. */
   readonly readers: readonly Reader[];
@@ -32,9 +41,27 @@ export function readerKey({ name, signedBy }: Reader): string {
   return `${signedBy ?? ''}\n${name}`;
 }
 
-/** Returns a reader's name as it is shown: one of another library with the first eight digits of the key that signed. */
-export function readerShown({ name, signedBy }: Reader): string {
-  return signedBy === null ? name : `${name} (received, key ${signedBy.slice(0, 8)})`;
+/** What a person called other libraries, by the fingerprint of their key; each name once. */
+export type SenderNames = ReadonlyMap<string, string>;
+const NO_NAMES: SenderNames = new Map();
+
+/**
+ * Returns a reader's name as it is shown: one of another library with what that library is called here, or else with the first eight digits
+ * of its key. No local name holds "(received".
+ */
+export function readerShown({ name, signedBy }: Reader, senders: SenderNames = NO_NAMES): string {
+  if (signedBy === null) return name;
+  const sender = senders.get(signedBy);
+  return sender === undefined ? `${name} (received, key ${signedBy.slice(0, 8)})` : `${name} (received from ${sender})`;
+}
+
+/**
+ * Returns what other libraries are called where readers are told apart by it: two that were given the same name bear the first digits of their keys
+ * as well, and one without a name is left out.
+ */
+export function senderNames(senders: readonly { readonly fingerprint: string; readonly label: string }[]): SenderNames {
+  const named = senders.filter(({ label }) => label !== '');
+  return new Map(named.map(({ fingerprint, label }) => [fingerprint, named.filter((other) => other.label === label).length > 1 ? `${label}, key ${fingerprint.slice(0, 8)}` : label]));
 }
 
 interface Said {
@@ -54,7 +81,8 @@ interface Said {
 export function standingVerdicts(entries: readonly SealedEntry[]): CaseStanding {
   const said = inOrder(entries);
   const verdicts: VerdictInForce[] = [];
-  const takenBack = new Set<string>();
+  /** When, by the verdict that was taken back. */
+  const takenBack = new Map<string, string>();
   const above = new Map<string, string[]>();
   const byId = new Map<string, VerdictInForce>();
   const latestAt = new Map<string, string>();
@@ -71,7 +99,7 @@ export function standingVerdicts(entries: readonly SealedEntry[]): CaseStanding 
     else if (entry.kind === 'case read') read.set(key, reader);
     else if (entry.kind === 'taken back') {
       const target = byId.get(entry.supersedes);
-      if (target !== undefined && mayReplace(reader, target)) takenBack.add(target.entryId);
+      if (target !== undefined && mayReplace(reader, target)) takenBack.set(target.entryId, takenBack.get(target.entryId) ?? entry.at);
     } else {
       const verdict: VerdictInForce = { reader, given: entry, entryId: entry.entryId, at: entry.at, place: entry.place };
       // One given anew without naming the earlier still takes its place where it is about the very same loss.
@@ -89,12 +117,18 @@ export function standingVerdicts(entries: readonly SealedEntry[]): CaseStanding 
   const isCovered = new Map<string, boolean>();
   for (const { entryId } of verdicts.toReversed()) isCovered.set(entryId, (above.get(entryId) ?? []).some((id) => !takenBack.has(id) || isCovered.get(id) === true));
   const standing = verdicts.filter(({ entryId }) => !takenBack.has(entryId) && isCovered.get(entryId) !== true);
+  const earlier = verdicts.flatMap((verdict): VerdictBefore[] => {
+    const backAt = takenBack.get(verdict.entryId);
+    if (backAt !== undefined) return [{ verdict, ended: 'taken back', endedAt: backAt }];
+    const by = (above.get(verdict.entryId) ?? []).flatMap((id) => byId.get(id)?.at ?? []).sort()[0];
+    return isCovered.get(verdict.entryId) === true && by !== undefined ? [{ verdict, ended: 'superseded', endedAt: by }] : [];
+  });
   const readers = new Map<string, Reader>();
   for (const { reader, given } of standing) if (given.role === 'reading') readers.set(readerKey(reader), reader);
   for (const { reader } of flags.values()) readers.set(readerKey(reader), reader);
   for (const reader of read.values()) readers.set(readerKey(reader), reader);
   const isOwn = ({ reader }: VerdictInForce): boolean => reader.signedBy === null;
-  return { verdicts: [...standing.filter(isOwn), ...standing.filter((one) => !isOwn(one))], flags: [...flags.values()].sort((a, b) => byName(a.reader, b.reader)), readers: [...readers.values()].sort(byName), revealedTo: [...revealed.values()].sort(byName), readBy: [...read.values()].sort(byName) };
+  return { verdicts: [...standing.filter(isOwn), ...standing.filter((one) => !isOwn(one))], earlier: [...earlier.filter((one) => isOwn(one.verdict)), ...earlier.filter((one) => !isOwn(one.verdict))], flags: [...flags.values()].sort((a, b) => byName(a.reader, b.reader)), readers: [...readers.values()].sort(byName), revealedTo: [...revealed.values()].sort(byName), readBy: [...read.values()].sort(byName) };
 }
 
 function mayReplace(reader: Reader, { reader: owner, given }: VerdictInForce): boolean {

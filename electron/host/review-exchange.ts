@@ -15,6 +15,7 @@ import { mergeReceived } from '../../core/review/merge-received.ts';
 import { readCase } from '../../core/review/read-case.ts';
 import { reviewOfCase } from '../../core/review/review-of-case.ts';
 import { readReviewsFile, reviewsFileContent, reviewsFileOutlook, reviewsFileText, signedText } from '../../core/review/reviews-file.ts';
+import type { SenderNames } from '../../core/review/standing-verdicts.ts';
 import { readerShown } from '../../core/review/standing-verdicts.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import { createKeptCaseResults } from './kept-case-results.ts';
@@ -34,7 +35,7 @@ export interface ReviewExchangeParts extends CaseWorkParts {
   readonly productVersion: string;
   /** Runs what changes the library one after the other. */
   readonly exclusively: <T>(change: () => Promise<T>) => Promise<T>;
-  readonly reviews: Pick<Reviews, 'basisOf' | 'recorded'>;
+  readonly reviews: Pick<Reviews, 'basisOf' | 'recorded' | 'noteLook' | 'senders'>;
 }
 
 /** Two readers against each other, and reviews from and to other libraries. */
@@ -198,17 +199,21 @@ export function createReviewExchange({ store, pool, casesAtOnce, closing, tell, 
     reviewAgreement: ({ jobId, options }) =>
       run(jobId, async (signal, onProgress) => {
         const { settled } = await store.receivedReviews.facts();
-        const people = settled.size === 0 ? new Map<string, string>() : onePersonNames((await planFor([], signal, onProgress)).plan);
-        const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): ReadCase => readCase(entries, basis, (shown) => people.get(shown) ?? shown));
+        const senders = await reviews.senders();
+        const people = settled.size === 0 ? new Map<string, string>() : onePersonNames((await planFor([], signal, onProgress)).plan, senders);
+        const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): ReadCase => readCase(entries, basis, (shown) => people.get(shown) ?? shown, senders));
         return { agreement: await pool.reviewAgreement(results, options, { signal }), leftOut };
       }),
     agreementTexts: ({ agreement }) => pool.agreementTexts(agreement, { signal: closing }),
     listDisagreements: ({ jobId, by, blinded }) =>
       run(jobId, async (signal, onProgress) => {
+        const view = { by: by === null ? null : readerName(by), blinded, senders: await reviews.senders() };
         const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): { readonly found: Disagreement[]; readonly isHidden: boolean } => {
-          const review = reviewOfCase(entries, basis, { by: by === null ? null : readerName(by), blinded });
+          const review = reviewOfCase(entries, basis, view);
           return { found: disagreementsOf(review, basis), isHidden: review.hidden.length > 0 };
         });
+        // What is listed was seen.
+        if (view.by !== null && !blinded) for (const caseKey of new Set(results.flatMap(({ found }) => found.map((one) => one.caseKey)))) await reviews.noteLook(caseKey, view.by);
         return { disagreements: results.flatMap(({ found }) => found), hidden: results.filter(({ isHidden }) => isHidden).length, leftOut };
       }),
     reviewExchange: ({ jobId }) => run(jobId, async (signal, onProgress) => described(await exclusively(async () => await settledView(await join(signal, onProgress), signal, onProgress)))),
@@ -306,8 +311,8 @@ function choicesOf(conflict: FoundConflict): readonly string[] {
 }
 
 /** Readers of other libraries whom a person called the same as one of this: how they are shown, and the name they go by. */
-function onePersonNames({ conflicts }: JoinPlan): Map<string, string> {
-  return new Map(conflicts.flatMap((one) => (one.kind === 'same name' && one.settled?.choice === 'same person' ? [[readerShown({ name: one.name, signedBy: one.signedBy }), one.name] as const] : [])));
+function onePersonNames({ conflicts }: JoinPlan, senders: SenderNames): Map<string, string> {
+  return new Map(conflicts.flatMap((one) => (one.kind === 'same name' && one.settled?.choice === 'same person' ? [[readerShown({ name: one.name, signedBy: one.signedBy }, senders), one.name] as const] : [])));
 }
 
 function withSender({ signedBy: _signedBy, ...conflict }: FoundConflict, sender: Sender): ReviewConflict {

@@ -13,8 +13,8 @@ import { reanchor } from '../../core/review/reanchor.ts';
 import { anchorAt, reviewBasisOf } from '../../core/review/review-basis.ts';
 import { consensusAt, dropoutsReadBy, hasSeenOthers, ownVerdictAt, reviewOfCase, reviewStateOf } from '../../core/review/review-of-case.ts';
 import type { ReviewView } from '../../core/review/review-of-case.ts';
-import { readerKey, standingVerdicts } from '../../core/review/standing-verdicts.ts';
-import type { CaseStanding, Reader, VerdictInForce } from '../../core/review/standing-verdicts.ts';
+import { readerKey, senderNames, standingVerdicts } from '../../core/review/standing-verdicts.ts';
+import type { CaseStanding, Reader, SenderNames, VerdictInForce } from '../../core/review/standing-verdicts.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import { inTurns } from './in-turns.ts';
 import { sha256 } from './kept-reviews.ts';
@@ -50,6 +50,10 @@ export interface Reviews {
   /** The same in two halves, where what is done is decided in between. */
   note(acts: readonly ActDone[]): Promise<void>;
   noteNotDone(acts: readonly ActDone[]): Promise<void>;
+  /** Notes that a reader was shown what others said of a case; nothing where nobody else said anything or the trail tells it already. */
+  noteLook(caseKey: string, by: string): Promise<void>;
+  /** Returns what other libraries are called here. */
+  senders(): Promise<SenderNames>;
   /** Returns what becomes of the verdicts on a case that `bytes` takes the place of; null where it has none. */
   verdictsUnder(caseKey: string, bytes: Uint8Array): Promise<VerdictsUnder | 'not told' | null>;
 }
@@ -70,7 +74,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
   const trail = store.reviews;
   const bases = new Map<string, KnownBasis>();
   const states = new Map<string, KnownState>();
-  /** Readers who were shown others' verdicts on a case in this run of the program without revealing it. */
+  /** Readers who were shown others' verdicts on a case while the trail could not be written: known until the program ends. */
   const shown = new Set<string>();
   const jobs = createNamedJobs({
     closing,
@@ -92,15 +96,44 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
 
   async function review(caseKey: string, view: ReviewView): ReturnType<ReviewApi['readReview']> {
     const basis = await basisOf(caseKey);
-    const entries = await trail.ofCase(caseKey);
-    const found = reviewOfCase(entries, basis, view);
-    noteShown(caseKey, entries, view);
-    return found;
+    return reviewOfCase(await entriesFor(caseKey, view), basis, { ...view, senders: await senders() });
   }
 
-  /** A reader who is answered with nothing hidden knows what others said, be it from verdicts or from figures on them. */
-  function noteShown(caseKey: string, entries: readonly SealedEntry[], view: ReviewView): void {
-    if (view.by !== null && !view.blinded && othersSaid(standingVerdicts(entries), view.by)) shown.add(shownKey(caseKey, view.by));
+  /**
+   * Returns what was said of a case for an answer to this reader. Who is answered with nothing hidden knows what others said, be it from verdicts
+   * or from figures on them, and that is in the trail before the answer is given: a later reading is no blinded one, also after a restart.
+   */
+  async function entriesFor(caseKey: string, { by, blinded }: ReviewView): Promise<readonly SealedEntry[]> {
+    if (by !== null && !blinded) await noteLook(caseKey, by);
+    return await trail.ofCase(caseKey);
+  }
+
+  async function noteLook(caseKey: string, by: string): Promise<void> {
+    const isNews = (soFar: readonly SealedEntry[]): boolean => {
+      const standing = standingVerdicts(soFar);
+      return othersSaid(standing, by) && !hasSeenOthers(standing, ownReader(by));
+    };
+    const caseId = store.lineOf(caseKey)?.caseId;
+    // Of a case that is not in the library nothing is answered.
+    if (caseId === undefined || shown.has(shownKey(caseKey, by)) || !isNews(await trail.ofCase(caseKey))) return;
+    try {
+      const added = await trail.add(caseKey, stamp(by), (soFar) => (isNews(soFar) ? [{ kind: 'revealed', caseKey, caseId }] : []));
+      if (added.length > 0) tell({ kind: 'reviews-changed', caseKey });
+    } catch (error) {
+      // A disk that refuses keeps nobody from looking.
+      if (!(error instanceof FailureError)) throw error;
+      shown.add(shownKey(caseKey, by));
+    }
+  }
+
+  /** Names are a help: where they cannot be read, readers are shown with their keys, and the exchange says what is wrong. */
+  async function senders(): Promise<SenderNames> {
+    try {
+      return senderNames((await store.receivedReviews.facts()).senders);
+    } catch (error) {
+      if (error instanceof FailureError) return senderNames([]);
+      throw error;
+    }
   }
 
   /** Writes what a reader did with a case and returns the case as the reader may see it then. */
@@ -122,7 +155,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
   async function stateOf(caseKey: string, view: ReviewView | null): Promise<ReviewState> {
     const basis = await basisOf(caseKey);
     const entries = await trail.ofCase(caseKey);
-    if (view !== null && view.by !== null && view.blinded) return reviewStateOf(reviewOfCase(entries, basis, view));
+    if (view?.blinded === true) return reviewStateOf(reviewOfCase(entries, basis, view));
     const known = states.get(caseKey);
     if (known !== undefined && known.basis === basis && known.entries === entries.length) return known.state;
     const state = reviewStateOf(reviewOfCase(entries, basis, { by: null, blinded: false }));
@@ -155,17 +188,10 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     readReview: ({ caseKey, by, blinded }) => review(caseKey, { by: by === null ? null : readerName(by), blinded }),
     async confirmedFigures({ caseKey, parameters, by, blinded }) {
       const view: ReviewView = { by: by === null ? null : readerName(by), blinded };
-      const entries = await trail.ofCase(caseKey);
-      noteShown(caseKey, entries, view);
+      const entries = await entriesFor(caseKey, view);
       const figures = await pool.confirmedFigures(await store.readBytes(caseKey), caseKey, parameters, entries, view, { signal: closing });
       if (!figures.ok) throw new FailureError(figures.failure);
       return figures.value;
-    },
-    async reviewHistory({ caseKey, by, blinded }) {
-      const entries = await trail.ofCase(caseKey);
-      if (by === null || !blinded) return entries;
-      const name = readerName(by);
-      return hasSeenOthers(standingVerdicts(entries), ownReader(name)) ? entries : entries.filter((sealed) => mayBeSeenBlinded(sealed, name));
     },
     giveVerdict: ({ caseKey, dropoutId, by, judgement, blinded }) =>
       write(caseKey, { by, blinded }, (soFar, basis) => {
@@ -264,6 +290,8 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     basisOf,
     note,
     noteNotDone,
+    noteLook,
+    senders,
     async recorded(acts, change) {
       await note(acts);
       try {
@@ -316,13 +344,6 @@ function shownKey(caseKey: string, by: string): string {
 function othersSaid({ verdicts, flags }: CaseStanding, by: string): boolean {
   const own = readerKey(ownReader(by));
   return [...verdicts, ...flags].some(({ reader }) => readerKey(reader) !== own);
-}
-
-/** Of others a blinded reader sees that they read, and nothing of what they said. */
-function mayBeSeenBlinded({ entry }: SealedEntry, by: string): boolean {
-  if (entry.kind === 'received') return false;
-  if (entry.kind === 'act') return entry.act !== 'conflict settled';
-  return entry.by === by || entry.kind === 'revealed' || entry.kind === 'case read';
 }
 
 function anchorOf(basis: ReviewBasis, dropoutId: string): ReviewAnchor {

@@ -108,7 +108,6 @@ export function buildConnection(transport: Transport): HostConnection {
     listReviewStates: (view) => call(transport, 'listReviewStates', view ?? null),
     readReview: (args) => call(transport, 'readReview', args),
     confirmedFigures: (args) => call(transport, 'confirmedFigures', args),
-    reviewHistory: (args) => call(transport, 'reviewHistory', args),
     giveVerdict: (args) => call(transport, 'giveVerdict', args),
     takeVerdictBack: (args) => call(transport, 'takeVerdictBack', args),
     placeVerdict: (args) => call(transport, 'placeVerdict', args),

@@ -1,6 +1,6 @@
 import type { ReviewState } from '../../core/model/review.ts';
 import type { ReviewApi } from '../../core/protocol/review-api.ts';
-import { createNewest } from './newest.ts';
+import { createNewest, delay } from './newest.ts';
 import { readingOf, type PreferenceStore } from './preferences.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
@@ -17,6 +17,9 @@ export interface ReviewStatesStore extends ReadableStore<ReviewStatesState> {
   dispose(): void;
 }
 
+/** Several things that happen at once are one question. */
+const ASK_WAIT_MS = 50;
+
 /** Returns the states, with nothing asked yet; asked again when another reads, or the same one in another way. */
 export function createReviewStates(host: Pick<ReviewApi, 'listReviewStates'>, preferences: Pick<PreferenceStore, 'get' | 'subscribe'>): ReviewStatesStore {
   const store = createStore<ReviewStatesState>({ kind: 'loading' });
@@ -24,7 +27,11 @@ export function createReviewStates(host: Pick<ReviewApi, 'listReviewStates'>, pr
   const viewNow = (): { readonly by: string | null; readonly blinded: boolean } => ({ by: preferences.get().reader, blinded: readingOf(preferences.get()).isBlinded });
   const reload = async (): Promise<void> => {
     try {
-      const answer = await newest.run(() => host.listReviewStates(viewNow()));
+      const answer = await newest.run(async (signal) => {
+        await delay(ASK_WAIT_MS, signal);
+        signal.throwIfAborted();
+        return await host.listReviewStates(viewNow());
+      });
       if (answer !== null) store.set({ kind: 'ready', byCase: new Map(answer.value.map((state) => [state.caseKey, state])) });
     } catch (error) {
       store.set({ kind: 'failed', problem: describeProblem(error, 'Reading the state of review') });

@@ -231,6 +231,11 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     }
     // A flag may leave a case out, and a verdict may be counted.
     if (event.kind === 'reviews-changed') {
+      const open = cases.get();
+      // Another window may have said it, or a file of reviews may have come in.
+      if (open.kind === 'open' && (event.caseKey === null || event.caseKey === open.openCase.caseKey)) void review.reload();
+      void reviewStates.reload();
+      void reviewTrail.refresh();
       void confirmedSums.reload();
       siteCohort.forget();
       cohort.forget();

@@ -83,7 +83,6 @@ export function buildReviewHost(bases: readonly ReviewBasis[]): ReviewHost {
     listReviewStates: async (view) => [...cases.values()].map((basis) => reviewStateOf(reviewOfCase(ofCase(basis.caseKey), basis, view ?? { by: null, blinded: false }))),
     readReview: async (args) => answer(args),
     confirmedFigures: async () => null,
-    reviewHistory: async ({ caseKey }) => ofCase(caseKey),
     giveVerdict: async (args) =>
       write(args, (caseId) => ({
         kind: 'verdict', caseKey: args.caseKey, caseId, anchor: anchor(args.caseKey, args.dropoutId), judgement: args.judgement, seen: basisOf(args.caseKey).seen, role: 'reading', isBlinded: isBlinded(args),

@@ -92,7 +92,7 @@ test('a case with 20 dropouts is reviewed without the mouse, and nothing of it i
   await second.getByRole('navigation', { name: 'Parts of the review' }).getByRole('button', { name: 'Trail' }).click();
   await second.getByRole('button', { name: 'Check the whole trail' }).click();
   await expect(second.getByText(/entries follow one another: none was altered/)).toBeVisible();
-  await expect(second.getByRole('group', { name: 'Entries of the trail' })).toContainText(`verdict, blinded on finger: ${said[19]}`);
+  await expect(second.getByRole('group', { name: 'Entries of the trail' })).toContainText(`blinded verdict on finger, 1 h 36 min into the record: ${said[19]}`);
   await second.close();
 
   // Undo says what it does, and the verdict before is in force again.

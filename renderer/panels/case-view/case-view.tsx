@@ -75,6 +75,7 @@ export function CaseView({ themeName }: { readonly themeName: ThemeName }): JSX.
 
 const NO_SUMS: ConfirmedSumsState = { kind: 'none' };
 const NO_MARKS: readonly PlacedMark[] = [];
+const ASSOCIATION = 'It does not show that a drug or a position caused a loss; low pressure predicts loss by itself. Order within about two minutes may be wrong.';
 const LIST_TABS = ['dropouts', 'low', 'restored', 'exposures', 'blind', 'gaps', 'marks'] as const;
 type ListTab = (typeof LIST_TABS)[number];
 
@@ -191,8 +192,8 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
               ]}
             />
             <VerdictDock openCase={openCase} analysis={analysis} clock={clock} dropout={chosenDropout} isSecond={isSecondOnly} />
-            <p className="association">
-              A link in time is association. It does not show that a drug or a position caused a loss; low pressure predicts loss by itself. Order within about two minutes may be wrong.
+            <p className="association" title={ASSOCIATION}>
+              A link in time is association. <span className="association-more">{ASSOCIATION}</span>
             </p>
           </section>
         }

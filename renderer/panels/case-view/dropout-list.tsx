@@ -53,10 +53,16 @@ export function DropoutList({ record, analysis, clock, styles, selection, onSele
   const isHidden = selectedId !== null && !shown.some((dropout) => dropout.dropoutId === selectedId);
 
   useEffect(() => {
-    if (selectedId === null) return;
-    const row = ref.current?.querySelector(`tr[data-row="${CSS.escape(selectedId)}"]`);
-    row?.nextElementSibling?.scrollIntoView({ block: 'nearest' });
-    row?.scrollIntoView({ block: 'nearest' });
+    if (selectedId === null) return undefined;
+    const bring = (): void => {
+      const row = ref.current?.querySelector(`tr[data-row="${CSS.escape(selectedId)}"]`);
+      row?.nextElementSibling?.scrollIntoView({ block: 'nearest' });
+      row?.scrollIntoView({ block: 'nearest' });
+    };
+    bring();
+    // What stood open before closes to its full extent only with the next frame: without a second look the row would come to stand half under the heading.
+    const frame = requestAnimationFrame(bring);
+    return () => cancelAnimationFrame(frame);
   }, [selectedId]);
 
   if (first.length === 0 && second.length === 0) return <NoDropouts analysis={analysis} />;

@@ -70,7 +70,7 @@ export function BoundsFields({ bounds, computed, clock, sampleMs, cursorMs, onPo
         />
       )}
       {fault === null ? null : <p className="field-error">Not usable: {fault}</p>}
-      <p className="soft bounds-note" role="status">{note}</p>
+      <p className="soft" role="status">{note}</p>
     </fieldset>
   );
 }

@@ -207,7 +207,7 @@ function conflictWords(conflict: ReviewConflict): ConflictWords {
   switch (conflict.kind) {
     case 'same name':
       return {
-        text: `A reader “${conflict.name}” of ${from} (${countText(conflict.entries, 'entry', 'entries')}) has the name of a reader here or of another sender. Until you say otherwise they are two persons: the one from elsewhere is shown with the first digits of the key.`,
+        text: `A reader “${conflict.name}” of ${from} (${countText(conflict.entries, 'entry', 'entries')}) has the name of a reader here or of another sender. Until you say otherwise they are two persons: the one from elsewhere is shown with what its library is called here, or with the first digits of its key.`,
         choices: [{ value: 'another person', label: 'two persons' }, { value: 'same person', label: 'one person: not to be compared with itself in agreement' }],
       };
     case 'which case': {

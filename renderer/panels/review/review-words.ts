@@ -1,8 +1,8 @@
 import type { FourInstants } from '../../../core/model/analysis.ts';
 import type { ReviewCounts } from '../../../core/model/confirmed.ts';
-import type { AnchorState, Judgement, ReviewedDropout, ReviewState, StandingVerdict } from '../../../core/model/review.ts';
+import type { AnchorState, EarlierVerdict, Judgement, ReviewedDropout, ReviewState, StandingVerdict } from '../../../core/model/review.ts';
 import { countText, numberText } from '../../format/number-text.ts';
-import type { CaseClock } from '../../format/time-text.ts';
+import { instantText, type CaseClock } from '../../format/time-text.ts';
 
 /** Returns what a judgement says in one phrase: "motion, probable", "cannot tell". */
 export function judgementText({ verdict, certainty }: Judgement): string {
@@ -78,6 +78,11 @@ export function instantsText({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs 
 export function standingText(verdict: StandingVerdict): string {
   const how = verdict.role === 'consensus' ? 'consensus' : verdict.isBlinded ? 'blinded' : 'not blinded';
   return `${verdict.by}, ${how}: ${judgementText(verdict.judgement)}`;
+}
+
+/** Returns what ended a verdict, and when: "superseded 3 April 2031, 22:31". */
+export function endedText({ ended, endedAt }: EarlierVerdict): string {
+  return `${ended} ${instantText(endedAt)}`;
 }
 
 /** Returns how far a case is reviewed: "12 of 20 read, 1 disputed"; "no dropout" where there is nothing to read. */

@@ -1,16 +1,17 @@
 import type { TrailCheck, TrailEntry } from '../../../core/model/review.ts';
 import { countText, numberText } from '../../format/number-text.ts';
+import { durationText } from '../../format/time-text.ts';
 import { judgementText } from './review-words.ts';
 
 /** Returns what an entry of the trail says, in a sentence without what is said of its case and its reader. */
 export function entryText(entry: TrailEntry): string {
   switch (entry.kind) {
     case 'verdict': {
-      const how = entry.role === 'consensus' ? `consensus of ${countText(entry.settles.length, 'reading', 'readings')}` : entry.isBlinded ? 'verdict, blinded' : 'verdict, not blinded';
+      const how = entry.role === 'consensus' ? `consensus of ${countText(entry.settles.length, 'reading', 'readings')}` : entry.isBlinded ? 'blinded verdict' : 'verdict, not blinded,';
       const bounds = entry.judgement.correctedBounds === null ? '' : '; bounds by hand';
       const note = entry.judgement.note === '' ? '' : '; with a note';
       const before = entry.supersedes === null ? '' : `; takes the place of ${shortHash(entry.supersedes)}`;
-      return `${how} on ${entry.anchor.siteKey}: ${judgementText(entry.judgement)}${bounds}${note}${before}`;
+      return `${how} on ${entry.anchor.siteKey}, ${durationText(entry.anchor.firstLostMs)} into the record: ${judgementText(entry.judgement)}${bounds}${note}${before}`;
     }
     case 'taken back':
       return `verdict ${shortHash(entry.supersedes)} taken back`;

@@ -2,7 +2,7 @@ import { useCallback, useEffect, useId, useMemo, useRef, useState, type JSX, typ
 import type { CaseAnalysis, Dropout } from '../../../core/model/analysis.ts';
 import { CERTAINTIES, type CaseReview, type StandingVerdict } from '../../../core/model/review.ts';
 import { sameParameters } from '../../../core/model/same-parameters.ts';
-import { numberText } from '../../format/number-text.ts';
+import { countText, numberText } from '../../format/number-text.ts';
 import { clockText, instantText, type CaseClock } from '../../format/time-text.ts';
 import { ownVerdict, type Saving } from '../../state/case-review.ts';
 import type { OpenCase } from '../../state/open-case.ts';
@@ -13,6 +13,7 @@ import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { draftCount, draftFault, draftOf, judgementOf, sameDraft, type DraftPlace, type VerdictDraft } from '../../state/verdict-drafts.ts';
 import { Button } from '../../widgets/button.tsx';
+import { Disclosure } from '../../widgets/disclosure.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { takesText } from '../../widgets/takes-text.ts';
 import { siteText } from '../case-view/case-facts.ts';
@@ -20,7 +21,7 @@ import { BoundsFields } from './bounds-fields.tsx';
 import { CaseReviewDialog } from './case-review-dialog.tsx';
 import { ReaderForm } from './reader-form.tsx';
 import { RevealDialog } from './reveal-dialog.tsx';
-import { changeText, instantsText, judgementText, standingText } from './review-words.ts';
+import { changeText, endedText, instantsText, judgementText, standingText } from './review-words.ts';
 import { keyOf, VERDICT_LIST, verdictActFor, type VerdictAct } from './verdict-keys.ts';
 
 export interface VerdictDockProps {
@@ -116,7 +117,7 @@ export function VerdictDock({ openCase, analysis, clock, dropout, isSecond }: Ve
         {review === null ? null : <Button look="link" onClick={() => setIsCaseOpen(true)}>Whole case…{review.without.length === 0 ? '' : ` (${numberText(review.without.length)} without a dropout)`}</Button>}
         {queue.kind !== 'ready' ? null : (
           <span className="verdict-queue">
-            <span className="soft">Queue{at === -1 ? '' : ` no. ${numberText(at + 1)}`}: {numberText(readCount(queue.queue))} of {numberText(queue.queue.length)} read</span>
+            <span className="soft" title={at === -1 ? 'The chosen dropout is not in the queue.' : `The chosen dropout is no. ${numberText(at + 1)} of the queue.`}>Queue: {numberText(readCount(queue.queue))} of {numberText(queue.queue.length)} read</span>
             <Button look="quiet" aria-keyshortcuts="q" onClick={session.nextInQueue}><kbd>q</kbd>Next</Button>
           </span>
         )}
@@ -257,8 +258,8 @@ function Judging(props: JudgingProps): JSX.Element {
           </button>
         ))}
       </div>
-      <div className="verdict-group" role="group" aria-label="How sure">
-        <span className="soft" aria-hidden="true">sure:</span>
+      <div className="verdict-group verdict-certainty" role="group" aria-label="How sure">
+        <span className="soft" aria-hidden="true">How sure:</span>
         {CERTAINTIES.map((certainty) => (
           <button
             key={certainty} type="button" className="verdict-button" aria-pressed={draft.certainty === certainty} aria-keyshortcuts={keyOf(certainty)} disabled={isCertaintyOff}
@@ -290,11 +291,12 @@ function Judging(props: JudgingProps): JSX.Element {
             bounds={draft.correctedBounds} computed={dropout} clock={clock} sampleMs={sampleMs} cursorMs={openCase.viewport.getCursorMs} onPoint={openCase.viewport.setCursorMs}
             onChange={(correctedBounds) => onDraft({ ...draft, correctedBounds })}
           />
-          <p className="soft">Computed: {instantsText(dropout, clock)}. They stay beside yours, which the timeline draws as a bracket.</p>
+          <p className="soft" title="They stay beside yours, which the timeline draws as a bracket.">Computed: {instantsText(dropout, clock)}.</p>
         </div>
       )}
       <SavingFailed saving={saving} dropoutId={dropout.dropoutId} onAgain={() => run({ kind: saving.kind === 'failed' && saving.what.act === 'taken back' ? 'take back' : 'save' })} />
       <Others review={review} dropout={dropout} own={own} clock={clock} onReveal={onReveal} />
+      <Earlier review={review} dropoutId={dropout.dropoutId} clock={clock} />
       <div className="verdict-actions">
         <Button look="primary" aria-keyshortcuts="w" disabled={isSaving || !isChanged || fault !== null} onClick={() => run({ kind: 'save' })}><kbd>w</kbd>Save</Button>
         <Button aria-keyshortcuts="Shift+B" title={draft.correctedBounds === null ? 'Correct the bounds by hand; the computed ones stay beside them' : 'Take the correction back: the computed bounds stand'} onClick={() => run({ kind: 'bounds' })}><kbd>B</kbd>{draft.correctedBounds === null ? 'Bounds…' : 'Computed bounds'}</Button>
@@ -373,6 +375,27 @@ function Others({ review, dropout, own, clock, onReveal }: OthersProps): JSX.Ele
           <Button look="link" onClick={onReveal}>Reveal it now…</Button>
         </p>
       )}
+    </div>
+  );
+}
+
+/** What was said of this dropout before, as far as it may be seen: superseded and taken back, the latest first. */
+function Earlier({ review, dropoutId, clock }: { readonly review: CaseReview; readonly dropoutId: string; readonly clock: CaseClock }): JSX.Element | null {
+  const before = review.earlier.filter((verdict) => verdict.dropoutId === dropoutId).toReversed();
+  if (before.length === 0) return null;
+  return (
+    <div className="verdict-earlier">
+      <Disclosure summary={countText(before.length, 'earlier verdict', 'earlier verdicts')}>
+        <ul className="bare-list">
+          {before.map((verdict) => (
+            <li key={verdict.entryId}>
+              {standingText(verdict)} <span className="soft">{instantText(verdict.at)}, {endedText(verdict)}</span>
+              {verdict.judgement.note === '' ? null : <span className="under">{verdict.judgement.note}</span>}
+              {verdict.judgement.correctedBounds === null ? null : <span className="under">Bounds by hand: {instantsText(verdict.judgement.correctedBounds, clock)}</span>}
+            </li>
+          ))}
+        </ul>
+      </Disclosure>
     </div>
   );
 }

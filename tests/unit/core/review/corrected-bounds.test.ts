@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { FourInstants } from '../../../../core/model/analysis.ts';
-import { betweenBoundsMs, checkBounds } from '../../../../core/review/corrected-bounds.ts';
+import { checkBounds } from '../../../../core/review/corrected-bounds.ts';
 import { dropoutOf } from '../../../builders/review-trail.ts';
 
 const ONE = dropoutOf(100, 200);
@@ -54,14 +54,4 @@ test('a dropout that was never restored keeps the end of the count, or gets an e
   expect(check({ lastGoodMs: 480_000, firstLostMs: 490_000, ...none }, OPEN)).toBe('ok');
   expect(check({ lastGoodMs: 480_000, firstLostMs: 600_001, ...none }, OPEN)).toMatch(/after the end/);
   expect(check({ lastGoodMs: 480_000, firstLostMs: 490_000, lastLostMs: 550_000, firstGoodMs: 551_000 }, OPEN)).toBe('ok');
-});
-
-test('the three lengths are those of the specification', () => {
-  // Source: analysis-spec 5, worked example: good at 0 s, lost at 10, 20 and 30 s, good at 40 s: low 20 s, high 40 s, mid 30 s.
-  expect(betweenBoundsMs({ lastGoodMs: 0, firstLostMs: 10_000, lastLostMs: 30_000, firstGoodMs: 40_000 }, null)).toEqual({ low: 20_000, mid: 30_000, high: 40_000 });
-  // The same: one lost sample at a 10-s interval: low 0 s, high 20 s, mid 10 s.
-  expect(betweenBoundsMs({ lastGoodMs: 0, firstLostMs: 10_000, lastLostMs: 10_000, firstGoodMs: 20_000 }, null)).toEqual({ low: 0, mid: 10_000, high: 20_000 });
-  // Not restored: the end of the count stands for last lost and first good (docs/methods/dropout.md).
-  expect(betweenBoundsMs({ lastGoodMs: 0, firstLostMs: 10_000, lastLostMs: null, firstGoodMs: null }, 60_000)).toEqual({ low: 50_000, mid: 55_000, high: 60_000 });
-  expect(betweenBoundsMs({ lastGoodMs: 0, firstLostMs: 10_000, lastLostMs: null, firstGoodMs: null }, 5_000)).toEqual({ low: 0, mid: 2500, high: 5000 });
 });

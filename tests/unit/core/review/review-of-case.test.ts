@@ -137,11 +137,17 @@ test('what a reader of the same name revealed elsewhere reveals nothing here', (
 
 test('not blinded, or for nobody in particular, nothing is hidden', () => {
   const trail = twoReaders();
-  for (const view of [{ by: 'B. Reader', blinded: false }, OPEN, { by: null, blinded: true }]) {
+  for (const view of [{ by: 'B. Reader', blinded: false }, OPEN]) {
     const review = reviewOfCase(trail.sealed, BASIS, view);
     expect([review.hidden, review.dropouts[0]?.outcome, review.flags.length]).toEqual([[], 'disputed', 2]);
   }
   expect(reviewOfCase(trail.sealed, BASIS, { by: 'B. Reader', blinded: false }).isRevealed).toBe(false);
+});
+
+test('blinded, and nobody has said who reads: everything is hidden, and who has read is told', () => {
+  const review = reviewOfCase(twoReaders().sealed, BASIS, { by: null, blinded: true });
+  expect([review.hidden, review.readers, review.isRevealed]).toEqual([['A. Reader', 'B. Reader'], ['A. Reader', 'B. Reader'], false]);
+  expect([review.dropouts.every(({ outcome, verdicts }) => outcome === 'not reviewed' && verdicts.length === 0), review.flags, review.earlier]).toEqual([true, [], []]);
 });
 
 test('the state of a case counts every dropout once and holds every flag once, in their order', () => {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { SealedEntry } from '../../../../core/model/review.ts';
-import { readerShown, standingVerdicts } from '../../../../core/review/standing-verdicts.ts';
+import { readerShown, senderNames, standingVerdicts } from '../../../../core/review/standing-verdicts.ts';
 import { CANNOT_TELL, digestOf, dropoutOf, NO_LOSS, SEEN, TrailBuilder, verdictBody } from '../../../builders/review-trail.ts';
 
 const CASE = { caseKey: 'key-1', caseId: 'case-1' } as const;
@@ -65,7 +65,14 @@ test('the same local name in two libraries is two readers, each shown by its key
     trail.receive(other.sealed, digestOf(where));
   }
   const { readers } = standingVerdicts(trail.sealed);
-  expect(readers.map(readerShown).sort()).toEqual(['A. Reader', ...['there', 'elsewhere'].map((where) => `A. Reader (received, key ${digestOf(where).slice(0, 8)})`)].sort());
+  expect(readers.map((one) => readerShown(one)).sort()).toEqual(['A. Reader', ...['there', 'elsewhere'].map((where) => `A. Reader (received, key ${digestOf(where).slice(0, 8)})`)].sort());
+});
+
+test('readers of another library are shown with what it is called here; of two that are called the same, with the first digits of the key', () => {
+  const senders = senderNames([{ fingerprint: 'a1'.repeat(32), label: 'east' }, { fingerprint: 'b2'.repeat(32), label: 'east' }, { fingerprint: 'c3'.repeat(32), label: 'west' }, { fingerprint: 'd4'.repeat(32), label: '' }]);
+  const shown = ['a1', 'b2', 'c3', 'd4', 'e5'].map((key) => readerShown({ name: 'Ada', signedBy: key.repeat(32) }, senders));
+  expect(shown).toEqual(['Ada (received from east, key a1a1a1a1)', 'Ada (received from east, key b2b2b2b2)', 'Ada (received from west)', 'Ada (received, key d4d4d4d4)', 'Ada (received, key e5e5e5e5)']);
+  expect(readerShown({ name: 'Ada', signedBy: null }, senders)).toBe('Ada');
 });
 
 test('received entries count in the order of their own trail, once each, whatever came first; own entries that come back count as own', () => {

@@ -361,7 +361,6 @@ describe('the gate before the host', () => {
         'revealCase',
         'reviewAgreement',
         'reviewExchange',
-        'reviewHistory',
         'reviewQueue',
         'reviewsOutlook',
         'runImport',

@@ -98,7 +98,7 @@ describe.each(LIBRARY_KINDS)('reviews between libraries, each $kind', ({ open })
     expect((await everything(B, inB)).readers).toEqual(['Berta']);
 
     await B.receive(sent.text, sent.fingerprint.replace(/.{4}(?=.)/g, '$& '));
-    const shown = `Anna (received, key ${sent.fingerprint.slice(0, 8)})`;
+    const shown = 'Anna (received from the other clinic)';
     expect((await everything(B, inB)).dropouts[0]).toMatchObject({ outcome: 'disputed', verdicts: [{ by: shown, isBlinded: true, judgement: MOTION }, { by: 'Berta' }] });
     expect(B.events).toContainEqual({ kind: 'reviews-changed', caseKey: inB });
 
@@ -106,7 +106,7 @@ describe.each(LIBRARY_KINDS)('reviews between libraries, each $kind', ({ open })
     expect(agreement.pair).toMatchObject({ first: shown, second: 'Berta', common: 1, unblinded: 0 });
     expect((await B.host.agreementTexts({ agreement })).agreement).toContain('percent agreement');
 
-    const differ = (by: string | null) => B.host.listDisagreements({ jobId, by, blinded: true });
+    const differ = (by: string | null) => B.host.listDisagreements({ jobId, by, blinded: by !== null });
     expect(await differ('Berta')).toMatchObject({ disagreements: [], hidden: 1 });
     expect(await differ(null)).toMatchObject({ disagreements: [{ caseKey: inB, dropoutId: D1, state: 'disputed' }], hidden: 0 });
     await B.host.giveConsensus({ caseKey: inB, dropoutId: D1, by: 'Berta', judgement: MOTION });
@@ -139,7 +139,8 @@ describe.each(LIBRARY_KINDS)('reviews between libraries, each $kind', ({ open })
     expect(await B.receive(sent.text, sent.fingerprint)).toMatchObject({ matched: 0, waiting: 1 });
     expect((await B.host.reviewExchange({ jobId })).waiting).toMatchObject([{ caseId: 'case here', entries: 1, verdicts: 1 }]);
     const inB = await B.stored('case there');
-    await expect.poll(async () => (await everything(B, inB)).readers).toEqual([`Anna (received, key ${sent.fingerprint.slice(0, 8)})`]);
+    // It is joined beside whatever else the host does; the usual second is too short where many tests share the machine.
+    await expect.poll(async () => (await everything(B, inB)).readers, { timeout: 20_000 }).toEqual(['Anna (received from the other clinic)']);
     expect((await B.host.reviewExchange({ jobId })).waiting).toEqual([]);
   });
 

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { Judgement, SealedEntry } from '../../../../core/model/review.ts';
+import { FailureError } from '../../../../core/protocol/failure-error.ts';
 import type { HostEvent } from '../../../../core/protocol/host-api.ts';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
 import { createHost } from '../../../../electron/host/host.ts';
@@ -54,6 +55,8 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
   });
 
   const give = (caseKey: string, by: string, dropoutId: string, judgement: Judgement, blinded = false) => host.giveVerdict({ caseKey, by, dropoutId, judgement, blinded });
+  /** What is in the trail about a case, in its order. */
+  const history = async (caseKey: string): Promise<SealedEntry[]> => (await host.listTrail({ before: null, limit: 1000 })).entries.filter(({ entry }) => entry.caseKey === caseKey).reverse();
   const kinds = (entries: readonly SealedEntry[]): string[] => entries.map(({ entry }) => `${entry.place} ${entry.kind} ${entry.by}`);
 
   test('a verdict is there for the next program, with who, when and on which analysis', async () => {
@@ -64,7 +67,7 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     await restart();
     const again = await host.readReview({ caseKey: caseKey!, by: 'Ada', blinded: false });
     expect(again).toEqual(review);
-    const [sealed] = await host.reviewHistory({ caseKey: caseKey!, by: null, blinded: false });
+    const [sealed] = await history(caseKey!);
     expect(sealed?.entry).toMatchObject({
       place: 1, previous: '', by: 'Ada', at: expect.stringMatching(/^2031-03-04T10:/) as string, productVersion: '1.2.3', kind: 'verdict', caseId: 'A', role: 'reading', isBlinded: true, supersedes: null,
       anchor: { siteKey: 'finger', dropoutId: D1, lastGoodMs: 1000, firstLostMs: 2000, lastLostMs: 31_000, firstGoodMs: 32_000 },
@@ -102,7 +105,7 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     expect((await host.takeVerdictBack(place)).dropouts[0]).toMatchObject({ outcome: 'confirmed', verdicts: [{ judgement: MOTION }] });
     expect((await host.takeVerdictBack(place)).dropouts[0]).toMatchObject({ outcome: 'not reviewed', verdicts: [] });
     await expect(host.takeVerdictBack(place)).rejects.toMatchObject({ code: 'verdict-missing', remedy: expect.any(String) as string });
-    expect(kinds(await host.reviewHistory({ caseKey: caseKey!, by: 'Ada', blinded: false }))).toEqual(['1 verdict Ada', '2 verdict Ada', '3 taken back Ada', '4 taken back Ada']);
+    expect(kinds(await history(caseKey!))).toEqual(['1 verdict Ada', '2 verdict Ada', '3 taken back Ada', '4 taken back Ada']);
   });
 
   test('what cannot be a verdict is refused with a remedy, and nothing is written', async () => {
@@ -133,7 +136,6 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     await host.flagCase({ caseKey: key, by: 'Ada', flags: ['worth discussing'], note: 'secret note', blinded: false });
     const answers = [
       await host.readReview({ caseKey: key, by: 'Bo', blinded: true }),
-      await host.reviewHistory({ caseKey: key, by: 'Bo', blinded: true }),
       await give(key, 'Bo', D1, NO_LOSS, true),
       await host.flagCase({ caseKey: key, by: 'Bo', flags: [], note: '', blinded: true }),
       await host.takeVerdictBack({ caseKey: key, by: 'Bo', dropoutId: D1, blinded: true }),
@@ -147,11 +149,11 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     await host.revealCase({ caseKey: key, by: 'Bo' });
     expect((await host.readReview({ caseKey: key, by: 'Bo', blinded: true })).hidden).toEqual([]);
     expect((await give(key, 'Bo', D2, MOTION, true)).dropouts[1]!.verdicts[0]).toMatchObject({ by: 'Bo', isBlinded: false });
-    expect(kinds(await host.reviewHistory({ caseKey: key, by: 'Bo', blinded: true })).filter((one) => one.includes('revealed'))).toEqual(['7 revealed Bo']);
+    expect(kinds(await history(key)).filter((one) => one.includes('revealed'))).toEqual(['7 revealed Bo']);
     expect((await host.readReview({ caseKey: key, by: 'Cy', blinded: true })).hidden).toEqual(['Ada', 'Bo']);
     const read = await host.markCaseRead({ caseKey: key, by: 'Cy', blinded: true });
     expect([read.hidden, read.readBy]).toEqual([[], ['Cy']]);
-    expect((await host.reviewHistory({ caseKey: key, by: 'Cy', blinded: true })).at(-1)?.entry).toMatchObject({ kind: 'case read', unread: 2 });
+    expect((await history(key)).at(-1)?.entry).toMatchObject({ kind: 'case read', unread: 2 });
   });
 
   test('a reader who looked at others\' verdicts without revealing them is no blinded reader afterwards', async () => {
@@ -160,7 +162,42 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     await host.readReview({ caseKey: caseKey!, by: 'Bo', blinded: false });
     expect((await give(caseKey!, 'Bo', D2, MOTION, true)).dropouts[1]!.verdicts[0]!.isBlinded).toBe(false);
     await restart();
-    expect((await give(caseKey!, 'Bo', D1, MOTION, true)).dropouts[0]!.verdicts[0]!.isBlinded).toBe(false);
+    expect((await give(caseKey!, 'Bo', D1, MOTION, true)).dropouts[0]!.verdicts.map(({ by, isBlinded }) => [by, isBlinded])).toEqual([['Ada', true], ['Bo', false]]);
+  });
+
+  test('that a reader was shown what others said is in the trail, once, and holds after a restart without a verdict in between', async () => {
+    const [a, b] = await stored('A', 'B');
+    await give(a!, 'Ada', D1, MOTION, true);
+    for (const blinded of [true, false, false]) await host.readReview({ caseKey: a!, by: 'Bo', blinded });
+    await host.readReview({ caseKey: b!, by: 'Bo', blinded: false }); // nobody said anything of it
+    await host.readReview({ caseKey: a!, by: null, blinded: false });
+    await host.listDisagreements({ jobId: 'ab'.repeat(8), by: 'Cy', blinded: false }); // readers differ on nothing: nothing was shown
+    expect(kinds(await history(a!))).toEqual(['1 verdict Ada', '2 revealed Bo']);
+    expect(events.filter((event) => event.kind === 'reviews-changed')).toHaveLength(2);
+    await restart();
+    expect((await give(a!, 'Bo', D2, NO_LOSS, true)).dropouts[1]!.verdicts.map(({ by, isBlinded }) => [by, isBlinded])).toEqual([['Bo', false]]);
+    await give(a!, 'Dan', D1, NO_LOSS, true);
+    await host.listDisagreements({ jobId: 'ab'.repeat(8), by: 'Cy', blinded: false });
+    await host.confirmedFigures({ caseKey: a!, parameters: await host.getParameters(), by: 'Eve', blinded: false });
+    expect(kinds(await history(a!)).slice(2)).toEqual(['3 verdict Bo', '4 verdict Dan', '5 revealed Cy', '6 revealed Eve']);
+    // A trail that cannot be written keeps nobody from looking; that they looked is known until the program ends.
+    const refuse = vi.spyOn(store.reviews, 'add').mockRejectedValueOnce(new FailureError({ code: 'disk-full', message: 'The disk is full.' }));
+    expect((await host.readReview({ caseKey: a!, by: 'Fay', blinded: false })).dropouts[0]!.outcome).toBe('disputed');
+    expect(refuse).toHaveBeenCalledOnce();
+    expect((await give(a!, 'Fay', D2, MOTION, true)).dropouts[1]!.verdicts.map(({ by, isBlinded }) => [by, isBlinded])).toEqual([['Fay', false]]);
+  });
+
+  test('verdicts that are not in force any more are told with what ended them and when, and to a blinded reader the own ones alone', async () => {
+    const [caseKey] = await stored('A');
+    await give(caseKey!, 'Ada', D1, MOTION, true);
+    await give(caseKey!, 'Ada', D1, NO_LOSS, true);
+    await give(caseKey!, 'Bo', D1, MOTION, true);
+    const { earlier } = await host.takeVerdictBack({ caseKey: caseKey!, by: 'Bo', dropoutId: D1, blinded: true });
+    expect(earlier.map(({ by, judgement, ended, dropoutId, state }) => [by, judgement.verdict, ended, dropoutId, state])).toEqual([['Bo', 'motion', 'taken back', D1, 'same']]);
+    const all = await host.readReview({ caseKey: caseKey!, by: null, blinded: false });
+    expect(all.earlier.map(({ by, ended }) => [by, ended])).toEqual([['Ada', 'superseded'], ['Bo', 'taken back']]);
+    expect(all.earlier[0]!.endedAt).toBe(all.dropouts[0]!.verdicts[0]!.at);
+    expect((await host.readReview({ caseKey: caseKey!, by: null, blinded: true })).earlier).toEqual([]);
   });
 
   test('two readers come to a consensus that stands beside their readings', async () => {
@@ -225,7 +262,9 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     const states = (by: string | null, blinded: boolean) => host.listReviewStates({ by, blinded });
     const counted = { confirmed: 0, refuted: 1, cannotTell: 0, disputed: 1, notReviewed: 0, flags: ['site doubtful'], readers: 2 };
     expect(await states('Bo', true)).toMatchObject([{ confirmed: 0, refuted: 1, disputed: 0, notReviewed: 1, flags: [], readers: 2 }]);
-    for (const [by, blinded] of [['Bo', false], [null, true], [null, false]] as const) expect(await states(by, blinded)).toMatchObject([counted]);
+    // Reading is blinded, and nobody has said who reads: nobody's verdict is counted.
+    expect(await states(null, true)).toMatchObject([{ confirmed: 0, refuted: 0, disputed: 0, notReviewed: 2, flags: [], readers: 2 }]);
+    for (const [by, blinded] of [['Bo', false], [null, false]] as const) expect(await states(by, blinded)).toMatchObject([counted]);
     expect(await host.listReviewStates()).toMatchObject([counted]);
     await host.markCaseRead({ caseKey: caseKey!, by: 'Bo', blinded: true });
     expect(await states('Bo', true)).toMatchObject([counted]);
@@ -283,7 +322,7 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     ]);
     expect(JSON.stringify(await acts())).not.toMatch(/Secretname|x\.csv|trends/);
     await expect(host.readReview({ caseKey: caseKey!, by: null, blinded: false })).rejects.toMatchObject({ code: 'case-missing' });
-    expect((await host.reviewHistory({ caseKey: caseKey!, by: null, blinded: false })).map(({ entry }) => entry.kind)).toEqual(['verdict', 'act', 'act']);
+    expect((await history(caseKey!)).map(({ entry }) => entry.kind)).toEqual(['verdict', 'act', 'act']);
     expect(await stored('Secretname')).toEqual([caseKey]);
     expect((await host.readReview({ caseKey: caseKey!, by: null, blinded: false })).dropouts[0]!.verdicts).toHaveLength(1);
     expect((await host.checkTrail({ head: null })).problems).toEqual([]);

@@ -115,7 +115,7 @@ describe('a locked library', () => {
     const reading = deferred<void>();
     holdUp = reading.promise;
     const run = importA(desk);
-    await expect.poll(() => desk.lockLibrary().then(() => 'locked', (error: unknown) => (error as FailureError).code)).toBe('library-busy');
+    await expect.poll(() => desk.lockLibrary().then(() => 'locked', (error: unknown) => (error as FailureError).code), { timeout: 20_000 }).toBe('library-busy');
     for (const change of [() => desk.createLibrary({ name: 'y', form: 'folder', passphrase: null }), () => desk.openOtherLibrary({ name: 'x', form: 'encrypted' })]) await expect(change()).rejects.toMatchObject({ code: 'library-busy' });
     reading.resolve();
     await run;

@@ -55,7 +55,7 @@ describe('words of the trail', () => {
     await host.markCaseRead(args);
     const texts = host.entries.map(({ entry }) => entryText(entry));
     expect(texts).toEqual([
-      'verdict, blinded on finger: motion, certain; with a note', `verdict ${host.entries[0]?.entry.entryId.slice(0, 12)} taken back`, 'flags: clock doubtful; with a note', 'was shown what others said', 'called the case read, 1 dropout left open',
+      'blinded verdict on finger, 1 min 40 s into the record: motion, certain; with a note', `verdict ${host.entries[0]?.entry.entryId.slice(0, 12)} taken back`, 'flags: clock doubtful; with a note', 'was shown what others said', 'called the case read, 1 dropout left open',
     ]);
   });
   it('tell the result of a check', () => {
@@ -72,7 +72,7 @@ describe('bounds by hand', () => {
     const dropout = buildDropout({ dropoutId: AT, siteKey: 'finger', firstGoodMs: 151_000 });
     const base = buildCaseAnalysis();
     const analysis = { ...base, sites: base.sites.slice(0, 1).map((site) => ({ ...site, siteKey: 'finger', dropouts: [dropout] })) };
-    const review = { caseKey: 'a', caseId: 'A', dropouts: [{ dropoutId: AT, siteKey: 'finger', outcome: 'confirmed' as const, verdict: 'motion' as const, correctedBounds: null, verdicts: [verdict] }], without: [], flags: [], readers: [], hidden: [], isRevealed: true, readBy: [] };
+    const review = { caseKey: 'a', caseId: 'A', dropouts: [{ dropoutId: AT, siteKey: 'finger', outcome: 'confirmed' as const, verdict: 'motion' as const, correctedBounds: null, verdicts: [verdict] }], without: [], earlier: [], flags: [], readers: [], hidden: [], isRevealed: true, readBy: [] };
     expect(handBoundsOf(review, analysis, null)).toMatchObject([{ by: 'Ada', isDraft: false, endMs: 151_000, bounds: { firstLostMs: 95_000 } }]);
     const draft = { ...verdict.judgement, correctedBounds: { ...verdict.judgement.correctedBounds!, firstLostMs: 96_000 } };
     expect(handBoundsOf(review, analysis, { dropoutId: AT, reader: 'Ada', draft })).toMatchObject([{ isDraft: true, bounds: { firstLostMs: 96_000 } }]);
