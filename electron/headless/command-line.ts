@@ -143,6 +143,19 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .argument('<library>', LIBRARY)
     .argument('<file>', 'the file that `library share` or the window has written')
     .action((into: string, file: string) => asked({ command: 'library', action: 'take', library: into, file }));
+  library
+    .command('actions')
+    .description('write the actions of meetings, with what became of them, as a table (.csv) or whole (.json)')
+    .argument('<library>', LIBRARY)
+    .requiredOption('--out <file>', 'the file to write, ending in .csv or .json; it must not be there yet')
+    .option('--measure-again', 'first measure every action with a change again, on its own definition, and keep that in the library', false)
+    .option('--action <id>', 'measure this action only: the first digits of its action_id', actionOf)
+    .option('--today <day>', 'the day (YYYY-MM-DD) that overdue counts to; without it the day of this computer', dayOf)
+    .option('--by <name>', 'local name of who does it, for the audit trail')
+    .action((where: string, { out, measureAgain, action, today, by }: { out: string; measureAgain: boolean; action?: string; today?: string; by?: string }, command: Command) => {
+      if (action !== undefined && !measureAgain) command.error('error: --action says which action is measured again: add --measure-again.');
+      asked({ command: 'library', action: 'actions', library: where, out, measureAgain, only: action, today, by });
+    });
   program
     .command('verify')
     .description('check the trail of verdicts and acts in a library: finds any altered, removed or reordered entry')
@@ -257,6 +270,12 @@ function dayOf(text: string): string {
   const date = new Date(`${text}T00:00:00Z`);
   if (!/^\d{4}-\d{2}-\d{2}$/u.test(text) || Number.isNaN(date.getTime()) || date.toISOString().slice(0, 10) !== text) throw new InvalidArgumentError('It has to be a day as YYYY-MM-DD.');
   return text;
+}
+
+function actionOf(text: string): string {
+  const id = text.trim().toLowerCase();
+  if (!/^[0-9a-f]{4,16}$/u.test(id)) throw new InvalidArgumentError('It has to be 4 to 16 hexadecimal digits, as in the column action_id.');
+  return id;
 }
 
 function hashOf(text: string): string {

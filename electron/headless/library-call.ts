@@ -15,6 +15,8 @@ import type { LibraryFileOptions } from '../store/library-file.ts';
 import { changePassphrase, createLibraryFile, isLibraryFile, LIBRARY_ENDING, openLibraryFile } from '../store/library-file.ts';
 import { moveFolder } from '../store/move-folder.ts';
 import { restoreBackup } from '../store/restore-backup.ts';
+import { checkActionsFile, writeActions } from './library-actions.ts';
+import type { LibraryActionsCall } from './library-actions.ts';
 
 /** What is to be done with an encrypted library. */
 export type LibraryCall =
@@ -22,7 +24,8 @@ export type LibraryCall =
   | { readonly command: 'library'; readonly action: 'move'; readonly folder: string; readonly file: string }
   | { readonly command: 'library'; readonly action: 'restore'; readonly file: string; readonly backup: string }
   /** `library`: a folder or a file. */
-  | { readonly command: 'library'; readonly action: 'share' | 'take'; readonly library: string; readonly file: string };
+  | { readonly command: 'library'; readonly action: 'share' | 'take'; readonly library: string; readonly file: string }
+  | LibraryActionsCall;
 
 export interface LibraryCallOptions extends LibraryFileOptions {
   readonly now: () => Date;
@@ -94,6 +97,10 @@ async function act(call: LibraryCall, say: (line: string) => void, options: Libr
       say(`${mappings.length} mappings, ${parameterSets.length} sets of definitions, ${protocols.length} protocols and ${charts.length} definitions of quality charts are in ${call.file}.`);
       for (const { what, why } of notShared) say(`not in it: ${what} (${why})`);
       return 0;
+    }
+    case 'actions': {
+      const form = await checkActionsFile(call.out);
+      return await withHost(call.library, options, ask, (host) => writeActions(host, call, form, options.now(), say));
     }
     case 'take': {
       const text = await readFile(resolve(call.file), 'utf8').catch((error: unknown) => {

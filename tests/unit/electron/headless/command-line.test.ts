@@ -76,6 +76,14 @@ describe('parseCall', () => {
     expect(parseCall(['library', ...args.slice(0, -1)], '1')).toEqual({ exitCode: 2 });
   });
 
+  it('takes library actions, and refuses a name of an action without measuring', () => {
+    const plain = { command: 'library', action: 'actions', library: 'lib', out: 'a.csv', measureAgain: false, only: undefined, today: undefined, by: undefined };
+    expect(parseCall(['library', 'actions', 'lib', '--out', 'a.csv'], '1')).toEqual(plain);
+    expect(parseCall(['library', 'actions', 'lib', '--out', 'a.csv', '--measure-again', '--action', '00A2', '--today', '2031-04-12', '--by', 'R'], '1')).toEqual({ ...plain, measureAgain: true, only: '00a2', today: '2031-04-12', by: 'R' });
+    for (const wrong of [[], ['--out', 'a.csv', '--action', '00a2'], ['--out', 'a.csv', '--measure-again', '--action', 'xyz'], ['--out', 'a.csv', '--today', '2031-02-30']]) expect(parseCall(['library', 'actions', 'lib', ...wrong], '1')).toEqual({ exitCode: 2 });
+    expect(said).not.toBe('');
+  });
+
   it('refuses no command at all', () => {
     expect(parseCall([], '1')).toEqual({ exitCode: 2 });
     expect(said).not.toBe('');

@@ -9,6 +9,7 @@ import { openFolderStore } from '../../../../electron/host/folder-case-store.ts'
 import { createHost } from '../../../../electron/host/host.ts';
 import { askPassphrase, PASSPHRASE_VARIABLE } from '../../../../electron/store/ask-passphrase.ts';
 import { openLibraryFile } from '../../../../electron/store/library-file.ts';
+import { CHANGE_SAID, meetingAction } from '../../../builders/meeting-action.ts';
 import { CHEAP, PASSPHRASE } from '../../../builders/library-kinds.ts';
 import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import { buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
@@ -80,6 +81,33 @@ test('the definitions of a library of either kind go into a file and out of it i
   expect(await run({ command: 'library', action: 'take', library: file, file: out })).toEqual([0, expect.stringMatching(/1 left out\nleft out: house: /)]);
   expect(await run({ command: 'library', action: 'take', library: file, file: join(folder, 'ward', 'library.json') })).toEqual([1, expect.stringContaining('does not begin with')]);
   expect(await run({ command: 'library', action: 'take', library: file, file: join(folder, 'gone.json') })).toEqual([1, expect.stringContaining('could not be read (ENOENT)')]);
+});
+
+test('actions are written as a table or whole, measured again first where asked, and what is wrong is said before anything is written', async () => {
+  const library = join(folder, 'ward');
+  const store = await openFolderStore(library);
+  for (const view of [meetingAction({ measure: null }), meetingAction({ actionId: '00000000000000a2', change: CHANGE_SAID })]) await store.actions.add(view);
+  await store.close();
+  const call = (over: Partial<Extract<LibraryCall, { action: 'actions' }>>): LibraryCall => ({ command: 'library', action: 'actions', library, out: join(folder, 'actions.csv'), measureAgain: false, only: undefined, today: '2031-04-12', by: undefined, ...over });
+  expect(await run(call({ out: join(folder, 'actions.txt') }))).toEqual([1, expect.stringContaining('neither .csv nor .json')]);
+  expect(await run(call({ library: join(folder, 'none') }))).toEqual([1, expect.stringContaining('There is no library')]);
+  expect(await run(call({}))).toEqual([0, expect.stringMatching(/^2 actions \(1 open, 1 changed, not measured again\) written to/)]);
+  expect((await readFile(join(folder, 'actions.csv'), 'utf8')).split('\r\n')[1]).toMatch(/^00000000000000a1,.*,open,12,/);
+  expect(await run(call({}))).toEqual([1, expect.stringContaining('There is a file')]);
+  // In January a change of March is too early: said, kept, and said again without being written again.
+  const whole = { out: join(folder, 'actions.json'), measureAgain: true, only: '00000000000000A2', by: 'Reader One' };
+  expect(await run(call(whole))).toEqual([0, expect.stringMatching(/^action 00000000: Too early: [^]*\n2 actions/)]);
+  expect(JSON.parse(await readFile(whole.out, 'utf8'))).toMatchObject({ today: '2031-04-12', actions: [{ state: 'open' }, { state: 'change made', last: { standing: 'too early', measuredAt: '2031-01-05T00:00:00.000Z' } }] });
+  await rm(whole.out);
+  expect(await run(call({ ...whole, only: undefined }))).toEqual([0, expect.stringContaining('nothing was written.')]);
+  await rm(whole.out);
+  expect(await run(call({ ...whole, only: 'ffff' }))).toEqual([1, expect.stringContaining('no action whose name begins with ffff')]);
+  // Without --today it is the day of this computer.
+  expect(await run(call({ out: join(folder, 'now.csv'), today: undefined }))).toMatchObject([0, expect.anything()]);
+  expect(await run(call({ out: join(folder, 'none', 'x.csv') }))).toEqual([1, expect.stringContaining('could not be written (ENOENT)')]);
+  const again = await openFolderStore(library);
+  expect((await again.reviews.list(null, 10)).entries.map(({ entry }) => [entry.by, entry.kind === 'act' && entry.act])).toEqual([['Reader One', 'action measured']]);
+  await again.close();
 });
 
 describe('a passphrase', () => {
