@@ -4,6 +4,7 @@ import { decodeCase } from '../core/persist/case-bytes.ts';
 import { App } from './app/app.tsx';
 import { ErrorBoundary } from './app/error-boundary.tsx';
 import { LockGate, type OpenWindow } from './app/lock-gate.tsx';
+import { createHelp, HelpContext } from './help/help-store.ts';
 import { connectHost } from './host/host-client.ts';
 import { createPreferences } from './state/preferences.ts';
 import { createSession, SessionContext } from './state/session.ts';
@@ -29,9 +30,12 @@ const host = connectHost();
 function openWindow(): OpenWindow {
   const session = createSession({ host, decode: decodeCase, extentOf: caseExtent, storage: storageOrNull('localStorage'), draftStorage: storageOrNull('sessionStorage') });
   session.start();
+  const help = createHelp(async () => (await import('virtual:help-pages')).default);
   const content = (
     <SessionContext value={session}>
-      <App />
+      <HelpContext value={help}>
+        <App />
+      </HelpContext>
     </SessionContext>
   );
   return { content, dispose: () => session.dispose() };

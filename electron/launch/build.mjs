@@ -7,6 +7,7 @@ import { createHash } from 'node:crypto';
 import { cpSync, existsSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { HELP_INPUTS } from './help-contents.mjs';
 
 export const ROOT = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
 
@@ -18,11 +19,11 @@ const NODE_TARGETS = [
   { name: 'desktop', entry: 'electron/desktop/main.ts', out: 'dist/desktop/main.js', format: 'esm', inputs: ['core', 'electron/desktop', 'electron/host', 'electron/store'] },
   { name: 'preload', entry: 'electron/preload/preload.ts', out: 'dist/preload/preload.cjs', format: 'cjs', inputs: ['core/protocol', 'electron/preload'] },
 ];
-const PAGE_TARGET = { name: 'page', entry: 'renderer/index.html', out: 'dist/page/index.html', inputs: ['core', 'renderer'] };
+const PAGE_TARGET = { name: 'page', entry: 'renderer/index.html', out: 'dist/page/index.html', inputs: ['core', 'renderer', ...HELP_INPUTS] };
 
 /** Returns the names of the targets that were built; the others were up to date. */
 export async function build({ log = () => {}, force = false } = {}) {
-  const shared = digestOf(['package-lock.json', 'electron/launch/build.mjs']);
+  const shared = digestOf(['package-lock.json', 'electron/launch/build.mjs', 'electron/launch/help-contents.mjs', 'electron/launch/help-pages.mjs']);
   const built = [];
   for (const target of [...NODE_TARGETS, PAGE_TARGET]) {
     if (!existsSync(join(ROOT, target.entry))) throw new Error(`cannot build ${target.name}: ${target.entry} is missing`);
@@ -73,6 +74,7 @@ async function buildProgram(target, outFile) {
 async function buildPage(outDir) {
   const { build: viteBuild } = await import('vite');
   const { default: react } = await import('@vitejs/plugin-react');
+  const { helpPagesPlugin } = await import('./help-pages.mjs');
   // A test runner that builds first has set its own; the page must not depend on who builds it.
   const environment = process.env.NODE_ENV;
   process.env.NODE_ENV = 'production';
@@ -83,7 +85,7 @@ async function buildPage(outDir) {
       base: './',
       mode: 'production',
       logLevel: 'warn',
-      plugins: [react()],
+      plugins: [react(), helpPagesPlugin(ROOT)],
       // No inlined assets: the page's content security policy allows files of its own only.
       build: { outDir, emptyOutDir: true, rolldownOptions: { checks: { pluginTimings: false } }, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
     });

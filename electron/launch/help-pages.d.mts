@@ -1,7 +1,5 @@
 import type { HelpPage } from '../../renderer/help/help-page.ts';
 
-/** What the build has to look at to know that its pages are stale: folders and files from the root. */
-export const HELP_INPUTS: readonly string[];
 /** Returns every page of the documentation that is read inside the window, in the order of the contents. Throws where one holds what cannot be shown. */
 export function helpPages(root: string): HelpPage[];
 /** Returns one page of Markdown as a tree. `known` are the paths of the pages that links may lead to. Throws where the page holds what cannot be shown. */

@@ -6,19 +6,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { join, posix } from 'node:path';
 import { Lexer } from 'marked';
-
-/** Where the pages lie, in the order of the contents. */
-const GROUPS = [
-  { group: 'Methods', folder: 'docs/methods' },
-  { group: 'Figures', folder: 'docs/metrics' },
-  { group: 'Using the program', folder: 'docs/user-guide', files: ['docs/review.md', 'docs/library.md', 'docs/headless.md'] },
-  { group: 'Reports', folder: 'docs/reports' },
-  { group: 'Words', files: ['docs/glossary.md'] },
-  { group: 'Files that are read and written', folder: 'docs/formats' },
-];
-
-/** What the build has to look at to know that its pages are stale. */
-export const HELP_INPUTS = GROUPS.flatMap(({ folder, files = [] }) => [...(folder === undefined ? [] : [folder]), ...files]);
+import { HELP_GROUPS } from './help-contents.mjs';
 
 /** The name under which the page imports them. */
 const MODULE_NAME = 'virtual:help-pages';
@@ -36,7 +24,7 @@ export function helpPagesPlugin(root) {
 
 /** Returns every page, in the order of the contents. */
 export function helpPages(root) {
-  const paths = GROUPS.flatMap(({ group, folder, files = [] }) => {
+  const paths = HELP_GROUPS.flatMap(({ group, folder, files = [] }) => {
     const found = folder === undefined ? [] : readdirSync(join(root, folder)).filter((name) => name.endsWith('.md')).sort().map((name) => `${folder}/${name}`);
     return [...files, ...found].map((path) => ({ group, path }));
   });

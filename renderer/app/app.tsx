@@ -17,12 +17,17 @@ import { Waiting } from '../widgets/empty-state.tsx';
 import { ChoiceRow } from '../widgets/field.tsx';
 import { ToastShelf } from '../widgets/toast-shelf.tsx';
 import { commandFor } from './commands.ts';
+import { figureAt } from '../help/figure-at.ts';
+import { useHelp, type HelpStore } from '../help/help-store.ts';
 import { ErrorBoundary } from './error-boundary.tsx';
 import { HelpDialog } from './help-dialog.tsx';
 import { useTheme } from './use-theme.ts';
 
 /** Its charts are the largest part of the page: loaded when the place is first opened. */
 const CohortPlace = lazy(async () => ({ default: (await import('../panels/cohort/cohort-place.tsx')).CohortPlace }));
+
+/** Its pages and itself are no part of the start. */
+const HelpPanel = lazy(async () => ({ default: (await import('../help/help-panel.tsx')).HelpPanel }));
 
 const PLACE_NAMES: Readonly<Record<Place, string>> = {
   library: 'Library',
@@ -37,6 +42,26 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   keeping: 'How the library is kept',
 };
 
+/** Opens the help for what has the focus, or for what is pointed at where that belongs to no figure; its contents where neither does. Closes it where it is being read. */
+function followHelpKey(help: HelpStore): () => void {
+  const onKey = (event: KeyboardEvent): void => {
+    if (event.key !== 'F1' || event.ctrlKey || event.metaKey || event.altKey || event.shiftKey) return;
+    event.preventDefault();
+    const focused = document.activeElement instanceof HTMLElement ? document.activeElement : null;
+    if (focused !== null && focused.closest('.help-panel') !== null) {
+      help.close();
+      return;
+    }
+    const pointedAt = [...document.querySelectorAll(':hover')].at(-1);
+    const found = (focused === null ? null : figureAt(focused)) ?? (pointedAt === undefined ? null : figureAt(pointedAt));
+    if (found === null) help.openPage(null, null, focused);
+    else help.openFigure(found.figure, found.among, focused);
+  };
+  // Before any dialog, which keeps its keys to itself.
+  window.addEventListener('keydown', onKey, true);
+  return () => window.removeEventListener('keydown', onKey, true);
+}
+
 /** Longer than any system's double click. */
 const DOUBLE_CLICK_MS = 900;
 
@@ -47,14 +72,17 @@ export function App(): JSX.Element {
   const preferences = useStore(session.preferences);
   const messages = useStore(session.messages);
   const themeName = useTheme(preferences.theme);
-  const [isHelpOpen, setIsHelpOpen] = useState(false);
+  const [areKeysOpen, setAreKeysOpen] = useState(false);
+  const help = useHelp();
+
+  useEffect(() => (help === null ? undefined : followHelpKey(help)), [help]);
 
   useEffect(() => {
     const onKey = (event: KeyboardEvent): void => {
       const command = commandFor(event);
       if (command === null || (!preferences.singleKeys && command.commandId !== 'help')) return;
       event.preventDefault();
-      command.run(session, { showHelp: () => setIsHelpOpen(true) });
+      command.run(session, { showHelp: () => setAreKeysOpen(true) });
     };
     window.addEventListener('keydown', onKey);
     return () => window.removeEventListener('keydown', onKey);
@@ -72,7 +100,7 @@ export function App(): JSX.Element {
   return (
     <div className="window" onMouseDown={onMouseDown}>
       <a className="skip-link" href="#place">Skip to the content</a>
-      <TitleBar onHelp={() => setIsHelpOpen(true)} />
+      <TitleBar onKeys={() => setAreKeysOpen(true)} onHelp={help === null ? null : (opener) => help.openPage(null, null, opener)} />
       {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}
       <main id="place" tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>
         <ErrorBoundary key={place} part={`The place “${PLACE_NAMES[place]}”`}>
@@ -84,9 +112,16 @@ export function App(): JSX.Element {
         {place === 'about' ? null : <Button look="link" onClick={() => session.place.set('about')}>All cautions</Button>}
       </footer>
       <ToastShelf toasts={messages.map(({ messageId, tone, text }) => ({ id: messageId, tone, text }))} onDismiss={session.messages.dismiss} />
-      {isHelpOpen ? <HelpDialog onClose={() => setIsHelpOpen(false)} /> : null}
+      {areKeysOpen ? <HelpDialog onClose={() => setAreKeysOpen(false)} /> : null}
+      {help === null ? null : <OpenHelp help={help} />}
     </div>
   );
+}
+
+function OpenHelp({ help }: { readonly help: HelpStore }): JSX.Element | null {
+  const { isOpen } = useStore(help);
+  if (!isOpen) return null;
+  return <ErrorBoundary part="The help"><Suspense fallback={null}><HelpPanel help={help} /></Suspense></ErrorBoundary>;
 }
 
 function PlaceContent({ place, themeName }: { readonly place: Place; readonly themeName: ThemeName }): JSX.Element {
@@ -114,7 +149,13 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
   }
 }
 
-function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
+interface TitleBarProps {
+  readonly onKeys: () => void;
+  /** null: there is none. */
+  readonly onHelp: ((opener: HTMLElement) => void) | null;
+}
+
+function TitleBar({ onKeys, onHelp }: TitleBarProps): JSX.Element {
   const session = useSession();
   const place = useStore(session.place);
   const preferences = useStore(session.preferences);
@@ -149,7 +190,8 @@ function TitleBar({ onHelp }: { readonly onHelp: () => void }): JSX.Element {
           if (value === 'light' || value === 'dark' || value === 'system') session.preferences.change({ theme: value });
         }}
       />
-      <Button look="quiet" onClick={onHelp}>Keys</Button>
+      <Button look="quiet" onClick={onKeys}>Keys</Button>
+      {onHelp === null ? null : <Button look="quiet" aria-keyshortcuts="F1" title="How figures are worked out, and how the program is used (F1)" onClick={(event) => onHelp(event.currentTarget)}>Help</Button>}
       {description === null || description.lock === null ? null : <Button look="quiet" onClick={session.lock}>Lock</Button>}
     </header>
   );

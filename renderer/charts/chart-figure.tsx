@@ -1,4 +1,6 @@
 import { useCallback, useId, useLayoutEffect, useRef, useState, type JSX, type KeyboardEvent, type ReactNode } from 'react';
+import { FigureHelp } from '../help/figure-help.tsx';
+import type { FigureId } from '../help/figure-register.ts';
 import { Button } from '../widgets/button.tsx';
 import { Disclosure } from '../widgets/disclosure.tsx';
 import { chartCsv } from './chart-csv.ts';
@@ -11,6 +13,8 @@ import './charts.css';
 
 export interface ChartFigureProps {
   readonly title: string;
+  /** What the picture and its numbers show: its page says how all of them are worked out. */
+  readonly figure: FigureId;
   /** What the picture shows and how it is to be read, in a sentence or two. */
   readonly description: string;
   /** Definition and cautions: beneath the picture and in its files. */
@@ -53,9 +57,9 @@ export function ChartFigure(props: ChartFigureProps): JSX.Element {
     }
   };
   return (
-    <figure className="chart" aria-labelledby={`${id}-title`} aria-describedby={`${id}-about`}>
+    <figure className="chart" data-figures aria-labelledby={`${id}-title`} aria-describedby={`${id}-about`}>
       <figcaption>
-        <span id={`${id}-title`} className="chart-title">{title}</span>
+        <span className="chart-title"><span id={`${id}-title`}>{title}</span><FigureHelp figure={props.figure} /></span>
         <span id={`${id}-about`} className="chart-about">{description}</span>
       </figcaption>
       {nothing === undefined ? (

@@ -2,6 +2,7 @@ import { useCallback, type JSX, type KeyboardEvent, type ReactNode, type ThHTMLA
 import { helpGroupOf, helpsIn, siblingsOf } from './figure-at.ts';
 import { FIGURES, type FigureId } from './figure-register.ts';
 import { useHelp } from './help-store.ts';
+import './figure-help.css';
 
 /**
  * Returns the small control that opens the page of a figure. Those of one heading row, list of terms or marked group are one

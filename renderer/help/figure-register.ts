@@ -48,6 +48,7 @@ export const FIGURES = {
   'kept-out': { name: 'what was kept out', page: 'methods/de-identification', anchor: 'what-is-recognised' },
   'case-list-row': { name: 'state of a row of the list', page: 'methods/case-list', anchor: 'what-becomes-of-a-row' },
   verdict: { name: 'verdict', page: 'methods/review', anchor: 'what-is-in-force' },
+  'bounds-by-hand': { name: 'bounds corrected by hand', page: 'methods/review', anchor: 'bounds-corrected-by-hand' },
   'queue-place': { name: 'place in the queue', page: 'methods/review', anchor: 'order-of-reading' },
   'agreed-verdict': { name: 'what was agreed', page: 'methods/review', anchor: 'definition' },
   'judged-together': { name: 'table of two readers', page: 'methods/rater-agreement', anchor: 'what-is-judged' },

@@ -52,6 +52,7 @@ export function handBoundsTable(hand: readonly HandBounds[], analysis: CaseAnaly
   return {
     caption: 'Bounds by hand in this window',
     headings: ['Site', 'No.', 'By', 'Last good', 'First lost', 'Last lost', 'First good'],
+    figures: [null, 'dropout-number', null, 'bounds-by-hand', 'bounds-by-hand', 'bounds-by-hand', 'bounds-by-hand'],
     rows: hand
       .filter(({ bounds, endMs }) => bounds.lastGoodMs <= window.endMs && (bounds.firstGoodMs ?? endMs) >= window.startMs)
       .map(({ dropoutId, siteKey, by, bounds, isDraft }) => ({

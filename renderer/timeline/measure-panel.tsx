@@ -3,6 +3,7 @@ import type { JSX } from 'react';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { durationText } from '../format/time-text.ts';
+import { FigureHead } from '../help/figure-help.tsx';
 import type { Store } from '../state/store.ts';
 import { useStore } from '../state/store.ts';
 import type { Viewport } from '../state/viewport.ts';
@@ -46,7 +47,7 @@ export function MeasurePanel({ store, lanes, traces, analysis, viewport, clock, 
       <div className="tl-measure-rows" tabIndex={0} role="group" aria-label="Values at both instants">
         <table className="tl-table">
           <thead>
-            <tr><th scope="col">Value</th><th scope="col">First</th><th scope="col">Second</th><th scope="col">Change</th></tr>
+            <tr><th scope="col">Value</th><FigureHead figure="values-at-the-cursor">First</FigureHead><FigureHead figure="values-at-the-cursor">Second</FigureHead><FigureHead figure="compared-values">Change</FigureHead></tr>
           </thead>
           <tbody>
             {rows.map(({ entryKey, name, from, to, change, note }) => (

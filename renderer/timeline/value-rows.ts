@@ -2,6 +2,7 @@ import { lowerBound, upperBound } from '../../core/base/search.ts';
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import type { FigureId } from '../help/figure-register.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { durationText, rangeText } from '../format/time-text.ts';
 import { saturationText, doseText } from '../format/number-text.ts';
@@ -23,6 +24,8 @@ export const MAX_VALUE_ROWS = 60;
 export interface TextTable {
   readonly caption: string;
   readonly headings: readonly string[];
+  /** What figure stands beneath each heading; null beneath one that names and counts nothing. */
+  readonly figures: readonly (FigureId | null)[];
   readonly rows: readonly { readonly rowKey: string; readonly cells: readonly string[] }[];
 }
 
@@ -39,6 +42,7 @@ export function dropoutTable(analysis: CaseAnalysis, caseEndMs: number, window: 
   return {
     caption: 'Dropouts in this window',
     headings: ['Site', 'No.', 'Last good', 'First lost', 'Last lost', 'First good', 'Time lost', 'Ended', 'SpO2 before', 'SpO2 after', ...(isBoundShown ? ['Cannot be excluded, down to'] : [])],
+    figures: [null, 'dropout-number', 'bounds', 'bounds', 'bounds', 'bounds', 'time-lost', 'ending', 'spo2-around', 'spo2-around', ...(isBoundShown ? (['cannot-be-excluded'] as const) : [])],
     rows: shown.map((dropout) => ({
       rowKey: dropout.dropoutId,
       cells: [
@@ -70,6 +74,7 @@ export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happe
   return {
     caption: 'What happened in this window',
     headings: ['From', 'To', 'Kind', 'What'],
+    figures: ['values-at-the-cursor', 'values-at-the-cursor', null, null],
     rows: shown.map((row) => ({ rowKey: row.rowKey, cells: [clock.clock(row.atMs), row.endMs > row.atMs ? clock.clock(row.endMs) : '', row.kind, row.text] })),
   };
 }
@@ -94,6 +99,7 @@ export function statusTable(analysis: CaseAnalysis, window: Interval, clock: Cas
   return {
     caption: `Doubtful, held and refused values in this window${left > 0 ? ` (the first ${MAX_VALUE_ROWS} of ${runs.length} runs; show less time for the rest)` : ''}`,
     headings: ['Site', 'From', 'To', 'Lasted', 'Status'],
+    figures: [null, 'sample-classes', 'sample-classes', 'sample-classes', 'sample-classes'],
     rows: runs.slice(0, MAX_VALUE_ROWS).map((run) => ({
       rowKey: `${run.siteKey} ${run.status} ${run.startMs}`,
       cells: [run.siteKey, clock.clock(run.startMs), clock.clock(run.endMs), durationText(run.endMs - run.startMs), run.status],
@@ -122,6 +128,7 @@ export function valueTable(lanes: readonly Lane[], traces: ReadonlyMap<string, T
   return {
     caption: `Values in this window (${how})`,
     headings: ['Time', ...columns.map(({ lane, entry }) => `${lane.title}, ${entry.name}${lane.unit === '' || lane.unit === 'log' ? '' : ` (${lane.unit})`}`)],
+    figures: [null, ...columns.map(() => 'values-at-the-cursor' as const)],
     rows: atMs.map((ms) => ({
       rowKey: String(ms),
       cells: [

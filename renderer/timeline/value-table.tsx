@@ -3,6 +3,7 @@ import type { JSX, RefObject } from 'react';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseClock } from '../format/time-text.ts';
+import { FigureHead } from '../help/figure-help.tsx';
 import type { Viewport } from '../state/viewport.ts';
 import { handBoundsTable } from './hand-bounds.ts';
 import type { HandBounds } from './hand-bounds.ts';
@@ -69,9 +70,10 @@ function Table({ table, selectedKey, onSelect }: TableProps): JSX.Element {
       <caption>{table.caption}</caption>
       <thead>
         <tr>
-          {table.headings.map((heading) => (
-            <th key={heading} scope="col">{heading}</th>
-          ))}
+          {table.headings.map((heading, i) => {
+            const figure = table.figures[i] ?? null;
+            return figure === null ? <th key={heading} scope="col">{heading}</th> : <FigureHead key={heading} figure={figure}>{heading}</FigureHead>;
+          })}
         </tr>
       </thead>
       <tbody>

@@ -10,6 +10,8 @@ export interface GridColumn<Row> {
   readonly header: ReactNode;
   /** Read out and shown on hovering where the header is short. */
   readonly headerTitle?: string | undefined;
+  /** A control after the heading that explains it; no part of the heading's name. */
+  readonly help?: ReactNode;
   readonly align?: 'left' | 'right' | undefined;
   /** As CSS takes it. With widths a table of many rows is laid out without measuring every cell; a column without one takes the rest. */
   readonly width?: string | undefined;
@@ -79,6 +81,7 @@ export function DataGrid<Row>(props: DataGridProps<Row>): JSX.Element {
           {columns.map((column) => (
             <th
               key={column.id} scope="col" className={column.align === 'right' ? 'align-right' : undefined} title={column.headerTitle}
+              aria-label={column.help !== undefined && typeof column.header === 'string' ? column.header : undefined}
               aria-sort={column.isSortable === true ? (sort?.columnId === column.id ? sort.direction : 'none') : undefined}
             >
               {column.isSortable === true && onSort !== undefined ? (
@@ -87,6 +90,7 @@ export function DataGrid<Row>(props: DataGridProps<Row>): JSX.Element {
                   <span className="sort-sign" aria-hidden="true">{sort?.columnId === column.id ? (sort.direction === 'ascending' ? '▲' : '▼') : '▽'}</span>
                 </button>
               ) : column.header}
+              {column.help}
             </th>
           ))}
         </tr>

@@ -41,20 +41,22 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   ],
 
   'renderer': [
-    'renderer/app', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',
+    'renderer/app', 'renderer/help', 'renderer/host', 'renderer/state', 'renderer/styles', 'renderer/timeline/case-extent.ts', 'core/persist/case-bytes.ts',
   ],
-  'renderer/app': ['renderer/panels', 'renderer/state', 'renderer/host', 'renderer/widgets', 'renderer/format', 'renderer/timeline', 'core/base', 'core/time', 'core/model', 'core/protocol'],
+  'renderer/app': ['renderer/panels', 'renderer/help', 'renderer/state', 'renderer/host', 'renderer/widgets', 'renderer/format', 'renderer/timeline', 'core/base', 'core/time', 'core/model', 'core/protocol'],
   'renderer/host': ['core/base', 'core/model', 'core/protocol', 'core/persist/case-bytes.ts'],
   'renderer/state': ['renderer/host', 'core/base', 'core/time', 'core/model', 'core/protocol', 'type:core/persist'],
-  'renderer/timeline': ['renderer/state', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/signal/envelope.ts'],
-  'renderer/charts': ['renderer/widgets', 'core/report/csv.ts'],
+  'renderer/timeline': ['renderer/help', 'renderer/state', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/signal/envelope.ts'],
+  'renderer/charts': ['renderer/help', 'renderer/widgets', 'core/report/csv.ts'],
   'renderer/panels': [
-    'renderer/state', 'renderer/host', 'renderer/timeline', 'renderer/charts', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
+    'renderer/state', 'renderer/host', 'renderer/help', 'renderer/timeline', 'renderer/charts', 'renderer/widgets', 'renderer/format', 'core/base', 'core/time', 'core/model', 'core/protocol',
     // What a hand drags or sets is worked out where the hand is; everything else the page shows comes from the host.
     'core/robustness/apply-definition.ts', 'core/review/corrected-bounds.ts',
     // One wording of what became of an action, here and in reports.
     'core/actions/action-words.ts',
   ],
+  // The pages that say how figures are worked out, and the register of figures: knows of no case and no host.
+  'renderer/help': ['renderer/state/store.ts', 'renderer/widgets'],
   'renderer/widgets': [],
   'renderer/format': ['core/base', 'core/time', 'core/model'],
   'renderer/styles': [],
@@ -88,6 +90,8 @@ const PACKAGES: Readonly<Record<string, readonly string[]>> = {
   'react-dom': ['renderer/main.tsx'],
   'saxes': ['core/readers/workbook'],
   'temporal-polyfill': ['core/time'],
+  // Made by the page's build from the documentation.
+  'virtual:help-pages': ['renderer/main.tsx'],
   'uplot': ['renderer/timeline'],
   'zod': ['core/model', 'core/persist', 'core/protocol', 'electron/host', 'electron/store', 'electron/headless', 'renderer/host', 'renderer/state'],
 };

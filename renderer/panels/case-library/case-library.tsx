@@ -3,6 +3,7 @@ import type { ReviewState } from '../../../core/model/review.ts';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
+import { FigureHelp } from '../../help/figure-help.tsx';
 import { chosenAmong } from '../../state/chosen-cases.ts';
 import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
@@ -168,7 +169,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         {': '}
         {countText(sums.withDropout, 'case', 'cases')} with a dropout, {countText(sums.dropouts, 'dropout', 'dropouts')}, {rangeText(sums.lostMs)} lost
         {' '}of {durationText(sums.monitoredMs)} monitored; with doubtful values as lost {countText(sums.doubtfulLost.dropouts, 'dropout', 'dropouts')}, mid {durationText(sums.doubtfulLost.lostMidMs)}.
-        {definitions.saved === null ? null : <>{' '}<UsedDefinition parameters={definitions.saved} /></>}
+        {definitions.saved === null ? null : <>{' '}<UsedDefinition parameters={definitions.saved} /></>}{' '}<FigureHelp figure="time-lost" />
       </p>
       {sums.intervalsMs.length > 1 ? (
         <p className="remark">
@@ -266,10 +267,10 @@ function libraryColumns(
     },
     { id: 'date', header: 'Date', isSortable: true, cell: sound((summary) => (summary.date === null ? <span className="soft">no date</span> : dateText(summary.date))) },
     { id: 'site', header: 'Sites', isSortable: true, cell: sound((summary) => (summary.sites.length === 0 ? <span className="soft">no SpO2</span> : summary.sites.join(', '))) },
-    { id: 'interval', header: 'Recorded', headerTitle: 'How often the SpO2 was recorded', isSortable: true, cell: sound((summary) => intervalText(summary.intervalMs)) },
-    { id: 'dropouts', header: 'Dropouts', isSortable: true, align: 'right', cell: sound((summary) => <Second first={numberText(summary.dropouts)} second={numberText(summary.doubtfulLost.dropouts)} />) },
+    { id: 'interval', header: 'Recorded', help: <FigureHelp figure="recording-interval" />, headerTitle: 'How often the SpO2 was recorded', isSortable: true, cell: sound((summary) => intervalText(summary.intervalMs)) },
+    { id: 'dropouts', header: 'Dropouts', help: <FigureHelp figure="dropouts" />, isSortable: true, align: 'right', cell: sound((summary) => <Second first={numberText(summary.dropouts)} second={numberText(summary.doubtfulLost.dropouts)} />) },
     {
-      id: 'lost', header: 'Time lost', headerTitle: 'Mid estimate, with the low and high limit', isSortable: true,
+      id: 'lost', header: 'Time lost', help: <FigureHelp figure="time-lost" />, headerTitle: 'Mid estimate, with the low and high limit', isSortable: true,
       cell: sound((summary) => (
         <span className="lost-cell">
           <RangeBar low={summary.lostLowMs} mid={summary.lostMidMs} high={summary.lostHighMs} max={maxHighMs} />
@@ -279,10 +280,10 @@ function libraryColumns(
         </span>
       )),
     },
-    { id: 'longest', header: 'Longest', isSortable: true, align: 'right', cell: sound((summary) => (summary.dropouts === 0 ? '–' : durationText(summary.longestMidMs))) },
-    { id: 'share', header: 'Share', headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => <Second first={shareText(summary.shareMid)} second={shareText(summary.doubtfulLost.shareMid)} />) },
-    { id: 'blind', header: 'Blind', headerTitle: 'Time in which no site gave information', isSortable: true, align: 'right', cell: sound((summary) => durationText(summary.blindMidMs)) },
-    { id: 'review', header: 'Review', headerTitle: 'How many dropouts at least one reader has read; sorted by how many nobody has', isSortable: true, cell: sound((summary) => <ReviewCell state={reviews?.get(summary.caseKey) ?? null} />) },
+    { id: 'longest', header: 'Longest', help: <FigureHelp figure="longest-dropout" />, isSortable: true, align: 'right', cell: sound((summary) => (summary.dropouts === 0 ? '–' : durationText(summary.longestMidMs))) },
+    { id: 'share', header: 'Share', help: <FigureHelp figure="share-lost" />, headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => <Second first={shareText(summary.shareMid)} second={shareText(summary.doubtfulLost.shareMid)} />) },
+    { id: 'blind', header: 'Blind', help: <FigureHelp figure="blind-time" />, headerTitle: 'Time in which no site gave information', isSortable: true, align: 'right', cell: sound((summary) => durationText(summary.blindMidMs)) },
+    { id: 'review', header: 'Review', help: <FigureHelp figure="review-state" />, headerTitle: 'How many dropouts at least one reader has read; sorted by how many nobody has', isSortable: true, cell: sound((summary) => <ReviewCell state={reviews?.get(summary.caseKey) ?? null} />) },
     {
       id: 'remove', header: <span className="visually-hidden">Remove</span>, align: 'right',
       cell: (summary) => <Button look="quiet" aria-label={`Remove ${summary.caseId} from the library`} onClick={() => askRemove(summary)}>Remove</Button>,

@@ -2,6 +2,7 @@ import { useRef, useState, type DragEvent, type JSX } from 'react';
 import type { CaseListResult, ListColumnChoice, ListDecision, ReconciledCase, ReconciledRow } from '../../../core/model/case-list.ts';
 import { numberText } from '../../format/number-text.ts';
 import { saveFile } from '../../charts/save-file.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem, problemText, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -148,7 +149,7 @@ function Rows({ view, rows, isWorking }: { readonly view: ListView; readonly row
     <div className="grid-scroll" tabIndex={0} role="group" aria-label={`Rows of the list: ${view}`}>
       <table className="plain-table">
         <thead>
-          <tr><th scope="col" className="align-right">Row</th><th scope="col">In the list</th><th scope="col">Date</th><th scope="col">State</th><th scope="col">Why</th><th scope="col">Case of the library</th></tr>
+          <tr><th scope="col" className="align-right">Row</th><th scope="col">In the list</th><th scope="col">Date</th><FigureHead figure="case-list-row">State</FigureHead><FigureHead figure="case-list-row">Why</FigureHead><th scope="col">Case of the library</th></tr>
         </thead>
         <tbody>
           {rows.map((row) => (
@@ -193,7 +194,7 @@ function LibraryCases({ view, cases }: { readonly view: ListView; readonly cases
   return (
     <div className="grid-scroll" tabIndex={0} role="group" aria-label={`Cases of the library: ${view}`}>
       <table className="plain-table">
-        <thead><tr><th scope="col">Case of the library</th><th scope="col">Date</th><th scope="col">State</th><th scope="col">Why</th></tr></thead>
+        <thead><tr><th scope="col">Case of the library</th><th scope="col">Date</th><FigureHead figure="case-list-row">State</FigureHead><FigureHead figure="case-list-row">Why</FigureHead></tr></thead>
         <tbody>
           {cases.map(({ caseKey, caseId, date, state, reason }) => (
             <tr key={`${caseKey} ${reason}`}>

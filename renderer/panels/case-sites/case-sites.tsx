@@ -5,6 +5,7 @@ import type { SitePair } from '../../../core/model/site-comparison.ts';
 import { numberText, saturationText } from '../../format/number-text.ts';
 import { apartText, lagFigureText, lagSentence, pairCautionText, pointsText } from '../../format/site-text.ts';
 import { createCaseClock, durationText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
@@ -109,7 +110,7 @@ function Compared({ openCase, analysis, detail, themeName }: ComparedProps): JSX
                 <Disclosure summary={`The ${numberText(pairDetail.differences.length)} stable pairs as a table`}>
                   <table className="plain-table">
                     <caption className="visually-hidden">Stable pairs</caption>
-                    <thead><tr><th scope="col">At</th><th scope="col" className="align-right">Mean, %</th><th scope="col" className="align-right">Difference, points</th></tr></thead>
+                    <thead><tr><th scope="col">At</th><FigureHead figure="site-differences" className="align-right">Mean, %</FigureHead><FigureHead figure="site-differences" className="align-right">Difference, points</FigureHead></tr></thead>
                     <tbody>
                       {pairDetail.differences.map((point) => (
                         <tr key={point.atMs}><th scope="row" className="figure">{clock.clock(point.atMs)}</th><td className="align-right figure">{numberText(point.mean, 1)}</td><td className="align-right figure">{pointsText(point.difference)}</td></tr>
@@ -126,7 +127,7 @@ function Compared({ openCase, analysis, detail, themeName }: ComparedProps): JSX
         <section aria-label="Strength and steadiness of the signal">
           <h2>Strength and steadiness of the signal</h2>
           <SignalTable sites={analysis.sites} parameters={analysis.parameters} styles={styles} />
-          {pair === null ? null : <p>{perfusionRatioText(pair)}</p>}
+          {pair === null ? null : <p>{perfusionRatioText(pair)} <FigureHelp figure="perfusion-ratio" /></p>}
           <p className="soft cs-prose">
             The perfusion index is not comparable between makes of oximeter, and hardly between devices: compare sites within this case, and only where one make served both.
             Short losses and doubtful runs are what movement and interference cost as far as the record shows it; a long recording interval hides most of it.
@@ -245,10 +246,10 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
 
 function swingColumns(clock: CaseClock, first: string, second: string): GridColumn<{ readonly swing: PairSwing; readonly index: number }>[] {
   return [
-    { id: 'what', header: 'What', cell: ({ swing }) => (swing.direction === 'fall' ? '▽ fall' : '△ rise') },
-    { id: 'from', header: `At the ${first}, from`, cell: ({ swing }) => <span className="figure">{clock.clock(swing.fromMs)}</span> },
-    { id: 'to', header: 'to', cell: ({ swing }) => <span className="figure">{clock.clock(swing.toMs)}</span> },
-    { id: 'values', header: 'SpO2', cell: ({ swing }) => <span className="figure">{saturationText(swing.fromPct)} → {saturationText(swing.toPct)}</span> },
-    { id: 'lag', header: 'Which first (uncertainty)', cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : lagFigureText(swing.lag, first, second)) },
+    { id: 'what', header: 'What', help: <FigureHelp figure="lag-of-a-swing" />, cell: ({ swing }) => (swing.direction === 'fall' ? '▽ fall' : '△ rise') },
+    { id: 'from', header: `At the ${first}, from`, help: <FigureHelp figure="lag-of-a-swing" />, cell: ({ swing }) => <span className="figure">{clock.clock(swing.fromMs)}</span> },
+    { id: 'to', header: 'to', help: <FigureHelp figure="lag-of-a-swing" />, cell: ({ swing }) => <span className="figure">{clock.clock(swing.toMs)}</span> },
+    { id: 'values', header: 'SpO2', help: <FigureHelp figure="lag-of-a-swing" />, cell: ({ swing }) => <span className="figure">{saturationText(swing.fromPct)} → {saturationText(swing.toPct)}</span> },
+    { id: 'lag', header: 'Which first (uncertainty)', help: <FigureHelp figure="lag-of-a-swing" />, cell: ({ swing }) => (swing.lag === null ? <span className="soft">by itself it tells none</span> : lagFigureText(swing.lag, first, second)) },
   ];
 }

@@ -5,6 +5,7 @@ import type { PairDetail } from '../../../core/model/site-detail.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { lagFigureText, pointsText, shareRangeText } from '../../format/site-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { SecondResultName, TwoResults } from '../../widgets/two-results.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 
@@ -27,7 +28,7 @@ export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Elemen
     <div className="cs-tables">
       <table className="plain-table">
         <caption>Who gave information in the {durationText(pair.sharedMs)} in which both were meant to</caption>
-        <thead><tr><th scope="col">Information from</th><th scope="col" className="align-right">Time</th><th scope="col" className="align-right">Share</th></tr></thead>
+        <thead><tr><th scope="col">Information from</th><FigureHead figure="both-one-none" className="align-right">Time</FigureHead><FigureHead figure="both-one-none" className="align-right">Share</FigureHead></tr></thead>
         <tbody>
           {rows.map(([name, ms]) => (
             <tr key={name}>
@@ -40,7 +41,7 @@ export function CoverageTable({ pair }: { readonly pair: SitePair }): JSX.Elemen
       </table>
       <table className="plain-table">
         <caption>Coverage the other site would have given</caption>
-        <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col" className="align-right">Lost</th><th scope="col">Share, mid (low–high)</th></tr></thead>
+        <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><FigureHead figure="time-lost" className="align-right">Lost</FigureHead><FigureHead figure="covered">Share, mid (low–high)</FigureHead></tr></thead>
         <tbody>
           <tr>
             <th scope="row">{first}<SecondResultName /></th><td>{second}</td>
@@ -67,7 +68,7 @@ export function LagTable({ pair }: { readonly pair: SitePair }): JSX.Element {
   return (
     <table className="plain-table">
       <caption>Which of the two comes first, and by how long</caption>
-      <thead><tr><th scope="col">At</th><th scope="col">Lag (uncertainty)</th><th scope="col" className="align-right">Correlation</th><th scope="col" className="align-right">Rests on</th></tr></thead>
+      <thead><tr><th scope="col">At</th><FigureHead figure="site-lag">Lag (uncertainty)</FigureHead><FigureHead figure="lag-evidence" className="align-right">Correlation</FigureHead><FigureHead figure="lag-evidence" className="align-right">Rests on</FigureHead></tr></thead>
       <tbody>
         {[...rows, [SECOND_LAG, pair.doubtfulLost.lag] as const].map(([name, figure]) => (
           <tr key={name} className={name === SECOND_LAG ? 'soft' : undefined}>
@@ -99,8 +100,8 @@ export function DifferenceTable({ pair, detail }: { readonly pair: SitePair; rea
       <caption>Differences {siteText(pair.firstKey)} − {siteText(pair.secondKey)}, points of SpO2</caption>
       <thead>
         <tr>
-          <th scope="col">Pairs</th><th scope="col" className="align-right">Number</th><th scope="col" className="align-right">Bias</th><th scope="col" className="align-right">SD</th>
-          <th scope="col">Limits of this case</th><th scope="col" className="align-right">Root-mean-square difference</th><th scope="col" className="align-right">Largest</th>
+          <FigureHead figure="site-differences">Pairs</FigureHead><FigureHead figure="site-differences" className="align-right">Number</FigureHead><FigureHead figure="site-differences" className="align-right">Bias</FigureHead><FigureHead figure="site-differences" className="align-right">SD</FigureHead>
+          <FigureHead figure="site-limits">Limits of this case</FigureHead><FigureHead figure="site-differences" className="align-right">Root-mean-square difference</FigureHead><FigureHead figure="site-differences" className="align-right">Largest</FigureHead>
         </tr>
       </thead>
       <tbody>

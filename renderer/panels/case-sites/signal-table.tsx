@@ -3,6 +3,7 @@ import type { SiteAnalysis } from '../../../core/model/analysis.ts';
 import type { AnalysisParameters } from '../../../core/model/parameters.ts';
 import { numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { cssVariable } from '../../timeline/palette.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { SiteName } from '../case-view/site-mark.tsx';
@@ -28,9 +29,9 @@ export function SignalTable({ sites, parameters, styles }: SignalTableProps): JS
       <caption className="visually-hidden">Strength and steadiness of the signal</caption>
       <thead>
         <tr>
-          <th scope="col">Site</th><th scope="col">Perfusion index, median (10 % – 90 % of the time)</th>
-          <th scope="col" className="align-right">Time below {plainNumberText(parameters.weakPerfusionIndex)}</th><th scope="col" className="align-right">Time below {plainNumberText(parameters.desirablePerfusionIndex)}</th>
-          <th scope="col">Course, log scale</th><th scope="col" className="align-right">Short losses per hour</th><th scope="col" className="align-right">Doubtful runs per hour</th>
+          <th scope="col">Site</th><FigureHead figure="perfusion-index">Perfusion index, median (10 % – 90 % of the time)</FigureHead>
+          <FigureHead figure="perfusion-below" className="align-right">Time below {plainNumberText(parameters.weakPerfusionIndex)}</FigureHead><FigureHead figure="perfusion-below" className="align-right">Time below {plainNumberText(parameters.desirablePerfusionIndex)}</FigureHead>
+          <FigureHead figure="perfusion-index">Course, log scale</FigureHead><FigureHead figure="short-losses" className="align-right">Short losses per hour</FigureHead><FigureHead figure="doubtful-runs" className="align-right">Doubtful runs per hour</FigureHead>
         </tr>
       </thead>
       <tbody>
@@ -67,7 +68,7 @@ export function CourseTable({ sites, styles, clockOf }: { readonly sites: readon
         return (
           <table key={site.siteKey} className="plain-table">
             <caption><SiteName siteKey={site.siteKey} styles={styles} />: median of each {durationText(perfusion.binMs)}</caption>
-            <thead><tr><th scope="col">From</th><th scope="col" className="align-right">Perfusion index</th></tr></thead>
+            <thead><tr><th scope="col">From</th><FigureHead figure="perfusion-index" className="align-right">Perfusion index</FigureHead></tr></thead>
             <tbody>
               {perfusion.course.map((value, i) => (
                 <tr key={i}><th scope="row" className="figure">{clockOf(perfusion.courseStartMs + i * perfusion.binMs)}</th><td className="align-right figure">{plainNumberText(value, 2)}</td></tr>

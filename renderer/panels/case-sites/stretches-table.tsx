@@ -2,6 +2,7 @@ import { useState, type JSX } from 'react';
 import type { PairDetail, SiteDetail, StateSpan } from '../../../core/model/site-detail.ts';
 import { numberText } from '../../format/number-text.ts';
 import { durationText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { Button } from '../../widgets/button.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 
@@ -20,7 +21,7 @@ export function StretchesTable({ detail, pair, clock }: { readonly detail: SiteD
     <>
       <table className="plain-table">
         <caption className="visually-hidden">Stretches of time</caption>
-        <thead><tr><th scope="col">From</th><th scope="col">To</th><th scope="col" className="align-right">Lasted</th><th scope="col">Row</th><th scope="col">State</th></tr></thead>
+        <thead><tr><th scope="col">From</th><th scope="col">To</th><FigureHead figure="site-stretches" className="align-right">Lasted</FigureHead><th scope="col">Row</th><FigureHead figure="site-stretches">State</FigureHead></tr></thead>
         <tbody>
           {rows.slice(0, rowsShown).map(({ who, span }) => (
             <tr key={`${who} ${span.startMs}`}>

@@ -3,6 +3,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { saturationText } from '../../format/number-text.ts';
 import type { CaseClock } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import type { Viewport } from '../../state/viewport.ts';
 import { sampleAt } from '../../timeline/cursor-values.ts';
 import { buildTrace } from '../../timeline/plot-adapter.ts';
@@ -33,7 +34,7 @@ export function ValuesTable({ record, analysis, siteKeys, viewport, clock }: Val
   return (
     <table className="plain-table">
       <caption>SpO2 in this window ({every === 1 ? 'every recorded row' : `one recorded row in ${every}; values as recorded, not averages`})</caption>
-      <thead><tr><th scope="col">Time</th>{lines.map(({ siteKey }) => <th key={siteKey} scope="col" className="align-right">{siteText(siteKey)}</th>)}</tr></thead>
+      <thead><tr><th scope="col">Time</th>{lines.map(({ siteKey }) => <FigureHead figure="values-at-the-cursor" key={siteKey} className="align-right">{siteText(siteKey)}</FigureHead>)}</tr></thead>
       <tbody>
         {atMs.map((ms) => (
           <tr key={ms}>

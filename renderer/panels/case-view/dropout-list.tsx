@@ -5,6 +5,7 @@ import type { Channel } from '../../../core/model/channel.ts';
 import type { CaseReview, ReviewedDropout } from '../../../core/model/review.ts';
 import { numberText, plainNumberText } from '../../format/number-text.ts';
 import { durationText, limitsText, rangeText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHelp, FigureTerm } from '../../help/figure-help.tsx';
 import { allDropouts, doubtfulOnlyDropouts, type Selection } from '../../state/selection.ts';
 import { BOUND_CAUTION, roundedDown } from '../../timeline/bound-shape.ts';
 import { channelSiteKey } from '../../timeline/lanes.ts';
@@ -135,9 +136,9 @@ function NoDropouts({ analysis }: { readonly analysis: CaseAnalysis }): JSX.Elem
 
 function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: DropoutListProps['styles'], isSecond: ReadonlySet<Dropout>, reviewed: ReadonlyMap<string, ReviewedDropout>): GridColumn<Dropout>[] {
   return [
-    { id: 'number', header: 'No.', align: 'right', width: '40px', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
+    { id: 'number', header: 'No.', help: <FigureHelp figure="dropout-number" />, align: 'right', width: '40px', cell: (dropout) => (isSecond.has(dropout) ? <span className="soft" title="Only when doubtful values count as lost">(d)</span> : dropout.number) },
     {
-      id: 'site', header: 'Site, onset', headerTitle: 'The onset is the first lost sample',
+      id: 'site', header: 'Site, onset', help: <FigureHelp figure="onset" />, headerTitle: 'The onset is the first lost sample',
       cell: (dropout) => (
         <>
           <SiteName siteKey={dropout.siteKey} styles={styles} />
@@ -146,7 +147,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       ),
     },
     {
-      id: 'lost', header: 'Lost', width: '22%', headerTitle: 'Mid estimate; beneath it the low and high limit',
+      id: 'lost', header: 'Lost', help: <FigureHelp figure="time-lost" />, width: '22%', headerTitle: 'Mid estimate; beneath it the low and high limit',
       cell: (dropout) => (
         <>
           <span className="figure">{durationText(dropout.lostMs.mid)}</span>
@@ -155,7 +156,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       ),
     },
     {
-      id: 'spo2', width: '20%', headerTitle: 'Last good value before, first good value after', header: 'SpO2',
+      id: 'spo2', width: '20%', headerTitle: 'Last good value before, first good value after', header: 'SpO2', help: <FigureHelp figure="spo2-around" />,
       cell: (dropout) => {
         const mark = markText(dropout, analysis.parameters.returnBelowPct);
         return (
@@ -166,8 +167,8 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
         );
       },
     },
-    { id: 'ended', header: 'Ended', width: '13%', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
-    { id: 'verdict', header: 'Verdict', headerTitle: 'What all that you may see comes to', width: '18%', cell: (dropout) => <VerdictCell reviewed={reviewed.get(dropout.dropoutId)} /> },
+    { id: 'ended', header: 'Ended', help: <FigureHelp figure="ending" />, width: '13%', cell: (dropout) => <span className="ended">{endingText(dropout, clock)}</span> },
+    { id: 'verdict', header: 'Verdict', help: <FigureHelp figure="verdict" />, headerTitle: 'What all that you may see comes to', width: '18%', cell: (dropout) => <VerdictCell reviewed={reviewed.get(dropout.dropoutId)} /> },
   ];
 }
 
@@ -227,7 +228,7 @@ function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock,
       {isSecond ? <p className="only-second">This is a dropout only when doubtful values count as lost; it is in no figure of the first result.</p> : null}
       <dl className="details">
         <div>
-          <dt>Preceded by</dt>
+          <FigureTerm figure="preceded-by">Preceded by</FigureTerm>
           <dd>
             {dropout.links.length === 0 ? 'nothing on record in the look-back' : (
               <ul>{dropout.links.map((link) => <li key={link.exposureId}>{linkText(link, exposures)}</li>)}</ul>
@@ -235,7 +236,7 @@ function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock,
           </dd>
         </div>
         <div>
-          <dt>Onset patterns</dt>
+          <FigureTerm figure="onset-patterns">Onset patterns</FigureTerm>
           <dd>
             {holding.length === 0 ? 'none holds' : <ul>{holding.map(({ pattern, figures }) => <li key={pattern}><strong>{pattern}</strong>: {figures}</li>)}</ul>}
             <span className="soft under">Patterns are evidence for a reviewer, not a verdict.</span>
@@ -245,7 +246,7 @@ function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock,
           </dd>
         </div>
         <div>
-          <dt>Perfusion index before</dt>
+          <FigureTerm figure="perfusion-before">Perfusion index before</FigureTerm>
           <dd>
             {channel === undefined ? 'not recorded at this sensor' : (
               <>
@@ -256,19 +257,19 @@ function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock,
             )}
           </dd>
         </div>
-        <div><dt>Pressure before</dt><dd>{pressure ?? 'no pressure on record in the time before'}</dd></div>
-        <div><dt>Information back</dt><dd>{restoredText(dropout)}</dd></div>
-        <div><dt>Done during it</dt><dd>{responsesText(dropout, exposures)}</dd></div>
-        <div><dt>Change over the gap</dt><dd>{comparisonText(dropout)}</dd></div>
-        {isSecond ? null : <div><dt>Doubtful as lost</dt><dd>{doubtfulLostText(dropout, analysis)}</dd></div>}
+        <div><FigureTerm figure="pressure-before">Pressure before</FigureTerm><dd>{pressure ?? 'no pressure on record in the time before'}</dd></div>
+        <div><FigureTerm figure="information-back">Information back</FigureTerm><dd>{restoredText(dropout)}</dd></div>
+        <div><FigureTerm figure="done-during">Done during it</FigureTerm><dd>{responsesText(dropout, exposures)}</dd></div>
+        <div><FigureTerm figure="change-over-gap">Change over the gap</FigureTerm><dd>{comparisonText(dropout)}</dd></div>
+        {isSecond ? null : <div><FigureTerm figure="doubtful-as-lost">Doubtful as lost</FigureTerm><dd>{doubtfulLostText(dropout, analysis)}</dd></div>}
         <div>
-          <dt>Bounds</dt>
+          <FigureTerm figure="bounds">Bounds</FigureTerm>
           <dd>
             last good {instant(dropout.lastGoodMs)}, first lost {instant(dropout.firstLostMs)}; last lost {instant(dropout.lastLostMs)}, first good {instant(dropout.firstGoodMs)}
           </dd>
         </div>
         <div>
-          <dt>Lost values</dt>
+          <FigureTerm figure="lost-values">Lost values</FigureTerm>
           <dd>
             {lostSamplesText(dropout)}
             {dropout.bridgedMs > 0 ? `; ${durationText(dropout.bridgedMs)} of information inside, taken off` : ''}
@@ -278,7 +279,7 @@ function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock,
       </dl>
       <Disclosure summary="What cannot be excluded inside it">
         <p>
-          <strong>{BOUND_CAUTION}</strong> SpO2 down to {roundedDown(dropout.cannotExclude.pct)} % ({clock.clock(dropout.cannotExclude.atMs)}) cannot be excluded, falling at {plainNumberText(analysis.parameters.fallPctPerS)} %/s at most and rising at {plainNumberText(analysis.parameters.risePctPerS)} %/s at most{dropout.firstGoodMs === null ? '; information never came back, so the bound has no end' : ''}. It says nothing about what is likely.
+          <strong>{BOUND_CAUTION}</strong> SpO2 down to {roundedDown(dropout.cannotExclude.pct)} % ({clock.clock(dropout.cannotExclude.atMs)}) cannot be excluded, falling at {plainNumberText(analysis.parameters.fallPctPerS)} %/s at most and rising at {plainNumberText(analysis.parameters.risePctPerS)} %/s at most{dropout.firstGoodMs === null ? '; information never came back, so the bound has no end' : ''}. It says nothing about what is likely. <FigureHelp figure="cannot-be-excluded" />
         </p>
       </Disclosure>
       <HowWorkedOut names={['lost', 'links', 'patterns', 'comparison', 'second', 'bound']} />

@@ -1,4 +1,6 @@
 import type { JSX } from 'react';
+import { useHelp } from '../../help/help-store.ts';
+import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 
 /** How one figure of the case screen is worked out, and the page of the documentation that says all of it. */
@@ -34,6 +36,7 @@ export const SITE_EXPLANATIONS = ['covered', 'siteLag', 'siteDifferences', 'sign
 
 /** Returns how figures are worked out, one sentence or two each, with the page that says all of it. */
 export function ExplanationList({ names }: { readonly names: readonly ExplanationName[] }): JSX.Element {
+  const help = useHelp();
   return (
     <dl className="explanations">
       {names.map((name) => {
@@ -41,7 +44,7 @@ export function ExplanationList({ names }: { readonly names: readonly Explanatio
         return (
           <div key={name}>
             <dt>{figure}</dt>
-            <dd>{text} <span className="soft">More: docs/{page}.md</span></dd>
+            <dd>{text} <span className="soft">More: {help === null ? `docs/${page}.md` : <Button look="link" onClick={(event) => help.openPage(`docs/${page}.md`, null, event.currentTarget)}>docs/{page}.md</Button>}</span></dd>
           </div>
         );
       })}

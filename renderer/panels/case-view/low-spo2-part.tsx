@@ -5,6 +5,7 @@ import type { CaseRecord } from '../../../core/model/case.ts';
 import { LOW_RUN_RULES, type BoundedShare, type FalseLowSigns, type Hypoxaemia } from '../../../core/model/hypoxaemia.ts';
 import { countText, numberText, plainNumberText, saturationText, shareText } from '../../format/number-text.ts';
 import { durationText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead, FigureTerm } from '../../help/figure-help.tsx';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { Button } from '../../widgets/button.tsx';
 import { matchedText, pointsText, signsText } from './evidence-words.ts';
@@ -55,10 +56,10 @@ function ThresholdTable({ site }: { readonly site: SiteAnalysis }): JSX.Element 
       <thead>
         <tr>
           <th scope="col">Below</th>
-          <th scope="col">Time seen</th>
-          <th scope="col">at most</th>
-          <th scope="col">Area seen, %·s</th>
-          <th scope="col">at most, %·s</th>
+          <FigureHead figure="time-below">Time seen</FigureHead>
+          <FigureHead figure="time-below-at-most">at most</FigureHead>
+          <FigureHead figure="area-below">Area seen, %·s</FigureHead>
+          <FigureHead figure="area-below-at-most">at most, %·s</FigureHead>
         </tr>
       </thead>
       <tbody>
@@ -99,18 +100,18 @@ function Facts({ site, record, clock, onShow }: PartProps): JSX.Element {
   return (
     <dl className="details">
       <div>
-        <dt>Lowest</dt>
+        <FigureTerm figure="lowest-spo2">Lowest</FigureTerm>
         <dd>
           <Lowest of={hypoxaemia} record={record} clock={clock} onShow={onShow} />
           <span className="soft under">doubtful as lost: {second.lowest === null ? 'none' : `${saturationText(second.lowest.pct)} at ${clock.clock(second.lowest.atMs)}`}. A loss may hide a lower one.</span>
         </dd>
       </div>
       <div>
-        <dt>Mean</dt>
+        <FigureTerm figure="mean-spo2">Mean</FigureTerm>
         <dd>{hypoxaemia.meanPct === null ? '–' : `${numberText(hypoxaemia.meanPct, 1)} %`} over {durationText(hypoxaemia.observedMs)} of information <span className="soft">(doubtful as lost: {second.meanPct === null ? '–' : `${numberText(second.meanPct, 1)} %`})</span></dd>
       </div>
       <div>
-        <dt>T90, share below 90 %</dt>
+        <FigureTerm figure="t90">T90, share below 90 %</FigureTerm>
         <dd>{sharesText(hypoxaemia.t90)}<span className="soft under">doubtful as lost: {sharesText(second.t90)}</span></dd>
       </div>
     </dl>
@@ -175,7 +176,7 @@ function Falls({ site, record, clock, onShow }: PartProps): JSX.Element {
       <h4>Desaturations: {numberText(desaturations.length)} <span className="soft">(doubtful as lost: {numberText(second)})</span></h4>
       {desaturations.length === 0 ? null : (
         <table className="plain-table evidence-table">
-          <thead><tr><th scope="col">From</th><th scope="col">Lasted</th><th scope="col">Baseline → lowest</th><th scope="col">Ended by</th></tr></thead>
+          <thead><tr><th scope="col">From</th><FigureHead figure="desaturation">Lasted</FigureHead><FigureHead figure="desaturation">Baseline → lowest</FigureHead><FigureHead figure="desaturation">Ended by</FigureHead></tr></thead>
           <tbody>
             {desaturations.map((fall) => (
               <tr key={fall.startMs}>
@@ -198,7 +199,7 @@ function Changes({ site, clock, onSelectDropout }: { readonly site: SiteAnalysis
     <>
       <h4>Change over each dropout, against matched intervals of this case</h4>
       <table className="plain-table evidence-table">
-        <thead><tr><th scope="col">No.</th><th scope="col">Onset</th><th scope="col" className="align-right">Points</th><th scope="col">Where nothing was lost</th></tr></thead>
+        <thead><tr><FigureHead figure="dropout-number">No.</FigureHead><FigureHead figure="onset">Onset</FigureHead><FigureHead figure="change-over-gap" className="align-right">Points</FigureHead><FigureHead figure="matched-intervals">Where nothing was lost</FigureHead></tr></thead>
         <tbody>
           {site.dropouts.map((dropout) => (
             <tr key={dropout.dropoutId}>

@@ -3,6 +3,7 @@ import type { Interval } from '../../../core/base/interval.ts';
 import type { BlindInterval, CaseAnalysis, Exposure, RecordGap } from '../../../core/model/analysis.ts';
 import { countText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText, rangeText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import type { Selection } from '../../state/selection.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
@@ -29,10 +30,10 @@ export function BlindList({ analysis, clock, selection, onSelect, onShow }: List
     );
   }
   const columns: GridColumn<BlindInterval>[] = [
-    { id: 'number', header: 'No.', align: 'right', cell: (blind) => blind.number },
-    { id: 'onset', header: 'From', headerTitle: 'First instant without any information', cell: (blind) => <span className="figure">{clock.clock(blind.firstLostMs)}</span> },
+    { id: 'number', header: 'No.', help: <FigureHelp figure="dropout-number" />, align: 'right', cell: (blind) => blind.number },
+    { id: 'onset', header: 'From', help: <FigureHelp figure="blind-onset" />, headerTitle: 'First instant without any information', cell: (blind) => <span className="figure">{clock.clock(blind.firstLostMs)}</span> },
     {
-      id: 'lost', header: 'Blind, mid',
+      id: 'lost', header: 'Blind, mid', help: <FigureHelp figure="blind-time" />,
       cell: (blind) => (
         <>
           <span className="figure">{durationText(blind.lostMs.mid)}</span>
@@ -41,7 +42,7 @@ export function BlindList({ analysis, clock, selection, onSelect, onShow }: List
       ),
     },
     {
-      id: 'ended', header: 'Ended',
+      id: 'ended', header: 'Ended', help: <FigureHelp figure="blind-ending" />,
       cell: (blind) => (blind.restoredBy === 'not restored' ? 'not restored' : blind.restoredSiteKey === null ? `back, ${blind.restoredBy}` : `back at the ${siteText(blind.restoredSiteKey)}`),
     },
   ];
@@ -64,13 +65,13 @@ function BlindSecond({ analysis, clock, onShow }: { readonly analysis: CaseAnaly
   return (
     <div className="evidence-part">
       <p>
-        <strong>With doubtful values as lost:</strong> {countText(count, 'blind interval', 'blind intervals')}, {rangeText(lostMs)} in all, {shareText(shareMid)} of the monitored time.
+        <strong>With doubtful values as lost:</strong> {countText(count, 'blind interval', 'blind intervals')}, {rangeText(lostMs)} in all, {shareText(shareMid)} of the monitored time. <FigureHelp figure="doubtful-as-lost" />
         {only.length === 0 ? ' None of them stands apart from those of the first result.' : ''}
       </p>
       {only.length === 0 ? null : (
         <table className="plain-table evidence-table">
           <caption className="caption-left">Only with doubtful values as lost</caption>
-          <thead><tr><th scope="col">From</th><th scope="col">Blind</th><th scope="col">Ended</th></tr></thead>
+          <thead><tr><FigureHead figure="blind-onset">From</FigureHead><FigureHead figure="blind-time">Blind</FigureHead><FigureHead figure="blind-ending">Ended</FigureHead></tr></thead>
           <tbody>
             {only.map((blind) => (
               <tr key={blind.number}>
@@ -102,11 +103,11 @@ export function GapList({ analysis, clock, selection, onSelect }: ListProps): JS
   const rows = analysis.recordGaps.map((gap, index) => ({ gap, index }));
   type Row = { readonly gap: RecordGap; readonly index: number };
   const columns: GridColumn<Row>[] = [
-    { id: 'number', header: 'No.', align: 'right', cell: (row) => row.index + 1 },
-    { id: 'from', header: 'Last row before', cell: ({ gap }) => <span className="figure">{clock.clock(gap.lastRowMs)}</span> },
-    { id: 'to', header: 'First row after', cell: ({ gap }) => <span className="figure">{clock.clock(gap.firstRowMs)}</span> },
+    { id: 'number', header: 'No.', help: <FigureHelp figure="record-gap" />, align: 'right', cell: (row) => row.index + 1 },
+    { id: 'from', header: 'Last row before', help: <FigureHelp figure="record-gap" />, cell: ({ gap }) => <span className="figure">{clock.clock(gap.lastRowMs)}</span> },
+    { id: 'to', header: 'First row after', help: <FigureHelp figure="record-gap" />, cell: ({ gap }) => <span className="figure">{clock.clock(gap.firstRowMs)}</span> },
     {
-      id: 'gap', header: 'Missing, mid',
+      id: 'gap', header: 'Missing, mid', help: <FigureHelp figure="record-gap" />,
       cell: ({ gap }) => (
         <>
           <span className="figure">{durationText(gap.gapMs.mid)}</span>
@@ -136,7 +137,7 @@ export function ExposureList({ analysis, clock, selection, onSelect }: ListProps
   const columns: GridColumn<Exposure>[] = [
     { id: 'at', header: 'Time', cell: (exposure) => <span className="figure">{clock.clock(exposure.atMs)}</span> },
     {
-      id: 'what', header: 'Exposure',
+      id: 'what', header: 'Exposure', help: <FigureHelp figure="exposures" />,
       cell: (exposure) => (
         <>
           <span className={exposure.kind === 'vasopressor bolus' || exposure.kind === 'infusion change' ? 'pressor' : undefined}>{exposureText(exposure)}</span>
@@ -144,7 +145,7 @@ export function ExposureList({ analysis, clock, selection, onSelect }: ListProps
         </>
       ),
     },
-    { id: 'followed', header: 'Dropouts that followed', cell: (exposure) => <Followers followers={followers.get(exposure.exposureId) ?? []} onSelect={onSelect} /> },
+    { id: 'followed', header: 'Dropouts that followed', help: <FigureHelp figure="dropouts-that-followed" />, cell: (exposure) => <Followers followers={followers.get(exposure.exposureId) ?? []} onSelect={onSelect} /> },
   ];
   return (
     <DataGrid

@@ -4,6 +4,7 @@ import type { CaseRecord } from '../../../core/model/case.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { byteText, countText, numberText, shareText, unitText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { makingText, recordedText, siteText } from './case-facts.ts';
 
@@ -35,7 +36,7 @@ export function RecordDialog({ record, analysis, clock, onClose }: RecordDialogP
       )}
       <h3>SpO2 by site</h3>
       <table className="plain-table">
-        <thead><tr><th scope="col">Site</th><th scope="col">Recorded</th><th scope="col">How made</th><th scope="col">Monitored</th><th scope="col">Doubtful</th><th scope="col">Samples by class</th></tr></thead>
+        <thead><tr><th scope="col">Site</th><FigureHead figure="recording-interval">Recorded</FigureHead><FigureHead figure="how-made">How made</FigureHead><FigureHead figure="monitored-time">Monitored</FigureHead><FigureHead figure="doubtful-time">Doubtful</FigureHead><FigureHead figure="sample-classes">Samples by class</FigureHead></tr></thead>
         <tbody>
           {analysis.sites.map((site) => (
             <tr key={site.siteKey}>
@@ -51,7 +52,7 @@ export function RecordDialog({ record, analysis, clock, onClose }: RecordDialogP
       </table>
       <h3>Channels</h3>
       <table className="plain-table">
-        <thead><tr><th scope="col">As the file names it</th><th scope="col">Read as</th><th scope="col" className="align-right">Values</th><th scope="col" className="align-right">Without a value</th><th scope="col">File</th></tr></thead>
+        <thead><tr><th scope="col">As the file names it</th><FigureHead figure="reading-of-a-column">Read as</FigureHead><FigureHead figure="values-read" className="align-right">Values</FigureHead><FigureHead figure="values-read" className="align-right">Without a value</FigureHead><th scope="col">File</th></tr></thead>
         <tbody>
           {record.channels.map((channel) => {
             const missing = channel.value.reduce((count, value) => (Number.isNaN(value) ? count + 1 : count), 0);

@@ -3,6 +3,7 @@ import type { CaseAnalysis, SiteAnalysis } from '../../../core/model/analysis.ts
 import type { Restoration } from '../../../core/model/restoration.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { durationText, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead, FigureTerm } from '../../help/figure-help.tsx';
 import { allDropouts } from '../../state/selection.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -30,10 +31,10 @@ export function RestorationPart({ analysis, clock, styles, onSelectDropout }: Re
         <thead>
           <tr>
             <th scope="col">Site</th>
-            <th scope="col" title="Ended at the same site, at another one, or not at all">Ended here, elsewhere, never</th>
-            <th scope="col" title="Median time until the same sensor informed again; those that did not are taken as followed so long">Median, here</th>
-            <th scope="col" title="Median time until another site informed, over those that ended there">Median, elsewhere</th>
-            <th scope="col" title="Dropouts during which something is on record as done, and the median time to the first of it">Answered</th>
+            <FigureHead figure="ending" title="Ended at the same site, at another one, or not at all">Ended here, elsewhere, never</FigureHead>
+            <FigureHead figure="median-to-information" title="Median time until the same sensor informed again; those that did not are taken as followed so long">Median, here</FigureHead>
+            <FigureHead figure="median-to-information" title="Median time until another site informed, over those that ended there">Median, elsewhere</FigureHead>
+            <FigureHead figure="done-during" title="Dropouts during which something is on record as done, and the median time to the first of it">Answered</FigureHead>
           </tr>
         </thead>
         <tbody>{sites.map((site) => <SiteSummary key={site.siteKey} site={site} styles={styles} />)}</tbody>
@@ -43,7 +44,7 @@ export function RestorationPart({ analysis, clock, styles, onSelectDropout }: Re
         <>
           <h4>Dropout by dropout</h4>
           <table className="plain-table evidence-table">
-            <thead><tr><th scope="col">No.</th><th scope="col">Site, onset</th><th scope="col">Information back</th><th scope="col">Done during it</th></tr></thead>
+            <thead><tr><FigureHead figure="dropout-number">No.</FigureHead><FigureHead figure="onset">Site, onset</FigureHead><FigureHead figure="information-back">Information back</FigureHead><FigureHead figure="done-during">Done during it</FigureHead></tr></thead>
             <tbody>
               {dropouts.map((dropout) => (
                 <tr key={dropout.dropoutId}>
@@ -88,8 +89,8 @@ function Counts({ site, styles }: { readonly site: SiteAnalysis; readonly styles
   return (
     <dl className="details">
       <div><dt><SiteName siteKey={site.siteKey} styles={styles} /></dt><dd>of {countText(site.dropouts.length, 'dropout', 'dropouts')}</dd></div>
-      <div><dt>Done during them</dt><dd>{responses.length === 0 ? 'nothing on record' : responses.map(({ kind, dropouts }) => `${kind} ${numberText(dropouts)}`).join(', ')}</dd></div>
-      <div><dt>Onset patterns</dt><dd>{patterns.length === 0 ? 'none holds' : patterns.map(({ pattern, dropouts }) => `${pattern} ${numberText(dropouts)}`).join(', ')}<span className="soft under">A dropout may count under several.</span></dd></div>
+      <div><FigureTerm figure="done-during">Done during them</FigureTerm><dd>{responses.length === 0 ? 'nothing on record' : responses.map(({ kind, dropouts }) => `${kind} ${numberText(dropouts)}`).join(', ')}</dd></div>
+      <div><FigureTerm figure="onset-patterns">Onset patterns</FigureTerm><dd>{patterns.length === 0 ? 'none holds' : patterns.map(({ pattern, dropouts }) => `${pattern} ${numberText(dropouts)}`).join(', ')}<span className="soft under">A dropout may count under several.</span></dd></div>
     </dl>
   );
 }

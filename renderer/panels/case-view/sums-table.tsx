@@ -3,6 +3,7 @@ import type { BelowThreshold, CaseAnalysis, DropoutTotals, SiteAnalysis } from '
 import type { ConfirmedFigures } from '../../../core/model/confirmed.ts';
 import { numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { belowText } from './case-facts.ts';
 import { SiteName } from './site-mark.tsx';
@@ -23,15 +24,15 @@ export function SumsTable({ analysis, styles, confirmed }: SumsTableProps): JSX.
       <thead>
         <tr>
           <th scope="col">Site</th>
-          <th scope="col">Monitored</th>
-          <th scope="col" className="align-right">Dropouts</th>
-          <th scope="col">Time lost, mid (low–high)</th>
-          <th scope="col" className="align-right">Share</th>
-          <th scope="col" className="align-right">Longest</th>
+          <FigureHead figure="monitored-time">Monitored</FigureHead>
+          <FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead>
+          <FigureHead figure="time-lost">Time lost, mid (low–high)</FigureHead>
+          <FigureHead figure="share-lost" className="align-right">Share</FigureHead>
+          <FigureHead figure="longest-dropout" className="align-right">Longest</FigureHead>
           {thresholds.map((threshold) => (
-            <th key={threshold} scope="col" title="Time below this value as observed while there was information, and what it could be at most, had all the lost time been below. At least it is what was observed.">
+            <FigureHead figure="time-below" key={threshold} title="Time below this value as observed while there was information, and what it could be at most, had all the lost time been below. At least it is what was observed.">
               &lt; {numberText(threshold)} % (at most)
-            </th>
+            </FigureHead>
           ))}
         </tr>
       </thead>
@@ -40,13 +41,13 @@ export function SumsTable({ analysis, styles, confirmed }: SumsTableProps): JSX.
         {analysis.sites.length > 1 ? (
           <>
             <tr className="sums-first">
-              <th scope="row">no site at all (blind)</th>
+              <FigureHead figure="blind-time" scope="row">no site at all (blind)</FigureHead>
               <td />
               <TotalsCells totals={analysis.blindTotals} />
               {thresholds.map((threshold) => <td key={threshold} />)}
             </tr>
             <tr className="sums-second">
-              <th scope="row">doubtful as lost</th>
+              <FigureHead figure="doubtful-as-lost" scope="row">doubtful as lost</FigureHead>
               <td />
               <TotalsCells totals={analysis.blindTotalsDoubtfulLost} />
               {thresholds.map((threshold) => <td key={threshold} />)}
@@ -81,7 +82,7 @@ function SiteRows({ site, styles, thresholds, confirmed }: Omit<SumsTableProps, 
         {thresholds.map((threshold) => <BelowCell key={threshold} below={site.below.find((below) => below.thresholdPct === threshold)} isSecond={false} />)}
       </tr>
       <tr className="sums-second">
-        <th scope="row">doubtful as lost</th>
+        <FigureHead figure="doubtful-as-lost" scope="row">doubtful as lost</FigureHead>
         <td />
         {site.statusCounts.good === 0 ? <td colSpan={4}>no good value at all: nothing to count from</td> : <TotalsCells totals={site.totalsDoubtfulLost} />}
         {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
@@ -96,13 +97,13 @@ function ReviewedRows({ confirmed, notRefuted, thresholds }: { readonly confirme
   return (
     <>
       <tr className="sums-second">
-        <th scope="row">confirmed (at least)</th>
+        <FigureHead figure="confirmed" scope="row">confirmed (at least)</FigureHead>
         <td />
         <TotalsCells totals={confirmed} />
         {thresholds.map((threshold) => <td key={threshold} />)}
       </tr>
       <tr className="sums-second">
-        <th scope="row">not refuted (at most)</th>
+        <FigureHead figure="confirmed" scope="row">not refuted (at most)</FigureHead>
         <td />
         <TotalsCells totals={notRefuted} />
         {thresholds.map((threshold) => <td key={threshold} />)}

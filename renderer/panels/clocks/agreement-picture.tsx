@@ -1,6 +1,7 @@
 import type { JSX } from 'react';
 import type { ClockEvidence } from '../../../core/model/clock-comparison.ts';
 import { numberText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { evidenceTitle, signedSecondsText } from './clock-text.ts';
 
@@ -65,7 +66,7 @@ export function AgreementPicture({ evidence, presentMs }: AgreementPictureProps)
       <Disclosure summary="The same as a table">
         <div className="agreement-numbers" tabIndex={0} role="group" aria-label="Agreement at each offset">
           <table className="plain-table">
-            <thead><tr><th scope="col" className="align-right">Offset</th><th scope="col" className="align-right">Agreement</th></tr></thead>
+            <thead><tr><FigureHead figure="clock-offset" className="align-right">Offset</FigureHead><FigureHead figure="clock-agreement" className="align-right">Agreement</FigureHead></tr></thead>
             <tbody>
               {curve.map(([ms, value]) => <tr key={ms}><th scope="row" className="align-right">{signedSecondsText(ms)}</th><td className="align-right">{numberText(value, 2)}</td></tr>)}
             </tbody>

@@ -5,6 +5,7 @@ import type { ClockComparison } from '../../../core/model/clock-comparison.ts';
 import { MAX_CLOCK_OFFSET_S } from '../../../core/model/mapping.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { createCaseClocks, type CaseClocks } from '../../state/case-clocks.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
@@ -56,7 +57,7 @@ export function ClocksDialog({ openCase, onClose }: ClocksDialogProps): JSX.Elem
       {looking.kind === 'failed' ? <Notice tone="problem" live><p>{looking.problem.message} {looking.problem.remedy ?? ''}</p></Notice> : null}
       <table className="plain-table" aria-label="Files and their clocks">
         <thead>
-          <tr><th scope="col">File</th><th scope="col">Its times</th><th scope="col">Zone</th><th scope="col">Clock as set</th><th scope="col">What the data say</th><th scope="col"><span className="visually-hidden">Set</span></th></tr>
+          <tr><th scope="col">File</th><th scope="col">Its times</th><FigureHead figure="clock-of-a-file">Zone</FigureHead><FigureHead figure="clock-of-a-file">Clock as set</FigureHead><FigureHead figure="clock-offset">What the data say</FigureHead><th scope="col"><span className="visually-hidden">Set</span></th></tr>
         </thead>
         <tbody>
           {record.sources.map((own, index) => {
@@ -183,7 +184,7 @@ function TrialEffect({ clocks, before, record }: { readonly clocks: CaseClocks; 
         <div role="status">
           <h4>What {signedSecondsText(trial.offsetMs)} on {record.sources[trial.sourceIndex]?.name ?? 'the file'} would change</h4>
           <table className="plain-table" aria-label="What the offset would change">
-            <thead><tr><th scope="col">Counted</th><th scope="col">As it is</th><th scope="col">With the offset</th></tr></thead>
+            <thead><tr><th scope="col">Counted</th><FigureHead figure="clock-effect">As it is</FigureHead><FigureHead figure="clock-effect">With the offset</FigureHead></tr></thead>
             <tbody>
               {compareAnalyses(before, trial.analysis).map((row) => (
                 <tr key={row.siteKey}><th scope="row">{row.siteKey === 'case' ? 'no site (blind)' : siteText(row.siteKey)}</th><td>{sideText(row.before)}</td><td>{sideText(row.after)}</td></tr>

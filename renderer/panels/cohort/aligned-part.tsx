@@ -64,6 +64,7 @@ export function AlignedPart({ aligned, definition, onPoint }: { readonly aligned
     <>
       <div className="cohort-controls"><SelectField label="Course of" value={courseName(course)} onChange={setChosen} choices={mostFirst.map((one) => ({ value: courseName(one), label: `${courseName(one)}: ${countText(one.boluses, 'bolus', 'boluses')}` }))} /></div>
       <ChartFigure
+        figure="course-around-boluses"
         title={`Mean course of ${courseName(course)}`} fileName={`course-around-boluses-${course.quantity}`} draw={draw} table={table} pointLeadsTo="lists the cases of the course"
         onPoint={() => onPoint({ title: `Cases behind: ${courseName(course)}`, cases: course.bolusCases.map((one) => ({ caseKey: one.caseKey, caseId: names(one.caseKey), figure: `${countText(one.boluses, 'bolus', 'boluses')} looked at` })) })}
         description="The mean over cases, each case weighing the same, of the change from the minute before the bolus. Under the axis stands how many cases have a value there."

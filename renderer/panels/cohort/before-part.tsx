@@ -63,6 +63,7 @@ export function BeforePart({ before, definition, onPoint }: { readonly before: B
         <ChoiceRow legend="One row for" value={bySite ? 'site' : 'label'} choices={[{ value: 'label', label: kind === 'position' ? 'each position' : 'each drug' }, { value: 'site', label: 'each site' }]} onChange={(value) => setBySite(value === 'site')} />
       </div>
       <ChartFigure
+        figure="rate-after-exposure"
         title={kind === 'position' ? 'Rate of loss after a change of position' : 'Rate of loss after a vasopressor bolus'} fileName={kind === 'position' ? 'rate-after-position' : 'rate-after-bolus'} draw={draw} table={rateTable(rates)}
         pointLeadsTo="lists the cases with an onset"
         onPoint={(key) => {

@@ -61,6 +61,7 @@ export function BurdenByPlace({ burden, options, unit, definition, hasSecond, on
     <>
       <div className="cohort-controls"><MeasureChoice measure={measure} onMeasure={setMeasure} /></div>
       <ChartFigure
+        figure="burden"
         title={`${MEASURE_NAMES[measure]}, by place`} fileName={`burden-by-place-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Place of the sensor', (row) => placeText(row.place), hasSecond)}
         description="One row for each place of a sensor; beneath them all sensors together, and the time in which no site gave information."
         notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'place'), ...(hasSecond ? [DOUBTFUL_NOTE] : [])]}
@@ -117,6 +118,7 @@ export function BurdenByGroup({ burden, options, unit, definition, hasSecond, on
         <PlaceChoice places={places} place={place} onPlace={setPlace} />
       </div>
       <ChartFigure
+        figure="burden"
         title={`${MEASURE_NAMES[measure]} by ${name}: ${placeText(place)}`} fileName={`burden-by-group-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, `By ${name}`, label, hasSecond)}
         description="One row for each value, in their order, not in that of the figures. A case with several values counts under each."
         notes={[`Definition: ${definition}.`, RANKING_NOTE]} details={[...(rows.length > MOST_ROWS ? [`The first ${numberText(MOST_ROWS)} of ${countText(rows.length, 'value', 'values')} are drawn; the table has all.`] : []), ...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'group'), ...(hasSecond ? [DOUBTFUL_NOTE] : [])]}
@@ -147,6 +149,7 @@ export function BurdenByMonth({ burden, options, unit, definition, hasSecond, on
         <PlaceChoice places={places} place={place} onPlace={setPlace} />
       </div>
       <ChartFigure
+        figure="burden"
         title={`${MEASURE_NAMES[measure]} by month: ${placeText(place)}`} fileName={`burden-by-month-${measure.replaceAll(' ', '-')}`} draw={draw} table={burdenTable(rows, 'Month', (row) => rowLabel(row, null), hasSecond)}
         description="One point for each calendar month in the time of the case. A month without cases breaks the line. No limits and no signals: they need a chart whose definition and baseline are kept."
         notes={[`Definition: ${definition}.`]} details={[...intervalNames(rows, measure, options.conf, unit), ...warningsFor(burden.warnings, 'month'), ...(hasSecond ? [DOUBTFUL_NOTE] : [])]}

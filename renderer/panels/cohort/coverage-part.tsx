@@ -2,6 +2,7 @@ import type { JSX } from 'react';
 import type { CoverageFigure } from '../../../core/model/cohort-sites.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { figureText, intervalNameText, placeText } from './cohort-words.ts';
 
 /** Returns what one site gave while another was lost, in a sentence. */
@@ -15,7 +16,7 @@ export function CoverageTable({ coverage, conf, unit }: { readonly coverage: rea
     <table className="plain-table">
       <caption className="caption-left soft">Coverage that the other site would have given: of the common time, every loss, however short</caption>
       <thead>
-        <tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Worn at once</th><th scope="col" className="align-right">Lost</th><th scope="col" className="align-right">Covered</th><th scope="col">Share</th><th scope="col">What the interval is</th></tr>
+        <tr><th scope="col">While lost at</th><th scope="col">information at</th><FigureHead figure="sites-over-cases" className="align-right">Cases</FigureHead><FigureHead figure="worn-at-once" className="align-right">Worn at once</FigureHead><FigureHead figure="time-lost" className="align-right">Lost</FigureHead><FigureHead figure="covered" className="align-right">Covered</FigureHead><FigureHead figure="sites-over-cases">Share</FigureHead><FigureHead figure="interval-over-cases">What the interval is</FigureHead></tr>
       </thead>
       <tbody>
         {coverage.map((one) => (

@@ -83,6 +83,7 @@ export function DefinitionCurve({ points, definition }: { readonly points: reado
     <>
       {results.length < 2 ? null : <div className="cohort-controls"><SelectField label="Figure" value={result} onChange={setChosen} choices={results.map((name) => ({ value: name, label: name }))} /></div>}
       <ChartFigure
+        figure="cohort-definition"
         title={`${result.slice(0, 1).toUpperCase()}${result.slice(1)} against the definition`} fileName="against-the-definition" draw={draw} table={table}
         description="The same cases under other definitions of a dropout, one thing moved at a time. The upright line is the definition in force. The table holds the intervals, and bridging, look-backs and doubtful values too."
         notes={[...(result.startsWith('rate ratio') ? cautionTexts([]) : []), `Definition in force: ${definition}.`, 'Choose the definition before results are looked at; the published rates of five definitions do not compare.']} details={[`${countText(points.length, 'definition', 'definitions')} were worked out.`]}

@@ -37,22 +37,25 @@ export function DepartmentTab({ results, definition, onPoint }: TabProps): JSX.E
   return (
     <>
       <p className="soft cohort-unstated">What the display showed and what the record kept in one case stands in the case itself. Here is what the other cases say to it.</p>
-      <Question heading="When did information go, and when did it come back?" answer={all === undefined ? 'No dropout in the cases looked at.' : restorationSentence(all, restoration.limitMs)}>
+      <Question figure="time-to-information" heading="When did information go, and when did it come back?" answer={all === undefined ? 'No dropout in the cases looked at.' : restorationSentence(all, restoration.limitMs)}>
         <RestorationPart restoration={restoration} by="site" definition={definition} casesOf={(group) => casesOfGroup(group, burden.cases)} onPoint={onPoint} />
       </Question>
       <Question
+        figure="rate-after-exposure"
         heading="What was happening: drug, turn?"
         answer={<>{[bolus, position].map((rate) => (rate === undefined ? null : <p key={rate.kind}>{rateSentence(rate, beforeLoss.conf)}</p>))}<p>Association is not cause.</p></>}
       >
         <BeforePart before={beforeLoss} definition={definition} onPoint={onPoint} />
       </Question>
       <Question
+        figure="done-during"
         heading="Was it noticed, what was done, when?"
         answer={done.length === 0 ? 'Nothing is on record as done during a dropout.' : <>{done.map((group) => <p key={`${group.kind} ${group.of}`}>{restorationSentence(group, restoration.limitMs)}</p>)}<p>What was not written down is not here, and the longer a loss lasts, the more is done.</p></>}
       >
         <RestorationPart restoration={restoration} by="what was done" definition={definition} casesOf={(group) => casesOfGroup(group, burden.cases)} onPoint={onPoint} />
       </Question>
       <Question
+        figure="dropouts"
         heading="Have we had this before?"
         answer={
           openCase === null

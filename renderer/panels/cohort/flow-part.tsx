@@ -37,6 +37,7 @@ export function FlowPart({ flow, onPoint }: { readonly flow: CohortFlow; readonl
   };
   return (
     <ChartFigure
+      figure="flow-of-cases"
       title="Flow of cases" fileName="flow-of-cases" draw={draw} table={table} onPoint={open} pointLeadsTo="on a reason lists its cases"
       description="How many cases came how far, and why the others did not. Every case is in exactly one place."
       notes={[

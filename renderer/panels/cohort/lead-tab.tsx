@@ -38,6 +38,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
   return (
     <>
       <Question
+        figure="burden"
         heading="How often and how long are we blind?"
         answer={
           <>
@@ -53,6 +54,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
         <BurdenByPlace {...part} />
       </Question>
       <Question
+        figure="burden"
         heading="Which sites, procedures, positions, rooms, months?"
         answer={options.groupBy === null ? 'Choose by what the cases are to be compared: service, position, month or any column of the case list.' : `Compared by ${facetText(options.groupBy)}. An interval that holds the figure of another group is no ground to tell the two apart, and groups differ in their cases.`}
       >
@@ -60,6 +62,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
         <BurdenByGroup {...part} />
       </Question>
       <Question
+        figure="quality-change"
         heading="Is it getting better since the change? Is it signal or noise?"
         answer={
           <p>
@@ -72,6 +75,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
         <BurdenByMonth {...part} />
       </Question>
       <Question
+        figure="covered"
         heading="How much would a second site have covered?"
         answer={
           <p>
@@ -83,10 +87,11 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
       >
         {sites.coverage.length === 0 ? null : <CoverageTable coverage={sites.coverage} conf={options.conf} unit={flow.unit} />}
       </Question>
-      <Question heading="Which cases deserve a look?" answer="Cases in which information was lost, the longest loss first.">
+      <Question figure="longest-dropout" heading="Which cases deserve a look?" answer="Cases in which information was lost, the longest loss first.">
         <WorthALook cases={burden.cases} />
       </Question>
       <Question
+        figure="burden"
         heading="What does the median loss cost in minutes?"
         answer={
           sensors === undefined || sensors.primary.medianMs === null

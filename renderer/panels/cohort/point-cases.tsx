@@ -1,5 +1,6 @@
 import { useState, type JSX } from 'react';
 import { countText, numberText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
@@ -49,7 +50,7 @@ export function PointCases({ point, onClose }: { readonly point: OpenPoint; read
       {point.cases.length === 0 ? null : (
         <table className="plain-table">
           <caption className="visually-hidden">{point.title}</caption>
-          <thead><tr><th scope="col">Case</th><th scope="col">What it adds</th></tr></thead>
+          <thead><tr><th scope="col">Case</th><FigureHead figure="case-in-cohort">What it adds</FigureHead></tr></thead>
           <tbody>
             {point.cases.slice(0, shown).map((one, i) => (
               <tr key={`${one.caseKey} ${i}`}>

@@ -1,19 +1,23 @@
 import { useId, type JSX, type ReactNode } from 'react';
+import { FigureHelp } from '../../help/figure-help.tsx';
+import type { FigureId } from '../../help/figure-register.ts';
 
 export interface QuestionProps {
   /** As the people who ask it say it. */
   readonly heading: string;
+  /** What the answer's figures are. */
+  readonly figure: FigureId;
   /** The answer in a sentence or two, each figure with its interval and number. */
   readonly answer: ReactNode;
   readonly children?: ReactNode;
 }
 
 /** Returns a question with its answer, and beneath what the answer rests on. */
-export function Question({ heading, answer, children }: QuestionProps): JSX.Element {
+export function Question({ heading, figure, answer, children }: QuestionProps): JSX.Element {
   const id = useId();
   return (
-    <section className="question" aria-labelledby={id}>
-      <h2 id={id}>{heading}</h2>
+    <section className="question" data-figures aria-labelledby={id}>
+      <h2 className="question-heading"><span id={id}>{heading}</span><FigureHelp figure={figure} /></h2>
       <div className="answer">{typeof answer === 'string' ? <p>{answer}</p> : answer}</div>
       {children}
     </section>

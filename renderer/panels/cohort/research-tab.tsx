@@ -24,25 +24,26 @@ export function ResearchTab({ results, definition, onPoint }: TabProps): JSX.Ele
   return (
     <>
       <Question
+        figure="burden"
         heading="What share of monitored time was lost at each site?"
         answer={sensors.length === 0 ? 'No sensor was monitored.' : `${sensors.map((row) => `${placeText(row.place)}: ${figureText(row.primary.share?.mid ?? null, row.primary.shareInterval, shareText)}, ${countText(row.primary.cases, 'case', 'cases')}`).join('; ')}. Sites in different patients are described, not compared.`}
       >
         <BurdenByPlace burden={burden} options={options} unit={flow.unit} definition={definition} hasSecond={results.selection === 'computed'} onPoint={onPoint} />
       </Question>
-      <Question heading="How long do the losses last?" answer={bySite.length === 0 ? 'No dropout in the cases looked at.' : <>{bySite.map((group) => <p key={group.of}>{restorationSentence(group, restoration.limitMs)}</p>)}</>}>
+      <Question figure="time-to-information" heading="How long do the losses last?" answer={bySite.length === 0 ? 'No dropout in the cases looked at.' : <>{bySite.map((group) => <p key={group.of}>{restorationSentence(group, restoration.limitMs)}</p>)}</>}>
         <RestorationPart restoration={restoration} by="site" definition={definition} casesOf={(group) => casesOfGroup(group, burden.cases)} onPoint={onPoint} />
       </Question>
-      <Question heading="Within the same patients, which site loses less?" answer="Only time in which both were worn counts.">
+      <Question figure="sites-within-patients" heading="Within the same patients, which site loses less?" answer="Only time in which both were worn counts.">
         <PairedPart sites={sites} conf={options.conf} unit={flow.unit} definition={definition} onPoint={onPoint} />
       </Question>
-      <Question heading="How does the rate change after a vasopressor, within the patient?" answer={<><p>{bolus === undefined ? 'No vasopressor bolus is on record in the cases looked at.' : rateSentence(bolus, beforeLoss.conf)}</p><p>Association is not cause.</p></>}>
+      <Question figure="rate-after-exposure" heading="How does the rate change after a vasopressor, within the patient?" answer={<><p>{bolus === undefined ? 'No vasopressor bolus is on record in the cases looked at.' : rateSentence(bolus, beforeLoss.conf)}</p><p>Association is not cause.</p></>}>
         <BeforePart before={beforeLoss} definition={definition} onPoint={onPoint} />
       </Question>
-      <Question heading="What happens to perfusion index, SpO2 and pressure around a bolus?" answer="The change from the minute before, averaged over cases.">
+      <Question figure="course-around-boluses" heading="What happens to perfusion index, SpO2 and pressure around a bolus?" answer="The change from the minute before, averaged over cases.">
         <AlignedPart aligned={aligned} definition={definition} onPoint={onPoint} />
       </Question>
-      <Question heading="Do two sites agree, and which comes first?" answer={<p>Differences, lag and coverage of two sites over the chosen cases have a place of their own. <Button look="link" onClick={() => session.place.set('sites')}>Go to the sites</Button></p>} />
-      <Question heading="How much hangs on the definition?" answer={results.selection === 'computed' ? 'Minimum length, bridging, look-backs and doubtful values, one moved at a time.' : 'Only what leaves the dropouts whole that readers confirmed: longer minimum lengths and other look-backs, one moved at a time.'}>
+      <Question figure="sites-over-cases" heading="Do two sites agree, and which comes first?" answer={<p>Differences, lag and coverage of two sites over the chosen cases have a place of their own. <Button look="link" onClick={() => session.place.set('sites')}>Go to the sites</Button></p>} />
+      <Question figure="cohort-definition" heading="How much hangs on the definition?" answer={results.selection === 'computed' ? 'Minimum length, bridging, look-backs and doubtful values, one moved at a time.' : 'Only what leaves the dropouts whole that readers confirmed: longer minimum lengths and other look-backs, one moved at a time.'}>
         <DefinitionCurve points={robustness} definition={definition} />
       </Question>
     </>

@@ -109,6 +109,7 @@ export function RestorationPart({ restoration, by, definition, casesOf, onPoint 
         />
       </div>
       <ChartFigure
+        figure="time-to-information"
         title={by === 'site' ? 'Time to restored information, by site' : 'Time to restored information, by what was done'} fileName={by === 'site' ? 'restoration-by-site' : 'restoration-by-what-was-done'} draw={draw} table={restorationTable(groups)}
         description="The share of dropouts that had not yet come back at the same sensor, from the onset on. Dropouts that ended elsewhere or never count as longer than they were followed."
         notes={[`Definition: ${definition}.`, ...cautions]}

@@ -5,6 +5,7 @@ import type { CohortResults, CohortReviewFigures } from '../../../core/model/coh
 import { DROPOUT_CHOICES, LOSS_SELECTIONS, type DropoutChoice, type LossSelection, type ReviewCounts } from '../../../core/model/confirmed.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { ChoiceRow } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { outcomeCountsText, withoutDropoutText } from '../review/review-words.ts';
@@ -60,8 +61,8 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
         <caption className="visually-hidden">Burden of computed, confirmed and not refuted dropouts, by place</caption>
         <thead>
           <tr>
-            <th scope="col">Place</th><th scope="col">Which dropouts</th><th scope="col" className="align-right">Number</th><th scope="col" className="align-right">Cases with one</th>
-            <th scope="col">Time lost, mid (low–high)</th><th scope="col">Share of the time ({numberText(options.conf * 100)} % interval)</th><th scope="col">Read so far</th>
+            <th scope="col">Place</th><th scope="col">Which dropouts</th><FigureHead figure="confirmed-over-cases" className="align-right">Number</FigureHead><FigureHead figure="confirmed-over-cases" className="align-right">Cases with one</FigureHead>
+            <FigureHead figure="time-lost">Time lost, mid (low–high)</FigureHead><FigureHead figure="confirmed-over-cases">Share of the time ({numberText(options.conf * 100)} % interval)</FigureHead><FigureHead figure="review-state">Read so far</FigureHead>
           </tr>
         </thead>
         {places.map((place) => (

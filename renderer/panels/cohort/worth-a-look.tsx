@@ -2,6 +2,7 @@ import { useState, type JSX } from 'react';
 import { WHOLE_CASE, type CaseBurdenRow } from '../../../core/model/cohort-burden.ts';
 import { numberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHelp } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
@@ -57,10 +58,10 @@ export function WorthALook({ cases }: { readonly cases: readonly CaseBurdenRow[]
     { id: 'name', header: 'Case', isSortable: true, cell: (row) => <button type="button" className="case-link" tabIndex={-1} onClick={() => open(row)}>{row.caseId}</button> },
     { id: 'place', header: 'Where', cell: (row) => placeText(row.place) },
     { id: 'month', header: 'Month', cell: (row) => monthText(row.month) },
-    { id: 'longest', header: 'Longest', isSortable: true, align: 'right', cell: (row) => durationText(row.longestMidMs) },
-    { id: 'lost', header: 'Lost in all', isSortable: true, align: 'right', cell: (row) => durationText(row.lostMs.mid) },
-    { id: 'dropouts', header: 'Losses', isSortable: true, align: 'right', cell: (row) => numberText(row.dropouts) },
-    { id: 'share', header: 'Share of monitored', isSortable: true, align: 'right', cell: (row) => shareText(row.share?.mid ?? null) },
+    { id: 'longest', header: 'Longest', help: <FigureHelp figure="longest-dropout" />, isSortable: true, align: 'right', cell: (row) => durationText(row.longestMidMs) },
+    { id: 'lost', header: 'Lost in all', help: <FigureHelp figure="time-lost" />, isSortable: true, align: 'right', cell: (row) => durationText(row.lostMs.mid) },
+    { id: 'dropouts', header: 'Losses', help: <FigureHelp figure="dropouts" />, isSortable: true, align: 'right', cell: (row) => numberText(row.dropouts) },
+    { id: 'share', header: 'Share of monitored', help: <FigureHelp figure="share-lost" />, isSortable: true, align: 'right', cell: (row) => shareText(row.share?.mid ?? null) },
   ];
   if (rows.length === 0) return <p className="soft">None of the cases looked at has a loss that counts under this definition.</p>;
   return (

@@ -5,6 +5,7 @@ import { countText, numberText, plainNumberText, shareText } from '../../format/
 import { durationText, limitsText } from '../../format/time-text.ts';
 import { sameParameters } from '../../../core/model/same-parameters.ts';
 import { BLIND_KEY } from '../../../core/model/site.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -258,7 +259,7 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
       <p role="status" className="soft">{recomputing.kind === 'working' ? 'Working it out again…' : recomputing.kind === 'failed' ? '' : 'Worked out with the definitions on the left.'}</p>
       {recomputing.kind === 'failed' ? <Notice tone="problem" live><p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p></Notice> : null}
       <table className="plain-table effect-table">
-        <thead><tr><th scope="col">Site</th><th scope="col">Before</th><th scope="col">Now</th></tr></thead>
+        <thead><tr><th scope="col">Site</th><FigureHead figure="definition-effect">Before</FigureHead><FigureHead figure="definition-effect">Now</FigureHead></tr></thead>
         <tbody>
           {compareAnalyses(before, after).map((row) => (
             <tr key={row.siteKey}>

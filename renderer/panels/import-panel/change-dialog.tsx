@@ -3,6 +3,7 @@ import { MAX_LISTED_CHANGES, type ListedChanges } from '../../../core/model/case
 import type { ChangeChoice, ChangedCase, ComparedChange } from '../../../core/protocol/host-api.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText, createCaseClock, type CaseClock } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -84,7 +85,7 @@ function Differences({ comparison }: { readonly comparison: ComparedChange }): J
       <h3 className="small-heading">Rows by channel</h3>
       {sameChannels === channels.length ? <p>Every row is the same.</p> : (
         <table className="plain-table">
-          <thead><tr><th scope="col">Channel</th><th scope="col">State</th><th scope="col">Rows: before − gone + new = now</th><th scope="col">First difference</th></tr></thead>
+          <thead><tr><th scope="col">Channel</th><FigureHead figure="updated-export">State</FigureHead><FigureHead figure="updated-export">Rows: before − gone + new = now</FigureHead><FigureHead figure="updated-export">First difference</FigureHead></tr></thead>
           <tbody>
             {channels.filter(({ state }) => state !== 'same').map((channel) => (
               <tr key={channel.channelId}>
@@ -125,7 +126,7 @@ function ChangeTable<T extends { readonly state: 'added' | 'removed' | 'changed'
       <>
         <p>{numberText(changes.before)} − {numberText(changes.removed)} gone + {numberText(changes.added)} new = {numberText(changes.after)}; {numberText(changes.changed)} of them changed.</p>
         <table className="plain-table">
-          <thead><tr>{first === null ? null : <th scope="col">{first}</th>}<th scope="col">State</th><th scope="col">In the library</th><th scope="col">In this import</th></tr></thead>
+          <thead><tr>{first === null ? null : <th scope="col">{first}</th>}<FigureHead figure="updated-export">State</FigureHead><th scope="col">In the library</th><th scope="col">In this import</th></tr></thead>
           <tbody>
             {changes.list.map((change, i) => {
               const [lead, before, after] = cells(change);

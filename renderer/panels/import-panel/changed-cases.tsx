@@ -1,6 +1,7 @@
 import { useState, type JSX } from 'react';
 import type { ChangeDecision, ChangedCase, ImportResult } from '../../../core/protocol/host-api.ts';
 import { countText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
@@ -32,7 +33,7 @@ export function ChangedCases({ result, isDeciding }: { readonly result: ImportRe
       </p>
       <div className="grid-scroll">
         <table className="plain-table">
-          <thead><tr><th scope="col">Case</th><th scope="col">What differs</th><th scope="col">So far</th><th scope="col"><span className="visually-hidden">Decide</span></th></tr></thead>
+          <thead><tr><th scope="col">Case</th><FigureHead figure="updated-export">What differs</FigureHead><th scope="col">So far</th><th scope="col"><span className="visually-hidden">Decide</span></th></tr></thead>
           <tbody>
             {changed.slice(0, shown).map((change) => (
               <tr key={change.caseKey}>

@@ -2,6 +2,7 @@ import { useEffect, useRef, useState, type JSX } from 'react';
 import type { CaseSummary } from '../../../core/protocol/host-api.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem } from '../../state/problem.ts';
 import { useSession, type Session } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -61,8 +62,8 @@ export function CoverageTable({ cases }: { readonly cases: readonly CaseSummary[
         <table className="plain-table">
           <thead>
             <tr>
-              <th scope="col">Case</th><th scope="col">Date</th><th scope="col">Span</th><th scope="col">Channels</th><th scope="col">SpO2 by site</th>
-              <th scope="col">Record gaps</th><th scope="col" className="align-right">Dropouts</th><th scope="col"><span className="visually-hidden">Open</span></th>
+              <th scope="col">Case</th><th scope="col">Date</th><FigureHead figure="recorded-times">Span</FigureHead><FigureHead figure="reading-of-a-column">Channels</FigureHead><FigureHead figure="monitored-time">SpO2 by site</FigureHead>
+              <FigureHead figure="record-gap">Record gaps</FigureHead><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><th scope="col"><span className="visually-hidden">Open</span></th>
             </tr>
           </thead>
           <tbody>

@@ -4,6 +4,7 @@ import { MAX_CLOCK_OFFSET_S } from '../../../core/model/mapping.ts';
 import { SITES } from '../../../core/model/site.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { alternativeOverrule, columnOverrule, type Overrule } from '../../state/overrules.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
@@ -157,7 +158,7 @@ function ColumnTable({ columns, ...say }: SayProps & { readonly columns: readonl
     <table className="plain-table column-table">
       <thead>
         <tr>
-          <th scope="col">In the file</th><th scope="col">Read as</th><th scope="col" className="align-right">Values</th><th scope="col" className="align-right">Without a value</th><th scope="col">Overrule</th>
+          <th scope="col">In the file</th><FigureHead figure="reading-of-a-column">Read as</FigureHead><FigureHead figure="values-read" className="align-right">Values</FigureHead><FigureHead figure="values-read" className="align-right">Without a value</FigureHead><th scope="col">Overrule</th>
         </tr>
       </thead>
       <tbody>

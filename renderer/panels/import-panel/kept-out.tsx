@@ -1,6 +1,7 @@
 import type { JSX } from 'react';
 import type { ColumnReport, Withheld } from '../../../core/model/import-report.ts';
 import { countText, numberText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { columnOverrule, type Overrule } from '../../state/overrules.ts';
 import { SelectField } from '../../widgets/field.tsx';
 
@@ -27,7 +28,7 @@ export function KeptOut({ withheld, columns, said, onSay, onUnsay }: KeptOutProp
       <h3 className="small-heading">{keptOutText(withheld)}</h3>
       <table className="plain-table kept-out-table">
         <thead>
-          <tr><th scope="col">Where</th><th scope="col">Looks like</th><th scope="col">What was done</th><th scope="col" className="align-right">How often</th><th scope="col" className="align-right">First line</th><th scope="col">Overrule</th></tr>
+          <tr><th scope="col">Where</th><FigureHead figure="kept-out">Looks like</FigureHead><FigureHead figure="kept-out">What was done</FigureHead><FigureHead figure="kept-out" className="align-right">How often</FigureHead><FigureHead figure="kept-out" className="align-right">First line</FigureHead><th scope="col">Overrule</th></tr>
         </thead>
         <tbody>
           {withheld.map((entry) => (

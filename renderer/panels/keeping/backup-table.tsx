@@ -2,6 +2,7 @@ import { useState, type JSX } from 'react';
 import type { LibraryBackup } from '../../../core/protocol/library-calls.ts';
 import { byteText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { Button } from '../../widgets/button.tsx';
 import { FormDialog } from './form-dialog.tsx';
 
@@ -18,7 +19,7 @@ export function BackupTable({ backups, restore }: BackupTableProps): JSX.Element
     <>
       <div className="grid-scroll">
         <table className="plain-table">
-          <thead><tr><th scope="col">Made</th><th scope="col" className="align-right">Size</th><th scope="col">Verified</th><th scope="col"><span className="visually-hidden">Restore</span></th></tr></thead>
+          <thead><tr><FigureHead figure="backups">Made</FigureHead><FigureHead figure="backups" className="align-right">Size</FigureHead><FigureHead figure="backups">Verified</FigureHead><th scope="col"><span className="visually-hidden">Restore</span></th></tr></thead>
           <tbody>
             {backups.map((backup) => (
               <tr key={backup.at}>

@@ -2,6 +2,7 @@ import { useState, type JSX } from 'react';
 import type { LedgerImport, LedgerRun } from '../../../core/model/ledger.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -74,8 +75,8 @@ function Files({ run }: { readonly run: LedgerRun }): JSX.Element {
         <table className="plain-table">
           <thead>
             <tr>
-              <th scope="col">File</th><th scope="col">Digest (SHA-256)</th><th scope="col" className="align-right">Size</th><th scope="col">Read as</th>
-              <th scope="col" className="align-right">Rows read</th><th scope="col" className="align-right">Accepted</th><th scope="col" className="align-right">Rejected</th><th scope="col">Cases</th>
+              <th scope="col">File</th><FigureHead figure="ledger">Digest (SHA-256)</FigureHead><FigureHead figure="ledger" className="align-right">Size</FigureHead><FigureHead figure="ledger">Read as</FigureHead>
+              <FigureHead figure="ledger" className="align-right">Rows read</FigureHead><FigureHead figure="ledger" className="align-right">Accepted</FigureHead><FigureHead figure="rejected-rows" className="align-right">Rejected</FigureHead><FigureHead figure="ledger">Cases</FigureHead>
             </tr>
           </thead>
           <tbody>
@@ -114,7 +115,7 @@ function Guesses({ run }: { readonly run: LedgerRun }): JSX.Element {
       {lines.length === 0 ? <p>Nothing had to be guessed, and nobody said anything.</p> : (
         <div className="grid-scroll">
           <table className="plain-table">
-            <thead><tr><th scope="col">File</th><th scope="col">About</th><th scope="col">Taken by the program</th><th scope="col">Because</th><th scope="col">Said instead</th></tr></thead>
+            <thead><tr><th scope="col">File</th><th scope="col">About</th><FigureHead figure="ledger">Taken by the program</FigureHead><th scope="col">Because</th><th scope="col">Said instead</th></tr></thead>
             <tbody>
               {lines.slice(0, shown).map((line, i) => (
                 <tr key={i}>
@@ -144,7 +145,7 @@ function Columns({ run }: { readonly run: LedgerRun }): JSX.Element {
       {files.slice(0, shown).map((file) => (
         <Disclosure key={file.file} summary={`${file.file} (${countText(file.columns.length, 'column', 'columns')})`}>
           <table className="plain-table">
-            <thead><tr><th scope="col">In the file</th><th scope="col">Read as</th><th scope="col" className="align-right">Values</th><th scope="col" className="align-right">Without a value</th></tr></thead>
+            <thead><tr><th scope="col">In the file</th><FigureHead figure="ledger">Read as</FigureHead><FigureHead figure="values-read" className="align-right">Values</FigureHead><FigureHead figure="values-read" className="align-right">Without a value</FigureHead></tr></thead>
             <tbody>
               {file.columns.map((column, i) => (
                 <tr key={i}><th scope="row">{column.heading === '' ? '(no heading)' : column.heading}</th><td>{column.readAs}</td><td className="align-right">{numberText(column.values)}</td><td className="align-right">{numberText(column.missing)}</td></tr>
@@ -169,7 +170,7 @@ function Cases({ run, opened }: { readonly run: LedgerRun; readonly opened: Ledg
       <h2>Cases</h2>
       {run.cases.length === 0 ? <p>The files made no case.</p> : (
         <table className="plain-table">
-          <thead><tr><th scope="col">Case</th><th scope="col">What became of it</th><th scope="col"><span className="visually-hidden">Open</span></th></tr></thead>
+          <thead><tr><th scope="col">Case</th><FigureHead figure="ledger">What became of it</FigureHead><th scope="col"><span className="visually-hidden">Open</span></th></tr></thead>
           <tbody>
             {run.cases.slice(0, shown).map((one, i) => (
               <tr key={i}>

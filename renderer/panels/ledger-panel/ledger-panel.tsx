@@ -2,6 +2,7 @@ import { useEffect, useState, type JSX } from 'react';
 import type { LedgerLine } from '../../../core/model/ledger.ts';
 import { numberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -55,8 +56,8 @@ function LedgerList({ lines }: { readonly lines: readonly LedgerLine[] }): JSX.E
           <table className="plain-table">
             <thead>
               <tr>
-                <th scope="col">When</th><th scope="col">Files</th><th scope="col" className="align-right">Rows read</th><th scope="col" className="align-right">Accepted</th><th scope="col" className="align-right">Rejected</th>
-                <th scope="col">Cases</th><th scope="col" className="align-right">Overruled</th><th scope="col">How it ended</th><th scope="col"><span className="visually-hidden">Open</span></th>
+                <th scope="col">When</th><th scope="col">Files</th><FigureHead figure="ledger" className="align-right">Rows read</FigureHead><FigureHead figure="ledger" className="align-right">Accepted</FigureHead><FigureHead figure="rejected-rows" className="align-right">Rejected</FigureHead>
+                <FigureHead figure="ledger">Cases</FigureHead><FigureHead figure="ledger" className="align-right">Overruled</FigureHead><FigureHead figure="ledger">How it ended</FigureHead><th scope="col"><span className="visually-hidden">Open</span></th>
               </tr>
             </thead>
             <tbody>

@@ -1,6 +1,7 @@
 import type { JSX } from 'react';
 import type { FilePreview } from '../../../core/model/file-preview.ts';
 import { countText, numberText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 
 /** Returns what of the file will be kept, and what not because it names or may name a person. */
 export function KeptPart({ preview }: { readonly preview: FilePreview }): JSX.Element {
@@ -17,7 +18,7 @@ export function KeptPart({ preview }: { readonly preview: FilePreview }): JSX.El
       {hidden.length === 0 ? null : <ul>{hidden.map((column) => <li key={column.key}>{column.heading}{column.role === 'case' ? ': tells the cases apart, replaced by a code' : ''}</li>)}</ul>}
       {withheld === undefined || withheld.length === 0 ? null : (
         <table className="plain-table">
-          <thead><tr><th scope="col">Where</th><th scope="col">Looks like</th><th scope="col">What is done</th><th scope="col" className="align-right">How often</th></tr></thead>
+          <thead><tr><th scope="col">Where</th><FigureHead figure="kept-out">Looks like</FigureHead><FigureHead figure="kept-out">What is done</FigureHead><FigureHead figure="kept-out" className="align-right">How often</FigureHead></tr></thead>
           <tbody>
             {withheld.map((entry, i) => (
               <tr key={i}>

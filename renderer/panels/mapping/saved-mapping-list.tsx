@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState, type JSX } from 'react';
 import type { Mapping } from '../../../core/model/mapping.ts';
 import { countText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { countRules } from '../../state/rules-edit.ts';
 import { useSession } from '../../state/session.ts';
@@ -56,7 +57,7 @@ export function SavedMappingList(): JSX.Element {
       {state.kind !== 'ready' || state.mappings.length === 0 ? null : (
         <div className="grid-scroll">
           <table className="plain-table">
-            <thead><tr><th scope="col">Name</th><th scope="col">Fits</th><th scope="col">Says</th><th scope="col"><span className="visually-hidden">What can be done</span></th></tr></thead>
+            <thead><tr><th scope="col">Name</th><FigureHead figure="saved-mapping">Fits</FigureHead><th scope="col">Says</th><th scope="col"><span className="visually-hidden">What can be done</span></th></tr></thead>
             <tbody>
               {state.mappings.map((mapping) => (
                 <tr key={mapping.name}>

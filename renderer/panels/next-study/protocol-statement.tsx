@@ -3,6 +3,7 @@ import { protocolDifferences, type UsedDefinition } from '../../../core/model/pr
 import type { KeptProtocol } from '../../../core/model/study-protocol.ts';
 import { countText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Disclosure } from '../../widgets/disclosure.tsx';
@@ -30,7 +31,7 @@ function Statement({ kept: { protocol, isIntact }, used }: { readonly kept: Kept
   return (
     <Disclosure summary={`Not computed under the definition of ${name}: ${countText(differences.length, 'field differs', 'fields differ')}`}>
       <table className="plain-table">
-        <thead><tr><th scope="col">Field</th><th scope="col">Fixed</th><th scope="col">Used here</th></tr></thead>
+        <thead><tr><th scope="col">Field</th><FigureHead figure="protocol">Fixed</FigureHead><FigureHead figure="protocol">Used here</FigureHead></tr></thead>
         <tbody>{differences.map(({ field, fixed, used: value }) => <tr key={field}><th scope="row">{field}</th><td>{fixed}</td><td>{value}</td></tr>)}</tbody>
       </table>
     </Disclosure>

@@ -8,6 +8,7 @@ import { saveFile } from '../../charts/save-file.ts';
 import { definitionText } from '../../format/definition-text.ts';
 import { plainNumberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -67,7 +68,7 @@ function ProtocolTable({ protocols, onRevise }: { readonly protocols: readonly K
   return (
     <div className="grid-scroll">
       <table className="plain-table">
-        <thead><tr><th scope="col">Protocol</th><th scope="col">Version</th><th scope="col">Fixed</th><th scope="col">Definition</th><th scope="col">Use</th></tr></thead>
+        <thead><tr><th scope="col">Protocol</th><FigureHead figure="protocol">Version</FigureHead><FigureHead figure="protocol">Fixed</FigureHead><th scope="col">Definition</th><th scope="col">Use</th></tr></thead>
         <tbody>
           {protocols.map(({ protocol, isIntact }) => {
             const { title, version, reason, fixedAt, digest, question, parameters } = protocol;

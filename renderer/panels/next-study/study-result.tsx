@@ -7,6 +7,7 @@ import { powerChart, type PowerSeries } from '../../charts/power-chart.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -61,8 +62,8 @@ function Library({ study, cases }: { readonly study: NextStudy; readonly cases: 
           <caption>{countText(cases, 'case', 'cases')} of this library{options.design === 'paired' ? ', the time in which both sites were monitored' : ''}</caption>
           <thead>
             <tr>
-              <th scope="col">Site</th><th scope="col" className="align-right">Patients</th><th scope="col" className="align-right">without loss</th><th scope="col" className="align-right">Hours monitored</th><th scope="col" className="align-right">Mean</th>
-              <th scope="col" className="align-right">SD between patients</th><th scope="col" className="align-right">Total over total</th><th scope="col" className="align-right" title="How many times the variance of the dropouts per patient is that of independent ones">Dispersion of dropouts</th>
+              <th scope="col">Site</th><FigureHead figure="study-site" className="align-right">Patients</FigureHead><FigureHead figure="study-site" className="align-right">without loss</FigureHead><FigureHead figure="monitored-time" className="align-right">Hours monitored</FigureHead><FigureHead figure="study-site" className="align-right">Mean</FigureHead>
+              <FigureHead figure="study-clustering" className="align-right">SD between patients</FigureHead><FigureHead figure="study-site" className="align-right">Total over total</FigureHead><FigureHead figure="study-clustering" className="align-right" title="How many times the variance of the dropouts per patient is that of independent ones">Dispersion of dropouts</FigureHead>
             </tr>
           </thead>
           <tbody>{sites.map(([key, site]) => <tr key={key}><th scope="row">{siteText(key)}</th>{siteTexts(site, options).map((text, i) => <td key={i} className="align-right">{text}</td>)}</tr>)}</tbody>
@@ -100,6 +101,7 @@ function Sizes({ study }: { readonly study: NextStudy }): JSX.Element {
     <section aria-label="Sizes">
       <h2>Power and precision by size</h2>
       <ChartFigure
+        figure="power"
         title={`Power to find ${effectText(options.effectSize, options)} (${siteText(options.secondKey)} against ${siteText(options.firstKey)})`}
         description={`For each size ${numberText(options.draws)} studies were drawn from the patients of the library, whole, with the second site set to the effect. The 95 % band is what the number of drawings leaves open, not what the library leaves open.`}
         notes={[`Seed ${options.seed}, MT19937; ${plainNumberText(options.conf * 100, 1)} % intervals; ranks: ${options.design === 'paired' ? 'signed ranks after Pratt' : 'rank sums'}, normal law.`, 'The spread of these patients is taken for that of future ones. Association is not cause.']}

@@ -3,6 +3,7 @@ import type { AgreementTable, BoundDifferences, PairAgreement, ReviewAgreement }
 import { AGREEMENT_SCALES, DEFAULT_AGREEMENT_OPTIONS, FEW_CASES } from '../../../core/model/review-agreement.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -121,7 +122,7 @@ function TablePart({ table, pair, isFaint }: { readonly table: AgreementTable; r
         <div className="grid-scroll" tabIndex={0} role="group" aria-label={`Table of verdicts: ${SCALE_NAMES[table.scale]}`}>
           <table className="plain-table verdict-table">
             <caption>{pair.first} in rows, {pair.second} in columns; {countText(table.dropouts, 'dropout', 'dropouts')}</caption>
-            <thead><tr><td />{categories.map((word) => <th key={word} scope="col">{word}</th>)}<th scope="col" className="align-right">all</th></tr></thead>
+            <thead><tr><td />{categories.map((word) => <FigureHead figure="judged-together" key={word}>{word}</FigureHead>)}<FigureHead figure="judged-together" className="align-right">all</FigureHead></tr></thead>
             <tbody>
               {categories.map((word, i) => (
                 <tr key={word}>
@@ -136,7 +137,7 @@ function TablePart({ table, pair, isFaint }: { readonly table: AgreementTable; r
         </div>
         <table className="plain-table">
           <caption>Figures of this table</caption>
-          <thead><tr><th scope="col">Figure</th><th scope="col">Value and limits</th><th scope="col">Limits from</th></tr></thead>
+          <thead><tr><FigureHead figure="agreement">Figure</FigureHead><FigureHead figure="agreement">Value and limits</FigureHead><FigureHead figure="agreement-limits">Limits from</FigureHead></tr></thead>
           <tbody>
             {table.figures.map((figure) => (
               <tr key={figure.figure}><th scope="row">{figure.figure}</th><td className={isFaint && figure.lower !== null ? 'figure soft' : 'figure'}>{figureText(figure)}</td><td>{limitsNote(figure)}</td></tr>
@@ -164,7 +165,7 @@ function BoundsPart({ pair }: { readonly pair: PairAgreement }): JSX.Element {
       {corrected === 0 ? null : (
         <table className="plain-table">
           <caption>{pair.second} minus {pair.first}; onset and end are the middle of the time in which they lie</caption>
-          <thead><tr><th scope="col">Bound</th><th scope="col" className="align-right">Dropouts</th><th scope="col" className="align-right">Median</th><th scope="col" className="align-right">Mean</th><th scope="col" className="align-right">Limits of agreement</th></tr></thead>
+          <thead><tr><th scope="col">Bound</th><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><FigureHead figure="bounds-agreement" className="align-right">Median</FigureHead><FigureHead figure="bounds-agreement" className="align-right">Mean</FigureHead><FigureHead figure="bounds-agreement" className="align-right">Limits of agreement</FigureHead></tr></thead>
           <tbody>
             {differences.map((own) => (
               <tr key={own.bound}>
@@ -189,7 +190,7 @@ function ManyPart({ agreement }: { readonly agreement: ReviewAgreement }): JSX.E
       <h2>All readers together</h2>
       <p>{agreement.readers.filter(({ blind }) => blind > 0).map(({ by, blind }) => `${by} (${numberText(blind)})`).join(', ')}. Krippendorff’s alpha and AC1 take dropouts that at least two read; Fleiss’ kappa those that all read.</p>
       <table className="plain-table">
-        <thead><tr><th scope="col">Scale</th><th scope="col">Figure</th><th scope="col">Value and limits</th><th scope="col">Limits from</th><th scope="col" className="align-right">Dropouts</th><th scope="col" className="align-right">Cases</th></tr></thead>
+        <thead><tr><th scope="col">Scale</th><FigureHead figure="agreement">Figure</FigureHead><FigureHead figure="agreement">Value and limits</FigureHead><FigureHead figure="agreement-limits">Limits from</FigureHead><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><FigureHead figure="agreement-limits" className="align-right">Cases</FigureHead></tr></thead>
         <tbody>
           {agreement.many.map((own) => (
             <tr key={`${own.scale} ${own.figure}`}>

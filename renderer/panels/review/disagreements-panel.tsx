@@ -5,6 +5,7 @@ import { CERTAINTIES, VERDICTS } from '../../../core/model/review.ts';
 import { VERDICT_NAMES } from '../../../core/model/review-schema.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { readingOf } from '../../state/preferences.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
@@ -59,7 +60,7 @@ export function DisagreementsPanel(): JSX.Element {
           ) : (
             <div className="grid-scroll" tabIndex={0} role="group" aria-label="Disagreements">
               <table className="plain-table disagreements">
-                <thead><tr><th scope="col">Case</th><th scope="col">Dropout</th><th scope="col">State</th><th scope="col">What readers say</th><th scope="col">Agreed</th><th scope="col"><span className="visually-hidden">To do</span></th></tr></thead>
+                <thead><tr><th scope="col">Case</th><FigureHead figure="dropout-number">Dropout</FigureHead><FigureHead figure="disagreement">State</FigureHead><FigureHead figure="verdict">What readers say</FigureHead><FigureHead figure="agreed-verdict">Agreed</FigureHead><th scope="col"><span className="visually-hidden">To do</span></th></tr></thead>
                 <tbody>
                   {rows.map((one) => (
                     <tr key={`${one.caseKey} ${one.dropoutId}`}>

@@ -3,6 +3,7 @@ import type { ReceivedSummary, ReviewConflict, Sender } from '../../../core/mode
 import { saveFile } from '../../charts/save-file.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import type { Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -43,7 +44,7 @@ export function ExchangePanel(): JSX.Element {
             <p>{answer.files === 0 ? 'No file was received yet.' : `${countText(answer.files, 'file', 'files')} from ${countText(answer.senders.length, 'sender', 'senders')}.`}</p>
             {answer.senders.length === 0 ? null : (
               <table className="plain-table">
-                <thead><tr><th scope="col">Sender</th><th scope="col">Fingerprint of the key</th><th scope="col">Confirmed</th></tr></thead>
+                <thead><tr><th scope="col">Sender</th><FigureHead figure="sender">Fingerprint of the key</FigureHead><FigureHead figure="sender">Confirmed</FigureHead></tr></thead>
                 <tbody>{answer.senders.map((one) => <tr key={one.fingerprint}><th scope="row">{senderName(one)}</th><td><code className="fingerprint">{grouped(one.fingerprint)}</code></td><td>{one.confirmedAt === null ? 'no' : instantText(one.confirmedAt)}</td></tr>)}</tbody>
               </table>
             )}
@@ -52,7 +53,7 @@ export function ExchangePanel(): JSX.Element {
                 <h3>Waiting for their case</h3>
                 <p>These reviews are kept. They stand at their case as soon as this library holds its record: it is known again by what its SpO2 sensors recorded, whatever it is called.</p>
                 <table className="plain-table">
-                  <thead><tr><th scope="col">Sender</th><th scope="col">Case, as the sender calls it</th><th scope="col" className="align-right">Verdicts</th><th scope="col" className="align-right">Entries</th></tr></thead>
+                  <thead><tr><th scope="col">Sender</th><th scope="col">Case, as the sender calls it</th><FigureHead figure="received-verdicts" className="align-right">Verdicts</FigureHead><FigureHead figure="received-verdicts" className="align-right">Entries</FigureHead></tr></thead>
                   <tbody>{answer.waiting.map((one) => <tr key={`${one.sender.fingerprint} ${one.caseId}`}><td>{senderName(one.sender)}</td><th scope="row">{one.caseId}</th><td className="align-right">{numberText(one.verdicts)}</td><td className="align-right">{numberText(one.entries)}</td></tr>)}</tbody>
                 </table>
               </>

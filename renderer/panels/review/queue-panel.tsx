@@ -2,6 +2,7 @@ import { useMemo, useState, type JSX } from 'react';
 import type { QueuedDropout, QueueOrder } from '../../../core/model/review.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { durationText, rangeText } from '../../format/time-text.ts';
+import { FigureHelp } from '../../help/figure-help.tsx';
 import { chosenAmong } from '../../state/chosen-cases.ts';
 import { nextUnread, readCount, type LeftOutCase, type QueueRequest } from '../../state/review-queue.ts';
 import { useSession } from '../../state/session.ts';
@@ -189,12 +190,12 @@ interface QueueRow {
 }
 
 const COLUMNS: readonly GridColumn<QueueRow>[] = [
-  { id: 'place', header: 'Place', align: 'right', cell: ({ place }) => numberText(place) },
+  { id: 'place', header: 'Place', help: <FigureHelp figure="queue-place" />, align: 'right', cell: ({ place }) => numberText(place) },
   { id: 'case', header: 'Case', cell: ({ queued }) => <OpenLink queued={queued} /> },
   { id: 'site', header: 'Site', cell: ({ queued }) => siteText(queued.siteKey) },
-  { id: 'at', header: 'Onset', headerTitle: 'Time from the case’s origin to the first lost sample', cell: ({ queued }) => `${durationText(queued.firstLostMs)} into the record` },
-  { id: 'lost', header: 'Time lost', cell: ({ queued }) => rangeText(queued.lostMs) },
-  { id: 'read', header: 'Your verdict', cell: ({ queued }) => (queued.isRead ? '● read' : <span className="soft">○ not read</span>) },
+  { id: 'at', header: 'Onset', help: <FigureHelp figure="onset" />, headerTitle: 'Time from the case’s origin to the first lost sample', cell: ({ queued }) => `${durationText(queued.firstLostMs)} into the record` },
+  { id: 'lost', header: 'Time lost', help: <FigureHelp figure="time-lost" />, cell: ({ queued }) => rangeText(queued.lostMs) },
+  { id: 'read', header: 'Your verdict', help: <FigureHelp figure="verdict" />, cell: ({ queued }) => (queued.isRead ? '● read' : <span className="soft">○ not read</span>) },
 ];
 
 function OpenLink({ queued }: { readonly queued: QueuedDropout }): JSX.Element {

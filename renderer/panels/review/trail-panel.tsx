@@ -1,6 +1,7 @@
 import { useEffect, useState, type JSX } from 'react';
 import { countText, numberText } from '../../format/number-text.ts';
 import { clockText, instantText } from '../../format/time-text.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import { readingOf } from '../../state/preferences.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -41,7 +42,7 @@ export function TrailPanel(): JSX.Element {
           <p className="counts">{state.entries.length === state.total ? countText(state.total, 'entry', 'entries') : `The newest ${numberText(state.entries.length)} of ${numberText(state.total)} entries`}.</p>
           <div className="grid-scroll" tabIndex={0} role="group" aria-label="Entries of the trail">
             <table className="plain-table trail">
-              <thead><tr><th scope="col" className="align-right">No.</th><th scope="col">When</th><th scope="col">Who</th><th scope="col">Case</th><th scope="col">What</th><th scope="col">Hash</th></tr></thead>
+              <thead><tr><FigureHead figure="trail-entry" className="align-right">No.</FigureHead><th scope="col">When</th><th scope="col">Who</th><th scope="col">Case</th><th scope="col">What</th><FigureHead figure="trail-hash">Hash</FigureHead></tr></thead>
               <tbody>
                 {state.entries.map(({ entry, hash }) => (
                   <tr key={hash}>

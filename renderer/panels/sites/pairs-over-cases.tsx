@@ -3,6 +3,7 @@ import type { CohortFigures, CohortPair, CohortPairCase, SiteCohort } from '../.
 import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { lagFigureText, lagLimitsText, lagText, pairCautionText, pointsText, shareRangeText } from '../../format/site-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
@@ -60,7 +61,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
         <div className="sites-tables">
           <table className="plain-table">
             <caption>Who gave information, all cases together</caption>
-            <thead><tr><th scope="col">Information from</th><th scope="col" className="align-right">Time</th><th scope="col" className="align-right">Share</th></tr></thead>
+            <thead><tr><th scope="col">Information from</th><FigureHead figure="both-one-none" className="align-right">Time</FigureHead><FigureHead figure="both-one-none" className="align-right">Share</FigureHead></tr></thead>
             <tbody>
               {times.map(([name, ms, asLostMs]) => (
                 <tr key={name}>
@@ -73,7 +74,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
           </table>
           <table className="plain-table">
             <caption>Coverage the other site would have given</caption>
-            <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><th scope="col">Share, mid (low–high by sampling)</th><th scope="col">{interval}</th><th scope="col">The same, cases drawn anew</th><th scope="col">Single cases, median (range)</th></tr></thead>
+            <thead><tr><th scope="col">While lost at</th><th scope="col">information at</th><FigureHead figure="covered">Share, mid (low–high by sampling)</FigureHead><FigureHead figure="interval-over-cases">{interval}</FigureHead><FigureHead figure="cases-drawn-anew">The same, cases drawn anew</FigureHead><FigureHead figure="sites-over-cases">Single cases, median (range)</FigureHead></tr></thead>
             <tbody>
               {covered.map(([lost, other, texts, asLost]) => (
                 <tr key={lost}>
@@ -85,7 +86,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
           </table>
           <table className="plain-table">
             <caption>Differences {first} − {second}, points of SpO2, stable pairs with the case as the unit</caption>
-            <thead><tr><th scope="col">Result</th><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Pairs</th><th scope="col" className="align-right">Bias</th><th scope="col" className="align-right">SD, new patient</th><th scope="col">Lower limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col">Upper limit ({numberText(draws.conf * 100)} % interval)</th><th scope="col" className="align-right">Root-mean-square difference</th></tr></thead>
+            <thead><tr><th scope="col">Result</th><FigureHead figure="sites-over-cases" className="align-right">Cases</FigureHead><FigureHead figure="site-differences" className="align-right">Pairs</FigureHead><FigureHead figure="site-differences" className="align-right">Bias</FigureHead><FigureHead figure="site-limits" className="align-right">SD, new patient</FigureHead><FigureHead figure="site-limits">Lower limit ({numberText(draws.conf * 100)} % interval)</FigureHead><FigureHead figure="site-limits">Upper limit ({numberText(draws.conf * 100)} % interval)</FigureHead><FigureHead figure="site-differences" className="align-right">Root-mean-square difference</FigureHead></tr></thead>
             <tbody>
               {[pair, doubtfulLost].map((figures, i) => (
                 <tr key={i} className={i === 0 ? undefined : 'soft'}>
@@ -98,7 +99,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
           </table>
           <table className="plain-table">
             <caption>Lag and perfusion index</caption>
-            <thead><tr><th scope="col">Figure</th><th scope="col">Median over cases (range)</th><th scope="col">{interval}</th></tr></thead>
+            <thead><tr><th scope="col">Figure</th><FigureHead figure="sites-over-cases">Median over cases (range)</FigureHead><FigureHead figure="interval-over-cases">{interval}</FigureHead></tr></thead>
             <tbody>
               <tr>
                 <th scope="row">which of the two comes first<SecondResultName /></th>
@@ -144,14 +145,14 @@ function CaseRows({ pair }: { readonly pair: CohortPair }): JSX.Element {
   const open = (row: CohortPairCase): void => session.openCase(row.caseKey, 'sites');
   const columns: GridColumn<CohortPairCase>[] = [
     { id: 'name', header: 'Case', isSortable: true, cell: (row) => <button type="button" className="case-link" tabIndex={-1} onClick={() => open(row)}>{row.caseId}</button> },
-    { id: 'shared', header: 'Worn at once', isSortable: true, align: 'right', cell: (row) => (row.sharedMs > 0 ? durationText(row.sharedMs) : 'one after the other') },
-    { id: 'both', header: 'Both', align: 'right', cell: (row) => durationText(row.bothMs) },
-    { id: 'none', header: 'None', align: 'right', cell: (row) => durationText(row.neitherMs) },
-    { id: 'first', header: `${first} lost, covered by ${second}`, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.firstCovered) },
-    { id: 'second', header: `${second} lost, covered by ${first}`, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.secondCovered) },
-    { id: 'bias', header: 'Bias', isSortable: true, align: 'right', cell: (row) => `${pointsText(row.bias)}${row.pairs === 0 ? '' : ` (${numberText(row.pairs)})`}`, headerTitle: 'Points of SpO2, with the number of stable pairs' },
-    { id: 'lag', header: 'Which first', isSortable: true, cell: (row) => (row.lag === null ? '–' : lagFigureText(row.lag, first, second)) },
-    { id: 'pi', header: 'PI ratio', isSortable: true, align: 'right', cell: (row) => plainNumberText(row.perfusionRatio, 2) },
+    { id: 'shared', header: 'Worn at once', help: <FigureHelp figure="worn-at-once" />, isSortable: true, align: 'right', cell: (row) => (row.sharedMs > 0 ? durationText(row.sharedMs) : 'one after the other') },
+    { id: 'both', header: 'Both', help: <FigureHelp figure="both-one-none" />, align: 'right', cell: (row) => durationText(row.bothMs) },
+    { id: 'none', header: 'None', help: <FigureHelp figure="both-one-none" />, align: 'right', cell: (row) => durationText(row.neitherMs) },
+    { id: 'first', header: `${first} lost, covered by ${second}`, help: <FigureHelp figure="covered" />, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.firstCovered) },
+    { id: 'second', header: `${second} lost, covered by ${first}`, help: <FigureHelp figure="covered" />, isSortable: true, align: 'right', cell: (row) => shareRangeText(row.secondCovered) },
+    { id: 'bias', header: 'Bias', help: <FigureHelp figure="site-differences" />, isSortable: true, align: 'right', cell: (row) => `${pointsText(row.bias)}${row.pairs === 0 ? '' : ` (${numberText(row.pairs)})`}`, headerTitle: 'Points of SpO2, with the number of stable pairs' },
+    { id: 'lag', header: 'Which first', help: <FigureHelp figure="site-lag" />, isSortable: true, cell: (row) => (row.lag === null ? '–' : lagFigureText(row.lag, first, second)) },
+    { id: 'pi', header: 'PI ratio', help: <FigureHelp figure="perfusion-ratio" />, isSortable: true, align: 'right', cell: (row) => plainNumberText(row.perfusionRatio, 2) },
   ];
   return (
     <>

@@ -2,6 +2,7 @@ import { useState, type JSX } from 'react';
 import type { CohortSensor, CohortSensorCase, SiteCohort } from '../../../core/model/site-cohort.ts';
 import { numberText, plainNumberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
@@ -28,8 +29,8 @@ export function SensorsOverCases({ cohort }: { readonly cohort: SiteCohort }): J
         <caption>By site: median of the cases (range)</caption>
         <thead>
           <tr>
-            <th scope="col">Site</th><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Monitored</th><th scope="col">Perfusion index</th>
-            <th scope="col">Time below {plainNumberText(weakPerfusionIndex)}</th><th scope="col">Time below {plainNumberText(desirablePerfusionIndex)}</th><th scope="col">Short losses per hour</th><th scope="col">Doubtful runs per hour</th>
+            <th scope="col">Site</th><FigureHead figure="sites-over-cases" className="align-right">Cases</FigureHead><FigureHead figure="monitored-time" className="align-right">Monitored</FigureHead><FigureHead figure="perfusion-index">Perfusion index</FigureHead>
+            <FigureHead figure="perfusion-below">Time below {plainNumberText(weakPerfusionIndex)}</FigureHead><FigureHead figure="perfusion-below">Time below {plainNumberText(desirablePerfusionIndex)}</FigureHead><FigureHead figure="short-losses">Short losses per hour</FigureHead><FigureHead figure="doubtful-runs">Doubtful runs per hour</FigureHead>
           </tr>
         </thead>
         <tbody>
@@ -59,12 +60,12 @@ function SensorRows({ sensor, weak, desirable }: { readonly sensor: CohortSensor
   const perHour = (count: number, row: CohortSensorCase): string => (row.monitoredMs > 0 ? numberText((count * HOUR_MS) / row.monitoredMs, 1) : '–');
   const columns: GridColumn<CohortSensorCase>[] = [
     { id: 'name', header: 'Case', cell: (row) => <button type="button" className="case-link" tabIndex={-1} onClick={() => open(row)}>{row.caseId}</button> },
-    { id: 'monitored', header: 'Monitored', align: 'right', cell: (row) => (row.monitoredMs > 0 ? durationText(row.monitoredMs) : 'not monitored') },
-    { id: 'index', header: 'Perfusion index, median', align: 'right', cell: (row) => plainNumberText(row.perfusion?.median ?? null, 2) },
-    { id: 'weak', header: `Time below ${plainNumberText(weak)}`, align: 'right', cell: (row) => shareText(row.perfusion?.belowWeakShare ?? null) },
-    { id: 'desirable', header: `Time below ${plainNumberText(desirable)}`, align: 'right', cell: (row) => shareText(row.perfusion?.belowDesirableShare ?? null) },
-    { id: 'losses', header: 'Short losses per hour', align: 'right', cell: (row) => perHour(row.shortLosses, row) },
-    { id: 'runs', header: 'Doubtful runs per hour', align: 'right', cell: (row) => perHour(row.doubtfulRuns, row) },
+    { id: 'monitored', header: 'Monitored', help: <FigureHelp figure="monitored-time" />, align: 'right', cell: (row) => (row.monitoredMs > 0 ? durationText(row.monitoredMs) : 'not monitored') },
+    { id: 'index', header: 'Perfusion index, median', help: <FigureHelp figure="perfusion-index" />, align: 'right', cell: (row) => plainNumberText(row.perfusion?.median ?? null, 2) },
+    { id: 'weak', header: `Time below ${plainNumberText(weak)}`, help: <FigureHelp figure="perfusion-below" />, align: 'right', cell: (row) => shareText(row.perfusion?.belowWeakShare ?? null) },
+    { id: 'desirable', header: `Time below ${plainNumberText(desirable)}`, help: <FigureHelp figure="perfusion-below" />, align: 'right', cell: (row) => shareText(row.perfusion?.belowDesirableShare ?? null) },
+    { id: 'losses', header: 'Short losses per hour', help: <FigureHelp figure="short-losses" />, align: 'right', cell: (row) => perHour(row.shortLosses, row) },
+    { id: 'runs', header: 'Doubtful runs per hour', help: <FigureHelp figure="doubtful-runs" />, align: 'right', cell: (row) => perHour(row.doubtfulRuns, row) },
   ];
   return (
     <>

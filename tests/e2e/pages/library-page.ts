@@ -23,7 +23,7 @@ export class LibraryPage {
   }
 
   async sortBy(name: string): Promise<void> {
-    await this.header(name).getByRole('button').click();
+    await this.header(name).locator('.sort-button').click();
   }
 
   /** Returns the names of the cases from top to bottom. */

@@ -6,6 +6,7 @@ import type { DrawChart } from '../../../charts/chart-types.ts';
 import { qualityChart } from '../../../charts/quality-chart.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText, instantText } from '../../../format/time-text.ts';
+import { FigureHead } from '../../../help/figure-help.tsx';
 import { useSession } from '../../../state/session.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Dialog } from '../../../widgets/dialog.tsx';
@@ -49,6 +50,7 @@ export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { reado
       </div>
       <p className="answer-line" role="status">{verdictText(view)}</p>
       <ChartFigure
+        figure="quality-chart"
         title={chart.name} fileName={`quality-chart-${measure.replaceAll(' ', '-')}`} draw={draw} table={qualityTable(view.points, measure)} onPoint={openPoint} pointLeadsTo="lists the cases behind the point"
         description={`${measureName(measure, lossOf, longerThanS)}. A hollow point is not over yet; a cross is left out of the limits; a diamond signals.`}
         notes={[
@@ -102,6 +104,7 @@ function FrozenPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
   const { measure } = view.chart.definition;
   return (
     <Question
+      figure="quality-limits"
       heading="What has been frozen, and what would have changed?"
       answer={
         moved.length === 0
@@ -113,7 +116,7 @@ function FrozenPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
         <div className="grid-scroll cohort-list">
           <table className="plain-table">
             <caption className="visually-hidden">Kept points that the cases of today do not give</caption>
-            <thead><tr><th scope="col">Point</th><th scope="col">Kept</th><th scope="col">Cases of today</th><th scope="col">Take today&apos;s, because</th></tr></thead>
+            <thead><tr><th scope="col">Point</th><FigureHead figure="quality-limits">Kept</FigureHead><FigureHead figure="quality-chart">Cases of today</FigureHead><th scope="col">Take today&apos;s, because</th></tr></thead>
             <tbody>{moved.map(({ point, i }) => <MovedRow key={point.label} point={point} index={i} measure={measure} isBusy={isBusy} onEdit={onEdit} />)}</tbody>
           </table>
         </div>
@@ -152,6 +155,7 @@ function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
   const isReady = /^\d{4}-\d{2}-\d{2}$/.test(date) && text.trim() !== '';
   return (
     <Question
+      figure="quality-change"
       heading="Is it getting better since the change?"
       answer={changes.length === 0 ? 'No change is marked. Mark the day from which something was done otherwise; before and after are then set side by side.' : 'Before and after each marked change, up to the next one. Other things change with time too: the difference is no proof that the change made it.'}
     >
@@ -159,7 +163,7 @@ function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
         <div className="grid-scroll cohort-list">
           <table className="plain-table">
             <caption className="visually-hidden">Changes with the measure before and after</caption>
-            <thead><tr><th scope="col">From</th><th scope="col">Change</th><th scope="col">Before</th><th scope="col">After</th><th scope="col">Effect</th><th scope="col"><span className="visually-hidden">Remove</span></th></tr></thead>
+            <thead><tr><th scope="col">From</th><th scope="col">Change</th><FigureHead figure="quality-change">Before</FigureHead><FigureHead figure="quality-change">After</FigureHead><FigureHead figure="quality-change">Effect</FigureHead><th scope="col"><span className="visually-hidden">Remove</span></th></tr></thead>
             <tbody>
               {changes.map((change) => {
                 const effect = view.effects.find((one) => one.changeId === change.changeId);
@@ -198,11 +202,11 @@ function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
 function PhasesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
   const { phases } = view.chart;
   return (
-    <Question heading="Which limits hold, and since when?" answer={`${countText(phases.length, 'set of limits', 'sets of limits')}. The one that was made last holds from its first point on.`}>
+    <Question figure="quality-limits" heading="Which limits hold, and since when?" answer={`${countText(phases.length, 'set of limits', 'sets of limits')}. The one that was made last holds from its first point on.`}>
       <div className="grid-scroll cohort-list">
         <table className="plain-table">
           <caption className="visually-hidden">Limits of the chart</caption>
-          <thead><tr><th scope="col">From point</th><th scope="col">Kind</th><th scope="col">Baseline</th><th scope="col">Reason</th><th scope="col">Fixed</th></tr></thead>
+          <thead><tr><th scope="col">From point</th><FigureHead figure="quality-limits">Kind</FigureHead><FigureHead figure="quality-limits">Baseline</FigureHead><th scope="col">Reason</th><FigureHead figure="quality-limits">Fixed</FigureHead></tr></thead>
           <tbody>
             {phases.map((phase) => (
               <tr key={phase.madeAt}>

@@ -113,6 +113,7 @@ function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: Qua
         {target === null ? 'No case to compare.' : `Over all units ${shareText(target)} of the cases had a loss longer than ${durationText(request.longerThanS * 1000)}. ${outside.length === 0 ? 'Every unit lies within the limits of chance.' : `${countText(outside.length, 'unit lies', 'units lie')} outside the 95 % limits; with ${countText(units.length, 'unit', 'units')} one in twenty does so by chance alone.`}`}
       </p>
       <ChartFigure
+        figure="funnel"
         title="Share of cases with a long loss, by unit" fileName="units-against-all" draw={draw} table={table} pointLeadsTo="lists its cases"
         onPoint={(key) => {
           const unit = units[Number(key)];

@@ -113,6 +113,7 @@ function Proposal({ proposal: { answer, leftOut }, definition }: { readonly prop
   return (
     <>
       <ChartFigure
+        figure="quality-chart"
         title={measureName(measure, lossOf, longerThanS)} fileName="quality-chart-tried" draw={draw} table={table} pointLeadsTo="lists the cases behind the point"
         onPoint={(key) => {
           const one = answer.points[Number(key)];

@@ -2,6 +2,7 @@ import { useEffect, type JSX } from 'react';
 import type { QualityChart } from '../../../../core/model/quality-chart.ts';
 import { numberText } from '../../../format/number-text.ts';
 import { instantText } from '../../../format/time-text.ts';
+import { FigureHead } from '../../../help/figure-help.tsx';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
@@ -70,7 +71,7 @@ function ChartList({ charts }: { readonly charts: readonly QualityChart[] }): JS
       <div className="grid-scroll cohort-list">
         <table className="plain-table">
           <caption className="visually-hidden">Quality charts of the library</caption>
-          <thead><tr><th scope="col">Chart</th><th scope="col">What a point is</th><th scope="col">Kind</th><th scope="col" className="align-right">Points kept</th><th scope="col">Last kept</th><th scope="col" className="align-right">Changes marked</th><th scope="col">Made</th></tr></thead>
+          <thead><tr><th scope="col">Chart</th><FigureHead figure="quality-chart">What a point is</FigureHead><FigureHead figure="quality-chart">Kind</FigureHead><FigureHead figure="quality-limits" className="align-right">Points kept</FigureHead><FigureHead figure="quality-limits">Last kept</FigureHead><FigureHead figure="quality-change" className="align-right">Changes marked</FigureHead><th scope="col">Made</th></tr></thead>
           <tbody>
             {charts.map((chart) => (
               <tr key={chart.chartId}>

@@ -5,6 +5,7 @@ import { BLIND_KEY } from '../../../../core/model/site.ts';
 import { applyDefinition, blindCurve, durationCurve, type DefinedCase, type DefinedSite, type DropoutDefinition } from '../../../../core/robustness/apply-definition.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../../format/number-text.ts';
 import { createCaseClock, durationText, limitsText } from '../../../format/time-text.ts';
+import { FigureHead } from '../../../help/figure-help.tsx';
 import type { OpenCase } from '../../../state/open-case.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
@@ -153,7 +154,7 @@ function SitesTable({ lines, inForce, styles }: { readonly lines: readonly Defin
     <table className="plain-table trial-sites">
       <caption className="visually-hidden">Figures of the tried definition beside those in force</caption>
       <thead>
-        <tr><th scope="col">Site</th><th scope="col">Dropouts</th><th scope="col">Lost, mid</th><th scope="col">low to high</th><th scope="col">Share</th><th scope="col">Preceded by an exposure</th></tr>
+        <tr><th scope="col">Site</th><FigureHead figure="dropouts">Dropouts</FigureHead><FigureHead figure="time-lost">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="share-lost">Share</FigureHead><FigureHead figure="preceded-by">Preceded by an exposure</FigureHead></tr>
       </thead>
       <tbody aria-live="off">
         {lines.map((site) => {
@@ -178,7 +179,7 @@ function CurveTable({ curves }: { readonly curves: readonly SiteCurve[] }): JSX.
   return (
     <table className="plain-table">
       <thead>
-        <tr><th scope="col">Site</th><th scope="col">Shortest loss</th><th scope="col">Dropouts</th><th scope="col">Lost, mid</th><th scope="col">low to high</th><th scope="col">Share</th><th scope="col">Preceded by an exposure</th></tr>
+        <tr><th scope="col">Site</th><FigureHead figure="definition-curve">Shortest loss</FigureHead><FigureHead figure="dropouts">Dropouts</FigureHead><FigureHead figure="time-lost">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="share-lost">Share</FigureHead><FigureHead figure="preceded-by">Preceded by an exposure</FigureHead></tr>
       </thead>
       <tbody>
         {curves.flatMap(({ siteKey, points }) => points.map((point) => (
@@ -214,7 +215,7 @@ function DropoutTable({ listed, openCase, styles }: { readonly listed: readonly 
         {listed.length === there.length ? null : <span className="soft">, and {numberText(listed.length - there.length)} more that only the definition in force has</span>}
       </h2>
       <table className="plain-table">
-        <thead><tr><th scope="col">Site</th><th scope="col">Onset</th><th scope="col">Lost, mid</th><th scope="col">low to high</th><th scope="col">Exposures before</th><th scope="col">Against the definition in force</th></tr></thead>
+        <thead><tr><th scope="col">Site</th><FigureHead figure="onset">Onset</FigureHead><FigureHead figure="time-lost">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="preceded-by">Exposures before</FigureHead><FigureHead figure="definition-effect">Against the definition in force</FigureHead></tr></thead>
         <tbody>
           {rows.map(({ siteKey, dropout, change }) => (
             <tr key={`${siteKey} ${dropout.firstLostMs} ${change}`} className={`trial-${change}`}>
