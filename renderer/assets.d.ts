@@ -3,6 +3,6 @@ declare module '*.css';
 
 /** Pages of the documentation as a tree, made by the page's build. */
 declare module 'virtual:help-pages' {
-  const pages: readonly import('./help/help-page.ts').HelpPage[];
+  const pages: unknown;
   export default pages;
 }

@@ -4,6 +4,7 @@ import { decodeCase } from '../core/persist/case-bytes.ts';
 import { App } from './app/app.tsx';
 import { ErrorBoundary } from './app/error-boundary.tsx';
 import { LockGate, type OpenWindow } from './app/lock-gate.tsx';
+import type { HelpPage } from './help/help-page.ts';
 import { createHelp, HelpContext } from './help/help-store.ts';
 import { connectHost } from './host/host-client.ts';
 import { createPreferences } from './state/preferences.ts';
@@ -26,11 +27,17 @@ if (place === null) throw new Error('the page has no place to draw in');
 
 const host = connectHost();
 
+/** Returns the pages of the help, which lie in a file of their own. */
+async function loadHelpPages(): Promise<readonly HelpPage[]> {
+  const { default: pages } = await import('virtual:help-pages');
+  return pages as readonly HelpPage[]; // the build made them of this type; a test holds it to that
+}
+
 /** Returns the window over a library that has just been opened. */
 function openWindow(): OpenWindow {
   const session = createSession({ host, decode: decodeCase, extentOf: caseExtent, storage: storageOrNull('localStorage'), draftStorage: storageOrNull('sessionStorage') });
   session.start();
-  const help = createHelp(async () => (await import('virtual:help-pages')).default);
+  const help = createHelp(loadHelpPages);
   const content = (
     <SessionContext value={session}>
       <HelpContext value={help}>

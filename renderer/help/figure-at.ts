@@ -49,13 +49,13 @@ function controlAt(element: Element): HTMLElement | null {
   const term = element.closest('dt, dd');
   if (term !== null) {
     const inTerm = (term.matches('dt') ? term : term.parentElement?.querySelector('dt'))?.querySelector<HTMLElement>(HELP);
-    if (inTerm != null) return inTerm;
+    if (inTerm !== null && inTerm !== undefined) return inTerm;
   }
   const cell = element.closest<HTMLTableCellElement>('th, td');
   const table = element.closest('table');
   if (cell !== null) {
     const found = cell.querySelector<HTMLElement>(`:scope > ${HELP}`) ?? headOf(cell, table) ?? cell.parentElement?.querySelector<HTMLElement>(`:scope > th > ${HELP}`);
-    if (found != null) return found;
+    if (found !== null && found !== undefined) return found;
   }
   return table?.querySelector<HTMLElement>(HELP) ?? element.closest('figure, [data-figures]')?.querySelector<HTMLElement>(HELP) ?? null;
 }

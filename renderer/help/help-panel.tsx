@@ -30,7 +30,7 @@ export function HelpPanel({ help }: { readonly help: HelpStore }): JSX.Element {
   const { trail, at } = useStore(help);
   const view = trail[at] ?? null;
   const isWide = useSyncExternalStore(followWidth, () => matchMedia(BESIDE).matches);
-  const isModal = !isWide || help.opener()?.closest('dialog') != null;
+  const isModal = !isWide || (help.opener()?.closest('dialog') ?? null) !== null;
   const ref = useRef<HTMLDialogElement>(null);
   const [query, setQuery] = useState('');
   const titleId = useId();
@@ -127,7 +127,8 @@ function Body({ help, view, query, onGo }: BodyProps): JSX.Element {
   useEffect(() => {
     const body = ref.current;
     if (body === null || isSearch || !isReady) return;
-    const asked = view?.anchor == null ? null : body.querySelector<HTMLElement>(`#${CSS.escape(anchorId(view.anchor))}`);
+    const anchor = view?.anchor ?? null;
+    const asked = anchor === null ? null : body.querySelector<HTMLElement>(`#${CSS.escape(anchorId(anchor))}`);
     const start = asked ?? body.querySelector<HTMLElement>('h3');
     if (asked === null) body.scrollTop = 0;
     else asked.scrollIntoView({ block: 'start' });

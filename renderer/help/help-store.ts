@@ -72,7 +72,7 @@ export function createHelp(load: LoadHelpPages): HelpStore {
   const open = (view: HelpView, opener: HTMLElement | null): void => {
     ask();
     // What is asked from inside the help leaves alone where it was opened from.
-    if (opener?.closest('.help-panel') == null) openedFrom = opener;
+    if ((opener?.closest('.help-panel') ?? null) === null) openedFrom = opener;
     goTo(view);
   };
 

@@ -5,7 +5,7 @@ import type { CaseRecord } from '../../../core/model/case.ts';
 import { LOW_RUN_RULES, type BoundedShare, type FalseLowSigns, type Hypoxaemia } from '../../../core/model/hypoxaemia.ts';
 import { countText, numberText, plainNumberText, saturationText, shareText } from '../../format/number-text.ts';
 import { durationText, type CaseClock } from '../../format/time-text.ts';
-import { FigureHead, FigureTerm } from '../../help/figure-help.tsx';
+import { FigureHead, FigureHelp, FigureTerm } from '../../help/figure-help.tsx';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { Button } from '../../widgets/button.tsx';
 import { matchedText, pointsText, signsText } from './evidence-words.ts';
@@ -142,7 +142,7 @@ function Runs({ site, record, clock, onShow }: PartProps): JSX.Element {
   const { lowRuns } = site.hypoxaemia;
   return (
     <>
-      <h4>Low for 2 min or more</h4>
+      <h4 data-figures>Low for 2 min or more<FigureHelp figure="low-run" /></h4>
       {LOW_RUN_RULES.map((rule) => {
         const runs = lowRuns.filter((run) => run.rule === rule.name);
         const second = site.hypoxaemiaDoubtfulLost.lowRuns.filter((run) => run.rule === rule.name).length;
@@ -173,7 +173,7 @@ function Falls({ site, record, clock, onShow }: PartProps): JSX.Element {
   const second = site.hypoxaemiaDoubtfulLost.desaturations.length;
   return (
     <>
-      <h4>Desaturations: {numberText(desaturations.length)} <span className="soft">(doubtful as lost: {numberText(second)})</span></h4>
+      <h4 data-figures>Desaturations: {numberText(desaturations.length)} <span className="soft">(doubtful as lost: {numberText(second)})</span><FigureHelp figure="desaturation" /></h4>
       {desaturations.length === 0 ? null : (
         <table className="plain-table evidence-table">
           <thead><tr><th scope="col">From</th><FigureHead figure="desaturation">Lasted</FigureHead><FigureHead figure="desaturation">Baseline → lowest</FigureHead><FigureHead figure="desaturation">Ended by</FigureHead></tr></thead>

@@ -90,7 +90,7 @@ export function PairedPart({ sites, conf, unit, definition, onPoint }: PairedPar
       </div>
       <p>{pairedSentence(pair, unit, conf)}</p>
       <ChartFigure
-        figure="sites-within-patients"
+        figure="paired-comparison"
         title={`${siteText(pair.firstKey)} and ${siteText(pair.secondKey)} within the same ${unit}s: ${pair.outcome}`} fileName="sites-within-patients" draw={draw} table={table} pointLeadsTo="lists its cases" onPoint={open}
         description={`Each line is a ${unit} with both sites worn at once for at least ${durationText(sites.leastSharedMs)}; only the common time counts.`}
         notes={[`Definition: ${definition}.`, 'Only sensors worn at once, or assigned at random, answer which site gives more. A second site is often put on because the first one failed.']}
