@@ -14,7 +14,7 @@ const REGISTER = Object.entries(FIGURES);
 
 /**
  * Headings of columns that name, date or describe what a row is about, or hold what can be done with it: no figure stands beneath them.
- * A heading that is not here has its page.
+ * A heading that is not here has its page: write <FigureHead figure="…"> instead of <th scope="col">, or `help: <FigureHelp figure="…" />` in the column of a grid.
  */
 const NO_FIGURE = new Set([
   // what the row is about
@@ -25,6 +25,11 @@ const NO_FIGURE = new Set([
   // who, what, why, in words
   'Who', 'What', 'What it is', 'Source', 'Use', 'Reason', 'Because', 'Definition', 'Says', 'So far', 'In the library', 'In this import', 'Said instead', 'Overrule', 'Take today&apos;s, because', 'The row as it stands', 'Text',
 ]);
+
+/** Headings that count or name in one table what elsewhere is a figure. */
+const NO_FIGURE_HERE: Readonly<Record<string, readonly string[]>> = {
+  'renderer/panels/meeting/stories-panel.tsx': ['Title', 'Cases', 'Moments', 'Planned'],
+};
 
 /** Headings that are no literal text, by file, with why they need no page of their own. */
 const DYNAMIC: Readonly<Record<string, string>> = {
@@ -126,7 +131,7 @@ describe('headings of the window', () => {
   const bare = WINDOW.flatMap(bareHeadings);
 
   test('no column of figures is without its page', () => {
-    const missing = bare.filter(({ file, text }) => (text === null ? DYNAMIC[file] === undefined : !NO_FIGURE.has(text)));
+    const missing = bare.filter(({ file, text }) => (text === null ? DYNAMIC[file] === undefined : !NO_FIGURE.has(text) && NO_FIGURE_HERE[file]?.includes(text) !== true));
     expect(missing.map(({ file, line, text }) => `${file}:${line} ${text ?? '(no literal text)'}`)).toEqual([]);
   });
 
