@@ -8,6 +8,7 @@ import type { OpenCase } from '../../state/open-case.ts';
 import { createOtherCase } from '../../state/other-case.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { FigureHead } from '../../help/figure-help.tsx';
 import type { ThemeName } from '../../state/theme.ts';
 import { AROUND_MS, type Viewport } from '../../state/viewport.ts';
 import { caseExtent } from '../../timeline/case-extent.ts';
@@ -118,10 +119,10 @@ function ComparedTable({ upper, lower }: { readonly upper: ComparedSide; readonl
       <caption className="visually-hidden">What stands at the aligned instants</caption>
       <thead>
         <tr>
-          <th scope="col">At the aligned instant</th>
-          <th scope="col">Upper: {upper.record.caseId}</th>
-          <th scope="col">Lower: {lower.record.caseId}</th>
-          <th scope="col">Lower minus upper</th>
+          <FigureHead figure="compared-values">At the aligned instant</FigureHead>
+          <FigureHead figure="compared-values">Upper: {upper.record.caseId}</FigureHead>
+          <FigureHead figure="compared-values">Lower: {lower.record.caseId}</FigureHead>
+          <FigureHead figure="compared-values">Lower minus upper</FigureHead>
         </tr>
       </thead>
       <tbody>
