@@ -4,6 +4,7 @@ import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
 import { DefinitionsPanel } from '../panels/definitions/definitions-panel.tsx';
 import { MeetingPlace } from '../panels/meeting/meeting-place.tsx';
+import { Presenting } from '../panels/meeting/presenting/presenting.tsx';
 import { ReviewPlace } from '../panels/review/review-place.tsx';
 import { KeepingPanel } from '../panels/keeping/keeping-panel.tsx';
 import { SitesPanel } from '../panels/sites/sites-panel.tsx';
@@ -77,7 +78,11 @@ export function App(): JSX.Element {
 
   useEffect(() => (help === null ? undefined : followHelpKey(help)), [help]);
 
+  const presentation = useStore(session.presentation);
+  const isPresenting = presentation !== null;
   useEffect(() => {
+    // A presentation has keys of its own.
+    if (isPresenting) return undefined;
     const onKey = (event: KeyboardEvent): void => {
       const command = commandFor(event);
       if (command === null || (!preferences.singleKeys && command.commandId !== 'help')) return;
@@ -86,7 +91,7 @@ export function App(): JSX.Element {
     };
     window.addEventListener('keydown', onKey);
     return () => window.removeEventListener('keydown', onKey);
-  }, [session, preferences.singleKeys]);
+  }, [session, preferences.singleKeys, isPresenting]);
 
   // The second press of a double click lands on the place that the first one opened and would select its text.
   const openedAt = useRef(0);
@@ -97,6 +102,9 @@ export function App(): JSX.Element {
     if (event.detail > 1 && performance.now() - openedAt.current < DOUBLE_CLICK_MS) event.preventDefault();
   };
 
+  if (presentation !== null) {
+    return <ErrorBoundary part="The presentation"><Presenting presentation={presentation} themeName={themeName} /></ErrorBoundary>;
+  }
   return (
     <div className="window" onMouseDown={onMouseDown}>
       <a className="skip-link" href="#place">Skip to the content</a>
@@ -137,7 +145,7 @@ function PlaceContent({ place, themeName }: { readonly place: Place; readonly th
     case 'review':
       return <ReviewPlace />;
     case 'meeting':
-      return <MeetingPlace />;
+      return <MeetingPlace themeName={themeName} />;
     case 'import':
       return <ImportPlace />;
     case 'definitions':

@@ -36,6 +36,7 @@ import { findDropout, NOTHING_SELECTED } from './selection.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStories, type StoriesStore } from './stories.ts';
 import { createStoryCases, type StoryCasesStore } from './story-cases.ts';
+import { createPresentation, type PresentationStore } from './presentation.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
@@ -53,6 +54,13 @@ export type ImportPart = (typeof IMPORT_PARTS)[number];
 
 export const COHORT_PARTS = ['questions', 'quality charts', 'next study'] as const;
 export type CohortPart = (typeof COHORT_PARTS)[number];
+
+/** A moment whose view is taken anew in the open case. */
+export interface Retaking {
+  readonly storyId: string;
+  readonly momentId: string;
+  readonly title: string;
+}
 
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
 export interface Session {
@@ -101,6 +109,10 @@ export interface Session {
   readonly stories: StoriesStore;
   /** The cases of the story in sight. */
   readonly storyCases: StoryCasesStore;
+  /** The moment that is edited: its id. */
+  readonly chosenMoment: Store<string | null>;
+  readonly retaking: Store<Retaking | null>;
+  readonly presentation: PresentationStore;
   /** Whether a moment of the open case is being collected. */
   readonly isCollecting: Store<boolean>;
   /** Which part of the meeting place is shown. */
@@ -309,6 +321,9 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reviewPart: createStore<ReviewPart>('queue'),
     stories,
     storyCases,
+    chosenMoment: createStore<string | null>(null),
+    retaking: createStore<Retaking | null>(null),
+    presentation: createPresentation(Date.now),
     isCollecting: createStore(false),
     meetingPart: createStore<MeetingPart>('stories'),
     drafts,

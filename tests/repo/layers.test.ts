@@ -87,7 +87,7 @@ const PACKAGES: Readonly<Record<string, readonly string[]>> = {
   'papaparse': ['core/readers'],
   'pdfkit': ['core/worker'],
   'react': ['renderer'],
-  'react-dom': ['renderer/main.tsx'],
+  'react-dom': ['renderer/main.tsx', 'renderer/panels/meeting/presenting/presenter-window.tsx'],
   'saxes': ['core/readers/workbook'],
   'temporal-polyfill': ['core/time'],
   // Made by the page's build from the documentation.

@@ -24,6 +24,7 @@ import { handBoundsOf } from '../review/hand-bounds-of.ts';
 import { VerdictDock } from '../review/verdict-dock.tsx';
 import '../review/review.css';
 import { CollectDialog } from '../meeting/collect-dialog.tsx';
+import { RetakingBar } from '../meeting/retaking-bar.tsx';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
 import { clocksText, holdingsText } from './case-facts.ts';
 import { CaseSheetDialog } from './case-sheet-dialog.tsx';
@@ -217,6 +218,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const [areClocksOpen, setAreClocksOpen] = useState(false);
   const [isSheetOpen, setIsSheetOpen] = useState(false);
   const isCollecting = useStore(session.isCollecting);
+  const retaking = useStore(session.retaking);
   const { record } = openCase;
   const { bounds } = analysis;
   const findings = record.findings.length + analysis.findings.length;
@@ -260,6 +262,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
           <p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p>
         </Notice>
       ) : null}
+      {retaking === null ? null : <RetakingBar retaking={retaking} openCase={openCase} analysis={analysis} />}
       {isSheetOpen ? <CaseSheetDialog caseKey={openCase.caseKey} parameters={analysis.parameters} onClose={() => setIsSheetOpen(false)} /> : null}
       {isCollecting ? <CollectDialog openCase={openCase} analysis={analysis} onClose={() => session.isCollecting.set(false)} /> : null}
       {isRecordOpen ? <RecordDialog record={record} analysis={analysis} clock={clock} onClose={() => setIsRecordOpen(false)} /> : null}

@@ -2,16 +2,17 @@ import type { ComponentType, JSX } from 'react';
 import { MEETING_PARTS, type MeetingPart } from '../../state/meeting-parts.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import type { ThemeName } from '../../state/theme.ts';
 import { StoriesPanel } from './stories-panel.tsx';
 import './meeting.css';
 
 /** What stands under each tab; `MEETING_PARTS` has their order. */
-const PARTS: Readonly<Record<MeetingPart, { readonly name: string; readonly Content: ComponentType }>> = {
+const PARTS: Readonly<Record<MeetingPart, { readonly name: string; readonly Content: ComponentType<{ readonly themeName: ThemeName }> }>> = {
   stories: { name: 'Stories', Content: StoriesPanel },
 };
 
 /** Returns the place Meeting: what is told there and what comes of it. */
-export function MeetingPlace(): JSX.Element {
+export function MeetingPlace({ themeName }: { readonly themeName: ThemeName }): JSX.Element {
   const session = useSession();
   const part = useStore(session.meetingPart);
   const { Content } = PARTS[part];
@@ -22,7 +23,7 @@ export function MeetingPlace(): JSX.Element {
           <button key={name} type="button" className="part-link" aria-current={name === part ? 'page' : undefined} onClick={() => session.meetingPart.set(name)}>{PARTS[name].name}</button>
         ))}
       </nav>
-      <Content />
+      <Content themeName={themeName} />
     </>
   );
 }

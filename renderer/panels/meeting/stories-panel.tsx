@@ -4,22 +4,26 @@ import type { Story } from '../../../core/model/story.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import type { ThemeName } from '../../state/theme.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { StoryEditor } from './story-editor.tsx';
 
 type Asked = { readonly kind: 'new' } | { readonly kind: 'rename'; readonly story: Story } | { readonly kind: 'remove'; readonly story: Story };
 
 /** Returns the stories of the library in a list: new ones, renaming, removing. */
-export function StoriesPanel(): JSX.Element {
+export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): JSX.Element {
   const session = useSession();
-  const { stories, problem } = useStore(session.stories);
+  const { stories, problem, openId } = useStore(session.stories);
+  const open = stories?.find(({ storyId }) => storyId === openId);
   const [asked, setAsked] = useState<Asked | null>(null);
   useEffect(() => {
     if (session.stories.get().stories === null) void session.stories.load();
   }, [session]);
+  if (open !== undefined) return <StoryEditor key={open.storyId} story={open} themeName={themeName} />;
   return (
     <div className="page meeting-page">
       <header className="meeting-head">
@@ -46,7 +50,7 @@ export function StoriesPanel(): JSX.Element {
             <tbody>
               {stories.map((story) => (
                 <tr key={story.storyId}>
-                  <th scope="row">{story.title}</th>
+                  <th scope="row"><Button look="link" onClick={() => session.stories.open(story.storyId)}>{story.title}</Button></th>
                   <td className="number">{numberText(casesOfStory(story).length)}</td>
                   <td className="number">{numberText(story.moments.length)}</td>
                   <td className="number">{numberText(plannedMinutes(story))} min</td>

@@ -1,0 +1,65 @@
+import type { Interval } from '../../../core/base/interval.ts';
+import type { CaseAnalysis } from '../../../core/model/analysis.ts';
+import type { CaseRecord } from '../../../core/model/case.ts';
+import type { KnownTerms } from '../../../core/model/known-terms.ts';
+import type { LaneChoice } from '../../../core/model/lane-choice.ts';
+import { presentedCase, type HiddenKind } from '../../../core/model/presented-case.ts';
+import { placeView } from '../../../core/model/story.ts';
+import type { StoryView } from '../../../core/model/story.ts';
+import type { StoryCase } from '../../state/story-cases.ts';
+import type { Problem } from '../../state/problem.ts';
+import { createStore, type Store } from '../../state/store.ts';
+import { createViewport, type Viewport } from '../../state/viewport.ts';
+import { caseExtent } from '../../timeline/case-extent.ts';
+import { presentedLanes } from './presented-lanes.ts';
+
+/** A view ready to be drawn, with nothing in it that a meeting may not see. */
+export interface ShownView {
+  readonly record: CaseRecord;
+  readonly analysis: CaseAnalysis;
+  readonly hidden: readonly HiddenKind[];
+  readonly viewport: Viewport;
+  /** The stretch and the instant as they were collected. */
+  readonly window: Interval;
+  readonly instantMs: number | null;
+  readonly boundShown: Store<boolean>;
+  readonly isBoundShown: boolean;
+  readonly lanes: LaneChoice;
+  readonly dropoutId: string | null;
+  /** What is no longer as it was when the view was taken, a sentence each. */
+  readonly remarks: readonly string[];
+}
+
+export type ViewState =
+  | { readonly kind: 'reading' }
+  | { readonly kind: 'not shown'; readonly why: string; readonly problem: Problem | null }
+  | { readonly kind: 'shown'; readonly shown: ShownView };
+
+/** Returns a view of a story over its case of today; where it cannot be shown, why. `until`: the case as it had been recorded by the view's instant, in its place. */
+export function showView(view: StoryView, storyCase: StoryCase | undefined, terms: KnownTerms | null, label: string, until: { readonly record: CaseRecord; readonly analysis: CaseAnalysis } | null = null): ViewState {
+  if (storyCase === undefined || storyCase.kind === 'reading' || terms === null) return { kind: 'reading' };
+  if (storyCase.kind === 'gone') return { kind: 'not shown', why: 'Its case is no longer in the library. The words stay.', problem: null };
+  if (storyCase.kind === 'failed') return { kind: 'not shown', why: 'Its case could not be read.', problem: storyCase.problem };
+  const place = placeView(view, storyCase.record, storyCase.analysis);
+  if (place.kind === 'clock lost') return { kind: 'not shown', why: 'The record’s clock is of another kind than when the view was taken: nobody can say where it stands. Take the view anew.', problem: null };
+  const source = until ?? storyCase;
+  const { record, analysis, hidden, dropoutIds } = presentedCase(source.record, source.analysis, label, terms);
+  const extent = caseExtent(record, analysis);
+  const viewport = createViewport({ startMs: Math.min(extent.startMs, place.window.startMs), endMs: Math.max(extent.endMs, place.window.endMs) });
+  viewport.set(place.window);
+  viewport.setCursorMs(place.instantMs);
+  const dropout = place.dropout === null || place.dropout === 'not computed' ? null : place.dropout.dropout;
+  const remarks = [
+    place.dropout === 'not computed' ? 'The dropout that it points at is no longer computed under the definition.' : null,
+    place.dropout !== null && place.dropout !== 'not computed' && place.dropout.state === 'moved' ? 'The bounds of its dropout are no longer those of when the view was taken.' : null,
+    place.isClockSet ? 'The clock of one of its files was set since: the view may show another stretch of it.' : null,
+    place.hasOtherInputs ? 'The case is read from other files than when the view was taken.' : null,
+  ].filter((remark) => remark !== null);
+  return {
+    kind: 'shown',
+    shown: {
+      record, analysis, hidden, viewport, window: viewport.get(), instantMs: place.instantMs, boundShown: createStore(view.isBoundShown), isBoundShown: view.isBoundShown,
+      lanes: presentedLanes(view.lanes, source.record), dropoutId: dropout === null ? null : (dropoutIds.get(dropout.dropoutId) ?? null), remarks,
+    },
+  };
+}
