@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import type { FileHandle } from 'node:fs/promises';
 import { open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
 import { hostname } from 'node:os';
+import { setTimeout } from 'node:timers/promises';
 import { z } from 'zod';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { isSystemError } from './atomic-write.ts';
@@ -21,15 +22,16 @@ export interface LibraryLock {
 /**
  * Returns the lock of a library once no other program holds it.
  * A lock whose program is gone (same machine: no such process; any machine: no sign of life for a minute) is taken over.
+ * One that runs on this machine and was silent, as after the computer slept, is given time for its next sign first.
  * Errors  rejects with a FailureError `library-in-use` when another program holds it.
  */
-export async function lockLibrary(path: string, libraryName: string): Promise<LibraryLock> {
+export async function lockLibrary(path: string, libraryName: string, signEveryMs: number = SIGN_EVERY_MS): Promise<LibraryLock> {
   const own: LockText = { pid: process.pid, machine: hostname(), nonce: randomBytes(8).toString('hex') };
   for (let attempt = 0; attempt < 5; attempt += 1) {
-    if (await create(path, own)) return hold(path, own);
+    if (await create(path, own)) return hold(path, own, signEveryMs);
     const found = await readLock(path);
     if (found === 'gone') continue;
-    if (!(await isStale(path, found))) throw inUse(libraryName, found);
+    if (!(await isStale(path, found, signEveryMs))) throw inUse(libraryName, found);
     await clearStale(path, found);
   }
   throw inUse(libraryName, null);
@@ -55,11 +57,11 @@ async function create(path: string, own: LockText): Promise<boolean> {
   }
 }
 
-function hold(path: string, own: LockText): LibraryLock {
+function hold(path: string, own: LockText, signEveryMs: number): LibraryLock {
   const timer = setInterval(() => {
     const now = new Date();
     utimes(path, now, now).catch(() => undefined); // the folder may be gone; the next write says so to the user
-  }, SIGN_EVERY_MS);
+  }, signEveryMs);
   timer.unref();
   return {
     async release() {
@@ -82,12 +84,23 @@ async function readLock(path: string): Promise<LockText | null | 'gone'> {
   }
 }
 
-async function isStale(path: string, found: LockText | null): Promise<boolean> {
-  if (found !== null && found.machine === hostname() && !isRunning(found.pid)) return true;
+async function isStale(path: string, found: LockText | null, signEveryMs: number): Promise<boolean> {
+  const mayRun = found !== null && found.machine === hostname() && isRunning(found.pid);
+  if (found !== null && found.machine === hostname() && !mayRun) return true;
+  const before = await lastSign(path);
+  if (before === null) return true;
+  if (Date.now() - before <= BELIEVED_FOR_MS) return false;
+  if (!mayRun) return true;
+  await setTimeout(2 * signEveryMs);
+  return (await lastSign(path)) === before; // the number may have gone to another program since
+}
+
+/** Returns when the holder last showed that it is alive, ms since 1970; null: the lock is gone. */
+async function lastSign(path: string): Promise<number | null> {
   try {
-    return Date.now() - (await stat(path)).mtimeMs > BELIEVED_FOR_MS;
+    return (await stat(path)).mtimeMs;
   } catch (error) {
-    if (isSystemError(error, 'ENOENT')) return true;
+    if (isSystemError(error, 'ENOENT')) return null;
     throw error;
   }
 }

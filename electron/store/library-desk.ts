@@ -128,13 +128,21 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
     await closing?.host.close();
   }
 
-  /** Goes on with another library, which the next start opens then; whatever page there is begins anew. */
+  /**
+   * Goes on with another library, which the next start opens then; whatever page there is begins anew. What cannot be noted for the
+   * next start is not done: a person would be back in the library that was left without knowing.
+   */
   async function goOnWith(next: LibraryPlace, opened: Open | null): Promise<void> {
+    try {
+      await own.setLastUsed({ name: next.name, form: next.form });
+    } catch (error) {
+      await opened?.host.close();
+      throw error;
+    }
     const before = open;
     [place, open] = [next, opened];
     emit({ kind: 'library-locked' });
     await before?.host.close();
-    await own.setLastUsed({ name: next.name, form: next.form });
   }
 
   function ownPlace(library: NamedLibrary): LibraryPlace {

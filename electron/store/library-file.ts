@@ -1,9 +1,9 @@
 import { createHash } from 'node:crypto';
 import type { Stats } from 'node:fs';
-import { copyFile, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { copyFile, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
 import { FailureError } from '../../core/protocol/failure-error.ts';
-import { flushFolder, isSystemError, writeAtomically } from '../host/atomic-write.ts';
+import { flushFolder, isSystemError, renamePatiently, writeAtomically } from '../host/atomic-write.ts';
 import type { CaseStore } from '../host/case-store.ts';
 import type { LibraryLock } from '../host/library-lock.ts';
 import { lockLibrary } from '../host/library-lock.ts';
@@ -26,17 +26,23 @@ import { drawKeys, keysFrom, unwrapKey, wrapKey } from './library-key.ts';
  *   NAME.lacuna-wal, -shm  changes on their way into it while it is open; encrypted
  *   NAME.lacuna.key        the wrapped key (library-key.ts); of no use without the passphrase, and needed with it
  *   NAME.lacuna.unfinished a mark that the library is being made and holds nothing yet
+ *   NAME.lacuna.coming     with its .key: a backup that is being read through before it takes the library’s place
+ *   NAME.lacuna.restoring  a note that it is taking that place, and as what the library is kept; whoever opens the library next does what is left
  *   NAME.lacuna.lock       which program has the library open
  *   NAME.lacuna.incoming/  files of imports that are not over, as they came; removed at the end of each, and at every start
  *   NAME.lacuna.backups/   a file and its key file for each backup
  */
 export const LIBRARY_ENDING = '.lacuna';
+/** Behind the name of a library’s file. */
+export const RESTORING_ENDING = '.restoring';
 
 /** What holds the content: the database, what lies beside it while it is open or after a crash, and its key. */
 const LIBRARY_ENDINGS = ['', '-wal', '-shm', '.key'] as const;
 
 const keyFileOf = (path: string): string => `${path}.key`;
 const markOf = (path: string): string => `${path}.unfinished`;
+const comingOf = (path: string): string => `${path}.coming`;
+const restoringOf = (path: string): string => `${path}${RESTORING_ENDING}`;
 
 export interface LibraryFileOptions {
   /** What a passphrase costs to try; the recommended cost when left out. */
@@ -75,7 +81,8 @@ export async function isLibraryFile(path: string): Promise<boolean> {
  * Errors  rejects with a FailureError `library-incomplete` when one of its two files is missing.
  */
 export async function stateOfLibraryFile(path: string): Promise<LibraryFileState> {
-  const [hasFile, hasKey, wasBeingMade] = await Promise.all([isFile(path), isFile(keyFileOf(path)), isFile(markOf(path))]);
+  const [hasFile, hasKey, wasBeingMade, isBeingRestored] = await Promise.all([isFile(path), isFile(keyFileOf(path)), isFile(markOf(path)), isFile(restoringOf(path))]);
+  if (isBeingRestored) return 'locked'; // whatever of it is in its place at this moment: opening it does the rest
   // Nothing was ever acknowledged of a library whose making was cut short.
   if (wasBeingMade || (!hasFile && !hasKey)) return 'new';
   if (hasFile && hasKey) return 'locked';
@@ -186,6 +193,7 @@ async function locked<T>(file: string, work: (lock: LibraryLock) => Promise<T>):
   try {
     await makeFolder(dirname(file), 0o700);
     lock = await lockLibrary(`${file}.lock`, basename(file));
+    await finishRestore(file);
     return await work(lock);
   } catch (error) {
     await lock?.release();
@@ -228,35 +236,62 @@ async function build(file: string, database: LibraryDatabase, keys: LibraryKeys,
 /**
  * Puts a backup in the place of the library once `look` has passed its copy; what was there is kept under `aside` until a person
  * removes it. The backup itself is only read. `keyText`: the key file that is to go with it.
+ * Errors  as `locked`, or those of `look`: the library is as it was then. Cut short later, it is done by whoever opens the library next.
  */
 export async function putInPlace<T>(path: string, backup: string, keyText: string, aside: string, look: (copy: string) => Promise<T>): Promise<T> {
   const file = resolve(path);
   return await locked(file, async (lock) => {
-    const coming = `${file}.coming`;
+    const coming = comingOf(file);
     let seen: T;
     try {
-      await copyFile(backup, coming); // before anything moves: it is what a full disk refuses
+      await copyFile(backup, coming);
       seen = await look(coming);
       await flushFile(coming);
+      await writeAtomically(keyFileOf(coming), keyText);
+      await writeAtomically(restoringOf(file), basename(aside)); // the last thing that a full disk can refuse: from here on names change only
     } catch (error) {
+      await rm(restoringOf(file), { force: true });
       await removeLibrary(coming); // with what was kept beside it while it was looked at
       throw error;
     }
-    for (const ending of LIBRARY_ENDINGS) if (await isFile(`${file}${ending}`)) await rename(`${file}${ending}`, `${aside}${ending}`);
-    await rename(coming, file);
-    await writeAtomically(keyFileOf(file), keyText);
-    await rm(markOf(file), { force: true }); // else what was restored would count as one that never came to be
-    await flushFolder(dirname(file));
+    await finishRestore(file);
     await lock.release();
     return seen;
   });
+}
+
+/** Does what is left of putting a backup in the library's place; every step can be done twice. Without a note it was never begun on. */
+async function finishRestore(file: string): Promise<void> {
+  const coming = comingOf(file);
+  const named = await readFile(restoringOf(file), 'utf8').catch((error: unknown) => {
+    if (isSystemError(error, 'ENOENT')) return null;
+    throw error;
+  });
+  if (named === null) {
+    await removeLibrary(coming);
+    return;
+  }
+  const aside = resolve(dirname(file), basename(named));
+  // What lies in the place is the library as it was for as long as what is to come has not left its own.
+  if (await isFile(coming)) for (const ending of ['', '-wal', '-shm']) await renameIfThere(`${file}${ending}`, `${aside}${ending}`);
+  if (await isFile(keyFileOf(coming))) await renameIfThere(keyFileOf(file), keyFileOf(aside));
+  await renameIfThere(keyFileOf(coming), keyFileOf(file));
+  await renameIfThere(coming, file);
+  await rm(markOf(file), { force: true }); // else what was restored would count as one that never came to be
+  await flushFolder(dirname(file));
+  await rm(restoringOf(file), { force: true });
+}
+
+async function renameIfThere(from: string, to: string): Promise<void> {
+  if (await isFile(from)) await renamePatiently(from, to);
 }
 
 async function removeLibrary(file: string): Promise<void> {
   for (const ending of LIBRARY_ENDINGS) await rm(`${file}${ending}`, { force: true });
 }
 
-async function isFile(path: string): Promise<boolean> {
+/** Returns whether a file lies at `path`. Errors  rejects with the system's error where that cannot be told. */
+export async function isFile(path: string): Promise<boolean> {
   return (await statOf(path))?.isFile() === true;
 }
 

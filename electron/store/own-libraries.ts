@@ -7,7 +7,7 @@ import { isSystemError, writeAtomically } from '../host/atomic-write.ts';
 import { defaultLibraryFolder } from '../host/library-folder.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { writeFailure } from '../host/write-failure.ts';
-import { LIBRARY_ENDING } from './library-file.ts';
+import { LIBRARY_ENDING, RESTORING_ENDING } from './library-file.ts';
 
 /*
  * The folder in which a user's own libraries lie side by side, and the file that says which was used last:
@@ -48,7 +48,8 @@ export function buildOwnLibraries(folder: string = dirname(defaultLibraryFolder(
   }
   async function isThere(library: NamedLibrary): Promise<boolean> {
     const path = pathOf(library);
-    return library.form === 'encrypted' ? (await kindOf(path)) === 'file' : (await kindOf(join(path, 'library.json'))) === 'file';
+    if (library.form === 'folder') return (await kindOf(join(path, 'library.json'))) === 'file';
+    return (await kindOf(path)) === 'file' || (await kindOf(`${path}${RESTORING_ENDING}`)) === 'file';
   }
   return {
     folder,
@@ -60,7 +61,8 @@ export function buildOwnLibraries(folder: string = dirname(defaultLibraryFolder(
         throw error;
       });
       const found: NamedLibrary[] = [];
-      for (const entry of names.sort()) {
+      const entries = new Set(names.map((name) => (name.endsWith(`${LIBRARY_ENDING}${RESTORING_ENDING}`) ? name.slice(0, -RESTORING_ENDING.length) : name)));
+      for (const entry of [...entries].sort()) {
         const library: NamedLibrary = entry.endsWith(LIBRARY_ENDING) ? { name: entry.slice(0, -LIBRARY_ENDING.length), form: 'encrypted' } : { name: entry, form: 'folder' };
         if (isName(library.name) && (await isThere(library))) found.push(library);
       }

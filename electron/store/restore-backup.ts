@@ -5,7 +5,7 @@ import { isSystemError } from '../host/atomic-write.ts';
 import type { BackupContent } from './library-backups.ts';
 import { readThrough } from './library-backups.ts';
 import type { LibrarySecret } from './library-file.ts';
-import { putInPlace } from './library-file.ts';
+import { isFile, putInPlace } from './library-file.ts';
 import { keysFrom, unwrapKey } from './library-key.ts';
 
 /**
@@ -25,7 +25,7 @@ export async function restoreBackup(path: string, backup: string, secret: Librar
   const isOpened = typeof secret !== 'string';
   const keys = isOpened ? keysFrom(secret.dataKey) : await unwrapKey(ownKeyText, secret);
   const keyText = isOpened ? await readFile(`${file}.key`, 'utf8') : ownKeyText;
-  const aside = `${file}.before-${now.toISOString().slice(0, 19).replaceAll(':', '-')}Z`;
+  const aside = await freeName(file, now);
   const content = await putInPlace(file, from, keyText, aside, (copy) =>
     readThrough(copy, keys).catch((error: unknown) => {
       if (!isOpened || !(error instanceof FailureError) || error.code !== 'library-damaged') throw error;
@@ -37,6 +37,14 @@ export async function restoreBackup(path: string, backup: string, secret: Librar
     }),
   );
   return { aside, ...content };
+}
+
+/** Returns a name of this second, or of the first one after it, under which nothing is kept yet. */
+async function freeName(file: string, now: Date): Promise<string> {
+  for (let atMs = now.getTime(); ; atMs += 1000) {
+    const name = `${file}.before-${new Date(atMs).toISOString().slice(0, 19).replaceAll(':', '-')}Z`;
+    if (!(await isFile(name)) && !(await isFile(`${name}.key`))) return name;
+  }
 }
 
 /** The failure that a library has no such backup. */

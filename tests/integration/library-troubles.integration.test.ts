@@ -5,7 +5,10 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { CaseBody } from '../../core/model/review.ts';
 import type { CaseStore } from '../../electron/host/case-store.ts';
-import { LIBRARY_KINDS } from '../builders/library-kinds.ts';
+import { createLibraryFile, openLibraryFile, stateOfLibraryFile } from '../../electron/store/library-file.ts';
+import { buildOwnLibraries } from '../../electron/store/own-libraries.ts';
+import { restoreBackup } from '../../electron/store/restore-backup.ts';
+import { CHEAP, LIBRARY_KINDS, PASSPHRASE } from '../builders/library-kinds.ts';
 import { bodyOf } from '../builders/stand-in-pool.ts';
 import { buildCaseAnalysis, buildCaseRecord } from '../builders/stored-case.ts';
 
@@ -13,7 +16,7 @@ import { buildCaseAnalysis, buildCaseRecord } from '../builders/stored-case.ts';
  * What the disk refuses, in both kinds of library: the system's own refusals are put in where the program asks the system, since no
  * test may fill the disk of whoever runs it.
  */
-const refusal = vi.hoisted(() => ({ code: null as string | null }));
+const refusal = vi.hoisted(() => ({ code: null as string | null, renamesLeft: Infinity }));
 vi.mock(import('node:fs/promises'), async (original) => {
   const real = await original();
   const refuse = (): void => {
@@ -35,7 +38,12 @@ vi.mock(import('node:fs/promises'), async (original) => {
     if (refusal.code !== 'ENOSPC') refuse();
     return await real.mkdir(path, options);
   };
-  return { ...real, open: open as typeof real.open, mkdir: mkdir as typeof real.mkdir };
+  const rename = async (from: string, to: string): Promise<void> => {
+    if (refusal.renamesLeft === 0) throw Object.assign(new Error('EIO: refused'), { code: 'EIO', syscall: 'rename' });
+    refusal.renamesLeft -= 1;
+    await real.rename(from, to);
+  };
+  return { ...real, open: open as typeof real.open, mkdir: mkdir as typeof real.mkdir, rename: rename as typeof real.rename };
 });
 // The database writes by itself, past what is put in above: its own refusal, where a transaction is to be put on the disk.
 vi.mock(import('libsql'), async (original) => {
@@ -154,6 +162,45 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
     await store.save(buildCaseRecord({ caseId: 'A' }), null); // the first one goes on
     expect(store.list()).toHaveLength(1);
   });
+});
+
+test('a backup that is put in the place of a library, cut short at any step, leaves the library as it was or comes in whole at the next opening', async () => {
+  const path = join(folder, 'x.lacuna');
+  const open = async (at: string): Promise<string[]> => {
+    const store = await openLibraryFile(at, PASSPHRASE, CHEAP);
+    const names = store.list().map(({ caseId }) => caseId);
+    await store.close();
+    return names;
+  };
+  const made = await createLibraryFile(path, PASSPHRASE, CHEAP);
+  await made.save(buildCaseRecord({ caseId: 'A' }), null);
+  const backup = await made.backUpNow(new Date('2031-01-01T06:00:00Z'));
+  await made.save(buildCaseRecord({ caseId: 'B' }), null);
+  await made.close();
+  const whole = await fs.readdir(folder);
+  const outcomes: string[] = [];
+  for (let steps = 0; outcomes.at(-1) !== 'done'; steps += 1) {
+    for (const name of await fs.readdir(folder)) if (name.startsWith('x.lacuna.before') || name.endsWith('.restoring')) throw new Error(`${name} was left by the round before`);
+    refusal.renamesLeft = steps;
+    const done = await restoreBackup(path, backup.path, PASSPHRASE, new Date('2031-01-02T06:00:00Z')).then(() => true, () => false);
+    refusal.renamesLeft = Infinity;
+    const wasBegun = (await fs.readdir(folder)).includes('x.lacuna.restoring');
+    expect(await stateOfLibraryFile(path)).toBe('locked'); // never taken for one that is not there
+    expect((await buildOwnLibraries(folder).list()).filter(({ name }) => name === 'x')).toEqual([{ name: 'x', form: 'encrypted' }]);
+    expect(await open(path)).toEqual(done || wasBegun ? ['A'] : ['A', 'B']);
+    outcomes.push(done ? 'done' : wasBegun ? 'finished by the next opening' : 'as it was');
+    if (!done && !wasBegun) {
+      expect(await fs.readdir(folder)).toEqual(whole);
+      continue;
+    }
+    const aside = join(folder, 'x.lacuna.before-2031-01-02T06-00-00Z');
+    expect(await open(aside)).toEqual(['A', 'B']);
+    // Back to where the round began: what was kept aside is the library again.
+    for (const name of await fs.readdir(folder)) if (/^x\.lacuna(-wal|-shm|\.key)?$/.test(name) || name.startsWith('x.lacuna.before') && /\.(backups|incoming|lock)$/.test(name)) await fs.rm(join(folder, name), { recursive: true, force: true });
+    for (const name of await fs.readdir(folder)) if (name.startsWith('x.lacuna.before')) await fs.rename(join(folder, name), join(folder, name.replace(/\.before-[^.]*?Z/, '')));
+  }
+  expect(outcomes.filter((one) => one === 'as it was').length).toBeGreaterThan(0);
+  expect(outcomes.filter((one) => one === 'finished by the next opening').length).toBeGreaterThanOrEqual(3);
 });
 
 function flagged(caseKey: string, note: string): CaseBody {

@@ -1,9 +1,11 @@
 import { chmod, mkdtemp, readFile, readdir, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setTimeout } from 'node:timers/promises';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { CaseStore } from '../../../../electron/host/case-store.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
+import { lockLibrary } from '../../../../electron/host/library-lock.ts';
 import { buildCaseAnalysis, buildCaseRecord } from '../../../builders/stored-case.ts';
 import { bodyOf } from '../../../builders/stand-in-pool.ts';
 
@@ -170,6 +172,22 @@ describe('a second program', () => {
       await store.close();
       open = [];
     }
+  });
+
+  test('waits for the next sign of one that runs on this machine and was silent, as after the computer slept', async () => {
+    const lock = join(folder, '..', 'lock');
+    const { hostname } = await import('node:os');
+    const holder = JSON.stringify({ pid: process.pid, machine: hostname(), nonce: 'asleep' });
+    const old = new Date(Date.now() - 3_600_000);
+    await writeFile(lock, holder);
+    await utimes(lock, old, old);
+    const woken = lockLibrary(lock, 'x', 400);
+    await setTimeout(100); // it has looked, and waits
+    await utimes(lock, new Date(), new Date());
+    await expect(woken).rejects.toMatchObject({ code: 'library-in-use' });
+    await utimes(lock, old, old); // now the number belongs to another program, which gives no sign
+    await (await lockLibrary(lock, 'x', 20)).release();
+    expect(await readdir(join(folder, '..'))).not.toContain('lock');
   });
 
   test('does not get the library by a lock that is released by the wrong hand', async () => {

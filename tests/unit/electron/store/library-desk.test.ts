@@ -212,6 +212,23 @@ describe('the desk', () => {
     expect(await idsOf(desk)).toEqual(['A']);
   });
 
+  test('stays with the open library where the disk does not take which one the next start is to open', async () => {
+    const desk = await startDesk();
+    await importA(desk);
+    await mkdir(join(folder, 'last-library.json')); // a folder lies where the note is to come
+    const refused = { code: 'library-unwritable' };
+    await expect(desk.createLibrary({ name: 'x', form: 'encrypted', passphrase: PASSPHRASE })).rejects.toMatchObject(refused);
+    await expect(desk.openOtherLibrary({ name: 'x', form: 'encrypted' })).rejects.toMatchObject(refused);
+    await expect(desk.moveLibrary({ name: 'y', passphrase: PASSPHRASE })).rejects.toMatchObject(refused);
+    expect(events).not.toContain('library-locked');
+    expect(await idsOf(desk)).toEqual(['A']);
+    expect((await desk.describeLibrary()).others.map(({ name }) => name)).toEqual(['x', 'y']); // whole and closed: they can be opened later
+    await rm(join(folder, 'last-library.json'), { recursive: true });
+    await desk.openOtherLibrary({ name: 'y', form: 'encrypted' });
+    await desk.unlockLibrary({ passphrase: PASSPHRASE });
+    expect(await idsOf(desk)).toEqual(['A']);
+  });
+
   test('gives the open library another passphrase; a wrong one changes nothing', async () => {
     await makeEncrypted('x');
     const desk = await startDesk({ first: { name: 'x', form: 'encrypted' } });
