@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { INKS, MARK_FORMS, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Ink, type ReportDocument, type ReportWishes } from './report-document.ts';
+import { INKS, MARK_FORMS, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Ink, type ReportBlock, type ReportDocument, type ReportWishes } from './report-document.ts';
 
 const INK_NAMES = Object.keys(INKS) as [Ink, ...Ink[]]; // the keys of a record of inks, which is not empty
 const inkSchema = z.enum(INK_NAMES);
@@ -23,7 +23,8 @@ const tableSchema = z.strictObject({
 
 const figureSchema = z.strictObject({ caption: z.string(), alternative: z.string(), scene: z.strictObject({ width: z.number(), height: z.number(), shapes: z.array(shapeSchema) }) });
 
-const blockSchema = z.discriminatedUnion('kind', [
+/** Checks a part of a report or a slide. */
+export const blockSchema: z.ZodType<ReportBlock> = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('heading'), level: z.union([z.literal(2), z.literal(3)]), text: z.string() }),
   z.strictObject({ kind: z.literal('paragraph'), text: z.string(), tone: z.enum(['plain', 'soft', 'lead']) }),
   z.strictObject({ kind: z.literal('list'), items: z.array(z.string()), isNumbered: z.boolean() }),

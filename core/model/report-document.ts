@@ -1,5 +1,6 @@
 /** Colours of a print: dark enough on white for text, and told apart by lightness, dash or shape too. */
 export const INKS = {
+  paper: '#ffffff',
   ink: '#1d252b',
   soft: '#4c5860',
   rule: '#9aa5ac',

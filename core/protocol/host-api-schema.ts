@@ -29,6 +29,7 @@ import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '..
 import { keptProtocolsSchema, protocolContentSchema } from '../model/study-protocol-schema.ts';
 import { ACTION_METHODS } from './action-schema.ts';
 import { LIBRARY_METHODS } from './library-calls-schema.ts';
+import { RELEASE_METHODS } from './release-api-schema.ts';
 import { REVIEW_EXCHANGE_METHODS } from './review-exchange-schema.ts';
 import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer, VerdictsUnder } from './host-api.ts';
 
@@ -221,6 +222,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   cancelQualityWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   ...REVIEW_EXCHANGE_METHODS,
   ...ACTION_METHODS,
+  ...RELEASE_METHODS,
   listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   confirmedFigures: { args: z.strictObject({ ...viewArgsShape, parameters: analysisParametersSchema }), reply: confirmedFiguresSchema.nullable() },

@@ -34,7 +34,10 @@ import type { NextStudy, NextStudyOptions, StudyCase } from '../model/next-study
 import type { AnalysisParameters } from '../model/parameters.ts';
 import type { SealedEntry } from '../model/review.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
-import type { ReportWishes } from '../model/report-document.ts';
+import type { Deck, DeckForm, DeckWishes, ReportForm } from '../model/deck.ts';
+import type { Story } from '../model/story.ts';
+import type { ReleaseAnswer, ReleaseContent, ReleaseList } from '../model/release.ts';
+import type { ReportDocument, ReportWishes } from '../model/report-document.ts';
 import type { QualityCase } from '../model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
@@ -85,7 +88,11 @@ import type { CaseReport } from '../report/case-report.ts';
 import { caseFigures, reportCase, reviewRowsText, type CaseReportWishes } from '../report/case-report.ts';
 import { departmentReport, type DepartmentGiven } from '../report/document/department-report.ts';
 import { nextStudyText } from '../report/next-study-table.ts';
+import type { AnalyzedCase } from '../report/case-context.ts';
+import { storyDeck } from '../report/deck/story-deck.ts';
+import { releaseOf } from '../report/release/release-list.ts';
 import { readReportFonts, type ReportFonts } from './report-fonts.ts';
+import type { ReleasedFile } from './write-release.ts';
 import type { WrittenReport } from './write-report.ts';
 import type { ShelfPlan } from './shelf-file.ts';
 import { fromShelf, openShelf } from './shelf-file.ts';
@@ -191,6 +198,16 @@ export interface ReportedSheet extends Pick<CaseReport, 'caseId' | 'figures'> {
   readonly remarks: CaseRemarks;
 }
 
+/** What the slides of a story are made from. */
+export interface StoryDeckTask {
+  readonly story: Story;
+  /** Stored cases by their keys; those that are gone are missing. */
+  readonly cases: readonly { readonly caseKey: string; readonly bytes: Uint8Array }[];
+  readonly parameters: AnalysisParameters;
+  readonly header: string;
+  readonly wishes: DeckWishes;
+}
+
 /**
  * The object behind the wire. Every argument and result is plain data that survives a structured clone,
  * and every method returns a promise, so that the proxy on the other side has the same type.
@@ -215,6 +232,14 @@ export interface AnalysisService {
   /** Returns the sheet of a stored case; fails as `decodeCase` does. */
   storedCaseSheet(bytes: Uint8Array, parameters: AnalysisParameters, wishes: ReportWishes): Promise<Result<WrittenReport>>;
   departmentReport(given: DepartmentGiven, wishes: ReportWishes): Promise<WrittenReport>;
+  /** Returns everything that would go out with these answers. */
+  releaseList(content: ReleaseContent, answers: readonly ReleaseAnswer[]): Promise<ReleaseList>;
+  /** Returns a report in one form, with the answers in it, or that something has to be answered. */
+  /** Returns the slides of a story. A case whose bytes cannot be read is shown as gone. */
+  storyDeck(parts: StoryDeckTask): Promise<Deck>;
+  /** Returns slides in one form, with the answers in them, or why they cannot be. */
+  releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number): Promise<Result<ReleasedFile>>;
+  releaseReport(document: ReportDocument, answers: readonly ReleaseAnswer[], form: ReportForm): Promise<Result<ReleasedFile>>;
   completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
   previewFile(file: InputFile, request: PreviewRequest, pseudonymKey: string): Promise<Result<FilePreview>>;
@@ -311,7 +336,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
   /** What writes reports is large, and loaded by the first worker that is asked for one. */
   const reportWriters = async () => {
     readFonts ??= readReportFonts();
-    return { ...(await import('./write-report.ts')), fonts: await readFonts };
+    return { ...(await import('./write-report.ts')), ...(await import('./write-release.ts')), fonts: await readFonts };
   };
   return {
     async readFile(file, options, plan) {
@@ -382,6 +407,25 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async departmentReport(given, wishes) {
       const { writeReport, fonts } = await reportWriters();
       return await writeReport(departmentReport(given, wishes), fonts);
+    },
+    async releaseList(content, answers) {
+      return releaseOf(content, answers).list;
+    },
+    async storyDeck({ cases, ...parts }) {
+      const analyzed = new Map<string, AnalyzedCase>();
+      for (const { caseKey, bytes } of cases) {
+        const decoded = decodeCase(bytes);
+        if (decoded.ok) analyzed.set(caseKey, { record: decoded.value.record, analysis: analyzeCase(decoded.value.record, parts.parameters, productVersion) });
+      }
+      return storyDeck({ ...parts, cases: analyzed, productVersion });
+    },
+    async releaseDeck(deck, answers, form, picture) {
+      const { releaseDeck, fonts } = await reportWriters();
+      return await releaseDeck(deck, answers, form, picture, fonts);
+    },
+    async releaseReport(document, answers, form) {
+      const { releaseReport, fonts } = await reportWriters();
+      return await releaseReport(document, answers, form, fonts);
     },
     async completeReports(readings, plan, remarks) {
       return completeReports(readings, plan, remarks);

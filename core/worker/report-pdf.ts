@@ -15,7 +15,8 @@ export interface WrittenPdf {
 
 /** Pt from the edge of the paper; the foot holds footer and page number. */
 const MARGIN = { side: 36, top: 34, bottom: 40 };
-const NOT_IN_FONT = '\u25a1';
+/** Stands where the fonts do not have a character. */
+export const NOT_IN_FONT = '\u25a1';
 
 interface Sizes {
   readonly text: number;
@@ -84,7 +85,8 @@ export async function reportPdf(document: ReportDocument, fonts: ReportFonts): P
   return { bytes: joined(chunks), pages, notInFont: [...missing].sort().join('') };
 }
 
-function joined(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
+/** Returns chunks as one. */
+export function joined(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
   const bytes = new Uint8Array(chunks.reduce((sum, { byteLength }) => sum + byteLength, 0));
   let at = 0;
   for (const chunk of chunks) {

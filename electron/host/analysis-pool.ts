@@ -20,8 +20,10 @@ import type { CohortResults } from '../../core/model/cohort-results.ts';
 import type { NextStudy, NextStudyOptions, StudyCase } from '../../core/model/next-study.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { PreparedCase } from '../../core/model/prepared-case.ts';
-import type { ReportWishes } from '../../core/model/report-document.ts';
 import type { ActionView, MeasuredAgain } from '../../core/model/action.ts';
+import type { Deck, DeckForm, ReportForm } from '../../core/model/deck.ts';
+import type { ReleaseAnswer, ReleaseContent, ReleaseList } from '../../core/model/release.ts';
+import type { ReportDocument, ReportWishes } from '../../core/model/report-document.ts';
 import type { QualityCase } from '../../core/model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../../core/model/quality-chart.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
@@ -38,8 +40,9 @@ import type { CasePlan, PlannedCase } from '../../core/pipeline/plan-cases.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ImportProgress } from '../../core/readers/reader.ts';
 import type { FileReading } from '../../core/readers/reading.ts';
-import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, MeasuredAction, ReadingOptions, ReportedCase, ReportedCohortCase, ReportedSheet } from '../../core/worker/analysis-service.ts';
+import type { AnalysisService, CaseFacts, CaseListTask, CaseTask, ChartMoment, ClockSetting, ComparedCases, EntriesOfCase, InputFile, MadeCase, MeasuredAction, ReadingOptions, ReportedCase, ReportedCohortCase, ReportedSheet, StoryDeckTask } from '../../core/worker/analysis-service.ts';
 import type { WrittenReport } from '../../core/worker/write-report.ts';
+import type { ReleasedFile } from '../../core/worker/write-release.ts';
 import type { CallOptions, SupervisedWorker } from './worker-supervisor.ts';
 import { WorkerFailure, startWorker } from './worker-supervisor.ts';
 
@@ -120,6 +123,10 @@ export interface AnalysisPool {
   /** The bytes move to the worker when they have their own buffer. */
   storedCaseSheet(bytes: Uint8Array, parameters: AnalysisParameters, wishes: ReportWishes, hooks?: CallHooks): Promise<Result<WrittenReport>>;
   departmentReport(given: Parameters<AnalysisService['departmentReport']>[0], wishes: ReportWishes, hooks?: CallHooks): Promise<WrittenReport>;
+  releaseList(content: ReleaseContent, answers: readonly ReleaseAnswer[], hooks?: CallHooks): Promise<ReleaseList>;
+  storyDeck(task: StoryDeckTask, hooks?: CallHooks): Promise<Deck>;
+  releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number, hooks?: CallHooks): Promise<Result<ReleasedFile>>;
+  releaseReport(document: ReportDocument, answers: readonly ReleaseAnswer[], form: ReportForm, hooks?: CallHooks): Promise<Result<ReleasedFile>>;
   /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
   completeReports(read: ReadImport, remarks: readonly (CaseRemarks | null)[], hooks?: CallHooks): Promise<readonly FileReport[]>;
   /**
@@ -348,6 +355,18 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     departmentReport(given, wishes, { signal } = {}) {
       return schedule((service) => service.departmentReport(given, wishes), { signal });
+    },
+    releaseList(content, answers, { signal } = {}) {
+      return schedule((service) => service.releaseList(content, answers), { signal });
+    },
+    storyDeck(task, { signal } = {}) {
+      return schedule((service) => service.storyDeck(task), { signal });
+    },
+    releaseDeck(deck, answers, form, picture, { signal } = {}) {
+      return schedule((service) => service.releaseDeck(deck, answers, form, picture), { signal });
+    },
+    releaseReport(document, answers, form, { signal } = {}) {
+      return schedule((service) => service.releaseReport(document, answers, form), { signal });
     },
     async completeReports(read, remarks, { signal } = {}) {
       const reports = await schedule((service) => service.completeReports(read.readings, read.plan, remarks), { signal });

@@ -8,6 +8,7 @@ import type { LaneChoice } from '../../core/model/lane-choice.ts';
 import type { Mapping } from '../../core/model/mapping.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
+import type { ReportSetting } from '../../core/model/report-setting.ts';
 import type { KeptProtocol, ProtocolContent, StudyProtocol } from '../../core/model/study-protocol.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
 import type { LibrarySettings } from './library-settings.ts';
@@ -128,6 +129,12 @@ export interface LaneChoiceStore {
   keep(choice: LaneChoice): Promise<LaneChoice>;
 }
 
+/** What is printed on everything that leaves this library. */
+export interface ReportSettingStore {
+  read(): Promise<ReportSetting>;
+  keep(setting: ReportSetting): Promise<ReportSetting>;
+}
+
 /** Marks and notes by case; a call about a case resolves with all of its marks, in time order. */
 export interface CaseMarkStore {
   list(caseKey: string): Promise<readonly CaseMark[]>;
@@ -199,6 +206,7 @@ export interface CaseStore {
   readonly marks: CaseMarkStore;
   /** What is told at meetings. */
   readonly stories: StoryStore;
+  readonly reportSetting: ReportSettingStore;
   /** What was said about files of a shape, saved under a name. */
   readonly mappings: SavedMappingStore;
   readonly ledger: ImportLedger;

@@ -42,6 +42,7 @@ import { finishPublication, publish } from './publication.ts';
  *   timeline-lanes.json  lanes of the timeline: chosen, ordered and resized
  *   case-marks.json  marks and notes in cases, by the keys of the cases
  *   stories.json     what is told at meetings
+ *   report-setting.json  the confidentiality text that is printed on everything that leaves
  *   those and all other documents go through folder-shelf.ts
  *   cases/KEY.case   one case each; KEY is a keyed hash of the case's name, so no name stands in the file system
  *   index.json       the summaries, a cache: believed only where size and time of the case file still fit

@@ -30,6 +30,7 @@ import { createSiteComparisons } from './site-comparisons.ts';
 import { createActions } from './actions.ts';
 import { createQualityCases } from './quality-cases.ts';
 import { createQualityCharts } from './quality-charts.ts';
+import { createReleases } from './releases.ts';
 import { createReviewExchange } from './review-exchange.ts';
 import { createReviews } from './reviews.ts';
 import type { ActDone } from './reviews.ts';
@@ -113,6 +114,7 @@ export function createHost(options: HostOptions): Host {
   const reviews = createReviews({ ...parts, now, productVersion: options.productVersion });
   const definitions = createSharedDefinitions({ store, charts, productVersion: options.productVersion, now, exclusively });
   const actions = createActions({ ...parts, now, productVersion: options.productVersion, exclusively, qualityCases, reviews });
+  const releases = createReleases({ store, pool, closing: closing.signal, exclusively });
   const exchange = createReviewExchange({ ...parts, now, productVersion: options.productVersion, exclusively, reviews });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
@@ -389,6 +391,7 @@ export function createHost(options: HostOptions): Host {
     ...actions,
     ...reviews.calls,
     ...exchange.calls,
+    ...releases,
     async cancelReviewWork({ jobId }) {
       return { cancelled: exchange.cancel(jobId) || (await reviews.calls.cancelReviewWork({ jobId })).cancelled };
     },

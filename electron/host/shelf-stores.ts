@@ -5,6 +5,7 @@ import { buildKeptLanes } from './kept-lanes.ts';
 import { buildListDecisions } from './kept-list-decisions.ts';
 import { buildKeptMarks } from './kept-marks.ts';
 import { buildKeptStories } from './kept-stories.ts';
+import { buildKeptReportSetting } from './kept-report-setting.ts';
 import { buildKeptReviews } from './kept-reviews.ts';
 import { buildParameterSets } from './parameter-sets.ts';
 import { buildReceivedReviews } from './received-reviews.ts';
@@ -15,7 +16,7 @@ import { buildSavedMappings } from './saved-mappings.ts';
 import { buildProtocols } from './study-protocols.ts';
 
 /** Returns what a store hands out of its shelf: the same for every kind of library. */
-export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'actions' | 'lanes' | 'marks' | 'stories' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
+export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'parameterSets' | 'protocols' | 'listDecisions' | 'qualityCharts' | 'actions' | 'lanes' | 'marks' | 'stories' | 'reportSetting' | 'mappings' | 'reviews' | 'reviewKey' | 'receivedReviews' | 'removedImports'> {
   return {
     parameterSets: buildParameterSets(shelf.document('parameter-sets')),
     protocols: buildProtocols(shelf.document('protocols')),
@@ -25,6 +26,7 @@ export function buildShelfStores(shelf: LibraryShelf): Pick<CaseStore, 'paramete
     lanes: buildKeptLanes(shelf.document('timeline-lanes')),
     marks: buildKeptMarks(shelf.document('case-marks')),
     stories: buildKeptStories(shelf.document('stories')),
+    reportSetting: buildKeptReportSetting(shelf.document('report-setting')),
     mappings: buildSavedMappings(shelf.document('mappings')),
     reviews: buildKeptReviews(shelf.journal('reviews'), shelf.document('trail-head')),
     reviewKey: buildReviewKey(shelf.document('reviews-key')),

@@ -13,8 +13,8 @@ import { judgeRequest } from './request-gate.ts';
 import type { GateOptions } from './request-gate.ts';
 import { sendPageFile } from './static-files.ts';
 
-/** Calls are small; whole files come another way. */
-const MAX_CALL_BYTES = 4 << 20;
+/** Calls are small, but for slides and reports that come back to be written with what was answered; whole files come another way. */
+const MAX_CALL_BYTES = 32 << 20;
 const MAX_FILE_BYTES = 8 * 2 ** 30;
 const KEEP_ALIVE_MS = 25_000;
 

@@ -76,15 +76,17 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
 /** Every package, with the folders that may import it. A package that is not here may be imported nowhere. */
 const PACKAGES: Readonly<Record<string, readonly string[]>> = {
   '@observablehq/plot': ['renderer/charts'],
+  '@resvg/resvg-wasm': ['core/worker'],
   'comlink': ['core/worker', 'electron/host'],
   'commander': ['electron/headless'],
   'electron': ['electron/desktop', 'electron/preload'],
-  'fflate': ['core/readers/archive'],
+  'fflate': ['core/readers/archive', 'core/worker/deck-pptx.ts'],
   'fontkit': ['core/worker'],
   'hash-wasm': ['electron/store'],
   'hyparquet-writer': ['core/report'],
   'libsql': ['electron/store'],
   'papaparse': ['core/readers'],
+  'pptxgenjs': ['core/worker'],
   'pdfkit': ['core/worker'],
   'react': ['renderer'],
   'react-dom': ['renderer/main.tsx', 'renderer/panels/meeting/presenting/presenter-window.tsx'],

@@ -1,9 +1,10 @@
 import { durationText } from '../../base/duration-text.ts';
 import { countText } from '../../base/number-text.ts';
+import type { Interval } from '../../base/interval.ts';
 import type { CaseAnalysis, Dropout, SiteAnalysis } from '../../model/analysis.ts';
 import type { CaseRecord } from '../../model/case.ts';
 import type { Channel } from '../../model/channel.ts';
-import type { Ink, Point, ReportFigure, Shape } from '../../model/report-document.ts';
+import type { Ink, Point, ReportFigure, Scene, Shape } from '../../model/report-document.ts';
 import { siteKey } from '../../model/site.ts';
 import { buildEnvelope, drawingGaps, readEnvelope } from '../../signal/envelope.ts';
 import type { CaseContext } from '../case-context.ts';
@@ -30,10 +31,28 @@ interface Drawing {
   readonly x: PlotScale;
   readonly startMs: number;
   readonly endMs: number;
+  readonly width: number;
+  readonly isBoundShown: boolean;
   /** Of the lanes with an axis, against the full one. */
   readonly laneHeight: number;
   y: number;
 }
+
+/** A stretch of a case to be drawn. */
+export interface StretchWishes {
+  readonly stretch: Interval;
+  /** The loss that is pointed at; null for none. */
+  readonly pointedAt: Dropout | null;
+  /** Whether what cannot be excluded is drawn inside losses. */
+  readonly isBoundShown: boolean;
+  /** Lanes that are not wanted. */
+  readonly without: ReadonlySet<'perfusion' | 'pressure'>;
+  /** pt: a picture that is shown larger is made narrower, so that its words are larger. */
+  readonly width: number;
+  readonly laneHeight: number;
+}
+
+type Drawn = Pick<CaseContext, 'record' | 'analysis' | 'sites'>;
 
 /**
  * Returns the timeline of a case: SpO2 of each sensor with what cannot be excluded inside its losses, the losses as bars between their
@@ -41,26 +60,78 @@ interface Drawing {
  * Shape   a sample that is lost, doubtful or missing is never bridged by a line; nothing is smoothed. More samples than can be printed
  *         are drawn as the lowest and highest of each half point.
  */
-export function caseFigure({ record, analysis, sites }: Pick<CaseContext, 'record' | 'analysis' | 'sites'>, clock: PrintClock, laneHeight = 1): ReportFigure {
-  const { startMs, endMs } = spanOf(analysis);
-  const drawing: Drawing = { shapes: [], x: plotScale(startMs, endMs, LEFT, FIGURE_WIDTH - RIGHT), startMs, endMs, laneHeight, y: 4 };
-  const monitored = sites.filter((site) => site.monitored !== null);
+export function caseFigure(context: Drawn, clock: PrintClock, laneHeight = 1): ReportFigure {
+  const stretch = spanOf(context.analysis);
+  return {
+    caption: `Timeline. ${clock.meaning} Losses: solid from the first lost to the last lost sample, pale to the limits on either side. Dotted below SpO2: what cannot be excluded inside a loss, cut at the axis; it is not what happened. Brown dots on the line: doubtful samples. Hollow marks: times typed by hand. Lines break where there is no information; nothing is bridged.`,
+    alternative: alternativeOf(context.analysis, monitoredOf(context)),
+    scene: draw(context, clock, { stretch, pointedAt: null, isBoundShown: true, without: new Set(), width: FIGURE_WIDTH, laneHeight }),
+  };
+}
+
+/**
+ * Returns the timeline of a stretch of a case, drawn as `caseFigure` does, with one loss pointed at.
+ * Shape   bars and bounds that reach beyond the stretch are cut at its edge; a loss outside it is not pointed at, and that is said.
+ */
+export function stretchFigure(context: Drawn, clock: PrintClock, wishes: StretchWishes): ReportFigure {
+  const { stretch, pointedAt, isBoundShown } = wishes;
+  const isSeen = pointedAt !== null && touches(pointedAt, stretch);
+  const pointed = pointedAt === null ? '' : isSeen ? ` The mark at the top points at loss ${pointedAt.number} of the ${placeWords(pointedAt.siteKey)}.` : ' The loss that is meant lies outside this stretch.';
+  const bound = isBoundShown ? ' Dotted below SpO2: what cannot be excluded inside a loss; it is not what happened.' : '';
+  const lost = context.analysis.sites.reduce((sum, site) => sum + site.dropouts.filter((one) => touches(one, stretch)).length, 0);
+  return {
+    caption: `${clock.meaning} Losses: solid from the first to the last lost sample, pale to the limits on either side.${bound} Brown dots: doubtful samples. Hollow marks: times typed by hand. Nothing is bridged.`,
+    alternative: `Timeline from ${clock.at(stretch.startMs)} to ${clock.at(stretch.endMs)}: ${countText(lost, 'loss', 'losses')} of SpO2 in it.${pointed} The table holds them.`,
+    scene: draw(context, clock, wishes),
+  };
+}
+
+/** Whether a loss, with its limits, lies in a stretch in part. */
+export function touches({ lastGoodMs, firstGoodMs, censoredAtMs }: Pick<Dropout, 'lastGoodMs' | 'firstGoodMs' | 'censoredAtMs'>, { startMs, endMs }: Interval): boolean {
+  return lastGoodMs < endMs && (firstGoodMs ?? censoredAtMs ?? Infinity) > startMs;
+}
+
+function monitoredOf({ sites }: Pick<CaseContext, 'sites'>): readonly SiteAnalysis[] {
+  return sites.filter((site) => site.monitored !== null);
+}
+
+function draw(context: Drawn, clock: PrintClock, { stretch, pointedAt, isBoundShown, without, width, laneHeight }: StretchWishes): Scene {
+  const { record, analysis } = context;
+  const { startMs, endMs } = stretch;
+  const drawing: Drawing = { shapes: [], x: plotScale(startMs, endMs, LEFT, width - RIGHT), startMs, endMs, width, laneHeight, isBoundShown, y: 4 };
+  const monitored = monitoredOf(context);
+  if (pointedAt !== null && touches(pointedAt, stretch)) pointer(drawing, pointedAt);
   for (const site of monitored) spo2Lane(drawing, record, site, (SPO2_HEIGHTS[Math.min(monitored.length, SPO2_HEIGHTS.length) - 1] ?? 0) * laneHeight);
   if (monitored.length === 0) {
     drawing.shapes.push(label(LEFT, drawing.y + 10, 'No SpO2 was monitored in this record.', { ink: 'ink', size: 8 }));
     drawing.y += 16;
   }
   lossLane(drawing, analysis, monitored);
-  indexLanes(drawing, record, monitored);
-  pressureLane(drawing, record);
+  if (!without.has('perfusion')) indexLanes(drawing, record, monitored);
+  if (!without.has('pressure')) pressureLane(drawing, record);
   givenLane(drawing, analysis);
   stateLane(drawing, analysis);
   timeAxis(drawing, clock);
-  return {
-    caption: `Timeline. ${clock.meaning} Losses: solid from the first lost to the last lost sample, pale to the limits on either side. Dotted below SpO2: what cannot be excluded inside a loss, cut at the axis; it is not what happened. Brown dots on the line: doubtful samples. Hollow marks: times typed by hand. Lines break where there is no information; nothing is bridged.`,
-    alternative: alternativeOf(analysis, monitored),
-    scene: { width: FIGURE_WIDTH, height: rounded(drawing.y), shapes: drawing.shapes },
-  };
+  return { width, height: rounded(drawing.y), shapes: drawing.shapes };
+}
+
+/** Returns where a stretch of time stands on the page, cut at the edges of the picture. */
+function cut(drawing: Drawing, fromMs: number, toMs: number): readonly [x0: number, x1: number] {
+  const inside = (ms: number): number => Math.min(drawing.endMs, Math.max(drawing.startMs, ms));
+  return [drawing.x.at(inside(fromMs)), drawing.x.at(inside(toMs))];
+}
+
+/** Points at a loss from above the lanes. */
+function pointer(drawing: Drawing, loss: Dropout): void {
+  const [x0, x1] = cut(drawing, loss.firstLostMs, loss.lastLostMs ?? loss.censoredAtMs ?? drawing.endMs);
+  const words = `loss ${loss.number}, ${placeWords(loss.siteKey)}`;
+  const x = (x0 + x1) / 2;
+  const half = roughWidth(words, 7) / 2;
+  drawing.shapes.push(
+    label(Math.min(drawing.width - half, Math.max(LEFT + half, x)), drawing.y + 5, words, { size: 7, ink: 'loss', align: 'middle', isBold: true }),
+    { kind: 'mark', form: 'triangle down', x, y: drawing.y + 10.5, size: 6, ink: 'loss' },
+  );
+  drawing.y += 15;
 }
 
 function alternativeOf(analysis: CaseAnalysis, monitored: readonly SiteAnalysis[]): string {
@@ -78,7 +149,7 @@ function spanOf(analysis: CaseAnalysis): { readonly startMs: number; readonly en
 
 function laneFrame(drawing: Drawing, name: string, height: number, scale: PlotScale | null, steps: readonly number[]): void {
   const { shapes, y } = drawing;
-  const right = FIGURE_WIDTH - RIGHT;
+  const right = drawing.width - RIGHT;
   for (const step of steps) {
     if (scale === null) continue;
     shapes.push(stroke([LEFT, scale.at(step)], [right, scale.at(step)], 'faint', 0.5), label(LEFT - 3, scale.at(step) + 2.2, String(step), { size: 6, align: 'end' }));
@@ -97,9 +168,11 @@ function spo2Lane(drawing: Drawing, record: CaseRecord, site: SiteAnalysis, heig
   const look = SITE_INKS[site.site];
   laneFrame(drawing, `SpO2, %\n${placeWords(site.siteKey)}`, height, scale, roundSteps(lowest, 100, 4));
   for (const dropout of site.dropouts) {
-    const [x0, x1] = [drawing.x.at(dropout.lastGoodMs), drawing.x.at(dropout.firstGoodMs ?? dropout.censoredAtMs ?? drawing.endMs)];
+    if (!touches(dropout, drawing)) continue;
+    const [x0, x1] = cut(drawing, dropout.lastGoodMs, dropout.firstGoodMs ?? dropout.censoredAtMs ?? drawing.endMs);
     drawing.shapes.push(box(x0, drawing.y, x1 - x0, height, 'lossFaint'));
-    const edge = dropout.cannotExclude.edge.map((point): Point => [drawing.x.at(point.atMs), scale.at(Math.max(lowest, point.pct))]);
+    if (!drawing.isBoundShown) continue;
+    const edge = edgeWithin(dropout.cannotExclude.edge, drawing).map((point): Point => [drawing.x.at(point.atMs), scale.at(Math.max(lowest, point.pct))]);
     if (edge.length > 1) drawing.shapes.push({ kind: 'line', points: edge, ink: 'loss', width: 0.7, dash: [1, 1.4] });
   }
   traces(drawing, channel, seen, scale, { ink: look, dash: [] });
@@ -147,7 +220,7 @@ function lowestOf(values: Float64Array): number[] {
 function traces(drawing: Drawing, channel: Channel, value: Float64Array, scale: PlotScale, look: { readonly ink: Ink; readonly dash: readonly number[] }): void {
   // The limits come from the channel as it was recorded: taking values out must not make its interval longer.
   const envelope = buildEnvelope(channel.tMs, value, drawingGaps(channel.tMs, channel.value));
-  const columns = readEnvelope(envelope, drawing.startMs, drawing.endMs + 1, Math.round((FIGURE_WIDTH - LEFT - RIGHT) * 2));
+  const columns = readEnvelope(envelope, drawing.startMs, drawing.endMs + 1, Math.round((drawing.width - LEFT - RIGHT) * 2));
   let run: Point[] = [];
   const end = (): void => {
     const first = run[0];
@@ -159,12 +232,25 @@ function traces(drawing: Drawing, channel: Channel, value: Float64Array, scale: 
   for (let i = 0; i < columns.n; i++) {
     const [x, min, max] = [columns.x[i] ?? NaN, columns.min[i] ?? NaN, columns.max[i] ?? NaN];
     if (Number.isNaN(min)) end();
-    else {
+    else if (x >= drawing.startMs && x <= drawing.endMs) {
       run.push([drawing.x.at(x), clip(max)]);
       if (min !== max) run.push([drawing.x.at(x), clip(min)]);
     }
   }
   end();
+}
+
+/** Returns the part of a bound that lies in a stretch; where it crosses the edge the point there is worked out. */
+function edgeWithin(edge: Dropout['cannotExclude']['edge'], { startMs, endMs }: Interval): readonly { readonly atMs: number; readonly pct: number }[] {
+  const points: { readonly atMs: number; readonly pct: number }[] = [];
+  for (const [i, point] of edge.entries()) {
+    const before = edge[i - 1];
+    if (before !== undefined && point.atMs > before.atMs) {
+      for (const atMs of [startMs, endMs]) if (before.atMs < atMs && atMs < point.atMs) points.push({ atMs, pct: before.pct + ((point.pct - before.pct) * (atMs - before.atMs)) / (point.atMs - before.atMs) });
+    }
+    if (point.atMs >= startMs && point.atMs <= endMs) points.push(point);
+  }
+  return points;
 }
 
 function lossLane(drawing: Drawing, analysis: CaseAnalysis, sites: readonly SiteAnalysis[]): void {
@@ -177,9 +263,12 @@ function lossLane(drawing: Drawing, analysis: CaseAnalysis, sites: readonly Site
     const y = drawing.y + 3 + i * 13;
     if (rows.length > 1) drawing.shapes.push(label(LEFT - 3, y + 8, name, { size: 6, align: 'end' }));
     for (const loss of losses) {
+      if (!touches({ censoredAtMs: null, ...loss }, drawing)) continue;
       const last = loss.lastLostMs ?? loss.censoredAtMs ?? drawing.endMs;
-      const [a, b, c, d] = [loss.lastGoodMs, loss.firstLostMs, last, loss.firstGoodMs ?? last].map(drawing.x.at) as [number, number, number, number]; // four in, four out
-      drawing.shapes.push(box(a, y + 3, d - a, 6, 'lossFaint', 'loss'), box(b, y + 3, c - b, 6, 'loss'));
+      const [a, d] = cut(drawing, loss.lastGoodMs, loss.firstGoodMs ?? last);
+      const [b, c] = cut(drawing, loss.firstLostMs, last);
+      drawing.shapes.push(box(a, y + 3, d - a, 6, 'lossFaint', 'loss'));
+      if (loss.firstLostMs < drawing.endMs && last >= drawing.startMs) drawing.shapes.push(box(b, y + 3, c - b, 6, 'loss'));
       if (d - a > 5 || losses.length < 25) drawing.shapes.push(label((b + c) / 2, y + 1.8, String(loss.number), { size: 5, ink: 'loss', align: 'middle' }));
     }
   }
@@ -195,7 +284,7 @@ function indexLanes(drawing: Drawing, record: CaseRecord, sites: readonly SiteAn
     const height = 28 * drawing.laneHeight;
     const top = Math.max(1, Math.ceil(highest));
     const scale = plotScale(0, top, drawing.y + height, drawing.y + 2);
-    laneFrame(drawing, `Perfusion index\n${placeWords(site.siteKey)}`, height, scale, roundSteps(0, top, 2));
+    laneFrame(drawing, `Perfusion index\n${placeWords(site.siteKey)}`, height, scale, roundSteps(0, top, height < 20 ? 1 : 2));
     traces(drawing, channel, Float64Array.from(channel.value), scale, { ink: SITE_INKS[site.site], dash: [] });
     drawing.y += height + 5;
   }
@@ -231,7 +320,7 @@ function givenLane(drawing: Drawing, { exposures }: CaseAnalysis): void {
     const words = exposureWords(moment);
     const width = roughWidth(words, 6);
     const row = ends.findIndex((end) => end < x - 2);
-    const start = Math.min(x, FIGURE_WIDTH - width);
+    const start = Math.min(x, drawing.width - width);
     if (row < 0) continue;
     ends[row] = start + width + 4;
     used = Math.max(used, row + 1);
@@ -244,12 +333,12 @@ function givenLane(drawing: Drawing, { exposures }: CaseAnalysis): void {
 }
 
 function stateLane(drawing: Drawing, { exposures }: CaseAnalysis): void {
-  const states = exposures.filter((one) => one.endMs !== null);
+  const states = exposures.filter((one) => one.endMs !== null && one.atMs < drawing.endMs && one.endMs > drawing.startMs);
   if (states.length === 0) return;
   const rows: (typeof states)[number][][] = [];
   for (const state of states) {
     // A bar must leave room for the words of the one before it.
-    const row = rows.find((own) => own.every((other) => (other.endMs ?? Infinity) <= state.atMs && drawing.x.at(other.atMs) + roughWidth(exposureWords(other), 6) + 6 <= drawing.x.at(state.atMs)));
+    const row = rows.find((own) => own.every((other) => (other.endMs ?? Infinity) <= state.atMs && cut(drawing, other.atMs, other.atMs)[0] + roughWidth(exposureWords(other), 6) + 6 <= cut(drawing, state.atMs, state.atMs)[0]));
     if (row === undefined) rows.push([state]);
     else row.push(state);
   }
@@ -262,7 +351,7 @@ function stateLane(drawing: Drawing, { exposures }: CaseAnalysis): void {
       const x1 = drawing.x.at(Math.min(drawing.endMs, state.endMs ?? drawing.endMs));
       drawing.shapes.push(box(x0, y, x1 - x0, 8, 'faint', 'rule'));
       const words = exposureWords(state);
-      drawing.shapes.push(label(Math.max(0, Math.min(x0 + 2, FIGURE_WIDTH - roughWidth(words, 6))), y + 6, words, { size: 6, ink: 'ink' }));
+      drawing.shapes.push(label(Math.max(0, Math.min(x0 + 2, drawing.width - roughWidth(words, 6))), y + 6, words, { size: 6, ink: 'ink' }));
     }
   }
   drawing.y += height + 5;
@@ -274,7 +363,7 @@ function timeAxis(drawing: Drawing, clock: PrintClock): void {
   const span = drawing.endMs - drawing.startMs;
   const step = AXIS_STEPS_MS.find((one) => span / one <= 9) ?? 28_800_000;
   const y = drawing.y;
-  drawing.shapes.push(stroke([LEFT, y - 5], [FIGURE_WIDTH - RIGHT, y - 5], 'rule', 0.5));
+  drawing.shapes.push(stroke([LEFT, y - 5], [drawing.width - RIGHT, y - 5], 'rule', 0.5));
   const { zeroMs } = clock;
   for (let atMs = Math.ceil((drawing.startMs + zeroMs) / step) * step - zeroMs; atMs <= drawing.endMs; atMs += step) {
     const x = drawing.x.at(atMs);

@@ -17,7 +17,7 @@ export const SITE_INKS: Readonly<Record<Site, Ink>> = { 'finger': 'finger', 'toe
 
 /** Writes the times of one case. */
 export interface PrintClock {
-  /** "08:41:20", or "0:41:20" from the first row where there is no clock or none is to be printed. */
+  /** "08:41:20", or "+0:41:20" from the first row where there is no clock or none is to be printed. */
   readonly at: (atMs: CaseMs) => string;
   /** The same without seconds. */
   readonly short: (atMs: CaseMs) => string;
@@ -38,7 +38,7 @@ export function printClock(origin: CaseOrigin, relativeTime: boolean): PrintCloc
       short: (atMs) => elapsed(atMs + offset, false),
       date: null,
       zeroMs: offset,
-      meaning: relativeTime ? 'Times count from the first row of the case, in hours, minutes and seconds.' : 'The record knows no clock: times count from its own start.',
+      meaning: relativeTime ? 'Times with + count from the first row of the case, in hours, minutes and seconds.' : 'The record knows no clock: times with + count from its own start.',
     };
   }
   const clock = new CaseClock(origin);
@@ -57,7 +57,8 @@ export function printClock(origin: CaseOrigin, relativeTime: boolean): PrintCloc
 
 function elapsed(ms: number, withSeconds: boolean): string {
   const total = Math.round(Math.abs(ms) / 1000);
-  return `${ms < 0 ? '\u2212' : ''}${Math.floor(total / 3600)}:${two(Math.floor(total / 60) % 60)}${withSeconds ? `:${two(total % 60)}` : ''}`;
+  // Without its sign nobody could tell it from a clock time.
+  return `${ms < 0 ? '\u2212' : '+'}${Math.floor(total / 3600)}:${two(Math.floor(total / 60) % 60)}${withSeconds ? `:${two(total % 60)}` : ''}`;
 }
 
 function two(value: number): string {

@@ -33,7 +33,8 @@ ${blocks.map(blockHtml).join('\n')}
 `;
 }
 
-function blockHtml(block: ReportBlock): string {
+/** Returns a part of a report or a slide. */
+export function blockHtml(block: ReportBlock): string {
   switch (block.kind) {
     case 'heading':
       return `<h${block.level}>${escapeText(block.text)}</h${block.level}>`;

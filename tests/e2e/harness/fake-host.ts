@@ -14,6 +14,7 @@ import type { DecodeCase } from '../../../renderer/state/open-case.ts';
 import { NOTHING_REVIEWED } from '../../builders/case-review.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
 import { buildLibraryCalls } from '../../builders/library-calls.ts';
+import { buildReleaseCalls } from '../../builders/release-calls.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
 import { cohortRobustness } from '../../../core/cohort/cohort-robustness.ts';
 import { mainResults } from '../../../core/cohort/main-results.ts';
@@ -239,6 +240,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       await pause(60);
       return analysis(caseKey.replace('key-', 'tv-'), parameters);
     },
+    ...buildReleaseCalls(),
     caseSheet: ({ wishes }) => Promise.resolve({ document: { title: 'Case sheet', subtitle: 'K1', language: 'en', header: wishes.header, footer: '', paper: wishes.paper, isDense: true, blocks: [] }, html: '<!doctype html>', pdfBase64: 'JVBERg==', pages: 1, notInFont: '' }),
     prepareRobustness: async ({ caseKey, parameters }) => prepareRobustness(record(caseKey.replace('key-', 'tv-')), parameters),
     siteDetail({ caseKey, parameters }) {

@@ -10,7 +10,7 @@ test('a clock shows the day where midnight has passed, and no clock at all in re
   const clock = printClock(origin, false);
   expect([clock.date, clock.at(0), clock.short(2 * 3_600_000), clock.zeroMs]).toEqual(['2031-04-03', '22:30:00', '00:30 (2031-04-04)', 81_000_000]);
   const relative = printClock(origin, true);
-  expect([relative.date, relative.at(0), relative.at(3_725_000), relative.at(-5000)]).toEqual([null, '0:00:00', '1:02:05', '\u22120:00:05']);
+  expect([relative.date, relative.at(0), relative.at(3_725_000), relative.at(-5000)]).toEqual([null, '+0:00:00', '+1:02:05', '\u22120:00:05']);
   expect(relative.meaning).not.toMatch(/2031|Berlin/);
 });
 

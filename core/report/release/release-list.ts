@@ -1,0 +1,103 @@
+import { releaseTokens, type TextToken } from '../../identity/release-tokens.ts';
+import { isAsked, LEFT_OUT, RELEASE_KINDS, releaseKey, type ReleaseAnswer, type ReleaseContent, type ReleaseKind, type ReleaseList, type ReleaseRemoval, type ReleaseToken } from '../../model/release.ts';
+import { mapContentTexts, SUBTITLE_PLACE } from './release-texts.ts';
+
+/** What would go out, and what is written then. */
+export interface Release {
+  /** The content with the answers in it: what writers are given, and nothing else. */
+  readonly content: ReleaseContent;
+  readonly list: ReleaseList;
+}
+
+/** Answers to answers are followed so many times: a word that is replaced by one that is itself replaced. */
+const MOST_ROUNDS = 5;
+/** Characters of a text around a word in the list. */
+const AROUND = 34;
+
+interface Gathered {
+  readonly kind: ReleaseKind;
+  readonly text: string;
+  count: number;
+  readonly place: string;
+  readonly context: string;
+  readonly texts: Set<string>;
+}
+
+/**
+ * Returns what leaves with the answers applied, and everything that would go out then: every word, number, date and clock time.
+ * Shape   the list is made from the content that is returned, after the answers: what replaced a word is listed, and asked about,
+ *         like any other. Nothing may be written while `list.open` is not 0.
+ */
+export function releaseOf(content: ReleaseContent, answers: readonly ReleaseAnswer[]): Release {
+  const byKey = new Map(answers.map((answer) => [releaseKey(answer), answer]));
+  const removed = new Map<string, { readonly answer: ReleaseAnswer; count: number }>();
+  let released = content;
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    let changes = 0;
+    released = mapContentTexts(released, (text, place) => {
+      const changed = applied(text, place, byKey, (answer) => {
+        changes += 1;
+        const known = removed.get(releaseKey(answer));
+        if (known === undefined) removed.set(releaseKey(answer), { answer, count: 1 });
+        else known.count += 1;
+      });
+      return changed;
+    });
+    if (changes === 0) break;
+  }
+  const gathered = gather(released);
+  const tokens = [...gathered.values()].map(({ kind, text, count, place, context, texts }): ReleaseToken => ({ kind, text, count, place, context, otherPlaces: texts.size - 1, isKept: byKey.get(releaseKey({ kind, text }))?.decision === 'keep' }));
+  tokens.sort((a, b) => RELEASE_KINDS.indexOf(a.kind) - RELEASE_KINDS.indexOf(b.kind));
+  const removals = [...removed.values()].map(({ answer, count }): ReleaseRemoval => ({ ...answer, count, isCircular: gathered.has(releaseKey(answer)) }));
+  const open = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept).length + removals.filter(({ kind, isCircular }) => isCircular && !isAsked(kind)).length;
+  return { content: released, list: { tokens, removals, open } };
+}
+
+/** In the line that says of which case a report is, a number is its name, which is often a record number. */
+function tokensAt(text: string, place: string): readonly TextToken[] {
+  const tokens = releaseTokens(text);
+  return place === SUBTITLE_PLACE ? tokens.map((one) => (one.kind === 'number' && one.end - one.start > 1 ? { ...one, kind: 'identifier' as const } : one)) : tokens;
+}
+
+function applied(text: string, place: string, answers: ReadonlyMap<string, ReleaseAnswer>, onChange: (answer: ReleaseAnswer) => void): string {
+  if (answers.size === 0 || text === '') return text;
+  let out = '';
+  let at = 0;
+  for (const { kind, start, end } of tokensAt(text, place)) {
+    const answer = answers.get(releaseKey({ kind, text: text.slice(start, end) }));
+    if (answer === undefined || answer.decision === 'keep') continue;
+    onChange(answer);
+    out += text.slice(at, start) + (answer.decision === 'replace' ? answer.with : LEFT_OUT);
+    at = end;
+  }
+  return at === 0 ? text : out + text.slice(at);
+}
+
+function gather(content: ReleaseContent): Map<string, Gathered> {
+  const gathered = new Map<string, Gathered>();
+  mapContentTexts(content, (whole, place) => {
+    for (const { kind, start, end } of tokensAt(whole, place)) {
+      const text = whole.slice(start, end);
+      const key = releaseKey({ kind, text });
+      const known = gathered.get(key);
+      if (known === undefined) gathered.set(key, { kind, text, count: 1, place, context: around(whole, start, end), texts: new Set([whole]) });
+      else {
+        known.count += 1;
+        known.texts.add(whole);
+      }
+    }
+    return whole;
+  });
+  return gathered;
+}
+
+function around(text: string, start: number, end: number): string {
+  const from = Math.max(0, start - AROUND);
+  const to = Math.min(text.length, end + AROUND);
+  return `${from > 0 ? '…' : ''}${text.slice(from, to).replace(/\s+/gu, ' ')}${to < text.length ? '…' : ''}`;
+}
+
+/** Returns every run of letters and figures that may be in a file of this content: what a reader can find in it. */
+export function releasedWords(list: ReleaseList): ReadonlySet<string> {
+  return new Set(list.tokens.flatMap(({ text }) => text.match(/[\p{L}\p{M}\p{N}]+/gu) ?? []));
+}

@@ -1,0 +1,84 @@
+import type { Result } from '../base/result.ts';
+import { fail, ok } from '../base/result.ts';
+import { createHash } from 'node:crypto';
+import type { Deck, DeckForm, ReportForm } from '../model/deck.ts';
+import { isAsked, type ReleaseAnswer, type ReleaseContent, type ReleaseList } from '../model/release.ts';
+import type { ReportDocument } from '../model/report-document.ts';
+import { deckHtml } from '../report/deck/deck-html.ts';
+import { deckPictures, pictureSvg } from '../report/deck/picture.ts';
+import { reportHtml } from '../report/document/report-html.ts';
+import { releaseOf } from '../report/release/release-list.ts';
+import { deckPdf } from './deck-pdf.ts';
+import { deckPptx } from './deck-pptx.ts';
+import type { ReportFonts } from './report-fonts.ts';
+import { reportPdf } from './report-pdf.ts';
+import { svgPng } from './scene-png.ts';
+
+/** A file before it leaves a worker. */
+export interface ReleasedFile {
+  readonly bytes: Uint8Array<ArrayBuffer>;
+  readonly mediaType: string;
+  /** With its point. */
+  readonly ending: string;
+  /** Characters that the fonts do not have; '' for none. */
+  readonly notInFont: string;
+}
+
+export const MEDIA_TYPES = {
+  pdf: 'application/pdf', html: 'text/html', pptx: 'application/vnd.openxmlformats-officedocument.presentationml.presentation', svg: 'image/svg+xml', png: 'image/png',
+} as const;
+
+/** Most words that a refusal names. */
+const NAMED = 12;
+
+/** Returns the content with its answers, or why it may not leave: the one way to a file. */
+export function answered<T extends ReleaseContent>(content: T, answers: readonly ReleaseAnswer[]): Result<T> {
+  const release = releaseOf(content, answers);
+  return release.list.open === 0 ? ok(release.content as T) : fail(refusal(release.list)); // answers change texts, never the kind of a content
+}
+
+function refusal({ tokens, open }: ReleaseList): { readonly code: string; readonly message: string; readonly remedy: string } {
+  const asked = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept);
+  const named = asked.slice(0, NAMED).map(({ kind, text }) => `${kind} “${text}”`).join(', ');
+  return {
+    code: 'release-open',
+    message: `${open === 1 ? 'One word or date has' : `${open} words and dates have`} to be answered before anything is written: ${named}${asked.length > NAMED ? ` and ${asked.length - NAMED} more` : ''}.`,
+    remedy: 'Say of each whether it is kept, replaced or left out.',
+  };
+}
+
+/** Returns a report in one form, with the answers in it. Errors  `release-open`. */
+export async function releaseReport(document: ReportDocument, answers: readonly ReleaseAnswer[], form: ReportForm, fonts: ReportFonts): Promise<Result<ReleasedFile>> {
+  const content = answered({ kind: 'report', document }, answers);
+  if (!content.ok) return content;
+  if (form === 'html') return ok({ bytes: new TextEncoder().encode(reportHtml(content.value.document)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '' });
+  const { bytes, notInFont } = await reportPdf(content.value.document, fonts);
+  return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont });
+}
+
+/** Returns slides in one form, with the answers in them; for `svg` and `png` the picture of that number, from 0. Errors  `release-open`, `no-picture`. */
+export async function releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number, fonts: ReportFonts): Promise<Result<ReleasedFile>> {
+  const content = answered({ kind: 'deck', deck }, answers);
+  if (!content.ok) return content;
+  const released = content.value.deck;
+  const text = (words: string): Uint8Array<ArrayBuffer> => new TextEncoder().encode(words);
+  const file = (bytes: Uint8Array<ArrayBuffer>, notInFont = ''): Result<ReleasedFile> => ok({ bytes, mediaType: MEDIA_TYPES[form], ending: `.${form}`, notInFont });
+  switch (form) {
+    case 'html':
+      return file(text(deckHtml(released, (script) => createHash('sha256').update(script).digest('base64'))));
+    case 'pdf': {
+      const { bytes, notInFont } = await deckPdf(released, fonts);
+      return file(bytes, notInFont);
+    }
+    case 'pptx':
+      return file(await deckPptx(released, fonts));
+    case 'svg':
+    case 'png': {
+      const pictures = deckPictures(released);
+      const own = pictures[picture];
+      if (own === undefined) return fail({ code: 'no-picture', message: `There is no picture ${picture + 1}: these slides have ${pictures.length === 0 ? 'none' : pictures.length}.`, remedy: 'Choose another number, or another form.' });
+      const svg = pictureSvg(own, released);
+      return file(form === 'svg' ? text(svg) : await svgPng(svg, fonts));
+    }
+  }
+}
