@@ -85,7 +85,7 @@ export function helpPage(path, group, markdown, known) {
           rows: token.rows.map((row) => row.map((cell) => inlines(cell.tokens))),
         }];
       case 'code':
-        return [{ kind: 'code', text: token.text }];
+        return [{ kind: 'code', text: token.text.replace(/\n$/, '') }];
       case 'blockquote':
         return [{ kind: 'quote', content: blocks(token.tokens) }];
       case 'hr':

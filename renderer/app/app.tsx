@@ -30,6 +30,9 @@ const CohortPlace = lazy(async () => ({ default: (await import('../panels/cohort
 /** Its pages and itself are no part of the start. */
 const HelpPanel = lazy(async () => ({ default: (await import('../help/help-panel.tsx')).HelpPanel }));
 
+/** The steps of learning by doing: loaded when they are begun. */
+const TourBar = lazy(async () => ({ default: (await import('../panels/tour/tour-bar.tsx')).TourBar }));
+
 const PLACE_NAMES: Readonly<Record<Place, string>> = {
   library: 'Library',
   case: 'Case',
@@ -109,6 +112,7 @@ export function App(): JSX.Element {
     <div className="window" onMouseDown={onMouseDown}>
       <a className="skip-link" href="#place">Skip to the content</a>
       <TitleBar onKeys={() => setAreKeysOpen(true)} onHelp={help === null ? null : (opener) => help.openPage(null, null, opener)} />
+      {preferences.tour.state === 'running' ? <Suspense fallback={null}><TourBar /></Suspense> : null}
       {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}
       <main id="place" tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>
         <ErrorBoundary key={place} part={`The place “${PLACE_NAMES[place]}”`}>

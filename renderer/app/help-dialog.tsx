@@ -1,4 +1,5 @@
 import type { JSX } from 'react';
+import { TourButtons } from '../panels/tour/tour-offer.tsx';
 import { VERDICT_KEYS } from '../panels/review/verdict-keys.ts';
 import { useSession } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
@@ -62,6 +63,7 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
           </dl>
         </section>
       </div>
+      <div className="row"><TourButtons onBegin={onClose} /></div>
       <CheckField
         label="Single letters are commands (turn this off if you dictate or if keys are struck by accident)"
         checked={preferences.singleKeys}

@@ -1,9 +1,10 @@
 import type { JSX } from 'react';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { TourButtons } from '../tour/tour-offer.tsx';
 import { CAUTIONS } from '../../../core/model/cautions.ts';
 
-/** Returns what the program is, its cautions, and what it does not do yet. */
+/** Returns what the program is, its cautions and its words. */
 export function AboutPanel(): JSX.Element {
   const session = useSession();
   const description = useStore(session.description);
@@ -19,6 +20,9 @@ export function AboutPanel(): JSX.Element {
           ? 'The version is not known yet.'
           : `Version ${description.productVersion}; ${description.door === 'desktop' ? 'in its own desktop window' : 'in a browser window over this computer alone'}; library “${description.libraryName}”. Records stay in that ${description.lock === null ? 'folder' : 'file'}; nothing is sent anywhere.`}
       </p>
+      <h2>Learn by doing</h2>
+      <p>Steps on the sample cases, which are invented: each says what to press and goes on when you have done it.</p>
+      <div className="row"><TourButtons /></div>
       <h2>Cautions</h2>
       <ol className="cautions">
         {CAUTIONS.map((caution) => (
@@ -36,11 +40,6 @@ export function AboutPanel(): JSX.Element {
         <div><dt>low, mid, high</dt><dd>the shortest and longest time the loss can have lasted, given how often the record was written, and their mean</dd></div>
         <div><dt>monitored time</dt><dd>from a site’s first good value to its last, within the anaesthetic: what a share is a share of</dd></div>
       </dl>
-      <h2>Not done yet</h2>
-      <p>
-        Onset patterns other than record gap and planned interruption, comparison between sites, hypoxaemia that a dropout may hide, review by two people,
-        and figures over many cases are not part of this version.
-      </p>
     </article>
   );
 }

@@ -20,6 +20,7 @@ import { UsedDefinition } from '../definitions/used-definition.tsx';
 import { KeepingNotices } from '../keeping/keeping-notices.tsx';
 import { InterruptedImports } from '../import-panel/interrupted-imports.tsx';
 import { reviewStateDetail, reviewStateText } from '../review/review-words.ts';
+import { TourButtons, TourOffer } from '../tour/tour-offer.tsx';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, REVIEW_FILTERS, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
 
 /** Rows shown at first, and added by each "show more". */
@@ -72,7 +73,7 @@ function EmptyLibrary(): JSX.Element {
       <h1>Library</h1>
       <KeepingNotices />
       <InterruptedImports />
-      <EmptyState title="No case is here yet" actions={<><Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button><Button onClick={() => void addSamples()}>Add the sample cases</Button></>}>
+      <EmptyState title="No case is here yet" actions={<><Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button><Button onClick={() => void addSamples()}>Add the sample cases</Button><TourButtons /></>}>
         <p>
           Begin with the exports of one or more anaesthetics: delimited text with the trend of SpO2 and whatever else was recorded, the drugs given, and the events.
           One folder per case, or one file for many cases with a case column.
@@ -82,7 +83,7 @@ function EmptyLibrary(): JSX.Element {
           <li>Read the import report: what was taken as what, what was rejected and why. Overrule what was guessed wrongly.</li>
           <li>Open a case and walk from dropout to dropout.</li>
         </ol>
-        <p>To look around first, add the sample cases: invented records of a hospital that does not exist.</p>
+        <p>To look around first, add the sample cases: invented records of a hospital that does not exist. “Learn by doing” goes through them with you, step by step.</p>
         <p className="soft">The exports themselves are never changed. Their contents stay on this computer.</p>
       </EmptyState>
     </div>
@@ -123,6 +124,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         <Button onClick={() => session.place.set('import')}>Import records…</Button>
       </div>
       <KeepingNotices />
+      <TourOffer cases={cases} />
       <InterruptedImports />
       <form className="filters" role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
         <TextField label="Name or file holds" type="search" value={filter.text} onChange={(text) => change({ text })} />

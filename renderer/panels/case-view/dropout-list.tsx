@@ -277,7 +277,7 @@ function DropoutDetails({ dropout, isSecond, record, analysis, exposures, clock,
           </dd>
         </div>
       </dl>
-      <Disclosure summary="What cannot be excluded inside it">
+      <Disclosure summary="What cannot be excluded inside it" part="cannot be excluded">
         <p>
           <strong>{BOUND_CAUTION}</strong> SpO2 down to {roundedDown(dropout.cannotExclude.pct)} % ({clock.clock(dropout.cannotExclude.atMs)}) cannot be excluded, falling at {plainNumberText(analysis.parameters.fallPctPerS)} %/s at most and rising at {plainNumberText(analysis.parameters.risePctPerS)} %/s at most{dropout.firstGoodMs === null ? '; information never came back, so the bound has no end' : ''}. It says nothing about what is likely. <FigureHelp figure="cannot-be-excluded" />
         </p>
