@@ -27,18 +27,18 @@ export const AGREEMENT_COLUMNS: readonly Column<AgreementRow>[] = [
   { name: 'scale', meaning: 'how verdicts were put together', unit: '', how: '`kind of verdict`: all categories of the form; `loss, no loss or cannot tell`; `loss or no loss`: only dropouts of which both could tell; `onset`, `end`, `length`: of corrected bounds', cell: ({ scale }) => scale },
   { name: 'figure', meaning: 'what was worked out', unit: '', how: 'see docs/methods/rater-agreement.md; `bias`, `lower limit`, `upper limit`, `median`: of differences of bounds, second reader minus first', cell: ({ figure }) => figure },
   { name: 'unit', meaning: 'of the estimate and its limits', unit: '', how: '`1` or `s`', cell: ({ unit }) => unit },
-  { name: 'estimate', meaning: 'the figure', unit: 'as in unit', how: 'empty: not defined, see reason', cell: ({ estimate }) => computed(estimate) },
-  { name: 'lower', meaning: 'lower limit of its interval', unit: 'as in unit', how: 'see interval', cell: ({ lower }) => computed(lower) },
-  { name: 'upper', meaning: 'upper limit of its interval', unit: 'as in unit', how: 'see interval', cell: ({ upper }) => computed(upper) },
+  { name: 'estimate', meaning: 'the figure', unit: 'as in unit', type: 'number', how: 'empty: not defined, see reason', cell: ({ estimate }) => computed(estimate) },
+  { name: 'lower', meaning: 'lower limit of its interval', unit: 'as in unit', type: 'number', how: 'see interval', cell: ({ lower }) => computed(lower) },
+  { name: 'upper', meaning: 'upper limit of its interval', unit: 'as in unit', type: 'number', how: 'see interval', cell: ({ upper }) => computed(upper) },
   { name: 'interval', meaning: 'where the limits come from', unit: '', how: '`cases drawn anew` (percentiles; dropouts of one case stay together) or `formula` (one dropout per case)', cell: ({ interval }) => interval },
-  { name: 'dropouts', meaning: 'dropouts that it rests on', unit: '', how: 'read blinded by the readers', cell: ({ dropouts }) => dropouts },
-  { name: 'cases', meaning: 'their cases', unit: '', how: 'limits from fewer than 10 are too narrow', cell: ({ cases }) => cases },
-  { name: 'undefined_draws', meaning: 'draws in which the figure was not defined', unit: '', how: 'left out; more than 5 %: no limits', cell: ({ undefinedDraws }) => undefinedDraws },
+  { name: 'dropouts', meaning: 'dropouts that it rests on', unit: '', type: 'number', how: 'read blinded by the readers', cell: ({ dropouts }) => dropouts },
+  { name: 'cases', meaning: 'their cases', unit: '', type: 'number', how: 'limits from fewer than 10 are too narrow', cell: ({ cases }) => cases },
+  { name: 'undefined_draws', meaning: 'draws in which the figure was not defined', unit: '', type: 'number', how: 'left out; more than 5 %: no limits', cell: ({ undefinedDraws }) => undefinedDraws },
   { name: 'reason', meaning: 'why there is no estimate, or no limits', unit: '', how: 'words of docs/methods/rater-agreement.md', cell: ({ reason }) => reason },
   { name: 'candidates', meaning: 'how the dropouts came to be read', unit: '', how: '`found by the program`: none that it missed is among them', cell: ({ agreement }) => agreement.candidates },
-  { name: 'confidence', meaning: 'of the limits', unit: '1', how: 'as asked', cell: ({ agreement }) => agreement.options.conf },
-  { name: 'draws', meaning: 'how often cases were drawn anew', unit: '', how: 'as asked', cell: ({ agreement }) => agreement.options.replicates },
-  { name: 'seed', meaning: 'of the stream of draws', unit: '', how: 'MT19937', cell: ({ agreement }) => agreement.options.seed },
+  { name: 'confidence', meaning: 'of the limits', unit: '1', type: 'number', how: 'as asked', cell: ({ agreement }) => agreement.options.conf },
+  { name: 'draws', meaning: 'how often cases were drawn anew', unit: '', type: 'number', how: 'as asked', cell: ({ agreement }) => agreement.options.replicates },
+  { name: 'seed', meaning: 'of the stream of draws', unit: '', type: 'number', how: 'MT19937', cell: ({ agreement }) => agreement.options.seed },
 ];
 
 /** Returns agreement.csv. Missing no two readers with a dropout in common: the headings alone. */
@@ -88,7 +88,7 @@ export const VERDICT_TABLE_COLUMNS: readonly Column<VerdictCell>[] = [
   { name: 'second_reader', meaning: 'the other reader', unit: '', how: 'local name', cell: ({ second }) => second },
   { name: 'first_verdict', meaning: 'what the one reader said', unit: '', how: 'a category of the form, used or not', cell: ({ firstVerdict }) => firstVerdict },
   { name: 'second_verdict', meaning: 'what the other reader said', unit: '', how: 'a category of the form, used or not', cell: ({ secondVerdict }) => secondVerdict },
-  { name: 'dropouts', meaning: 'dropouts of which they said so', unit: '', how: 'both having read it blinded', cell: ({ dropouts }) => dropouts },
+  { name: 'dropouts', meaning: 'dropouts of which they said so', unit: '', type: 'number', how: 'both having read it blinded', cell: ({ dropouts }) => dropouts },
 ];
 
 /** Returns verdict-table.csv: every cell of the tables of the two readers, the empty ones too. */

@@ -9,7 +9,7 @@ const ofList = <T extends string | number | null>(line: CaseListLine, pick: (row
 
 /** The columns of case-list.csv. */
 export const CASE_LIST_COLUMNS: readonly Column<CaseListLine>[] = [
-  { name: 'list_row', meaning: 'the row of the list', unit: '', how: 'physical line of the file, or row of the sheet; empty for a case of the library', cell: (line) => ofList(line, (row) => row.line) },
+  { name: 'list_row', meaning: 'the row of the list', unit: '', type: 'number', how: 'physical line of the file, or row of the sheet; empty for a case of the library', cell: (line) => ofList(line, (row) => row.line) },
   { name: 'list_case', meaning: 'the identifier in the list', unit: '', how: 'as written, or the code that stands for what identifies a person', cell: (line) => ofList(line, (row) => (row.key === '' ? null : row.key)) },
   { name: 'list_date', meaning: 'the date in the list', unit: '', how: 'ISO 8601', cell: (line) => ofList(line, (row) => row.date) },
   {

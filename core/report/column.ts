@@ -5,14 +5,34 @@ import { csvRecord } from './csv.ts';
  * One column of an output table: what is written and what the data dictionary says about it come from here,
  * so neither can be without the other.
  */
-export interface Column<Row> {
+export type Column<Row> = ColumnHead & ColumnCells<Row>;
+
+interface ColumnHead {
   readonly name: string;
   readonly meaning: string;
-  /** '' for text. */
+  /** UCUM; '' for text, and for numbers that have none. */
   readonly unit: string;
   /** How it is computed, or where it comes from. */
   readonly how: string;
-  readonly cell: (row: Row) => Cell;
+}
+
+/** What the cells of a column hold; every one may be empty. Text where nothing is said: the compiler holds the cells to it. */
+type ColumnCells<Row> =
+  | { readonly type?: 'text' | undefined; readonly cell: (row: Row) => string | null }
+  | { readonly type: 'number'; readonly cell: (row: Row) => number | null }
+  | { readonly type: 'yes or no'; readonly cell: (row: Row) => boolean | null };
+
+/** What a column holds, as the dictionary and the Parquet files state it. */
+export type ColumnType = 'text' | 'number' | 'yes or no';
+
+/** A column as it is described, whatever its rows are. */
+export interface DescribedColumn extends ColumnHead {
+  readonly type: ColumnType;
+}
+
+/** Returns what is said of columns. */
+export function describedColumns<Row>(columns: readonly Column<Row>[]): DescribedColumn[] {
+  return columns.map(({ name, meaning, unit, how, type }) => ({ name, meaning, unit, how, type: type ?? 'text' }));
 }
 
 /** Returns `rows` as CSV text without the headings. */

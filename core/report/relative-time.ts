@@ -9,12 +9,13 @@ const PLAIN_FIELDS: ReadonlySet<string> = new Set(['sha256', 'product_version', 
 /** Returns columns that write no instant: those of instants and zones are empty, dates and clock times are taken out of texts. */
 export function relativeColumns<Row>(columns: readonly Column<Row>[]): Column<Row>[] {
   return columns.map((column) => {
+    if (column.type === 'number' || column.type === 'yes or no') return column;
     if (column.name.endsWith('_at') || ABSOLUTE.has(column.name)) return { ...column, cell: () => '' };
     return {
       ...column,
       cell: (row) => {
         const cell = column.cell(row);
-        return typeof cell === 'string' ? blankInstants(cell) : cell;
+        return cell === null ? null : blankInstants(cell);
       },
     };
   });

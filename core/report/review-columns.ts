@@ -34,6 +34,7 @@ const corrected = (name: string, pick: (bounds: FourInstants) => number | null, 
   name: `corrected_${name}_s`,
   meaning: `${meaning}, as corrected`,
   unit: 's',
+  type: 'number',
   how: 'by the consensus, or by a single reader, or by all readers alike; seconds from the first trend row of the case; empty where the computed bounds stand, and for the last two where information never came back',
   cell: (row) => {
     const bounds = dropoutOf(row)?.correctedBounds ?? null;
@@ -47,21 +48,21 @@ export const DROPOUT_REVIEW_COLUMNS: readonly Column<Reviewed<DropoutRow>>[] = [
   { name: 'verdict', meaning: 'the verdict that figures use', unit: '', how: 'that of the consensus, or the readers’ common one; empty where there is none, or where readers name different kinds of loss', cell: (row) => dropoutOf(row)?.verdict ?? null },
   { name: 'certainty', meaning: 'how sure they were', unit: '', how: 'of the verdicts that count, each once, several parted by ";"; none for `cannot tell`', cell: (row) => distinct(dropoutOf(row)?.verdicts.filter(({ isCounted }) => isCounted).flatMap(({ judgement }) => judgement.certainty ?? []) ?? []) },
   { name: 'readers', meaning: 'who read it', unit: '', how: 'local names, parted by ";"; one of another library bears the first digits of its key', cell: (row) => distinct(dropoutOf(row)?.verdicts.filter(({ role }) => role === 'reading').map(({ by }) => by) ?? []) },
-  { name: 'consensus', meaning: 'whether readers settled it together', unit: '', how: '`yes` or `no`; empty where nobody read it', cell: (row) => ((dropoutOf(row)?.verdicts.length ?? 0) === 0 ? null : (dropoutOf(row)?.verdicts.some(({ role }) => role === 'consensus') ?? null)) },
+  { name: 'consensus', meaning: 'whether readers settled it together', unit: '', type: 'yes or no', how: '`yes` or `no`; empty where nobody read it', cell: (row) => ((dropoutOf(row)?.verdicts.length ?? 0) === 0 ? null : (dropoutOf(row)?.verdicts.some(({ role }) => role === 'consensus') ?? null)) },
   { name: 'anchor_state', meaning: 'how the verdicts stand to the dropout of this run', unit: '', how: '`same`: the same four instants; `moved`: others; `split`: the verdict was on a longer one; `joined`: several verdicts of one reader on what is one now; each once, parted by ";"', cell: (row) => distinct(dropoutOf(row)?.verdicts.map(({ state }) => state) ?? []) },
-  { name: 'saw_another_analysis', meaning: 'whether a verdict was given on another set of parameters, or other inputs', unit: '', how: '`yes` or `no`; empty where nobody read it', cell: (row) => ((dropoutOf(row)?.verdicts.length ?? 0) === 0 ? null : (dropoutOf(row)?.verdicts.some(({ sawAnother }) => sawAnother) ?? null)) },
+  { name: 'saw_another_analysis', meaning: 'whether a verdict was given on another set of parameters, or other inputs', unit: '', type: 'yes or no', how: '`yes` or `no`; empty where nobody read it', cell: (row) => ((dropoutOf(row)?.verdicts.length ?? 0) === 0 ? null : (dropoutOf(row)?.verdicts.some(({ sawAnother }) => sawAnother) ?? null)) },
   corrected('last_good', (bounds) => bounds.lastGoodMs, 'last sample with information before the loss'),
   corrected('first_lost', (bounds) => bounds.firstLostMs, 'first lost sample'),
   corrected('last_lost', (bounds) => bounds.lastLostMs, 'last lost sample'),
   corrected('first_good', (bounds) => bounds.firstGoodMs, 'first sample with information after the loss'),
-  { name: 'confirmed_lost_low_s', meaning: 'time lost that is confirmed, low estimate', unit: 's', how: 'with corrected bounds where those stand; empty where it is not confirmed, or too short once corrected', cell: (row) => seconds(confirmedOf(row)?.lostMs.low ?? null) },
-  { name: 'confirmed_lost_mid_s', meaning: 'time lost that is confirmed, mid estimate', unit: 's', how: 'as confirmed_lost_low_s', cell: (row) => seconds(confirmedOf(row)?.lostMs.mid ?? null) },
-  { name: 'confirmed_lost_high_s', meaning: 'time lost that is confirmed, high estimate', unit: 's', how: 'as confirmed_lost_low_s', cell: (row) => seconds(confirmedOf(row)?.lostMs.high ?? null) },
+  { name: 'confirmed_lost_low_s', meaning: 'time lost that is confirmed, low estimate', unit: 's', type: 'number', how: 'with corrected bounds where those stand; empty where it is not confirmed, or too short once corrected', cell: (row) => seconds(confirmedOf(row)?.lostMs.low ?? null) },
+  { name: 'confirmed_lost_mid_s', meaning: 'time lost that is confirmed, mid estimate', unit: 's', type: 'number', how: 'as confirmed_lost_low_s', cell: (row) => seconds(confirmedOf(row)?.lostMs.mid ?? null) },
+  { name: 'confirmed_lost_high_s', meaning: 'time lost that is confirmed, high estimate', unit: 's', type: 'number', how: 'as confirmed_lost_low_s', cell: (row) => seconds(confirmedOf(row)?.lostMs.high ?? null) },
 ];
 
 const countsOf = ({ said, site }: Reviewed<CaseRow>): ReviewCounts | null => (said === null ? null : site === null ? said.figures.all : (said.figures.counts.find(({ siteKey }) => siteKey === site.siteKey) ?? null));
 const countColumn = (name: string, meaning: string, pick: (counts: ReviewCounts) => number): Column<Reviewed<CaseRow>> => ({
-  name, meaning, unit: '', how: 'dropouts of the sensor (row of the case: of all its sensors together); only with `--reviews`',
+  name, meaning, unit: '', type: 'number', how: 'dropouts of the sensor (row of the case: of all its sensors together); only with `--reviews`',
   cell: (row) => {
     const counts = countsOf(row);
     return counts === null ? null : pick(counts);
@@ -75,11 +76,11 @@ function totalsOf(losses: CountedLosses, site: SiteAnalysis | null): CountedLoss
 function lostColumns(prefix: 'confirmed' | 'not_refuted', which: string, pick: (figures: ConfirmedFigures) => CountedLosses): Column<Reviewed<CaseRow>>[] {
   const totals = ({ said, site }: Reviewed<CaseRow>) => (said === null ? null : totalsOf(pick(said.figures), site));
   return [
-    { name: `${prefix}_dropouts`, meaning: `number of ${which} dropouts (of blind intervals that follow from them in the row of the case)`, unit: '', how: 'without those that are too short once corrected', cell: (row) => totals(row)?.count ?? null },
-    { name: `${prefix}_lost_low_s`, meaning: `time lost by ${which} dropouts, low estimate`, unit: 's', how: 'corrected bounds where those stand', cell: (row) => seconds(totals(row)?.lostMs.low ?? null) },
-    { name: `${prefix}_lost_mid_s`, meaning: `time lost by ${which} dropouts, mid estimate`, unit: 's', how: 'corrected bounds where those stand', cell: (row) => seconds(totals(row)?.lostMs.mid ?? null) },
-    { name: `${prefix}_lost_high_s`, meaning: `time lost by ${which} dropouts, high estimate`, unit: 's', how: 'corrected bounds where those stand', cell: (row) => seconds(totals(row)?.lostMs.high ?? null) },
-    { name: `${prefix}_share_mid`, meaning: `share of the monitored time that was lost by ${which} dropouts`, unit: '1', how: `${prefix}_lost_mid_s / monitored_s, which stays that of the computed result; empty where nothing was monitored`, cell: (row) => computed(totals(row)?.shareMid ?? null) },
+    { name: `${prefix}_dropouts`, meaning: `number of ${which} dropouts (of blind intervals that follow from them in the row of the case)`, unit: '', type: 'number', how: 'without those that are too short once corrected', cell: (row) => totals(row)?.count ?? null },
+    { name: `${prefix}_lost_low_s`, meaning: `time lost by ${which} dropouts, low estimate`, unit: 's', type: 'number', how: 'corrected bounds where those stand', cell: (row) => seconds(totals(row)?.lostMs.low ?? null) },
+    { name: `${prefix}_lost_mid_s`, meaning: `time lost by ${which} dropouts, mid estimate`, unit: 's', type: 'number', how: 'corrected bounds where those stand', cell: (row) => seconds(totals(row)?.lostMs.mid ?? null) },
+    { name: `${prefix}_lost_high_s`, meaning: `time lost by ${which} dropouts, high estimate`, unit: 's', type: 'number', how: 'corrected bounds where those stand', cell: (row) => seconds(totals(row)?.lostMs.high ?? null) },
+    { name: `${prefix}_share_mid`, meaning: `share of the monitored time that was lost by ${which} dropouts`, unit: '1', type: 'number', how: `${prefix}_lost_mid_s / monitored_s, which stays that of the computed result; empty where nothing was monitored`, cell: (row) => computed(totals(row)?.shareMid ?? null) },
   ];
 }
 
@@ -92,7 +93,7 @@ export const CASE_REVIEW_COLUMNS: readonly Column<Reviewed<CaseRow>>[] = [
   countColumn('review_not_reviewed', 'of which nobody has said anything', (counts) => counts.notReviewed),
   countColumn('review_corrected', 'of the confirmed: with corrected bounds', (counts) => counts.corrected),
   countColumn('review_too_short', 'of these: too short for a dropout once corrected', (counts) => counts.tooShort),
-  { name: 'review_without_dropout', meaning: 'verdicts that stand at no dropout of this run', unit: '', how: 'in no figure; listed in reviews.csv; only in the row of the case', cell: ({ said, site }) => (said === null || site !== null ? null : said.figures.without) },
+  { name: 'review_without_dropout', meaning: 'verdicts that stand at no dropout of this run', unit: '', type: 'number', how: 'in no figure; listed in reviews.csv; only in the row of the case', cell: ({ said, site }) => (said === null || site !== null ? null : said.figures.without) },
   ...lostColumns('confirmed', 'confirmed', ({ confirmed }) => confirmed),
   ...lostColumns('not_refuted', 'not refuted', ({ notRefuted }) => notRefuted),
   { name: 'case_flags', meaning: 'flags of the whole case', unit: '', how: 'of all readers, each once, parted by ";"; only in the row of the case', cell: ({ said, site }) => (said === null || site !== null ? null : distinct(said.review.flags.flatMap(({ flags }) => flags))) },

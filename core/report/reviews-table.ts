@@ -52,7 +52,7 @@ function saidIn({ entry }: SealedEntry): { readonly entry: CaseEntry; readonly s
 
 const given = ({ entry }: ReviewRow): VerdictGiven | null => (entry.kind === 'verdict' ? entry : null);
 const instant = (name: string, meaning: string, how: string, pick: (verdict: VerdictGiven) => number | null | undefined): Column<ReviewRow> => ({
-  name, meaning, unit: 's', how, cell: (row) => {
+  name, meaning, unit: 's', type: 'number', how, cell: (row) => {
     const verdict = given(row);
     return verdict === null ? null : seconds(pick(verdict) ?? null);
   },
@@ -63,8 +63,8 @@ const CORRECTED = 'as the reader corrected it; seconds from the first trend row 
 /** The columns of reviews.csv. */
 export const REVIEW_COLUMNS: readonly Column<ReviewRow>[] = [
   { name: 'case_id', meaning: 'the case', unit: '', how: 'of this run; where it is not matched, as the library of the reviews names it', cell: ({ caseId }) => caseId },
-  { name: 'matched', meaning: 'whether its case is among those that were read', unit: '', how: 'by what the SpO2 sensors recorded and by the digests of the files; `no` too where that leaves it open', cell: ({ isMatched }) => isMatched },
-  { name: 'place', meaning: 'place of the entry in the trail that it comes from', unit: '', how: '', cell: ({ entry }) => entry.place },
+  { name: 'matched', meaning: 'whether its case is among those that were read', unit: '', type: 'yes or no', how: 'by what the SpO2 sensors recorded and by the digests of the files; `no` too where that leaves it open', cell: ({ isMatched }) => isMatched },
+  { name: 'place', meaning: 'place of the entry in the trail that it comes from', unit: '', type: 'number', how: '', cell: ({ entry }) => entry.place },
   { name: 'entry', meaning: 'what names the entry', unit: '', how: '32 hexadecimal digits, the same in every library', cell: ({ entry }) => entry.entryId },
   { name: 'signed_by', meaning: 'key of the library that it comes from', unit: '', how: 'fingerprint; empty where all reviews of the run come from one library', cell: ({ signedBy }) => signedBy },
   { name: 'kind', meaning: 'what was done', unit: '', how: '`verdict`, `taken back`, `flags`, `revealed` (the reader was shown what others said) or `case read`', cell: ({ entry }) => entry.kind },
@@ -72,12 +72,12 @@ export const REVIEW_COLUMNS: readonly Column<ReviewRow>[] = [
   { name: 'given_at', meaning: 'when', unit: '', how: 'UTC, ISO 8601, by the clock of the computer', cell: ({ entry }) => entry.at },
   { name: 'reader', meaning: 'who', unit: '', how: 'local name', cell: ({ entry }) => entry.by },
   { name: 'role', meaning: 'a reader’s own, or what readers agreed on', unit: '', how: '`reading` or `consensus`', cell: (row) => given(row)?.role ?? null },
-  { name: 'blinded', meaning: 'whether the reader had not been shown another’s verdicts on the case', unit: '', how: '`yes` or `no`', cell: (row) => given(row)?.isBlinded ?? null },
+  { name: 'blinded', meaning: 'whether the reader had not been shown another’s verdicts on the case', unit: '', type: 'yes or no', how: '`yes` or `no`', cell: (row) => given(row)?.isBlinded ?? null },
   { name: 'site', meaning: 'where the sensor of its dropout sat', unit: '', how: 'as in dropouts.csv; empty where it stands at none', cell: ({ at }) => at?.place.site ?? null },
   { name: 'sensor', meaning: 'tells two sensors at one site apart', unit: '', how: 'as in dropouts.csv', cell: ({ at }) => at?.place.sensor ?? null },
-  { name: 'dropout', meaning: 'number of the dropout that it stands at', unit: '', how: 'as in dropouts.csv; empty where it stands at none, or is not in force', cell: ({ at }) => at?.dropout ?? null },
+  { name: 'dropout', meaning: 'number of the dropout that it stands at', unit: '', type: 'number', how: 'as in dropouts.csv; empty where it stands at none, or is not in force', cell: ({ at }) => at?.dropout ?? null },
   { name: 'anchor_state', meaning: 'how it stands to the dropouts of this run', unit: '', how: '`same`, `moved`, `split`, `joined` or `without a dropout`; empty where it is not in force', cell: ({ verdict }) => verdict?.state ?? null },
-  { name: 'counted', meaning: 'whether it is what its reader says of the dropout', unit: '', how: '`no` for one that is listed with another of the reader on a dropout that is one now', cell: ({ verdict }) => verdict?.isCounted ?? null },
+  { name: 'counted', meaning: 'whether it is what its reader says of the dropout', unit: '', type: 'yes or no', how: '`no` for one that is listed with another of the reader on a dropout that is one now', cell: ({ verdict }) => verdict?.isCounted ?? null },
   { name: 'verdict', meaning: 'the verdict', unit: '', how: '', cell: (row) => given(row)?.judgement.verdict ?? null },
   { name: 'certainty', meaning: 'how sure the reader was', unit: '', how: '`certain`, `probable` or `possible`; none for `cannot tell`', cell: (row) => given(row)?.judgement.certainty ?? null },
   { name: 'flags', meaning: 'flags of the whole case after the entry', unit: '', how: 'parted by ";"', cell: ({ entry }) => (entry.kind === 'flags' ? entry.flags.join(';') : null) },
