@@ -5,6 +5,7 @@ import type { AnalyzedCase } from './case-context.ts';
 import type { CaseContext } from './case-context.ts';
 import { contextOf } from './case-context.ts';
 import { CASE_COLUMNS, caseRows, type CaseRow } from './cases-table.ts';
+import { CHANNEL_COLUMNS, channelRows } from './channels-table.ts';
 import { CLOCK_COLUMNS, clockRows } from './clock-offsets-table.ts';
 import { rowsText, type Column } from './column.ts';
 import { DROPOUT_COLUMNS, dropoutRows, type DropoutRow } from './dropouts-table.ts';
@@ -18,7 +19,7 @@ import { ROBUSTNESS_COLUMNS, robustnessRows } from './robustness-table.ts';
 import { PAIR_COLUMNS, pairRows } from './site-pairs-table.ts';
 
 /** The tables whose rows each belong to one case. */
-export type CaseTable = 'cases.csv' | 'dropouts.csv' | 'dropouts-doubtful-lost.csv' | 'links.csv' | 'exposures.csv' | 'low-spo2.csv' | 'site-pairs.csv' | 'clock-offsets.csv' | 'robustness.csv' | 'reviews.csv';
+export type CaseTable = 'cases.csv' | 'dropouts.csv' | 'dropouts-doubtful-lost.csv' | 'links.csv' | 'exposures.csv' | 'low-spo2.csv' | 'site-pairs.csv' | 'clock-offsets.csv' | 'robustness.csv' | 'reviews.csv' | 'channels.csv';
 
 /** Sums over a run are made from these. */
 export interface CaseFigures {
@@ -39,6 +40,8 @@ export interface CaseReport {
 /** What is wanted of the tables of a run. */
 export interface CaseReportWishes {
   readonly withRobustness: boolean;
+  /** Whether what each channel is, and where it came from, is written; left out: not. */
+  readonly withChannels?: boolean | undefined;
   /** Whether what readers said is written, and their free text with it. */
   readonly reviews: 'none' | 'without notes' | 'with notes';
   /** Whether instants are left out but as seconds from the start of the case. */
@@ -76,7 +79,7 @@ function dropoutAt(context: CaseContext): (dropoutId: string) => ReviewRow['at']
 }
 
 /** Returns what the output says of one case; the rows of `robustness.csv` only where they are wanted, since they take long. */
-export function reportCase(analyzed: AnalyzedCase, { withRobustness, reviews, relativeTime }: CaseReportWishes): CaseReport {
+export function reportCase(analyzed: AnalyzedCase, { withRobustness, withChannels = false, reviews, relativeTime }: CaseReportWishes): CaseReport {
   const text = <Row>(columns: readonly Column<Row>[], rows: Iterable<Row>): string => rowsText(relativeTime ? relativeColumns(columns) : columns, rows);
   const context = contextOf(analyzed);
   const said = reviews === 'none' ? null : reviewedContext(context);
@@ -96,6 +99,7 @@ export function reportCase(analyzed: AnalyzedCase, { withRobustness, reviews, re
       'site-pairs.csv': text(PAIR_COLUMNS, pairRows([context])),
       'clock-offsets.csv': text(CLOCK_COLUMNS, clockRows([context])),
       'robustness.csv': withRobustness ? text(ROBUSTNESS_COLUMNS, robustnessRows([context])) : '',
+      'channels.csv': withChannels ? text(CHANNEL_COLUMNS, channelRows([context])) : '',
       'reviews.csv': said === null ? '' : text(REVIEW_COLUMNS, rowsOfReviews(context, reviews === 'with notes')),
     },
     pairs: analysis.pairs,

@@ -1,5 +1,7 @@
 import type { CaseListResult } from '../model/case-list.ts';
+import type { CohortBurdenResult } from '../model/cohort-burden.ts';
 import type { CohortExport } from '../model/cohort-export.ts';
+import type { DropoutChoice } from '../model/confirmed.ts';
 import type { FileReport, RejectedRow } from '../model/import-report.ts';
 import { CASE_LIST_COLUMNS, caseListText } from './case-list-table.ts';
 import { ALIGNED_COLUMNS, alignedRows, COHORT_ROBUSTNESS_COLUMNS, DOSE_COLUMNS, doseRows, RATE_COLUMNS, rateRows, robustRows } from './cohort-before-loss-table.ts';
@@ -9,15 +11,15 @@ import { methodsText } from './cohort-methods.ts';
 import { BETWEEN_COLUMNS, betweenRows, CURVE_COLUMNS, curveRows, RESTORATION_COLUMNS, RESTORATION_SITES_COLUMNS, restorationRows } from './cohort-restoration-table.ts';
 import { selectionColumn, type CohortColumn } from './cohort-row.ts';
 import { COVERAGE_COLUMNS, SITES_COLUMNS } from './cohort-sites-table.ts';
-import { headingText, rowsText } from './column.ts';
-import { DICTIONARY_HEAD, dictionarySection, REVIEWS_TABLE } from './data-dictionary.ts';
+import { describedColumns, headingText, rowsText, type DescribedColumn } from './column.ts';
+import { DICTIONARY_HEAD, dictionarySection, REVIEWS_TABLE, type DescribedTable } from './data-dictionary.ts';
 import type { UnanalyzedCase } from './import-report-file.ts';
 import { IMPORT_REPORT_FIELDS } from './import-report-file.ts';
-import type { JsonField } from './json-field.ts';
 import type { RunSettings } from './parameters-file.ts';
 import { COHORT_FIELDS, PARAMETERS_FIELDS } from './parameters-file.ts';
 import { NEXT_STUDY_COLUMNS } from './next-study-table.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
+import { relativeColumns } from './relative-time.ts';
 import { importReportFiles, REVIEWS_FILE_NAME, type ReportFile } from './report-files.ts';
 import { REVIEW_COLUMNS } from './reviews-table.ts';
 
@@ -25,18 +27,23 @@ import { REVIEW_COLUMNS } from './reviews-table.ts';
 interface CohortTable {
   readonly name: string;
   readonly about: string;
-  readonly fields: readonly JsonField[];
-  readonly text: (run: CohortExport) => string;
+  readonly fields: readonly DescribedColumn[];
+  /** Its columns in a run that counts these dropouts. */
+  readonly columns: (dropouts: DropoutChoice) => readonly DescribedColumn[];
+  readonly text: (run: CohortExport, relativeTime: boolean) => string;
 }
 
 /** A table is written from its columns, its rows are taken from the run. */
 function table<Of>(name: string, about: string, columns: readonly CohortColumn<Of>[], rowsOf: (run: CohortExport) => Iterable<Of>, reviewed: readonly CohortColumn<Of>[] = []): CohortTable {
+  const writtenFor = (dropouts: DropoutChoice): readonly CohortColumn<Of>[] => (dropouts === 'computed' ? columns : [...columns, ...reviewed]);
   return {
     name,
     about,
-    fields: [...columns, ...reviewed],
-    text: (run) => {
-      const written = run.results.options.dropouts === 'computed' ? columns : [...columns, ...reviewed];
+    fields: describedColumns([...columns, ...reviewed]),
+    columns: (dropouts) => describedColumns(writtenFor(dropouts)),
+    text: (run, relativeTime) => {
+      const stated = writtenFor(run.results.options.dropouts);
+      const written = relativeTime ? relativeColumns(stated) : stated;
       return headingText(written) + rowsText(written, withRun(rowsOf(run), run));
     },
   };
@@ -88,6 +95,26 @@ export function cohortFileNames({ withCaseList, withNextStudy = false, withProto
   return [...COHORT_FILE_NAMES, ...(withCaseList ? [CASE_LIST_FILE_NAME] : []), ...(withNextStudy ? NEXT_STUDY_FILE_NAMES : []), ...(withProtocol ? [PROTOCOL_FILE_NAME] : []), ...(withReviews ? [REVIEWS_FILE_NAME] : [])];
 }
 
+/** Tables whose rows are months or days: a run without dates has none of them. */
+const DATED_TABLES: ReadonlySet<string> = new Set(['cohort-charts.csv', 'cohort-change.csv']);
+
+/** Returns the tables over cases with their columns; without dates those by month are not among them. */
+export function cohortTables({ dropouts, relativeTime }: { readonly dropouts: DropoutChoice; readonly relativeTime: boolean }): DescribedTable[] {
+  return TABLES.filter(({ name }) => !relativeTime || !DATED_TABLES.has(name)).map(({ name, about, columns }) => ({ name, about, columns: columns(dropouts) }));
+}
+
+/** Returns the same tables as text; without dates no row is of a month and no cell names one. */
+export function cohortTableTexts(run: CohortExport, relativeTime: boolean): ReportFile[] {
+  const shown = relativeTime ? withoutMonths(run) : run;
+  return TABLES.filter(({ name }) => !relativeTime || !DATED_TABLES.has(name)).map(({ name, text }) => ({ name, text: [text(shown, relativeTime)] }));
+}
+
+function withoutMonths(run: CohortExport): CohortExport {
+  const undated = (burden: CohortBurdenResult): CohortBurdenResult => ({ ...burden, rows: burden.rows.filter(({ scope }) => scope !== 'month'), cases: burden.cases.map((one) => ({ ...one, month: '' })) });
+  const { results } = run;
+  return { ...run, results: { ...results, burden: undated(results.burden), beside: results.beside.map((one) => ({ ...one, burden: undated(one.burden) })) } };
+}
+
 /** What a cohort run found. */
 export interface CohortRun {
   readonly run: CohortExport;
@@ -107,7 +134,7 @@ export interface CohortRun {
 export function cohortFiles({ run, settings, files, rejectedRows, unanalyzed, caseList, planned, reviewRows = null }: CohortRun): ReportFile[] {
   return [
     ...importReportFiles({ settings, files, rejectedRows, unanalyzed }),
-    ...TABLES.map(({ name, text }) => ({ name, text: [text(run)] })),
+    ...TABLES.map(({ name, text }) => ({ name, text: [text(run, false)] })),
     { name: 'methods.md', text: [methodsText(run, settings, files, { caseList, protocol: planned?.statement ?? null })] },
     { name: 'cohort-dictionary.md', text: [dictionaryText()] },
     ...(caseList === null ? [] : [{ name: CASE_LIST_FILE_NAME, text: [caseListText(caseList)] }]),

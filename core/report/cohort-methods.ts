@@ -1,4 +1,5 @@
 import { countWords } from '../base/count-words.ts';
+import { shareText } from '../base/number-text.ts';
 import type { CaseListResult } from '../model/case-list.ts';
 import type { CohortExport } from '../model/cohort-export.ts';
 import { LONG_LOSS_S } from '../model/cohort-export.ts';
@@ -8,13 +9,27 @@ import type { FileReport } from '../model/import-report.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { DEFAULT_PARAMETERS } from '../model/parameters.ts';
 import { inOrder } from './case-context.ts';
-import type { RunSettings } from './parameters-file.ts';
+import { PARAMETERS_FIELDS, type RunSettings } from './parameters-file.ts';
+
+/** A channel over the cases of a run: what was recorded, and how often. */
+export interface ChannelSum {
+  /** Its quantity, with the place of the sensor behind `@` where it has one. */
+  readonly channel: string;
+  readonly cases: number;
+  readonly files: number;
+  /** Recording intervals with their cases, s; null: irregular. Shortest first. */
+  readonly intervals: readonly { readonly intervalS: number | null; readonly cases: number }[];
+  /** Shares of all samples. */
+  readonly withValue: number;
+}
 
 /** What was given beside the exports; null: it was not. */
 interface StatedBeside {
   readonly caseList: CaseListResult | null;
   /** Whether the run was computed under a protocol. */
   readonly protocol: string | null;
+  /** What a research bundle says beside it; null, or left out: it is none. */
+  readonly bundle?: { readonly channels: readonly ChannelSum[] } | null | undefined;
 }
 
 /**
@@ -22,23 +37,25 @@ interface StatedBeside {
  * Shape   the same results give the same bytes. Every number in it is one of the run.
  * Source  RECORD 2015 (Benchimol, PLoS Med 12:e1001885) and STROBE; handbook 9.5 (what is to be printed) and 12 (cautions).
  */
-export function methodsText(run: CohortExport, settings: RunSettings, files: readonly FileReport[], { caseList, protocol }: StatedBeside): string {
+export function methodsText(run: CohortExport, settings: RunSettings, files: readonly FileReport[], { caseList, protocol, bundle = null }: StatedBeside): string {
   const { results } = run;
   return [
     '# Methods',
     '',
-    'Written by the program for the run whose tables lie beside this file. It states what was done; why it was done, and what was asked, is for the authors to add. Names of tables are in `code`; every column is explained in `cohort-dictionary.md`.',
+    `Written by the program for the run whose tables lie ${bundle === null ? 'beside this file' : 'in the folder `tables`'}. It states what was done; why it was done, and what was asked, is for the authors to add. Names of tables are in \`code\`; every column is explained in \`${bundle === null ? 'cohort-dictionary.md' : 'data-dictionary.md'}\`.`,
     '',
     ...dataPart(run, settings, files),
+    ...(bundle === null ? [] : channelsPart(bundle.channels)),
     ...definitionPart(results.parameters),
+    ...(bundle === null ? [] : parametersPart(results.parameters)),
     ...(protocol === null ? [] : [`${protocol} The protocol stands in \`protocol.md\`.`, '']),
     ...(settings.reviews === undefined ? [] : reviewPart(results, settings.reviews)),
-    ...casesPart(results, caseList),
-    ...statisticsPart(run),
+    ...casesPart(results, caseList, settings.relativeTime),
+    ...statisticsPart(run, settings),
     ...sensitivityPart(run),
     ...softwarePart(run),
     ...CAUTIONS,
-    ...recordPart(),
+    ...recordPart(bundle !== null),
   ].join('\n');
 }
 
@@ -52,7 +69,7 @@ function dataPart({ results }: CohortExport, settings: RunSettings, files: reado
     '',
     `Electronic anaesthesia-record exports: ${countWords(read.length, 'file or part of a file was', 'files or parts of files were')} read (${files.length - read.length} could not be), with ${rows.read} rows of which ${rows.rejected} were rejected with a reason (\`rejected-rows.csv\`, \`import-report.json\`). The digest (SHA-256) of every input stands in \`parameters.json\`. Nothing was interpolated or smoothed.`,
     '',
-    `Time zone of the records: ${settings.zone ?? 'not stated, UTC was taken where a record does not say'}. How the stored values were made (snapshot, mean, median …): ${making.length === 0 || making.every((one) => one === 'not stated') ? 'not stated in any file' : making.join(', ')}. What device and record keeper did before (averaging, hold, filter, edits) cannot be undone.`,
+    `Time zone of the records: ${settings.relativeTime ? 'left out, with every date and clock time' : (settings.zone ?? 'not stated, UTC was taken where a record does not say')}. How the stored values were made (snapshot, mean, median …): ${making.length === 0 || making.every((one) => one === 'not stated') ? 'not stated in any file' : making.join(', ')}. What device and record keeper did before (averaging, hold, filter, edits) cannot be undone.`,
     '',
     ...(intervals.length === 0
       ? ['No sensor was monitored.', '']
@@ -61,6 +78,17 @@ function dataPart({ results }: CohortExport, settings: RunSettings, files: reado
     `Identifiers of persons were ${settings.keepIdentifiers ? 'kept, as stated by the user' : 'left out or replaced by codes where recognised'}.`,
     '',
   ];
+}
+
+function channelsPart(channels: readonly ChannelSum[]): string[] {
+  const lines = channels.map(({ channel, cases, files, intervals, withValue }) => `- \`${channel}\`: ${countWords(cases, 'case', 'cases')}, from ${countWords(files, 'file', 'files')}; interval ${intervals.map((one) => `${one.intervalS === null ? 'irregular' : `${one.intervalS} s`} (${countWords(one.cases, 'case', 'cases')})`).join(', ')}; ${shareText(withValue)} of its samples hold a number.`);
+  return ['Channels, with source and interval (`channels.csv` has every case; words and codes by which they were recognised: `codes.csv`):', '', ...(lines.length === 0 ? ['- none'] : lines), ''];
+}
+
+function parametersPart(p: AnalysisParameters): string[] {
+  const described = PARAMETERS_FIELDS.flatMap(({ name, meaning, unit }) => (name.startsWith('parameters.') ? [{ name: name.slice('parameters.'.length), meaning, unit }] : []));
+  const values: Readonly<Record<string, unknown>> = { ...p };
+  return ['All parameters:', '', '| parameter | value | unit | meaning |', '| --- | --- | --- | --- |', ...described.map(({ name, meaning, unit }) => `| \`${name}\` | ${JSON.stringify(values[name] ?? null).replaceAll('|', '\\|')} | ${unit} | ${meaning} |`), ''];
 }
 
 function definitionPart(p: AnalysisParameters): string[] {
@@ -107,8 +135,8 @@ function changedParameters(p: AnalysisParameters): string[] {
   return Object.entries(p).filter(([name, value]) => name !== 'name' && JSON.stringify(value) !== JSON.stringify(defaults[name])).map(([name, value]) => `${name} = ${JSON.stringify(value)}`);
 }
 
-function casesPart({ flow, options, burden }: CohortExport['results'], caseList: CaseListResult | null): string[] {
-  const months = burden.rows.flatMap(({ scope, value }) => (scope === 'month' && value !== null && value !== '' ? [value] : [])).sort(inOrder);
+function casesPart({ flow, options, burden }: CohortExport['results'], caseList: CaseListResult | null, relativeTime: boolean): string[] {
+  const months = relativeTime ? [] : burden.rows.flatMap(({ scope, value }) => (scope === 'month' && value !== null && value !== '' ? [value] : [])).sort(inOrder);
   const [first, last] = [months[0], months[months.length - 1]];
   const steps = flow.steps.map(({ step, cases, leftOut }) => `- ${step}: ${countWords(cases, 'case', 'cases')}${leftOut.length === 0 ? '' : ` (left out before: ${leftOut.map((one) => `${one.cases.length} ${one.reason}`).join('; ')})`}`);
   const { choice, groupBy, patientColumn, change } = options;
@@ -125,7 +153,7 @@ function casesPart({ flow, options, burden }: CohortExport['results'], caseList:
     '',
     `${chosen.length === 0 ? 'All usable cases were taken.' : `Cases were chosen by ${chosen.join('; ')}.`} ${groupBy === null ? 'They were not compared in groups.' : `They were compared by ${facetWords(groupBy)}; what is not stated is a group of its own.`}`,
     '',
-    `The unit of every interval and test is the ${flow.unit === 'case' ? 'case (one anaesthetic)' : `patient, named by the column “${patientColumn ?? ''}” (where it is empty, the case)`}: ${countWords(flow.units, 'unit', 'units')}. Dropouts, seconds and windows inside one unit are never treated as independent. ${first === undefined || last === undefined ? 'No analysed case with a monitored sensor has a date.' : `The dated cases are from ${first === last ? first : `${first} to ${last}`}; ${countWords(flow.undated, 'analysed case has', 'analysed cases have')} no date.`}`,
+    `The unit of every interval and test is the ${flow.unit === 'case' ? 'case (one anaesthetic)' : `patient, named by the column “${patientColumn ?? ''}” (where it is empty, the case)`}: ${countWords(flow.units, 'unit', 'units')}. Dropouts, seconds and windows inside one unit are never treated as independent. ${relativeTime ? 'Dates were left out of everything that was written.' : first === undefined || last === undefined ? 'No analysed case with a monitored sensor has a date.' : `The dated cases are from ${first === last ? first : `${first} to ${last}`}; ${countWords(flow.undated, 'analysed case has', 'analysed cases have')} no date.`}`,
     ...(caseList === null ? [] : ['', `A list of cases from elsewhere was held against those that were read (\`case-list.csv\`): ${listWords(caseList)}.`]),
     ...(change === null ? [] : ['', `A change was marked on ${change.date}: ${change.text}.`]),
     '',
@@ -141,8 +169,10 @@ function facetWords(facet: CaseFacet): string {
   return facet.kind === 'column' ? `the column “${facet.column}”` : facet.kind;
 }
 
-function statisticsPart({ results, charts, funnel }: CohortExport): string[] {
+function statisticsPart({ results, charts, funnel }: CohortExport, settings: RunSettings): string[] {
   const { flow, options, restoration, beforeLoss, aligned, sites } = results;
+  const withCharts = !settings.relativeTime;
+  const funnelWords = funnel === null ? '' : ' Funnel of units with exact binomial limits (`cohort-funnel.csv`), widened where units differ more than chance (Spiegelhalter 2005); units below 10 cases bear no name; nothing is ranked.';
   const pct = `${Number((options.conf * 100).toPrecision(4))} %`;
   const { windows } = beforeLoss;
   return [
@@ -155,7 +185,7 @@ function statisticsPart({ results, charts, funnel }: CohortExport): string[] {
     `- **Sites within the same patients** (\`cohort-sites.csv\`, \`cohort-coverage.csv\`). Only units with at least ${sites.leastSharedMs / 60_000} min in which both sensors were meant to give information, and only that time. Hodges–Lehmann difference with its distribution-free interval; signed ranks with Pratt’s zeros (1959), Holm over all pairs of an outcome; as sensitivity zeros left out, sign test, turned signs (Fisher 1935). Three or more sites: Friedman. The share of lost time that the other site covered: ratio of totals, interval on the logit scale over units.`,
     `- **What precedes loss** (\`cohort-before-loss.csv\`, \`cohort-dose.csv\`). Within cases: windows of ${windows.bolusS.join(' to ')} s after boluses and ${windows.positionS.join(' to ')} s after changes of position, merged where they overlap; ${windows.preS} s before an exposure are neither risk nor control; time already lost is no time at risk. Mantel–Haenszel rate ratio with cases as strata (Greenland & Robins 1985); conditional Poisson estimate (self-controlled case series, Farrington 1995) beside it; exact conditional limits where either side has fewer than 5 onsets; circular shift within cases (Lotwick & Silverman 1982). Dose response only from the numbers that the table states. Association is not cause: a bolus answers hypotension, and hypotension itself precedes loss.`,
     `- **Courses around boluses** (\`cohort-aligned.csv\`). ${countWords(aligned.boluses, 'bolus', 'boluses')} (${aligned.bolusesTooClose} left out because another came within the span before). Against the mean of the minute before: the perfusion index in per cent of it, SpO2 and pressure as a difference; mean over boluses within a unit, then over units; pointwise band, not simultaneous.`,
-    `- **Charts by month** (\`cohort-charts.csv\`${options.change === null ? '' : ', \`cohort-change.csv\`'}). ${countWords(charts.length, 'chart', 'charts')}; kind by the table of methods (fewer than 10 points only drawn, 10 to 19 a run chart, then p, u or their Laney forms, XmR, t); limits from the first points, up to 24, three standard deviations. A long loss lasts more than ${LONG_LOSS_S} s.${funnel === null ? '' : ' Funnel of units with exact binomial limits (`cohort-funnel.csv`), widened where units differ more than chance (Spiegelhalter 2005); units below 10 cases bear no name; nothing is ranked.'}${options.change === null ? '' : ' Before and after the change: ratio of totals after over before, variances of the logarithms added with Welch’s degrees of freedom (1947); median lengths as a difference with a percentile interval from drawing units anew. What else changed at that time is not known.'}`,
+    ...(!withCharts ? [`- **Charts by month** are left out, as they would name months.${funnelWords}`] : [`- **Charts by month** (\`cohort-charts.csv\`${options.change === null ? '' : ', \`cohort-change.csv\`'}). ${countWords(charts.length, 'chart', 'charts')}; kind by the table of methods (fewer than 10 points only drawn, 10 to 19 a run chart, then p, u or their Laney forms, XmR, t); limits from the first points, up to 24, three standard deviations. A long loss lasts more than ${LONG_LOSS_S} s.${funnelWords}${options.change === null ? '' : ' Before and after the change: ratio of totals after over before, variances of the logarithms added with Welch’s degrees of freedom (1947); median lengths as a difference with a percentile interval from drawing units anew. What else changed at that time is not known.'}`]),
     `- **Random numbers**: MT19937 (Matsumoto & Nishimura 1998), seed ${options.seed}, ${options.draws} draws. Cases stand in the order of the code points of their ids before anything is drawn, so the same cases and seed give the same numbers in any order of import and on any number of workers.`,
     '',
   ];
@@ -194,7 +224,7 @@ const CAUTIONS: readonly string[] = [
   '',
 ];
 
-function recordPart(): string[] {
+function recordPart(isBundle: boolean): string[] {
   return [
     '## Where the items of RECORD are',
     '',
@@ -204,13 +234,13 @@ function recordPart(): string[] {
     '| 6.1 | how cases were found and chosen | Cases |',
     '| 6.2 | validation of how cases and codes were found | none was done by the program; to be added by the authors |',
     '| 6.3, 13.1 | flow of cases | Cases, `cohort-flow.csv` |',
-    '| 7.1 | codes and definitions | Definitions, `parameters.json` |',
+    `| 7.1 | codes and definitions | Definitions, ${isBundle ? '`codes.csv`, ' : ''}\`parameters.json\` |`,
     '| 8 | sources and measurement | Data |',
     '| 9, 19.1 | bias, limits of the data | To be read with |',
     '| 12 | statistical methods, missing data, sensitivity | Statistical methods, Sensitivity analyses |',
     '| 12.1, 12.2 | access to the data, cleaning | `import-report.json`, `rejected-rows.csv`; access to be added by the authors |',
     '| 1.3, 12.3 | linkage of databases | files of one case were put together by folder or case column, entry by entry in `import-report.json`; no linkage by likeness of persons |',
-    '| 22.1 | protocol, raw data, code | `parameters.json` with the digest of every input; the program’s version |',
+    `| 22.1 | protocol, raw data, code | \`${isBundle ? 'manifest.json' : 'parameters.json'}\` with the digest of every input; the program’s version |`,
     '',
   ];
 }

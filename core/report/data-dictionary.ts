@@ -1,7 +1,9 @@
+import { casesColumns, dropoutsColumns } from './case-report.ts';
 import { CASE_COLUMNS } from './cases-table.ts';
 import { DROPOUT_COLUMNS } from './dropouts-table.ts';
 import { EXPOSURE_COLUMNS } from './exposures-table.ts';
 import { IMPORT_REPORT_FIELDS } from './import-report-file.ts';
+import { describedColumns, type Column, type DescribedColumn } from './column.ts';
 import type { JsonField } from './json-field.ts';
 import { LINK_COLUMNS } from './links-table.ts';
 import { LOW_COLUMNS } from './low-spo2-table.ts';
@@ -14,6 +16,13 @@ import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
 import { PAIR_COLUMNS } from './site-pairs-table.ts';
 import { RELATIVE_TIME_STATEMENT } from './relative-time.ts';
 import { REJECTED_ROW_COLUMNS } from './rejected-rows-table.ts';
+
+/** A table of the output with its columns. */
+export interface DescribedTable {
+  readonly name: string;
+  readonly about: string;
+  readonly columns: readonly DescribedColumn[];
+}
 
 /** A file of the output with its columns or fields. */
 export interface DescribedFile {
@@ -37,6 +46,26 @@ const FILES: readonly DescribedFile[] = [
   { name: 'import-report.json', about: 'A list with one entry per input file, sorted by file.', fields: IMPORT_REPORT_FIELDS },
   { name: 'parameters.json', about: 'Everything that the results depend on besides the input.', fields: PARAMETERS_FIELDS },
 ];
+
+/** Returns the tables that `analyse` writes, with their columns. */
+export function analysisTables({ withReviews, withRobustness }: { readonly withReviews: boolean; readonly withRobustness: boolean }): DescribedTable[] {
+  const about = (name: string): string => FILES.find((file) => file.name === name)?.about ?? '';
+  const table = <Row>(name: string, columns: readonly Column<Row>[]): DescribedTable => ({ name, about: about(name), columns: describedColumns(columns) });
+  return [
+    table('cases.csv', casesColumns(withReviews)),
+    table('dropouts.csv', dropoutsColumns(withReviews)),
+    table('dropouts-doubtful-lost.csv', DROPOUT_COLUMNS),
+    table('links.csv', LINK_COLUMNS),
+    table('exposures.csv', EXPOSURE_COLUMNS),
+    table('low-spo2.csv', LOW_COLUMNS),
+    table('site-pairs.csv', PAIR_COLUMNS),
+    table('site-comparison.csv', COMPARISON_COLUMNS),
+    table('clock-offsets.csv', CLOCK_COLUMNS),
+    ...(withRobustness ? [table('robustness.csv', ROBUSTNESS_COLUMNS)] : []),
+    table('rejected-rows.csv', REJECTED_ROW_COLUMNS),
+    ...(withReviews ? [{ name: REVIEWS_TABLE.name, about: REVIEWS_TABLE.about, columns: describedColumns(REVIEW_COLUMNS) }] : []),
+  ];
+}
 
 /** What holds for every table, and what is to be known before their figures are used. */
 export const DICTIONARY_HEAD = `# Data dictionary

@@ -1,40 +1,67 @@
-import { parquetWriteBuffer } from 'hyparquet-writer';
-import type { Column } from './column.ts';
+import { ByteWriter, ParquetWriter, schemaFromColumnData } from 'hyparquet-writer';
+import type { ColumnType, DescribedColumn } from './column.ts';
 import type { Cell } from './csv.ts';
 
-/** A table as it is written as Parquet: what its columns are, and the rows as cells in their order. */
-export interface CellTable {
-  readonly columns: readonly Pick<Column<never>, 'name' | 'meaning' | 'unit'>[];
-  readonly rows: readonly (readonly Cell[])[];
-}
+/** What of a column a Parquet file states. */
+export type ParquetColumn = Pick<DescribedColumn, 'name' | 'meaning' | 'unit' | 'type'>;
 
-type ColumnType = 'DOUBLE' | 'BOOLEAN' | 'STRING';
+const TYPES = { text: 'STRING', number: 'DOUBLE', 'yes or no': 'BOOLEAN' } as const satisfies Readonly<Record<ColumnType, string>>;
+const KINDS = { text: 'string', number: 'number', 'yes or no': 'boolean' } as const satisfies Readonly<Record<ColumnType, string>>;
+
+/** Rows that are encoded together: what is not encoded yet is all that memory holds as cells. */
+const ROWS_OF_GROUP = 20_000;
 
 /**
- * Returns a table as the bytes of a Parquet file: numbers as DOUBLE, truth values as BOOLEAN, all else as text; every column may be null.
- * Shape   the same table gives the same bytes; values as in the CSV, but for the apostrophe that guards a spreadsheet. Meaning and unit of
- *         each column stand in the metadata of the file.
- * Missing null, NaN and '' are null. A column without any value is DOUBLE where it has a unit, else text.
- * Errors  throws where a column holds both text and numbers: our bug.
+ * A table that becomes a Parquet file row by row: numbers as DOUBLE, yes and no as BOOLEAN, all else as text; every column may be null.
+ * Shape   the same rows give the same bytes, in however many pieces they come. Values as in the CSV, but for the apostrophe that guards a
+ *         spreadsheet. Meaning and unit of each column stand in the metadata of the file.
+ * Missing null, NaN and '' are null.
+ * Errors  throws for a cell that is not of the type of its column: our bug.
  */
-export function parquetBytes({ columns, rows }: CellTable): Uint8Array<ArrayBuffer> {
-  const columnData = columns.map((column, i) => {
-    const data = rows.map((row) => present(row[i] ?? null));
-    return { name: column.name, data, type: typeOf(column, data), nullable: true };
-  });
-  const kvMetadata = columns.map(({ name, meaning, unit }) => ({ key: `lacuna.${name}`, value: unit === '' ? meaning : `${meaning} [${unit}]` }));
-  return new Uint8Array(parquetWriteBuffer({ columnData, kvMetadata, createdBy: 'lacuna' }));
+export class ParquetTable {
+  readonly #columns: readonly ParquetColumn[];
+  readonly #bytes = new ByteWriter();
+  readonly #writer: ParquetWriter;
+  #group: Cell[][];
+  #rows = 0;
+
+  constructor(columns: readonly ParquetColumn[]) {
+    this.#columns = columns;
+    this.#group = columns.map(() => []);
+    this.#writer = new ParquetWriter({
+      writer: this.#bytes,
+      schema: schemaFromColumnData({ columnData: columns.map(({ name, type }) => ({ name, data: [], type: TYPES[type], nullable: true })) }),
+      kvMetadata: columns.map(({ name, meaning, unit }) => ({ key: `lacuna.${name}`, value: unit === '' ? meaning : `${meaning} [${unit}]` })),
+      createdBy: 'lacuna',
+    });
+  }
+
+  /** Adds a row. */
+  add(cells: readonly Cell[]): void {
+    if (cells.length !== this.#columns.length) throw new Error(`a row has ${cells.length} cells for ${this.#columns.length} columns`);
+    for (const [i, column] of this.#columns.entries()) this.#group[i]?.push(checked(cells[i] ?? null, column));
+    this.#rows += 1;
+    if (this.#rows === ROWS_OF_GROUP) this.#encode();
+  }
+
+  /** Returns the file. Nothing can be added afterwards. */
+  finish(): Uint8Array<ArrayBuffer> {
+    this.#encode();
+    void this.#writer.finish(); // a writer into memory is done at once
+    return new Uint8Array(this.#bytes.getBuffer());
+  }
+
+  #encode(): void {
+    if (this.#rows === 0) return;
+    const columnData = this.#columns.map(({ name }, i) => ({ name, data: this.#group[i] ?? [] }));
+    void this.#writer.write({ columnData, rowGroupSize: ROWS_OF_GROUP });
+    this.#group = this.#columns.map(() => []);
+    this.#rows = 0;
+  }
 }
 
-function present(cell: Cell): Cell {
-  if (cell === '' || (typeof cell === 'number' && Number.isNaN(cell))) return null;
+function checked(cell: Cell, { name, type }: ParquetColumn): Cell {
+  if (cell === null || cell === '' || (typeof cell === 'number' && Number.isNaN(cell))) return null;
+  if (typeof cell !== KINDS[type]) throw new Error(`the column ${name} holds ${typeof cell}, and is stated to hold ${KINDS[type]}`);
   return cell === 0 ? 0 : cell; // no "-0", as in the CSV
-}
-
-function typeOf({ name, unit }: CellTable['columns'][number], cells: readonly Cell[]): ColumnType {
-  const kinds = new Set(cells.flatMap((cell) => (cell === null ? [] : [typeof cell])));
-  if (kinds.size > 1) throw new Error(`the column ${name} holds ${[...kinds].sort().join(' and ')}`);
-  if (kinds.has('string')) return 'STRING';
-  if (kinds.has('boolean')) return 'BOOLEAN';
-  return kinds.has('number') || unit !== '' ? 'DOUBLE' : 'STRING';
 }

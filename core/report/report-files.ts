@@ -3,6 +3,7 @@ import { inOrder } from './case-context.ts';
 import type { CaseReport, CaseTable } from './case-report.ts';
 import { casesColumns, dropoutsColumns } from './case-report.ts';
 import { CASE_COLUMNS } from './cases-table.ts';
+import { CHANNEL_COLUMNS } from './channels-table.ts';
 import { CLOCK_COLUMNS } from './clock-offsets-table.ts';
 import { headingText, rowsText, type Column } from './column.ts';
 import { dataDictionaryText } from './data-dictionary.ts';
@@ -71,6 +72,8 @@ export const REVIEWS_FILE_NAME = 'reviews.csv';
 export interface MoreFiles {
   readonly withRobustness: boolean;
   readonly withReviews: boolean;
+  /** Left out: not. */
+  readonly withChannels?: boolean | undefined;
 }
 
 /** Returns the names of the files that a run writes. */
@@ -89,14 +92,15 @@ const CASE_TABLE_HEADINGS: Readonly<Record<CaseTable, string>> = {
   'clock-offsets.csv': headingText(CLOCK_COLUMNS),
   'robustness.csv': headingText(ROBUSTNESS_COLUMNS),
   'reviews.csv': headingText(REVIEW_COLUMNS),
+  'channels.csv': headingText(CHANNEL_COLUMNS),
 };
 
 /** Returns the tables that are written case by case, by case id (code unit order), each with its headings. */
-export function caseTables({ withRobustness, withReviews }: MoreFiles): { readonly name: CaseTable; readonly heading: string }[] {
+export function caseTables({ withRobustness, withReviews, withChannels = false }: MoreFiles): { readonly name: CaseTable; readonly heading: string }[] {
   const names = Object.keys(CASE_TABLE_HEADINGS) as CaseTable[]; // the keys of a record of these names
   const more: Readonly<Partial<Record<CaseTable, string>>> = withReviews ? { 'cases.csv': headingText(casesColumns(true)), 'dropouts.csv': headingText(dropoutsColumns(true)) } : {};
   return names
-    .filter((name) => (withRobustness || name !== ROBUSTNESS_FILE_NAME) && (withReviews || name !== REVIEWS_FILE_NAME))
+    .filter((name) => (withRobustness || name !== ROBUSTNESS_FILE_NAME) && (withReviews || name !== REVIEWS_FILE_NAME) && (withChannels || name !== 'channels.csv'))
     .map((name) => ({ name, heading: more[name] ?? CASE_TABLE_HEADINGS[name] }));
 }
 

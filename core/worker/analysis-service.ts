@@ -44,6 +44,7 @@ import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
 import type { SiteDetail } from '../model/site-detail.ts';
 import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../model/unit-funnel.ts';
 import { acceptedOffset } from '../pipeline/accepted-offset.ts';
+import { codeListText } from '../pipeline/code-list.ts';
 import { secondReading, type CodeFacts, type SecondReading } from '../pipeline/code-tables.ts';
 import { proposeClockOffsets } from '../pipeline/propose-clock-offsets.ts';
 import { keepClockOffsets } from '../pipeline/keep-clock-offsets.ts';
@@ -192,6 +193,12 @@ export interface ReportedCase extends CaseReport {
   readonly remarks: CaseRemarks;
 }
 
+/** A case as it goes into a research bundle: its rows of every table, and what it gives to the results over cases. */
+export interface BundledCase {
+  readonly report: CaseReport;
+  readonly one: CohortCase;
+}
+
 /** The sheet of a case of a run. */
 export interface ReportedSheet extends Pick<CaseReport, 'caseId' | 'figures'> {
   readonly written: WrittenReport;
@@ -227,6 +234,10 @@ export interface AnalysisService {
   caseFacts(task: CaseTask): Promise<CaseFacts>;
   /** Returns the case's part of every output table, with what readers said of it. */
   reportCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<ReportedCase>;
+  /** Returns a planned case as it goes into a research bundle; its key is its name. */
+  bundleCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<BundledCase & { readonly remarks: CaseRemarks }>;
+  /** Returns codes.csv. */
+  codeListText(): Promise<string>;
   /** Returns the sheet of a planned case, with what the run sums up of it. */
   caseSheet(task: CaseTask, parameters: AnalysisParameters, wishes: ReportWishes): Promise<ReportedSheet>;
   /** Returns the sheet of a stored case; fails as `decodeCase` does. */
@@ -338,6 +349,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     readFonts ??= readReportFonts();
     return { ...(await import('./write-report.ts')), ...(await import('./write-release.ts')), fonts: await readFonts };
   };
+  const bundledCase = (record: CaseRecord, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): BundledCase => {
+    const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
+    const analysis = analyzeCase(record, parameters, productVersion);
+    const review = reviewFrom(entries, caseKey, digestOf)(record, analysis);
+    return { report: reportCase({ record, analysis, clocks, review, entries }, wishes), one: cohortCaseOf(caseKey, record, analysis, review) };
+  };
   return {
     async readFile(file, options, plan) {
       let bytesDone = 0;
@@ -390,6 +407,13 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const clocks = record.sources.length > 1 ? proposeClockOffsets(record) : [];
       const analysis = analyzeCase(record, parameters, productVersion);
       return { ...reportCase({ record, analysis, clocks, review: reviewFrom(entries, record.caseId, digestOf)(record, analysis), entries }, wishes), remarks };
+    },
+    async bundleCase(task, parameters, entries, wishes) {
+      const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
+      return { ...bundledCase(record, record.caseId, parameters, entries, wishes), remarks };
+    },
+    async codeListText() {
+      return codeListText();
     },
     async caseSheet(task, parameters, wishes) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));

@@ -3,6 +3,7 @@ import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS } from '../../core/model/cohort-op
 import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts';
 import { DROPOUT_CHOICES, type DropoutChoice } from '../../core/model/confirmed.ts';
 import { DEFAULT_HEADER, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Paper } from '../../core/model/report-document.ts';
+import type { BundleVerifyCall } from './bundle-verify.ts';
 import type { LibraryCall } from './library-call.ts';
 import type { LibraryReviewsCall } from './library-reviews.ts';
 import type { VerifyCall } from './verify-call.ts';
@@ -65,7 +66,16 @@ export interface DepartmentReportCall extends ReadingCall, ReportSetting, Pick<C
   readonly command: 'report department';
 }
 
-export type Call = AnalyseCall | CohortCall | CaseSheetsCall | DepartmentReportCall;
+/** What the user asks for: a research bundle. */
+export interface BundleCall extends Omit<CohortCall, 'command'> {
+  readonly command: 'bundle';
+  readonly relativeTime: boolean;
+  readonly robustness: boolean;
+  /** When it is made, to stand in the manifest. */
+  readonly made: string | undefined;
+}
+
+export type Call = AnalyseCall | CohortCall | CaseSheetsCall | DepartmentReportCall | BundleCall;
 
 /** A call that ends here: help or version was shown, or the call is wrong and that has been said. */
 export interface Ended {
@@ -76,8 +86,8 @@ const MAX_WORKERS = 64;
 const FACETS = ['service', 'asa class', 'age band', 'position', 'site', 'month'] as const;
 
 /** Returns the call that `args` (without program and script) make. What is wrong with them is said on standard error. */
-export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | LibraryReviewsCall | VerifyCall | Ended {
-  let call: Call | LibraryCall | LibraryReviewsCall | VerifyCall | null = null;
+export function parseCall(args: readonly string[], productVersion: string): Call | LibraryCall | LibraryReviewsCall | VerifyCall | BundleVerifyCall | Ended {
+  let call: Call | LibraryCall | LibraryReviewsCall | VerifyCall | BundleVerifyCall | null = null;
   const program = new Command('lacuna')
     .description('Tells, after the operation, when the pulse oximeter went blind. For looking back only: it guides no care.')
     .version(productVersion)
@@ -89,15 +99,33 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .action((inputs: string[], options: Omit<AnalyseCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'analyse', inputs };
     });
-  overCases(reading(program.command('cohort').description('read anaesthesia-record exports and write results over cases, with a text for the methods section')))
-    .addOption(new Option('--dropouts <which>', 'which dropouts are counted: as computed, those that readers confirmed, or both side by side').choices(DROPOUT_CHOICES).default(DEFAULT_COHORT_OPTIONS.dropouts))
-    .option('--case-list <file>', 'hold a list of cases from elsewhere against those that were read: case-list.csv')
-    .option('--case-list-column <heading>', 'column of that list that names the cases; without it the one that fits best')
-    .option('--case-list-date <heading>', 'column of that list with the date of the case')
-    .option('--next-study <file>', 'plan a study (JSON) from the spread of these cases: next-study.csv, next-study.md')
-    .option('--protocol <file>', 'say whether the run keeps to a protocol that was fixed in the program: protocol.md')
+  besideCases(overCases(reading(program.command('cohort').description('read anaesthesia-record exports and write results over cases, with a text for the methods section'))))
     .action((inputs: string[], options: Omit<CohortCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'cohort', inputs };
+    });
+  besideCases(overCases(reading(program.command('bundle').description('read anaesthesia-record exports and write a research bundle: every table as CSV and Parquet, dictionary, methods, flow of cases, digests; `bundle verify` makes one anew and compares'))))
+    .option('--relative-time', 'write times only as seconds from the start of each case, and no date anywhere', false)
+    .option('--robustness', 'write the figures of every case under other definitions of a dropout too', false)
+    .option('--made <instant>', 'when it is made (ISO 8601), to stand in its manifest; without it no clock is in the bundle', instantOf)
+    .action((inputs: string[], options: Omit<BundleCall, 'inputs' | 'command'>) => {
+      call = { ...options, command: 'bundle', inputs };
+    });
+  program
+    .command('bundle-verify')
+    .description('also `bundle verify`: make a research bundle anew from its inputs and compare every byte')
+    .argument('<dir>', 'the folder of the bundle')
+    .requiredOption('--inputs <input...>', 'the files and folders that it was made from')
+    .option('--mapping <file>', 'the mapping that it was made with')
+    .option('--zone <zone>', 'the time zone, where it was left out of the bundle')
+    .option('--pseudonym-key <file>', 'the key of its codes, where it was made with one')
+    .option('--reviews <file...>', 'the files of reviews that it was made with')
+    .option('--case-list <file>', 'the list of cases that it was made with')
+    .option('--next-study <file>', 'the planned study that it was made with')
+    .option('--protocol <file>', 'the protocol that it was made with')
+    .option('--json', 'one JSON summary on standard output', false)
+    .option('--workers <n>', 'how many files are read at a time; changes no result', wholeNumber(1, MAX_WORKERS))
+    .action((dir: string, options: Omit<BundleVerifyCall, 'bundle' | 'command'>) => {
+      call = { ...options, command: 'bundle verify', bundle: dir };
     });
   const report = program.command('report').description('read anaesthesia-record exports and write them up as HTML and PDF');
   setting(reading(report.command('case').description('write a one-page sheet of every case')))
@@ -197,7 +225,8 @@ export function parseCall(args: readonly string[], productVersion: string): Call
       asked({ command: 'library reviews', action: 'agreement', library: where, ...options, readers: first === undefined || second === undefined ? undefined : [first, second] });
     });
   try {
-    program.parse(args, { from: 'user' });
+    // A command that takes inputs cannot have one below it: its own options would be asked for there too.
+    program.parse(args[0] === 'bundle' && args[1] === 'verify' ? ['bundle-verify', ...args.slice(2)] : args, { from: 'user' });
   } catch (error) {
     if (!(error instanceof CommanderError)) throw error;
     return { exitCode: error.exitCode === 0 ? 0 : 2 };
@@ -218,6 +247,17 @@ function reading(command: Command): Command {
     .option('--reviews <file...>', 'what readers said of the dropouts, as a library wrote it (library reviews): verdicts and confirmed figures in the tables')
     .option('--json', 'one JSON summary on standard output', false)
     .option('--workers <n>', 'how many files are read at a time; changes no result', wholeNumber(1, MAX_WORKERS));
+}
+
+/** Adds what may be laid beside the results over cases. */
+function besideCases(command: Command): Command {
+  return command
+    .addOption(new Option('--dropouts <which>', 'which dropouts are counted: as computed, those that readers confirmed, or both side by side').choices(DROPOUT_CHOICES).default(DEFAULT_COHORT_OPTIONS.dropouts))
+    .option('--case-list <file>', 'hold a list of cases from elsewhere against those that were read: case-list.csv')
+    .option('--case-list-column <heading>', 'column of that list that names the cases; without it the one that fits best')
+    .option('--case-list-date <heading>', 'column of that list with the date of the case')
+    .option('--next-study <file>', 'plan a study (JSON) from the spread of these cases: next-study.csv, next-study.md')
+    .option('--protocol <file>', 'say whether the run keeps to a protocol that was fixed in the program: protocol.md');
 }
 
 /** Adds what every command over cases may be asked. */
@@ -276,6 +316,11 @@ function actionOf(text: string): string {
   const id = text.trim().toLowerCase();
   if (!/^[0-9a-f]{4,16}$/u.test(id)) throw new InvalidArgumentError('It has to be 4 to 16 hexadecimal digits, as in the column action_id.');
   return id;
+}
+
+function instantOf(text: string): string {
+  if (!/^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(?::\d{2}(?:\.\d{1,3})?)?(?:Z|[+-]\d{2}:\d{2})$/u.test(text) || Number.isNaN(Date.parse(text))) throw new InvalidArgumentError('It has to be an instant with its offset, such as 2031-04-03T08:00:00+02:00.');
+  return new Date(text).toISOString();
 }
 
 function hashOf(text: string): string {

@@ -2,12 +2,14 @@ import packageFile from '../../package.json' with { type: 'json' };
 import { createAnalysisPool } from '../host/analysis-pool.ts';
 import { createHost } from '../host/host.ts';
 import { parseCall, type Call } from './command-line.ts';
+import { runBundleVerify } from './bundle-verify.ts';
 import { WrongCall } from './find-inputs.ts';
 import { runLibraryCall } from './library-call.ts';
 import { runLibraryReviews } from './library-reviews.ts';
 import { createProgressDisplay } from './progress-display.ts';
 import type { ReadSummary } from './read-summary.ts';
 import type { RunSurroundings } from './read-inputs.ts';
+import { runBundle } from './run-bundle.ts';
 import { runCaseSheets } from './run-case-sheets.ts';
 import { runCohort } from './run-cohort.ts';
 import { runDepartmentReport } from './run-department-report.ts';
@@ -68,6 +70,11 @@ async function main(): Promise<number> {
       workerUrl: WORKER,
       productVersion: packageFile.version,
     };
+    if (call.command === 'bundle verify') {
+      const found = await runBundleVerify(call, surroundings);
+      if (call.json) process.stdout.write(`${JSON.stringify(found)}\n`);
+      return found.exit_code;
+    }
     const summary = await runCall(call, surroundings);
     for (const line of wordsOf(summary)) display.say(line);
     if (call.json) process.stdout.write(`${JSON.stringify(summary)}\n`);
@@ -92,6 +99,8 @@ function runCall(call: Call, surroundings: RunSurroundings): Promise<ReadSummary
       return run(call, surroundings);
     case 'cohort':
       return runCohort(call, surroundings);
+    case 'bundle':
+      return runBundle(call, surroundings);
     case 'report case':
       return runCaseSheets(call, surroundings);
     case 'report department':

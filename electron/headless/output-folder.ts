@@ -1,9 +1,10 @@
-import { mkdtemp, open, readFile, rename, rm, rmdir, stat } from 'node:fs/promises';
+import { mkdir, mkdtemp, open, readFile, rename, rm, rmdir, stat } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import { z } from 'zod';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import type { BytesFile, ReportFile } from '../../core/report/report-files.ts';
 import { CASE_LIST_FILE_NAME, COHORT_FILE_NAMES, NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME } from '../../core/report/cohort-files.ts';
+import { BUNDLE_FILES, isBundleTableName } from '../../core/report/bundle/bundle-names.ts';
 import { CASE_SHEETS_TABLE, DEPARTMENT_REPORT_FILE_NAMES, isCaseSheetName, REPORT_FILE_NAMES, REVIEWS_FILE_NAME, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
@@ -25,6 +26,8 @@ export interface OutputFolder {
    * Errors  throws the signal's reason, the disk's error, or an Error naming the files that could not be replaced.
    */
   write(files: readonly (ReportFile | BytesFile)[], signal: AbortSignal): Promise<void>;
+  /** Ends every file so far and returns where each lies until it is moved. */
+  staged(): Promise<readonly { readonly name: string; readonly path: string }[]>;
   /** Takes away what the run made for itself, and the folder where the run made it and wrote nothing. */
   discard(): Promise<void>;
 }
@@ -33,7 +36,7 @@ const earlierRunSchema = z.object({ product: z.literal('lacuna'), written: z.arr
 
 /** Every file that some run of ours writes, but for case sheets, which are numbered. */
 const OUR_FILE_NAMES: readonly string[] = [
-  ...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME, CASE_SHEETS_TABLE, ...DEPARTMENT_REPORT_FILE_NAMES]),
+  ...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME, CASE_SHEETS_TABLE, ...DEPARTMENT_REPORT_FILE_NAMES, ...Object.values(BUNDLE_FILES)]),
 ];
 
 const PIECE_LENGTH = 1 << 20;
@@ -61,26 +64,38 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
   }
   let isWritten = false;
   const appended = new Map<string, Appended>();
+  const made = new Set<string>();
+  const stagedPath = async (name: string): Promise<string> => {
+    const path = join(staging, name);
+    if (!made.has(dirname(path))) await mkdir(dirname(path), { recursive: true });
+    made.add(dirname(path));
+    return path;
+  };
   const put: string[] = [];
   return {
     scratchFolder: staging,
     async append(name, text) {
-      const file = appended.get(name) ?? (await openAppended(join(staging, name)));
+      const file = appended.get(name) ?? (await openAppended(await stagedPath(name)));
       appended.set(name, file);
       await file.add(text);
     },
     async put(file, signal) {
       put.push(file.name);
-      await writeWhole(join(staging, file.name), file, signal);
+      await writeWhole(await stagedPath(file.name), file, signal);
+    },
+    async staged() {
+      for (const file of appended.values()) await file.end();
+      return [...appended.keys(), ...put].map((name) => ({ name, path: join(staging, name) }));
     },
     async write(given, signal) {
       const files = [...[...appended.keys(), ...put].map((name) => ({ name })), ...given];
       for (const file of appended.values()) await file.end();
-      for (const file of given) await writeWhole(join(staging, file.name), file, signal);
+      for (const file of given) await writeWhole(await stagedPath(file.name), file, signal);
       signal.throwIfAborted();
       // From here on no abort: the moves take a moment, and all of them belong together.
       isWritten = true;
       const kept: string[] = [];
+      for (const inner of new Set(files.map(({ name }) => dirname(join(folder, name))))) if (inner !== folder) await mkdir(inner, { recursive: true }).catch((error: unknown) => kept.push(`${inner} (${codeOf(error)})`));
       const stale = (await writtenBefore(folder)).filter((name) => !files.some((file) => file.name === name));
       for (const file of files) await rename(join(staging, file.name), join(folder, file.name)).catch((error: unknown) => kept.push(`${file.name} (${codeOf(error)})`));
       for (const name of stale) await rm(join(folder, name), { force: true }).catch((error: unknown) => kept.push(`${name} (${codeOf(error)})`));
@@ -100,7 +115,7 @@ async function writtenBefore(folder: string): Promise<string[]> {
   const text = await readFile(join(folder, 'parameters.json'), 'utf8').catch(() => '');
   const json = parseJsonText(text);
   const parsed = earlierRunSchema.safeParse(json.ok ? json.value : null);
-  return parsed.success ? parsed.data.written.filter((name) => OUR_FILE_NAMES.includes(name) || isCaseSheetName(name)) : [];
+  return parsed.success ? parsed.data.written.filter((name) => OUR_FILE_NAMES.includes(name) || isCaseSheetName(name) || isBundleTableName(name)) : [];
 }
 
 async function writeWhole(path: string, given: ReportFile | BytesFile, signal: AbortSignal): Promise<void> {
@@ -148,6 +163,7 @@ async function openAppended(path: string): Promise<Appended> {
       await file.writeFile(full);
     },
     async end() {
+      if (!isOpen) return;
       await file.writeFile(piece);
       piece = '';
       await file.sync();

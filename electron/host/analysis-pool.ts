@@ -118,6 +118,10 @@ export interface AnalysisPool {
   caseFacts(read: ReadImport, planned: PlannedCase, hooks?: CallHooks): Promise<CaseFacts>;
   /** Returns a planned case's part of the output tables. Errors as `makeCase`. */
   reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['reportCase']>[3], hooks?: CallHooks): Promise<ReportedCase>;
+  /** Returns a planned case as it goes into a research bundle. Errors as `makeCase`. */
+  bundleCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['bundleCase']>[3], hooks?: CallHooks): ReturnType<AnalysisService['bundleCase']>;
+  /** Returns codes.csv. */
+  codeListText(hooks?: CallHooks): Promise<string>;
   /** Returns the sheet of a planned case. Errors as `makeCase`. */
   caseSheet(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, wishes: ReportWishes, hooks?: CallHooks): Promise<ReportedSheet>;
   /** The bytes move to the worker when they have their own buffer. */
@@ -345,6 +349,13 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     reportCase(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
       return schedule((service) => service.reportCase(task, parameters, entries, wishes), { signal });
+    },
+    bundleCase(read, planned, parameters, entries, wishes, { signal } = {}) {
+      const task = taskOf(read, planned);
+      return schedule((service) => service.bundleCase(task, parameters, entries, wishes), { signal });
+    },
+    codeListText({ signal } = {}) {
+      return schedule((service) => service.codeListText(), { signal });
     },
     caseSheet(read, planned, parameters, wishes, { signal } = {}) {
       const task = taskOf(read, planned);

@@ -167,6 +167,8 @@ export function buildStandInPool(over: {
     async setClockOffset(record, { sourceIndex, offsetMs }) {
       return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
     },
+    bundleCase: () => Promise.reject(new Error('the host reads no inputs for a bundle')),
+    codeListText: () => Promise.resolve(''),
     caseSheet: () => Promise.reject(new Error('the host reads no inputs for a sheet')),
     storedCaseSheet: (bytes, parameters, wishes) => service.storedCaseSheet(bytes, parameters, wishes),
     releaseList: (content, answers) => service.releaseList(content, answers),

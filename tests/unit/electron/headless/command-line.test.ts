@@ -43,7 +43,19 @@ describe('parseCall', () => {
     expect(parseCall(['cohort', 'a', '--out', 'o', '--group-by', 'Room'], '1')).toMatchObject({ groupBy: { kind: 'column', column: 'Room' } });
   });
 
+  it('takes a research bundle with the options of both other commands, and the verifying of one', () => {
+    expect(parseCall(['bundle', 'a', '--out', 'o', '--relative-time', '--robustness', '--group-by', 'service', '--made', '2031-04-03T08:00:00+02:00'], '1')).toMatchObject({
+      command: 'bundle', inputs: ['a'], out: 'o', relativeTime: true, robustness: true, groupBy: { kind: 'service' }, draws: 10_000, dropouts: 'computed', made: '2031-04-03T06:00:00.000Z',
+    });
+    const verify = { command: 'bundle verify', bundle: 'b', inputs: ['x', 'y'], reviews: ['r'], json: true };
+    expect(parseCall(['bundle', 'verify', 'b', '--inputs', 'x', 'y', '--reviews', 'r', '--json'], '1')).toEqual(verify);
+    expect(parseCall(['bundle-verify', 'b', '--inputs', 'x', 'y', '--reviews', 'r', '--json'], '1')).toEqual(verify);
+    expect(parseCall(['bundle', 'verify', 'b'], '1')).toEqual({ exitCode: 2 });
+    expect(said).toContain('--inputs');
+  });
+
   it.each([
+    ['a moment that is none', ['bundle', 'a', '--out', 'o', '--made', 'today'], '2031-04-03T08:00:00+02:00'],
     ['a day that is none', ['cohort', 'a', '--out', 'o', '--from', '2031-02-30'], 'YYYY-MM-DD'],
     ['a change without words', ['cohort', 'a', '--out', 'o', '--change', '2031-02-03'], 'what was changed'],
     ['too few draws', ['cohort', 'a', '--out', 'o', '--draws', '10'], '100'],
