@@ -29,6 +29,7 @@ export default defineConfig({
         },
       },
       { test: { ...SHARED, name: 'fuzz', include: ['tests/fuzz/**/*.fuzz.test.ts'], testTimeout: 120_000 } },
+      { test: { name: 'gallery', include: ['tests/gallery/**/*.gallery.test.ts'], testTimeout: 60_000 } },
       { test: { ...SHARED, name: 'repo', include: ['tests/repo/**/*.test.ts'], testTimeout: 30_000 } },
     ],
   },

@@ -145,3 +145,23 @@ export function eightChannelCase(hours: number): CaseRecord {
     events: [eventOf({ kind: 'anaesthesia start', atS: 0, text: 'Anaesthesia start' })],
   });
 }
+
+/** Returns an invented case of `hours` at 1 Hz that fills `lanes` lanes: four with rules of drawing, the others drawn as recorded. */
+export function manyLaneCase(hours: number, lanes: number): CaseRecord {
+  const random = generator(13);
+  const { seconds, tMs } = rows(Math.round(hours * 3600), 1, []);
+  const losses: Loss[] = [{ startS: 1200, endS: 1290 }, { startS: 4000, endS: 4300 }, { startS: 7000, endS: 7060 }];
+  const make = (spec: Wave): Channel => wave(spec, seconds, tMs, random);
+  const known = [
+    make({ quantity: 'spo2', site: 'finger', base: 97, sway: 2, noise: 1, digits: 0, losses }),
+    make({ quantity: 'perfusion-index', site: 'finger', base: 2, sway: 1, noise: 0.3, digits: 2, losses }),
+    make({ quantity: 'heart-rate', base: 71, sway: 10, noise: 3, digits: 0 }),
+    make({ quantity: 'etco2', base: 36, sway: 4, noise: 1, digits: 0 }),
+  ];
+  const further = Array.from({ length: Math.max(0, lanes - known.length) }, (_, i): Channel => {
+    const channel = make({ quantity: 'other', base: 20 + i * 3, sway: 2 + i, noise: 0.5, digits: 1 });
+    const label = `Trend ${i + 1}`;
+    return { ...channel, channelId: `other:${label}`, label, unit: 'units' };
+  });
+  return caseOf({ caseId: `H-${lanes}`, channels: [...known, ...further].slice(0, lanes) });
+}

@@ -1,0 +1,104 @@
+import { createRoot } from 'react-dom/client';
+import type { Root } from 'react-dom/client';
+import '../../../renderer/styles/tokens.css';
+import { recordCanvases } from './canvas-recorder.ts';
+import { CHART_PICTURES } from './chart-pictures.tsx';
+import { comparePixels } from './compare-pixels.ts';
+import type { PixelDifference } from './compare-pixels.ts';
+import { galleryCases } from './gallery-cases.ts';
+import { geometryOf } from './geometry.ts';
+import { SAMPLE_NAMES } from './picture.ts';
+import type { DrawPicture, Picture, SampleName } from './picture.ts';
+import { REPORT_PICTURES } from './report-pictures.tsx';
+import { specimenDigest } from './specimen.ts';
+import { TIMELINE_PICTURES } from './timeline-pictures.tsx';
+
+/** What the screen has to be for a picture. */
+export interface PictureScreen {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly ratio: number;
+  readonly isPrint: boolean;
+}
+
+/** What the test drives the page with. */
+export interface Gallery {
+  readonly names: readonly string[];
+  specimen(): Promise<string>;
+  /** Takes the last picture away and says what screen the next one wants. */
+  prepare(name: string): PictureScreen;
+  /** Draws the prepared picture; resolves with its geometry when all of it is drawn. */
+  show(): Promise<string>;
+  compare(before: string, after: string): Promise<PixelDifference>;
+}
+
+declare global {
+  interface Window {
+    gallery: Gallery;
+  }
+}
+
+const groups = [TIMELINE_PICTURES, CHART_PICTURES, REPORT_PICTURES];
+const names = groups.flatMap((group) => Object.keys(group));
+if (new Set(names).size < names.length) throw new Error('two pictures have one name');
+const pictures = new Map<string, DrawPicture>(groups.flatMap((group) => Object.entries(group)));
+
+function nextFrame(): Promise<void> {
+  return new Promise((resolve) => {
+    requestAnimationFrame(() => {
+      resolve();
+    });
+  });
+}
+
+/** Waits for the page's own sign on every timeline of the picture; two frames first, so that what was asked for is on its way. */
+async function drawn(): Promise<void> {
+  await nextFrame();
+  await nextFrame();
+  while (document.querySelector('.tl-root:not([data-drawn="true"])') !== null && document.querySelector('.tl-stage') !== null) await nextFrame();
+}
+
+function press(keys: string): void {
+  const parts = keys.split('+');
+  const element = document.querySelector('.tl-stage, .tl-tables');
+  element?.dispatchEvent(new KeyboardEvent('keydown', { key: parts[parts.length - 1] ?? '', altKey: parts.includes('Alt'), bubbles: true, cancelable: true }));
+}
+
+recordCanvases();
+await Promise.all(['400 12px Gallery', '700 12px Gallery', "400 12px 'DejaVu Sans Condensed'", "700 12px 'DejaVu Sans Condensed'"].map((font) => document.fonts.load(font)));
+const samples = new Map<SampleName, Uint8Array>(await Promise.all(SAMPLE_NAMES.map(async (name) => [name, new Uint8Array(await (await fetch(`${name}.case`)).arrayBuffer())] as const)));
+const cases = galleryCases(samples);
+const page = document.getElementById('page');
+if (page === null) throw new Error('no page element');
+
+const state: { root: Root | null; picture: Picture | null } = { root: null, picture: null };
+
+window.gallery = {
+  names,
+  specimen: specimenDigest,
+  prepare(name) {
+    const draw = pictures.get(name);
+    if (draw === undefined) throw new Error(`there is no picture ${name}`);
+    state.root?.unmount();
+    state.root = null;
+    state.picture = draw(cases);
+    const { widthPx = 960, heightPx = 600, ratio = 1, isPrint = false, theme = 'light' } = state.picture;
+    document.documentElement.dataset['theme'] = theme;
+    if (isPrint) document.documentElement.dataset['printing'] = 'true';
+    else delete document.documentElement.dataset['printing'];
+    return { widthPx, heightPx, ratio, isPrint };
+  },
+  async show() {
+    const { picture } = state;
+    if (picture === null) throw new Error('prepare a picture first');
+    state.root = createRoot(page);
+    state.root.render(picture.element);
+    await drawn();
+    for (const key of picture.keys ?? []) {
+      press(key);
+      await drawn();
+    }
+    return geometryOf(page);
+  },
+  compare: comparePixels,
+};
