@@ -61,9 +61,14 @@ export function DropoutList({ record, analysis, clock, styles, selection, onSele
       row?.scrollIntoView({ block: 'nearest' });
     };
     bring();
-    // What stood open before closes to its full extent only with the next frame: without a second look the row would come to stand half under the heading.
-    const frame = requestAnimationFrame(bring);
-    return () => cancelAnimationFrame(frame);
+    // What stood open before takes its last height a little later: without another look the row would come to stand half under the heading.
+    const observer = new ResizeObserver(bring);
+    if (ref.current !== null) observer.observe(ref.current);
+    const timer = setTimeout(() => observer.disconnect(), SETTLES_MS);
+    return () => {
+      clearTimeout(timer);
+      observer.disconnect();
+    };
   }, [selectedId]);
 
   if (first.length === 0 && second.length === 0) return <NoDropouts analysis={analysis} />;
@@ -104,6 +109,9 @@ export function DropoutList({ record, analysis, clock, styles, selection, onSele
     </div>
   );
 }
+
+/** So long after a choice the list may still change its height by itself; later the reader scrolls. */
+const SETTLES_MS = 400;
 
 /** Returns the perfusion index of every sensor that has one; of two the one with more values, as the analysis takes it. */
 function perfusionChannels(record: CaseRecord): ReadonlyMap<string, Channel> {
