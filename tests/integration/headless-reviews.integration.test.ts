@@ -15,9 +15,12 @@ import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
 import { caseFingerprint } from '../../core/review/case-fingerprint.ts';
 import { anchorAt, reviewBasisOf } from '../../core/review/review-basis.ts';
 import { reviewsFileContent, reviewsFileText, signedText } from '../../core/review/reviews-file.ts';
+import { openFolderStore } from '../../electron/host/folder-case-store.ts';
+import { createHost } from '../../electron/host/host.ts';
 import { SIGNATURES } from '../../electron/host/review-key.ts';
 import { importTexts } from '../builders/import-text.ts';
 import { sha256, trailOf } from '../builders/sent-reviews.ts';
+import { buildStandInPool } from '../builders/stand-in-pool.ts';
 
 let programFolder: string;
 let top: string;
@@ -32,11 +35,17 @@ beforeEach(async () => {
 });
 afterEach(() => rm(top, { recursive: true, force: true }));
 
-function lacuna(...args: string[]): Promise<{ readonly code: number | null; readonly stderr: string }> {
+/** Runs the program; `said`: all that it says, on either way out. */
+function lacuna(...args: string[]): Promise<{ readonly code: number | null; readonly stderr: string; readonly said: string }> {
   const child = spawn(process.execPath, [join(programFolder, 'headless/main.js'), ...args], { cwd: top });
   let stderr = '';
-  child.stderr.on('data', (chunk: Buffer) => (stderr += chunk.toString()));
-  return new Promise((resolve) => child.on('close', (code) => resolve({ code, stderr })));
+  let said = '';
+  child.stderr.on('data', (chunk: Buffer) => {
+    stderr += chunk.toString();
+    said += chunk.toString();
+  });
+  child.stdout.on('data', (chunk: Buffer) => (said += chunk.toString()));
+  return new Promise((resolve) => child.on('close', (code) => resolve({ code, stderr, said })));
 }
 
 async function table(folder: string, name: string): Promise<Record<string, string>[]> {
@@ -185,4 +194,48 @@ test('a case that a reader flagged is left out of a cohort and counted in its fl
   await reviewsFile('flags.lacuna-reviews', 'one', [{ caseKey: 'a'.repeat(32), record, said: ({ caseKey, caseId, seen }) => [{ kind: 'flags', caseKey, caseId, flags: ['exclude from figures'], note: '', seen }] }]);
   expect(await lacuna('cohort', 'in', '--out', 'out', '--draws', '100', '--reviews', 'flags.lacuna-reviews')).toMatchObject({ code: 0 });
   expect(await table('out', 'cohort-flow.csv')).toContainEqual(expect.objectContaining({ step: 'usable', cases: '1', left_out_because: 'flagged by a reader: exclude from figures', case_ids: 'K1' }));
+});
+
+/** Makes a library that is a folder with the case of an invented hour under `name`, on which one reader has said something, blinded. */
+async function libraryOf(folder: string, name: string, by: string, verdicts: Readonly<Record<string, Verdict>>): Promise<void> {
+  const store = await openFolderStore(join(top, folder));
+  const record = await recordOf(name, exported());
+  const { caseKey } = await store.save(record, analyzeCase(record, DEFAULT_PARAMETERS, '0.0.0-test'));
+  const host = createHost({ store, productVersion: '0.0.0-test', door: 'browser', samplesFolder: top, casesAtOnce: 1, startPool: () => buildStandInPool({}) });
+  for (const [dropoutId, given] of Object.entries(verdicts)) await host.giveVerdict({ caseKey, dropoutId, by, blinded: true, judgement: { verdict: given, certainty: 'probable', note: 'seen in the room', correctedBounds: null } });
+  await host.close();
+}
+
+test('reviews leave one library, come into another once their sender is confirmed, and how far readers agree is said, without a window', async () => {
+  await libraryOf('east', 'east-1', 'Ada', { 'finger@600000': 'motion', 'finger@1200000': 'motion', 'ear lobe@1180000': 'low perfusion' });
+  await libraryOf('west', 'west-9', 'Ben', { 'finger@600000': 'motion', 'finger@1200000': 'no loss' });
+  const sent = await lacuna('library', 'reviews', 'east', '--out', 'sent.json', '--by', 'Ada', '--without-notes');
+  expect(sent).toMatchObject({ code: 0, said: expect.stringMatching(/3 verdicts in 3 entries of 1 cases.*\(Ada\)[^]*3 notes are left out/) as string });
+  expect(await readFile(join(top, 'sent.json'), 'utf8')).not.toContain('seen in the room');
+  const fingerprint = /goes: ([0-9a-f ]+)/.exec(sent.said)?.[1]?.trim() ?? '';
+  expect(fingerprint.replaceAll(' ', '')).toMatch(/^[0-9a-f]{64}$/);
+  expect(await lacuna('library', 'reviews', 'east', '--out', 'sent.json', '--by', 'Ada')).toMatchObject({ code: 1, said: expect.stringContaining('sent.json is there already') as string });
+
+  const receive = (...more: string[]) => lacuna('library', 'receive', 'west', 'sent.json', '--by', 'Ben', ...more);
+  expect(await receive()).toMatchObject({ code: 1, said: expect.stringMatching(new RegExp(`${fingerprint}, which nobody has confirmed here yet[^]*Nothing was taken`)) as string });
+  expect(await receive('--confirm', 'ab'.repeat(32))).toMatchObject({ code: 1, said: expect.stringContaining('the fingerprint that was compared is another') as string });
+  expect(await receive('--confirm', fingerprint, '--label', 'the east wing')).toMatchObject({ code: 0, said: expect.stringContaining('3 entries are new, 0 were here already. 1 of 1 cases are in this library.') as string });
+  expect(await receive()).toMatchObject({ code: 0, said: expect.stringMatching(/known as “the east wing”[^]*0 entries are new, 3 were here already/) as string });
+
+  const agreed = await lacuna('library', 'agreement', 'west', '--out', 'agreed', '--draws', '100');
+  expect(agreed).toMatchObject({ code: 0, said: expect.stringContaining('Ada (received from the east wing) and Ben: 2 dropouts of 1 cases read by both, blinded; 0 more not blinded') as string });
+  // By hand: of two dropouts one agrees; loss against no loss once of two.
+  const rows = await table('agreed', 'agreement.csv');
+  expect(rows.filter(({ figure }) => figure === 'percent agreement').map(({ scale, estimate, dropouts, cases }) => [scale, estimate, dropouts, cases])).toEqual([
+    ['kind of verdict', '0.5', '2', '1'], ['loss, no loss or cannot tell', '0.5', '2', '1'], ['loss or no loss', '0.5', '2', '1'],
+  ]);
+  const pairs = (await table('agreed', 'verdict-table.csv')).filter(({ scale, dropouts }) => scale === 'loss or no loss' && dropouts !== '0');
+  expect(pairs.map(({ first_verdict, second_verdict, dropouts }) => [first_verdict, second_verdict, dropouts])).toEqual([['loss', 'loss', '1'], ['loss', 'no loss', '1']]);
+  const dictionary = await readFile(join(top, 'agreed', 'agreement-dictionary.md'), 'utf8');
+  for (const column of Object.keys(rows[0]!)) expect(dictionary, column).toContain(`| \`${column}\` |`);
+
+  await writeFile(join(top, 'altered.json'), (await readFile(join(top, 'sent.json'), 'utf8')).replace('"motion"', '"no loss"'));
+  expect(await lacuna('library', 'receive', 'west', 'altered.json', '--by', 'Ben')).toMatchObject({ code: 1, said: expect.stringContaining('The signature of the file does not fit its content') as string });
+  expect(await lacuna('library', 'agreement', 'nowhere', '--out', 'out')).toMatchObject({ code: 1, said: expect.stringContaining('There is no library nowhere') as string });
+  expect(await lacuna('verify', 'west')).toMatchObject({ code: 0 });
 });
