@@ -52,22 +52,33 @@ export async function readReviews(paths: readonly string[] | undefined): Promise
 /**
  * Returns the reviews beside the cases of a run, known by what their SpO2 sensors recorded and by the digests of their files.
  * Shape   where all come from one library they count as its own; else each reader bears the key of the library. Reading twice the same files
- *         gives the same.
+ *         gives the same. To be known a case has to be built: those from the files that the reviews name, and the others only where the reviews
+ *         of a case found none among them, for the same recording may have come in other files.
  */
 export async function placeReviews({ contents }: ReviewsRead, pool: AnalysisPool, read: ReadImport, { size, signal, onCase }: { readonly size: number; readonly signal: AbortSignal; readonly onCase: (done: number, total: number) => void }): Promise<PlacedReviews> {
-  const { cases } = read.plan;
-  let done = 0;
-  const local = await inTurns([...cases.entries()], size, async ([place, planned]): Promise<LocalCase> => {
-    signal.throwIfAborted();
-    const facts = await pool.caseFacts(read, planned, { signal }).catch((error: unknown) => {
+  const planned = [...read.plan.cases.entries()];
+  const look = async (some: typeof planned): Promise<readonly LocalCase[]> => {
+    let done = 0;
+    return await inTurns(some, size, async ([place, one]): Promise<LocalCase> => {
       signal.throwIfAborted();
-      if (!(error instanceof WorkerFailure)) throw error;
-      return { inputDigests: [], contentFingerprint: null }; // the case will be listed as not analysed
+      const facts = await pool.caseFacts(read, one, { signal }).catch((error: unknown) => {
+        signal.throwIfAborted();
+        if (!(error instanceof WorkerFailure)) throw error;
+        return { inputDigests: [], contentFingerprint: null }; // the case will be listed as not analysed
+      });
+      onCase((done += 1), some.length);
+      return { caseKey: String(place), caseId: one.caseId, ...facts };
     });
-    onCase((done += 1), cases.length);
-    return { caseKey: String(place), caseId: planned.caseId, ...facts };
-  });
+  };
   const senders = mergeReceived(contents);
+  const named = new Set(senders.flatMap(({ cases }) => [...cases.values()].flatMap(({ inputDigests }) => inputDigests)));
+  const isNear = ([, { parts }]: (typeof planned)[number]): boolean => parts.some(({ file }) => named.has(read.readings[file]?.source.sha256 ?? ''));
+  const near = await look(planned.filter(isNear));
+  const lacksOne = senders.some(({ cases, entries }) => {
+    const matches = matchCases([...cases.values()], near);
+    return entries.some(({ caseKey }) => (matches.get(caseKey)?.kind ?? 'none') === 'none');
+  });
+  const local = lacksOne ? [...near, ...(await look(planned.filter((one) => !isNear(one))))].sort((a, b) => Number(a.caseKey) - Number(b.caseKey)) : near;
   const isOne = senders.length === 1;
   const byPlace = new Map<string, SealedEntry[]>();
   const unmatched: SealedEntry[] = [];
