@@ -14,7 +14,7 @@ export default defineConfig({
     maxWorkers: availableParallelism(),
     coverage: { provider: 'v8', include: ['core/**/*.ts', 'electron/**/*.ts', 'renderer/**/*.{ts,tsx}'] },
     projects: [
-      { test: { ...SHARED, name: 'unit', include: ['tests/unit/**/*.test.{ts,tsx}'], testTimeout: 30_000 } },
+      { test: { ...SHARED, name: 'unit', include: ['tests/unit/**/*.test.{ts,tsx}'], testTimeout: 30_000, hookTimeout: 30_000 } },
       { test: { ...SHARED, name: 'property', include: ['tests/property/**/*.property.test.ts'], testTimeout: 60_000 } },
       { test: { ...SHARED, name: 'reference', include: ['tests/reference/**/*.reference.test.ts'], testTimeout: 120_000 } },
       { test: { ...SHARED, name: 'golden', include: ['tests/golden/**/*.golden.test.ts'], testTimeout: 60_000 } },

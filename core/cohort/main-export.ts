@@ -21,7 +21,7 @@ export interface MainExport extends Omit<CohortExport, 'results'> {
 
 /** Returns that. Shape as `mainResults`. */
 export function mainExport(cases: readonly CohortCase[], unread: readonly UnreadCase[], options: CohortOptions, parameters: AnalysisParameters, productVersion: string, making: ChartMaking): MainExport {
-  const chosen = countedCases(cases, options);
+  const { counted: chosen } = countedCases(cases, options);
   return {
     results: mainResults(cases, unread, options, parameters, productVersion, making.isPersonColumn),
     charts: cohortCharts(chosen, options, parameters, making),
@@ -29,11 +29,11 @@ export function mainExport(cases: readonly CohortCase[], unread: readonly Unread
   };
 }
 
-/** Returns the chosen cases with the dropouts that the options count; computed ones where nothing of them is reviewed. */
-export function countedCases(cases: readonly CohortCase[], options: CohortOptions): CohortCase[] {
+/** Returns the chosen cases with the dropouts that the options count, and which these are: computed ones where nothing of them is reviewed. */
+export function countedCases(cases: readonly CohortCase[], options: CohortOptions): { readonly counted: CohortCase[]; readonly dropouts: 'computed' | 'confirmed' } {
   const { chosen } = chooseCases(cases, options);
   const selection = selectionOf(options.dropouts, cohortReviewFigures(chosen));
-  return chosen.map((one) => selectLosses(one, selection));
+  return { counted: chosen.map((one) => selectLosses(one, selection)), dropouts: selection };
 }
 
 function funnelOf(chosen: readonly CohortCase[], { groupBy }: CohortOptions, { isPersonColumn }: ChartMaking): UnitFunnel | null {

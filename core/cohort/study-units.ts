@@ -6,12 +6,14 @@ import type { AnalysisParameters } from '../model/parameters.ts';
 import { clusterOf, statedPatient } from './clusters.ts';
 import { LEAST_COMMON_MS, commonTime } from './common-time.ts';
 import { lostWithin, onsetOf, spansOf } from './loss-within.ts';
+import { countsAt } from './select-losses.ts';
 
 /**
  * Returns what one case gives to the planning of a study: lost and monitored time and dropouts of each site, and of every two sites over
  * the time in which both were monitored.
  * Shape   lost time is the mid estimate, over common time its part in proportion; a dropout counts where its onset (midpoint of its bounds) lies.
  *         Bypass is left out of common time unless the parameters keep it.
+ *         `given` as computed or as `selectLosses` gives it: the dropouts that it holds count.
  * Missing sites and pairs without any time are left out.
  * Source  statistics a (bounds, midpoints) and c (only the overlapping time counts).
  */
@@ -23,6 +25,7 @@ export function studyCaseOf(given: CohortCase, parameters: Pick<AnalysisParamete
     caseId,
     unitId: clusterOf(given),
     attributes,
+    notReviewed: sites.reduce((total, _, i) => total + countsAt(given, i).notReviewed, 0),
     sites: sites.map(({ siteKey, any }) => ({ siteKey, lostMs: any.lostMs.mid, monitoredMs: any.monitoredMs, dropouts: any.dropouts.length })).filter(some),
     pairs: sites.flatMap((first, i) =>
       sites.slice(i + 1).flatMap((second) => {

@@ -50,20 +50,23 @@ function commonestOf(values: ReadonlyMap<string, number>): GroupingColumn['commo
  *         at every site where it was monitored, with the losses of that site.
  * Missing units with fewer than ten cases bear no name and list no cases; they count for the target. Cases that cannot be placed are
  *         counted. No case: no target and no units.
- * Errors  fails for a column that names persons, and for blind intervals by site.
+ *         Of confirmed dropouts only cases take part of which every dropout was read; the others are counted.
+ * Errors  fails for a column that names persons, for blind intervals by site, and for confirmed dropouts with doubtful values as lost.
  * Source  Spiegelhalter, Stat Med 2005;24:1185; statistics g.
  */
 export function unitFunnel(cases: readonly QualityCase[], request: FunnelRequest, isPersonColumn: (column: string) => boolean): Result<UnitFunnel> {
-  const { by, choice, longerThanS } = request;
+  const { by, choice, longerThanS, dropouts } = request;
   const person = [...choice.map(({ column }) => column), ...(by.kind === 'column' ? [by.column] : [])].find(isPersonColumn);
   if (person !== undefined) return fail({ code: 'person-column', message: `The column “${person}” names persons; persons are not compared.`, remedy: 'Choose a column of rooms, services or procedures, or the site.' });
   if (by.kind === 'site' && request.lossOf === 'blind intervals') return fail({ code: 'blind-has-no-site', message: 'A blind interval belongs to the whole case, not to a site.', remedy: 'Compare sites by their dropouts.' });
-  const leftOut = { notUsable: 0, notChosen: 0, outsidePeriod: 0, withoutUnit: 0 };
+  if (dropouts === 'confirmed' && request.doubtfulLost) return fail({ code: 'confirmed-has-one-result', message: 'Readers read the dropouts of the result in which doubtful values are information.', remedy: 'Count doubtful values as information, or take dropouts as computed.' });
+  const leftOut = { notUsable: 0, notChosen: 0, outsidePeriod: 0, withoutUnit: 0, ...(dropouts === 'confirmed' ? { notReviewed: 0 } : {}) };
   const groups = new Map<string, { readonly one: QualityCase; readonly hasLongLoss: boolean }[]>();
   for (const one of [...cases].sort(inCaseOrder)) {
     if (!isChosen(one, choice)) leftOut.notChosen++;
     else if (!isInPeriod(one, request)) leftOut.outsidePeriod++;
     else if (one.notUsable !== null) leftOut.notUsable++;
+    else if (dropouts === 'confirmed' && one.confirmed === null) leftOut.notReviewed = (leftOut.notReviewed ?? 0) + 1;
     else {
       const units = unitsOf(one, by);
       let isPlaced = false;

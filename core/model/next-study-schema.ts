@@ -21,6 +21,7 @@ export const nextStudyOptionsSchema: z.ZodType<NextStudyOptions> = z.strictObjec
   wantedHalfWidth: z.number().positive().max(1000).nullable(),
   draws: z.number().int().min(100).max(20_000),
   seed: z.number().int().min(0).max(4_294_967_295),
+  dropouts: z.enum(['computed', 'confirmed']).optional(),
 });
 
 const count = z.number().int().min(0);
@@ -50,5 +51,6 @@ export const plannedStudySchema: z.ZodType<PlannedStudy> = z.strictObject({
   study: nextStudySchema,
   parameters: analysisParametersSchema,
   cases: count,
+  notReviewed: count,
   leftOut: z.array(z.strictObject({ caseKey: z.string(), caseId: z.string(), reason: z.string() })),
 });

@@ -39,6 +39,8 @@ export interface NextStudyOptions {
   readonly wantedHalfWidth: number | null;
   readonly draws: number;
   readonly seed: number;
+  /** Which dropouts count. Left out: as computed. */
+  readonly dropouts?: 'computed' | 'confirmed' | undefined;
 }
 
 /** Effect to be looked for unless another is asked: half the loss. Convention of this program without source. */
@@ -161,6 +163,8 @@ export interface StudyCase {
   /** Of the case itself; a column may name its patient instead. */
   readonly unitId: string;
   readonly attributes: Readonly<Record<string, string>>;
+  /** Dropouts of which nobody has said anything: where confirmed ones count, none of them does. */
+  readonly notReviewed: number;
   /** Over the whole monitored time of each site. */
   readonly sites: readonly (UnitSite & { readonly siteKey: string })[];
   /** Over the time in which both were monitored, bypass left out unless the parameters keep it. */
@@ -172,5 +176,7 @@ export interface PlannedStudy {
   readonly study: NextStudy;
   readonly parameters: AnalysisParameters;
   readonly cases: number;
+  /** Dropouts of these cases that wait to be read. */
+  readonly notReviewed: number;
   readonly leftOut: readonly { readonly caseKey: string; readonly caseId: string; readonly reason: string }[];
 }

@@ -11,6 +11,7 @@ export const funnelRequestSchema: z.ZodType<FunnelRequest> = z.strictObject({
   lossOf: z.enum(['dropouts', 'blind intervals']),
   longerThanS: z.number().min(0).max(86_400),
   doubtfulLost: z.boolean(),
+  dropouts: z.enum(['computed', 'confirmed']).optional(),
   firstDate: day,
   lastDate: day,
   choice: z.array(z.strictObject({ column: z.string(), values: z.array(z.string()).min(1) })),
@@ -40,7 +41,7 @@ export const unitFunnelSchema: z.ZodType<UnitFunnel> = z.strictObject({
   phi: number,
   phiThreshold: number,
   isWidened: z.boolean(),
-  leftOut: z.strictObject({ notUsable: z.number(), notChosen: z.number(), outsidePeriod: z.number(), withoutUnit: z.number() }),
+  leftOut: z.strictObject({ notUsable: z.number(), notChosen: z.number(), outsidePeriod: z.number(), withoutUnit: z.number(), notReviewed: z.number().optional() }),
 });
 
 /** Columns to group by. */

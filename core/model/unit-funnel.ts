@@ -5,7 +5,7 @@ import type { Site } from './site.ts';
 export const FEWEST_NAMED_CASES = 10;
 
 /** What units are compared by. */
-export interface FunnelRequest extends Pick<QualityDefinition, 'lossOf' | 'longerThanS' | 'doubtfulLost'> {
+export interface FunnelRequest extends Pick<QualityDefinition, 'lossOf' | 'longerThanS' | 'doubtfulLost' | 'dropouts'> {
   /** `site`: where sensors sat; otherwise a column of the case list. */
   readonly by: { readonly kind: 'site' } | { readonly kind: 'column'; readonly column: string };
   /** `YYYY-MM-DD`, both included; null: without a bound. A case without a date takes part only when both are null. */
@@ -65,7 +65,8 @@ export interface UnitFunnel {
   readonly phiThreshold: number | null;
   /** Limits are widened by √phi. */
   readonly isWidened: boolean;
-  readonly leftOut: { readonly notUsable: number; readonly notChosen: number; readonly outsidePeriod: number; readonly withoutUnit: number };
+  /** `notReviewed`: a dropout of it waits to be read; only where confirmed dropouts count. */
+  readonly leftOut: { readonly notUsable: number; readonly notChosen: number; readonly outsidePeriod: number; readonly withoutUnit: number; readonly notReviewed?: number | undefined };
 }
 
 /** So many values of a column are offered to choose from. */

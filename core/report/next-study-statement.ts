@@ -6,7 +6,7 @@ import { NO_STUDY_WORDS, STUDY_CAUTION_WORDS } from '../model/next-study-words.t
  * Returns next-study.md: what was asked, what the cases say, the answer, the cautions and how it was worked out, in plain words.
  * Shape   sizes one by one stand in next-study.csv.
  */
-export function nextStudyStatement({ study, parameters, cases, leftOut }: PlannedStudy): string {
+export function nextStudyStatement({ study, parameters, cases, notReviewed, leftOut }: PlannedStudy): string {
   const { options, first, second, reason, cautions } = study;
   return [
     '# The next study',
@@ -14,6 +14,7 @@ export function nextStudyStatement({ study, parameters, cases, leftOut }: Planne
     `Asked: a ${options.design} study, ${options.secondKey} against ${options.firstKey}; outcome: ${options.outcome}; effect to be found: ${options.effect} ${options.effectSize}${unitOf(options)}.`,
     '',
     `From ${countWords(cases, 'case', 'cases')}${leftOut.length === 0 ? '' : ` (${leftOut.length} left out)`}, definition of a dropout “${parameters.name}”: at least ${parameters.minDurationS} s, bridging below ${parameters.bridgeS} s.`,
+    ...(options.dropouts === 'confirmed' ? ['', confirmedWords(notReviewed)] : []),
     '',
     ...(first === null ? [] : [siteLine(options.firstKey, first, options)]),
     ...(second === null ? [] : [siteLine(options.secondKey, second, options)]),
@@ -26,6 +27,10 @@ export function nextStudyStatement({ study, parameters, cases, leftOut }: Planne
     `Whole patients of these cases were drawn with replacement, ${options.draws} studies per size (MT19937, seed ${options.seed}); the figures of the second site were multiplied by one factor that sets the effect. Power is the share of studies whose ${options.conf * 100} % interval leaves out no difference: ${methodOf(options)}. Beside it stands the power by ranks (${options.design === 'paired' ? 'signed ranks after Pratt' : 'rank sums'}, normal law). Errors are Monte Carlo standard errors; they say nothing of how well these cases stand for others. Association is not cause; only sensors worn at once, or assigned at random, answer which site gives more.`,
     '',
   ].join('\n');
+}
+
+function confirmedWords(notReviewed: number): string {
+  return `Only dropouts that readers confirmed count. ${notReviewed === 0 ? 'Every dropout of these cases was read.' : `${countWords(notReviewed, 'dropout of these cases waits', 'dropouts of these cases wait')} to be read and ${notReviewed === 1 ? 'counts' : 'count'} as none: the losses are too low by an unknown part.`}`;
 }
 
 function unitOf({ effect, outcome }: NextStudyOptions): string {

@@ -289,9 +289,9 @@ export interface AnalysisService {
   /** Returns agreement.csv and verdict-table.csv. */
   agreementTexts(agreement: ReviewAgreement): Promise<{ readonly agreement: string; readonly verdicts: string }>;
   /** Returns what a stored case gives to the planning of a study; fails as `decodeCase` does. */
-  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase): Promise<Result<StudyCase>>;
+  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, selection: 'computed' | 'confirmed'): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. */
-  studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<readonly StudyCase[]>;
+  studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters): Promise<{ readonly cases: readonly StudyCase[]; readonly dropouts: 'computed' | 'confirmed' }>;
   /** Returns power and precision of a study; tells how far it is by messages. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions): Promise<NextStudy>;
   /** Returns next-study.csv. */
@@ -525,11 +525,12 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async agreementTexts(agreement) {
       return { agreement: agreementText(agreement), verdicts: verdictTableText(agreement) };
     },
-    async studyCase(bytes, caseKey, parameters, entries) {
-      return storedStudyCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf));
+    async studyCase(bytes, caseKey, parameters, entries, selection) {
+      return storedStudyCase(bytes, caseKey, parameters, productVersion, reviewFrom(entries, caseKey, digestOf), selection);
     },
     async studyCases(cases, options, parameters) {
-      return countedCases(cases, options).map((one) => studyCaseOf(one, parameters));
+      const { counted, dropouts } = countedCases(cases, options);
+      return { cases: counted.map((one) => studyCaseOf(one, parameters)), dropouts };
     },
     async planStudy(cases, options) {
       return nextStudy(studyUnits(cases, options), options, (done, total) => post({ kind: 'patients-drawn', done, total }));

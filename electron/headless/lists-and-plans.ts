@@ -92,10 +92,13 @@ export async function listsAndPlans({ list, study, protocol }: ListsAndPlans, ca
     listed = answer.value;
   }
   if (study !== null) {
-    const chosen = await pool.studyCases(cases, options, parameters, { signal });
-    const planned = await pool.planStudy(chosen, study, { signal, onDrawn });
+    if (study.dropouts === 'confirmed' && options.dropouts !== 'confirmed') throw new WrongCall('The next study asks for confirmed dropouts: --dropouts confirmed and --reviews are needed.');
+    const { cases: chosen, dropouts } = await pool.studyCases(cases, options, parameters, { signal });
+    // Where nothing was reviewed, nothing can be confirmed: the plan is of computed dropouts then, and says so.
+    const { dropouts: _asked, ...rest } = study;
+    const planned = await pool.planStudy(chosen, dropouts === 'confirmed' ? { ...rest, dropouts } : rest, { signal, onDrawn });
     files.push({ name: 'next-study.csv', text: [await pool.nextStudyText(planned, { signal })] });
-    files.push({ name: 'next-study.md', text: [nextStudyStatement({ study: planned, parameters, cases: chosen.length, leftOut: [] })] });
+    files.push({ name: 'next-study.md', text: [nextStudyStatement({ study: planned, parameters, cases: chosen.length, notReviewed: chosen.reduce((total, one) => total + one.notReviewed, 0), leftOut: [] })] });
   }
   if (protocol === null) return { files, list: listed, statement: null };
   const statement = protocolStatement(protocol, protocolDifferences(protocol, { parameters, conf: options.conf, seed: options.seed }));

@@ -171,9 +171,9 @@ export interface AnalysisPool {
   reviewAgreement(cases: readonly ReadCase[], options: AgreementOptions, hooks?: CallHooks): Promise<ReviewAgreement>;
   agreementTexts(agreement: ReviewAgreement, hooks?: CallHooks): Promise<{ readonly agreement: string; readonly verdicts: string }>;
   /** Returns what a stored case gives to the planning of a study. The bytes are moved: empty afterwards. Errors as for `analyze`. */
-  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, hooks?: CallHooks): Promise<Result<StudyCase>>;
+  studyCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, selection: 'computed' | 'confirmed', hooks?: CallHooks): Promise<Result<StudyCase>>;
   /** Returns what the chosen ones of the cases of a run give to the planning of a study. Errors as for `analyze`. */
-  studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: CallHooks): Promise<readonly StudyCase[]>;
+  studyCases(cases: readonly CohortCase[], options: CohortOptions, parameters: AnalysisParameters, hooks?: CallHooks): Promise<{ readonly cases: readonly StudyCase[]; readonly dropouts: 'computed' | 'confirmed' }>;
   /** Returns power and precision of a study. Aborting ends the worker that draws. Errors as for `analyze`. */
   planStudy(cases: readonly StudyCase[], options: NextStudyOptions, hooks?: CallHooks & { readonly onDrawn?: ((done: number, total: number) => void) | undefined }): Promise<NextStudy>;
   nextStudyText(study: NextStudy, hooks?: CallHooks): Promise<string>;
@@ -445,8 +445,8 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     caseListText(result, { signal } = {}) {
       return schedule((service) => service.caseListText(result), { signal });
     },
-    studyCase(bytes, caseKey, parameters, entries, { signal } = {}) {
-      return schedule((service) => service.studyCase(moved(bytes), caseKey, parameters, entries), { signal });
+    studyCase(bytes, caseKey, parameters, entries, selection, { signal } = {}) {
+      return schedule((service) => service.studyCase(moved(bytes), caseKey, parameters, entries, selection), { signal });
     },
     studyCases(cases, cohortOptions, parameters, { signal } = {}) {
       return schedule((service) => service.studyCases(cases, cohortOptions, parameters), { signal });

@@ -162,9 +162,12 @@ export function buildKeptReviews(journal: LibraryJournal, head: LibraryDocument)
         return { entries, total: inOrder.length };
       }),
     async check(noted) {
-      // What is added while the rest is being read belongs to the next check.
-      const { note, upTo } = await inLane(async () => ({ note: await readHead(), upTo: known === null ? Infinity : (known.last?.place ?? 0) }));
-      return await checkKept(journal, upTo, note, noted);
+      // What is added while the rest is being read belongs to the next check; before anything was read nobody knows where that begins, and adding waits.
+      const begun = await inLane(async () => {
+        const note = await readHead();
+        return known === null ? { check: await checkKept(journal, Infinity, note, noted) } : { note, upTo: known.last?.place ?? 0 };
+      });
+      return 'check' in begun ? begun.check : await checkKept(journal, begun.upTo, begun.note, noted);
     },
     settled: () => inLane(async () => undefined),
   };

@@ -20,7 +20,9 @@ export interface StudyPlans {
 
 /** Returns the plans of one host. */
 export function createStudyPlans({ store, pool, casesAtOnce, closing, tell }: CaseWorkParts): StudyPlans {
-  const kept = createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: store.reviews.ofCase, workOut: pool.studyCase });
+  const keptOf = (selection: 'computed' | 'confirmed') =>
+    createKeptCaseResults({ store, casesAtOnce, closing, setsKept: 1, entriesOf: store.reviews.ofCase, workOut: (bytes, caseKey, parameters, entries, hooks) => pool.studyCase(bytes, caseKey, parameters, entries, selection, hooks) });
+  const kept = { computed: keptOf('computed'), confirmed: keptOf('confirmed') };
   const jobs = createNamedJobs({
     closing,
     running: { code: 'plan-running', message: 'This plan is already being worked out.', remedy: 'Wait until it is done, or cancel it.' },
@@ -31,9 +33,9 @@ export function createStudyPlans({ store, pool, casesAtOnce, closing, tell }: Ca
       jobs.run(jobId, async (signal) => {
         const tellStage = (stage: 'reading' | 'drawing') => (done: number, total: number) => tell({ kind: 'study-progress', jobId, stage, done, total });
         const parameters = await store.settings.readParameters();
-        const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
+        const { cases, leftOut } = await kept[options.dropouts ?? 'computed'].read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
         const study = await pool.planStudy(cases, options, { signal, onDrawn: nowAndThen(tellStage('drawing')) });
-        return { study, parameters, cases: cases.length, leftOut };
+        return { study, parameters, cases: cases.length, notReviewed: cases.reduce((total, one) => total + one.notReviewed, 0), leftOut };
       }),
     cancel: jobs.cancel,
   };

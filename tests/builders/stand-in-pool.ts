@@ -137,7 +137,7 @@ export function buildStandInPool(over: {
     localCase: (bytes, caseKey) => service.localCase(bytes, caseKey),
     reviewAgreement: (cases, agreementOptions) => service.reviewAgreement(cases, agreementOptions),
     agreementTexts: (agreement) => service.agreementTexts(agreement),
-    studyCase: (bytes, caseKey, parameters, entries) => service.studyCase(bytes, caseKey, parameters, entries),
+    studyCase: (bytes, caseKey, parameters, entries, selection) => service.studyCase(bytes, caseKey, parameters, entries, selection),
     studyCases: (cases, options, parameters) => service.studyCases(cases, options, parameters),
     planStudy: (cases, options, { signal, onDrawn } = {}) => {
       signal?.throwIfAborted();

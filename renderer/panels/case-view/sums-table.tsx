@@ -100,16 +100,21 @@ function ReviewedRows({ confirmed, notRefuted, thresholds }: { readonly confirme
         <FigureHead figure="confirmed" scope="row">confirmed (at least)</FigureHead>
         <td />
         <TotalsCells totals={confirmed} />
-        {thresholds.map((threshold) => <td key={threshold} />)}
+        <BelowNone count={thresholds.length} />
       </tr>
       <tr className="sums-second">
         <FigureHead figure="confirmed" scope="row">not refuted (at most)</FigureHead>
         <td />
         <TotalsCells totals={notRefuted} />
-        {thresholds.map((threshold) => <td key={threshold} />)}
+        <BelowNone count={thresholds.length} />
       </tr>
     </>
   );
+}
+
+/** Said once for all thresholds. */
+function BelowNone({ count }: { readonly count: number }): JSX.Element | null {
+  return count === 0 ? null : <td colSpan={count}>of values, not of dropouts: only as computed</td>;
 }
 
 function TotalsCells({ totals }: { readonly totals: DropoutTotals }): JSX.Element {

@@ -49,6 +49,13 @@ export function StudyForm({ options, siteKeys, onChange }: StudyFormProps): JSX.
           if (effect !== undefined) change({ effect, effectSize: effect === 'ratio' ? 0.5 : isShare ? -0.02 : -0.2, wantedHalfWidth: null });
         }}
       />
+      <SelectField
+        label="Dropouts" value={options.dropouts ?? 'computed'} choices={[{ value: 'computed', label: 'as computed' }, { value: 'confirmed', label: 'confirmed by readers' }]}
+        onChange={(value) => {
+          const { dropouts: _dropouts, ...rest } = options;
+          onChange(value === 'confirmed' ? { ...rest, dropouts: 'confirmed' } : rest);
+        }}
+      />
       <SelectField label="First site" value={options.firstKey} choices={sites} onChange={(firstKey) => change({ firstKey })} />
       <SelectField label="Second site" value={options.secondKey} choices={sites} onChange={(secondKey) => change({ secondKey })} />
       {options.design === 'paired' ? null : (

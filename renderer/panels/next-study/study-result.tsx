@@ -22,7 +22,7 @@ const Z95 = 1.959963984540054;
 /** Returns a planned study: the answer, what it rests on, and every size. */
 export function StudyResult({ planned }: { readonly planned: PlannedStudy }): JSX.Element {
   const session = useSession();
-  const { study, parameters, cases, leftOut } = planned;
+  const { study, parameters, cases, notReviewed, leftOut } = planned;
   const save = async (): Promise<void> => {
     try {
       const { text } = await session.host.nextStudyText({ study });
@@ -36,6 +36,11 @@ export function StudyResult({ planned }: { readonly planned: PlannedStudy }): JS
       {leftOut.length === 0 ? null : (
         <Notice tone="caution" title={`${countText(leftOut.length, 'case was', 'cases were')} left out.`}>
           <Disclosure summary="Which, and why"><ul>{leftOut.map((left) => <li key={left.caseKey}>{left.caseId === '' ? 'a case without a name' : left.caseId}: {left.reason}</li>)}</ul></Disclosure>
+        </Notice>
+      )}
+      {study.options.dropouts !== 'confirmed' ? null : (
+        <Notice tone={notReviewed === 0 ? 'note' : 'caution'} title="Only dropouts that readers confirmed count.">
+          <p>{notReviewed === 0 ? 'Every dropout of these cases was read.' : `${countText(notReviewed, 'dropout of these cases waits', 'dropouts of these cases wait')} to be read and ${notReviewed === 1 ? 'counts' : 'count'} as none: the losses are too low by an unknown part.`}</p>
         </Notice>
       )}
       {study.reason === null ? null : <Notice tone="problem" title="This study cannot be planned from these cases." live><p>{reasonText(study.reason)}</p></Notice>}

@@ -276,11 +276,11 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       if (state === 'failed') trouble('The disk that holds the library cannot be read.', 'Check the disk, then try again.');
       await pause(state === 'loading' ? 4000 : 20);
       const found = caseKeys.flatMap((caseKey) => {
-        const answer = storedStudyCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake', () => null);
+        const answer = storedStudyCase(encodeCase(record(caseKey), null), caseKey, saved, 'fake', () => null, options.dropouts ?? 'computed');
         return answer.ok ? [answer.value] : [];
       });
       const study = nextStudy(studyUnits(found, options), options, (done, total) => tell({ kind: 'study-progress', jobId, stage: 'drawing', done, total }));
-      return { study, parameters: saved, cases: found.length, leftOut: [] };
+      return { study, parameters: saved, cases: found.length, notReviewed: 0, leftOut: [] };
     },
     cancelStudy: () => Promise.resolve({ cancelled: true }),
     nextStudyText: () => Promise.resolve({ text: '' }),

@@ -34,11 +34,12 @@ export function FunnelScreen({ request, funnel, columns, isBusy }: FunnelScreenP
   const [lossOf, setLossOf] = useState<FunnelRequest['lossOf']>('dropouts');
   const [longerThanS, setLongerThanS] = useState(60);
   const [doubtfulLost, setDoubtfulLost] = useState(false);
+  const [dropouts, setDropouts] = useState<'computed' | 'confirmed'>('computed');
   const [firstDate, setFirstDate] = useState('');
   const [lastDate, setLastDate] = useState('');
   const [choice, setChoice] = useState<readonly ColumnChoice[]>([]);
   const usable = columns.filter((one) => one.refusedBecause === null);
-  const asked: FunnelRequest = { by: by === BY_SITE ? { kind: 'site' } : { kind: 'column', column: by }, lossOf: by === BY_SITE ? 'dropouts' : lossOf, longerThanS, doubtfulLost, firstDate: firstDate === '' ? null : firstDate, lastDate: lastDate === '' ? null : lastDate, choice };
+  const asked: FunnelRequest = { by: by === BY_SITE ? { kind: 'site' } : { kind: 'column', column: by }, lossOf: by === BY_SITE ? 'dropouts' : lossOf, longerThanS, doubtfulLost: doubtfulLost && dropouts === 'computed', ...(dropouts === 'confirmed' ? { dropouts } : {}), firstDate: firstDate === '' ? null : firstDate, lastDate: lastDate === '' ? null : lastDate, choice };
   return (
     <>
       <h1>Units against all of them</h1>
@@ -49,9 +50,11 @@ export function FunnelScreen({ request, funnel, columns, isBusy }: FunnelScreenP
         <NumberField label="A loss is long above" unit="s" value={longerThanS} min={1} max={7200} onChange={setLongerThanS} />
         <TextField label="From" type="date" value={firstDate} onChange={setFirstDate} />
         <TextField label="To" type="date" value={lastDate} onChange={setLastDate} />
-        <CheckField label="doubtful values count as lost" checked={doubtfulLost} onChange={setDoubtfulLost} />
+        <SelectField label="Dropouts" value={dropouts} choices={[{ value: 'computed', label: 'as computed' }, { value: 'confirmed', label: 'confirmed by readers' }]} onChange={(value) => setDropouts(value === 'confirmed' ? 'confirmed' : 'computed')} />
+        {dropouts === 'confirmed' ? null : <CheckField label="doubtful values count as lost" checked={doubtfulLost} onChange={setDoubtfulLost} />}
         <Button look="primary" disabled={isBusy} onClick={() => void session.quality.drawFunnel(asked)}>Set them side by side</Button>
       </div>
+      {dropouts === 'confirmed' ? <p className="soft cohort-unstated">Only cases of which every dropout was read take part; the others are counted as left out.</p> : null}
       <Disclosure summary={`Narrow the cases${choice.length === 0 ? '' : ': narrowed'}`}><ColumnChoices columns={columns} choice={choice} onChoice={setChoice} /></Disclosure>
       {funnel === null || request === null ? null : <Funnel funnel={funnel} request={request} />}
     </>
@@ -105,12 +108,12 @@ function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: Qua
   };
   const outside = units.filter((unit) => unit.status !== 'inside');
   const left = [
-    [answer.leftOut.notUsable, 'not usable'], [answer.leftOut.notChosen, 'not chosen'], [answer.leftOut.outsidePeriod, 'outside the period'], [answer.leftOut.withoutUnit, 'of no unit'], [leftOut.length, 'that could not be read'],
+    [answer.leftOut.notUsable, 'not usable'], [answer.leftOut.notChosen, 'not chosen'], [answer.leftOut.outsidePeriod, 'outside the period'], [answer.leftOut.withoutUnit, 'of no unit'], [answer.leftOut.notReviewed ?? 0, 'of which a dropout waits to be read'], [leftOut.length, 'that could not be read'],
   ].flatMap(([count, why]) => (typeof count === 'number' && count > 0 ? [`${countText(count, 'case', 'cases')} ${String(why)}`] : []));
   return (
     <>
       <p className="answer-line" role="status">
-        {target === null ? 'No case to compare.' : `Over all units ${shareText(target)} of the cases had a loss longer than ${durationText(request.longerThanS * 1000)}. ${outside.length === 0 ? 'Every unit lies within the limits of chance.' : `${countText(outside.length, 'unit lies', 'units lie')} outside the 95 % limits; with ${countText(units.length, 'unit', 'units')} one in twenty does so by chance alone.`}`}
+        {target === null ? 'No case to compare.' : `Over all units ${shareText(target)} of the cases had a ${request.dropouts === 'confirmed' ? 'confirmed loss' : 'loss'} longer than ${durationText(request.longerThanS * 1000)}. ${outside.length === 0 ? 'Every unit lies within the limits of chance.' : `${countText(outside.length, 'unit lies', 'units lie')} outside the 95 % limits; with ${countText(units.length, 'unit', 'units')} one in twenty does so by chance alone.`}`}
       </p>
       <ChartFigure
         figure="funnel"

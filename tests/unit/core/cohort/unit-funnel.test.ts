@@ -37,6 +37,15 @@ describe('a funnel of rooms', () => {
     expect(funnel([...cases].reverse())).toEqual(funnel(cases));
   });
 
+  test('of confirmed dropouts takes only cases of which every dropout was read, with what is left of their losses', () => {
+    // Of 20 cases with a dropout of 90 s each, 12 are read: of 5 it is confirmed, of 7 refuted.
+    const read = room('A', 20, 20).map((one, i): QualityCase => ({ ...one, confirmed: i >= 12 ? null : { sites: [qualityLosses(i < 5 ? [90] : [], 2)], blind: qualityLosses([], 2) } }));
+    expect([funnel(read).units[0]?.withLongLoss, funnel(read).leftOut.notReviewed]).toEqual([20, undefined]);
+    const { units, leftOut } = funnel(read, { dropouts: 'confirmed' });
+    expect([units[0]?.withLongLoss, units[0]?.cases, leftOut.notReviewed]).toEqual([5, 12, 8]);
+    expect(unitFunnel(read, { ...REQUEST, dropouts: 'confirmed', doubtfulLost: true }, isPersonColumn)).toMatchObject({ ok: false, failure: { code: 'confirmed-has-one-result' } });
+  });
+
   test('says what the cases of each unit were like', () => {
     expect(funnel(room('A', 20, 1)).units[0]?.mix).toEqual({ medianAge: 75, casesWithAge: 20, withVasopressor: 0.25, sites: [{ site: 'finger', share: 1 }] });
   });

@@ -143,6 +143,11 @@ test('what is added while the trail is being checked is no problem', async () =>
     await add(trail, i % 2 === 0 ? A : B, `note ${i}`);
   }
   for (const check of await Promise.all(checks)) expect(check.problems).toEqual([]);
+  // The same where the check is the first that is asked of a trail.
+  const again = open();
+  const first = again.check(null);
+  await Promise.all([add(again, A, 'more'), add(again, B, 'and more')]);
+  expect(await first).toMatchObject({ entries: 11, problems: [] });
 });
 
 test('a call that finds nothing to add, or throws, adds nothing and holds nobody up', async () => {

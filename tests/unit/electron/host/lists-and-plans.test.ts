@@ -2,11 +2,12 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { DEFAULT_NEXT_STUDY } from '../../../../core/model/next-study.ts';
+import { DEFAULT_NEXT_STUDY, type NextStudyOptions } from '../../../../core/model/next-study.ts';
 import { HOST_METHODS } from '../../../../core/protocol/host-api-schema.ts';
 import type { HostEvent } from '../../../../core/protocol/host-api.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { parseProtocol } from '../../../../core/persist/protocol-file.ts';
+import { nextStudyStatement } from '../../../../core/report/next-study-statement.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { createHost, type Host } from '../../../../electron/host/host.ts';
 import { protocolDigest } from '../../../../electron/host/study-protocols.ts';
@@ -75,6 +76,22 @@ describe('a plan from the library', () => {
     const { text } = await host.nextStudyText({ study: planned.study });
     expect(text.split('\r\n').length).toBe(4);
     expect(await host.cancelStudy({ jobId: 'ab'.repeat(16) })).toEqual({ cancelled: false });
+  });
+
+  it('counts confirmed dropouts where those are asked for, and says how many wait to be read', async () => {
+    const lines = await host.listCases();
+    const keys = lines.map(({ caseKey }) => caseKey);
+    // The loss of 300 s at the finger of L-3 is confirmed; nothing else was read.
+    const { caseKey } = lines.find(({ caseId }) => caseId === 'L-3')!;
+    const { dropouts } = await host.readReview({ caseKey, by: null, blinded: false });
+    await host.giveVerdict({ caseKey, dropoutId: dropouts.find(({ siteKey }) => siteKey === 'finger')!.dropoutId, by: 'Ada', blinded: true, judgement: { verdict: 'motion', certainty: 'certain', note: '', correctedBounds: null } });
+    const plan = async (asked: NextStudyOptions) => HOST_METHODS.planStudy.reply.parse(await host.planStudy({ jobId: 'ab'.repeat(16), caseKeys: keys, options: asked }));
+    const [computed, confirmed] = [await plan(options), await plan({ ...options, dropouts: 'confirmed' })];
+    expect([computed.study.first!.mean, confirmed.study.first!.mean].map((mean) => Math.round(mean * 3 * 3600))).toEqual([510, 300]);
+    expect([computed.notReviewed, confirmed.notReviewed]).toEqual([4, 4]);
+    expect(confirmed.study.options.dropouts).toBe('confirmed');
+    expect(nextStudyStatement(confirmed)).toContain('Only dropouts that readers confirmed count. 4 dropouts of these cases wait to be read and count as none');
+    expect(nextStudyStatement(computed)).not.toContain('readers confirmed');
   });
 });
 
