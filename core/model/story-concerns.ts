@@ -11,7 +11,7 @@ export interface StoryConcern {
 const SHAPES: readonly (readonly [StoryConcern['what'], RegExp])[] = [
   ['a date', /\b\d{1,4}[./-]\d{1,2}[./-]\d{2,4}\b|\b\d{1,2}\.? ?(January|February|March|April|May|June|July|August|September|October|November|December|Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sept?|Oct|Nov|Dec)\b\.?( \d{4})?/g],
   // Times from the first row are written "0:42:10": an hour of two digits is one of a clock, or of a very long record.
-  ['a clock time', /\b(0\d|1\d|2[0-3]):[0-5]\d(:[0-5]\d)?\b/g],
+  ['a clock time', /(?<![\d:])(0\d|1\d|2[0-3]):[0-5]\d(:[0-5]\d)?\b/g],
   ['a title before a name', /\b(Dr|Prof|Mr|Mrs|Ms|Miss|Sister|Nurse)\b\.? \p{Lu}[\p{L}'-]*/gu],
   ['a room or bed', /\b(theatre|room|bed|bay|OR|ward) ?(no\.? ?)?\d+\b/gi],
 ];

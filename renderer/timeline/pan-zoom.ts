@@ -36,6 +36,8 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onSpan
     const box = element.getBoundingClientRect();
     return { x: event.clientX - box.left, y: event.clientY - box.top, widthPx: Math.max(1, box.width) };
   };
+  /** How much larger the page draws the element than it is laid out. */
+  const scale = (): number => (element.offsetWidth > 0 ? element.getBoundingClientRect().width / element.offsetWidth : 1);
   const msPerPx = (widthPx: number): number => {
     const { startMs, endMs } = viewport.get();
     return (endMs - startMs) / widthPx;
@@ -61,7 +63,7 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onSpan
     const before = pointers.get(event.pointerId);
     if (before === undefined) {
       viewport.setCursorMs(pxToTime(Math.max(0, Math.min(widthPx, x)), viewport.get(), widthPx));
-      onHover({ xPx: x, yPx: y });
+      onHover({ xPx: x / scale(), yPx: y / scale() });
       return;
     }
     if (pointers.size === 2) {
@@ -94,7 +96,7 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onSpan
     if (!isDragging && downAt !== null && event.type === 'pointerup') {
       const { x, y, widthPx } = local(event);
       viewport.setCursorMs(pxToTime(x, viewport.get(), widthPx));
-      onClick(x, y);
+      onClick(x / scale(), y / scale());
     }
     if (pointers.size === 0) isDragging = false;
     spanFromMs = null;

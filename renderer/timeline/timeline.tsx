@@ -270,7 +270,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
           ) : (
             <Stage
               record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} handBounds={handBounds}
-              layout={layout} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
+              layout={layout} scale={size.scale} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
@@ -379,6 +379,8 @@ interface StageProps {
   readonly selectedDropoutId: string | null;
   readonly handBounds: readonly HandBounds[];
   readonly layout: TimelineLayout;
+  /** How much larger the page draws it. */
+  readonly scale: number;
   readonly marks: readonly DrawnMark[];
   readonly chosenMarkId: string | null;
   readonly onChooseMark: (markId: string) => void;
@@ -397,7 +399,7 @@ interface StageProps {
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, handBounds, layout, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, handBounds, layout, scale, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
@@ -417,8 +419,8 @@ function Stage(props: StageProps): JSX.Element {
   }, []);
 
   useLayoutEffect(() => {
-    const sceneCtx = fitCanvas(sceneRef.current, layout.widthPx, layout.heightPx);
-    const axisCtx = fitCanvas(axisRef.current, layout.widthPx, AXIS_PX);
+    const sceneCtx = fitCanvas(sceneRef.current, layout.widthPx, layout.heightPx, scale);
+    const axisCtx = fitCanvas(axisRef.current, layout.widthPx, AXIS_PX, scale);
     const root = rootRef.current;
     if (sceneCtx === null || axisCtx === null || root === null) return undefined;
     const fontFamily = getComputedStyle(root).fontFamily;
@@ -463,7 +465,7 @@ function Stage(props: StageProps): JSX.Element {
       unsubscribeMeasure();
       frame.dispose();
     };
-  }, [layout, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, measureStore]);
+  }, [layout, scale, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, measureStore]);
 
   useEffect(() => {
     const element = pointerRef.current;
@@ -505,7 +507,7 @@ function Stage(props: StageProps): JSX.Element {
           {layout.lanes.map(({ lane, topPx, heightPx: laneHeightPx }) =>
             lane.plots.map((plot) => (
               <div key={plot.plotKey} className="tl-plot-place" style={{ left: layout.plotLeftPx, top: topPx }}>
-                <UplotHost spec={plot} widthPx={layout.plotWidthPx} heightPx={laneHeightPx} palette={palette} onPlot={onPlot} />
+                <UplotHost spec={plot} widthPx={layout.plotWidthPx} heightPx={laneHeightPx} palette={palette} scale={scale} onPlot={onPlot} />
               </div>
             )),
           )}
@@ -656,11 +658,11 @@ function placeMeasured(band: HTMLElement | null, layout: TimelineLayout, viewpor
   band.style.width = `${rightPx - leftPx}px`;
 }
 
-/** Returns the drawing context of a canvas sized for the screen's own pixels, scaled so that 1 is a CSS pixel. */
-function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: number): CanvasRenderingContext2D | null {
+/** Returns the drawing context of a canvas sized for the screen's own pixels, also where the page draws it `scale` times larger, scaled so that 1 is a CSS pixel. */
+function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: number, scale: number): CanvasRenderingContext2D | null {
   const ctx = canvas?.getContext('2d') ?? null;
   if (canvas === null || ctx === null) return null;
-  const ratio = globalThis.devicePixelRatio || 1;
+  const ratio = (globalThis.devicePixelRatio || 1) * scale;
   canvas.width = Math.max(1, Math.round(widthPx * ratio));
   canvas.height = Math.max(1, Math.round(heightPx * ratio));
   ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
@@ -672,21 +674,25 @@ function isPrinting(): boolean {
   return document.documentElement.dataset['printing'] === 'true';
 }
 
-/** Returns the element's inner size in whole px, following it; 0 × 0 until it is known. */
-function useElementSize(ref: { readonly current: HTMLElement | null }): { readonly widthPx: number; readonly heightPx: number } {
-  const [size, setSize] = useState({ widthPx: 0, heightPx: 0 });
+/** Returns the element's inner size in whole px, and how much larger the page draws it (CSS zoom), following both; 0 × 0 until it is known. */
+function useElementSize(ref: { readonly current: HTMLElement | null }): { readonly widthPx: number; readonly heightPx: number; readonly scale: number } {
+  const [size, setSize] = useState({ widthPx: 0, heightPx: 0, scale: 1 });
   useLayoutEffect(() => {
     const element = ref.current;
     if (element === null) return undefined;
     const measure = (): void => {
       const widthPx = Math.floor(element.clientWidth);
       const heightPx = Math.floor(element.clientHeight);
-      setSize((was) => (was.widthPx === widthPx && was.heightPx === heightPx ? was : { widthPx, heightPx }));
+      const scale = element.offsetWidth === 0 ? 1 : Math.round((100 * element.getBoundingClientRect().width) / element.offsetWidth) / 100;
+      setSize((was) => (was.widthPx === widthPx && was.heightPx === heightPx && was.scale === scale ? was : { widthPx, heightPx, scale }));
     };
     measure();
     const observer = new ResizeObserver(measure);
     observer.observe(element);
+    // Where it is enlarged with the window, its own size may stay the same.
+    window.addEventListener('resize', measure);
     return () => {
+      window.removeEventListener('resize', measure);
       observer.disconnect();
     };
   }, [ref]);

@@ -23,6 +23,8 @@ export interface UplotHostProps {
   readonly widthPx: number;
   readonly heightPx: number;
   readonly palette: Palette;
+  /** How much larger the page draws the plot (CSS zoom): it is drawn in that size, so that its lines stay sharp. */
+  readonly scale: number;
   /** Called with the plot when it stands, and with null when it is gone. Must not change between renders. */
   readonly onPlot: (plotKey: string, handle: PlotHandle | null) => void;
 }
@@ -31,14 +33,14 @@ export interface UplotHostProps {
  * Returns an element that owns one plot: makes it, sizes it, and destroys it.
  * It draws lines only. Axes, grid, bands and cursor belong to the timeline, and the window comes through `PlotHandle.draw`.
  */
-export function UplotHost({ spec, widthPx, heightPx, palette, onPlot }: UplotHostProps): JSX.Element {
+export function UplotHost({ spec, widthPx, heightPx, palette, scale, onPlot }: UplotHostProps): JSX.Element {
   const elementRef = useRef<HTMLDivElement>(null);
   const plotRef = useRef<OwnedPlot | null>(null);
 
   useEffect(() => {
     const element = elementRef.current;
     if (element === null) return undefined;
-    const plot = createOwnedPlot(spec, element);
+    const plot = createOwnedPlot(spec, element, scale);
     plotRef.current = plot;
     onPlot(spec.plotKey, plot);
     return () => {
@@ -46,13 +48,13 @@ export function UplotHost({ spec, widthPx, heightPx, palette, onPlot }: UplotHos
       plotRef.current = null;
       plot.destroy();
     };
-  }, [spec, onPlot]);
+  }, [spec, scale, onPlot]);
 
   useEffect(() => {
     plotRef.current?.dress(widthPx, heightPx, palette);
-  }, [spec, widthPx, heightPx, palette]);
+  }, [spec, scale, widthPx, heightPx, palette]);
 
-  return <div ref={elementRef} className="tl-plot" aria-hidden="true" />;
+  return <div ref={elementRef} className="tl-plot" style={scale === 1 ? undefined : { zoom: 1 / scale }} aria-hidden="true" />;
 }
 
 interface OwnedPlot extends PlotHandle {
@@ -65,7 +67,7 @@ function alignedData(columns: PlotColumns): UPlot.AlignedData {
   return [columns.xSec, ...columns.columns] as UPlot.AlignedData;
 }
 
-function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
+function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): OwnedPlot {
   let palette: Palette | null = null;
   let widthPx = 10;
   let heightPx = 10;
@@ -75,14 +77,14 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
   const series = spec.series.map((line, i): UPlot.Series => ({
     scale: 'y',
     stroke: () => colorOf(line.style.color),
-    width: line.style.widthPx,
-    dash: [...line.style.dashPx],
+    width: line.style.widthPx * scale,
+    dash: line.style.dashPx.map((px) => px * scale),
     spanGaps: false,
     points: {
       show: (u, seriesIndex) => isSparse(u, seriesIndex),
       // Where points are not shown, a sample between two breaks still needs one: a line of one point has no length.
       filter: (u, seriesIndex, show) => (show ? null : lonelySamples(u, seriesIndex)),
-      size: 4,
+      size: 4 * scale,
       width: 0,
       fill: () => colorOf(line.style.color),
     },
@@ -107,7 +109,7 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
       draw: [
         (u) => {
           spec.series.forEach((line, i) => {
-            drawMarkers(u, i + 1, line, colorOf(line.style.color), colorOf('panel'));
+            drawMarkers(u, i + 1, line, colorOf(line.style.color), colorOf('panel'), scale);
           });
         },
       ],
@@ -123,7 +125,7 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
       const isDense = spec.source.isDense(spanMs, widthPx);
       spec.series.forEach((line, i) => {
         const drawn = plot.series[i + 1];
-        if (drawn !== undefined) drawn.width = isDense ? Math.min(DENSE_WIDTH_PX, line.style.widthPx) : line.style.widthPx;
+        if (drawn !== undefined) drawn.width = (isDense ? Math.min(DENSE_WIDTH_PX, line.style.widthPx) : line.style.widthPx) * scale;
       });
       plot.batch(() => {
         if (columns !== shown) plot.setData(alignedData(columns), false);
@@ -137,7 +139,7 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement): OwnedPlot {
       palette = nextPalette;
       widthPx = nextWidthPx;
       heightPx = nextHeightPx;
-      if (resized) plot.setSize({ width: widthPx, height: heightPx });
+      if (resized) plot.setSize({ width: widthPx * scale, height: heightPx * scale });
       if (recolored) plot.redraw(false);
     },
     destroy() {
@@ -179,13 +181,13 @@ function secPerPx(u: UPlot): number {
 }
 
 /** Draws the line's marker at even steps of time, so that markers move with the samples when the window moves. */
-function drawMarkers(u: UPlot, seriesIndex: number, line: PlotSeries, color: string, ground: string): void {
-  const outline = markerPath(line.style.marker, MARKER_RADIUS_PX * UPlot.pxRatio);
+function drawMarkers(u: UPlot, seriesIndex: number, line: PlotSeries, color: string, ground: string, scale: number): void {
+  const outline = markerPath(line.style.marker, MARKER_RADIUS_PX * UPlot.pxRatio * scale);
   const { min, max } = u.scales['x'] ?? {};
   if (outline === '' || line.isHidden || min === undefined || max === undefined) return;
   const xs = u.data[0];
   const column = u.data[seriesIndex] ?? [];
-  const stepSec = 2 ** Math.ceil(Math.log2(secPerPx(u) * MARKER_EVERY_PX));
+  const stepSec = 2 ** Math.ceil(Math.log2(secPerPx(u) * MARKER_EVERY_PX * scale));
   const shape = new Path2D(outline);
   const { ctx } = u;
   ctx.save();
@@ -194,7 +196,7 @@ function drawMarkers(u: UPlot, seriesIndex: number, line: PlotSeries, color: str
   ctx.clip();
   ctx.strokeStyle = color;
   ctx.fillStyle = ground;
-  ctx.lineWidth = 1.4 * UPlot.pxRatio;
+  ctx.lineWidth = 1.4 * UPlot.pxRatio * scale;
   // Sensors are set off against each other, so that markers of lines on one height do not hide each other.
   const offset = ((seriesIndex - 1) / Math.max(1, u.series.length - 1)) * stepSec;
   for (let at = Math.floor(min / stepSec) * stepSec + offset; at <= max; at += stepSec) {

@@ -133,7 +133,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
       </svg>
       <div className="cs-plots" style={{ left: NAMES_PX, width: widthPx, height: HEIGHT_PX }} ref={pointerRef}>
         {specs.map((spec) => (
-          <div key={spec.plotKey} className="cs-plot"><UplotHost spec={spec} widthPx={widthPx} heightPx={HEIGHT_PX} palette={palette} onPlot={onPlot} /></div>
+          <div key={spec.plotKey} className="cs-plot"><UplotHost spec={spec} widthPx={widthPx} heightPx={HEIGHT_PX} palette={palette} onPlot={onPlot} scale={1} /></div>
         ))}
         <svg className="cs-strip cs-marks" width={widthPx} height={HEIGHT_PX} aria-hidden="true" focusable="false">
           {marks.map((mark) => {

@@ -91,6 +91,8 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
     if (into !== null) setStoryId(into.storyId);
     if (!isKept || into === null) return;
     session.preferences.change({ lastStory: into.storyId });
+    // The one before is answered by this one.
+    for (const { messageId, text: said } of session.messages.get()) if (said.startsWith('Collected into ')) session.messages.dismiss(messageId);
     session.messages.add('note', `Collected into “${into.title}”, ${STORY_PART_WORDS[part].name}.`);
     onClose();
   };
