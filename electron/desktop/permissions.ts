@@ -1,7 +1,10 @@
 import type { Session } from 'electron';
 
+/** What our page does get: a presentation fills the screen, and Esc ends that whatever the page does. */
+export const GRANTED_PERMISSION = 'fullscreen';
+
 /**
- * Every permission a page can ask for, with the reason why this one does not get it. All are denied:
+ * Every other permission a page can ask for, with the reason why this one does not get it. All are denied:
  * choosing and dropping files needs none, and nothing else leaves or enters the window.
  * A permission that is not in the list (a newer Electron) is denied as well.
  */
@@ -12,7 +15,6 @@ export const DENIED_PERMISSIONS: Readonly<Record<string, string>> = {
   'deprecated-sync-clipboard-read': 'nothing is pasted by the program itself',
   'display-capture': 'the screen is nobody’s business',
   'fileSystem': 'files are chosen or dropped; the page keeps no hold on the disk',
-  'fullscreen': 'the window’s own full screen is in the menu',
   'geolocation': 'the place is not part of a record',
   'hid': 'no device is spoken to',
   'idle-detection': 'the user is not watched',
@@ -33,10 +35,10 @@ export const DENIED_PERMISSIONS: Readonly<Record<string, string>> = {
   'window-management': 'the window stays on its screen',
 };
 
-/** Denies every permission in `session`, whoever asks and whenever. */
+/** Denies every permission in `session` but the one that is granted, whoever asks and whenever: nothing but our page is ever in it. */
 export function denyPermissions(session: Session): void {
-  session.setPermissionRequestHandler((_contents, _permission, answer) => answer(false));
-  session.setPermissionCheckHandler(() => false);
+  session.setPermissionRequestHandler((_contents, permission, answer) => answer(permission === GRANTED_PERMISSION));
+  session.setPermissionCheckHandler((_contents, permission) => permission === GRANTED_PERMISSION);
   session.setDevicePermissionHandler(() => false);
   session.setDisplayMediaRequestHandler((_request, answer) => answer({}));
 }

@@ -29,11 +29,20 @@ export function windowOptions(preload: string, session: Session): BrowserWindowC
   };
 }
 
-/** Keeps a page where it is: no navigation, no redirect, no new window, no embedded guest. */
+/** The one window that our page may open: an empty one, into which it draws what the presenter sees (`renderer/panels/meeting/presenting/presenter-window.tsx`). */
+const PRESENTER_WINDOW = { url: 'about:blank', frameName: 'lacuna-presenter' } as const;
+
+/**
+ * Keeps a page where it is: no navigation, no redirect, no embedded guest, and no new window but the presenter's. That one has no address to
+ * load and no way to the host (`ipc-gate.ts` answers our own page alone), is guarded like every other content, and ends with the page that opened it.
+ */
 export function guardContents(contents: WebContents): void {
   contents.on('will-navigate', (event) => event.preventDefault());
   contents.on('will-frame-navigate', (event) => event.preventDefault());
   contents.on('will-redirect', (event) => event.preventDefault());
   contents.on('will-attach-webview', (event) => event.preventDefault());
-  contents.setWindowOpenHandler(() => ({ action: 'deny' }));
+  contents.setWindowOpenHandler(({ url, frameName }) => {
+    if (url !== PRESENTER_WINDOW.url || frameName !== PRESENTER_WINDOW.frameName) return { action: 'deny' };
+    return { action: 'allow', outlivesOpener: false, overrideBrowserWindowOptions: { title: 'Presenter', autoHideMenuBar: true, width: 960, height: 760 } };
+  });
 }

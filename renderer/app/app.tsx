@@ -42,7 +42,7 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
   meeting: 'Meeting',
   import: 'Import',
   definitions: 'Definitions',
-  about: 'About & cautions',
+  about: 'About',
   keeping: 'How the library is kept',
 };
 

@@ -25,7 +25,7 @@ for (const theme of ['Light', 'Dark'] as const) {
     await page.keyboard.press('Escape');
     await frame.goTo('Definitions');
     expect(await frame.seriousFindings(), 'definitions').toEqual([]);
-    await frame.goTo('About & cautions');
+    await frame.goTo('About');
     expect(await frame.seriousFindings(), 'about').toEqual([]);
     await page.keyboard.press('?');
     expect(await frame.seriousFindings(), 'keys').toEqual([]);

@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState, type JSX } from 'react';
+import { useEffect, useMemo, useRef, useState, type JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import { caseLabels, STORY_FACTORS, STORY_LIMITS, STORY_PART_WORDS, STORY_PARTS } from '../../../core/model/story.ts';
 import type { StoryFactor, StoryMoment, StoryPart } from '../../../core/model/story.ts';
@@ -81,6 +81,9 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
   const faults = [title.length > STORY_LIMITS.titleCharacters, text.length > STORY_LIMITS.textCharacters, notes.length > STORY_LIMITS.notesCharacters];
   const isUsable = title.trim() !== '' && !faults.includes(true) && (storyId !== NEW_STORY || storyTitle.trim() !== '') && !isKeeping;
 
+  const formRef = useRef<HTMLFormElement>(null);
+  // What has to be filled in comes first: the title of a new story, else that of the moment.
+  useEffect(() => formRef.current?.querySelector<HTMLElement>('input')?.focus(), []);
   const collect = async (): Promise<void> => {
     if (!isUsable) return;
     setIsKeeping(true);
@@ -102,7 +105,7 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
       actions={<><Button look="primary" disabled={!isUsable} onClick={() => void collect()}>Collect</Button><Button onClick={onClose}>Cancel</Button></>}
     >
       {problem === null ? null : <Notice tone="problem" title={problem.message} live>{problem.remedy === null ? null : <p>{problem.remedy}</p>}</Notice>}
-      <form className="moment-form" onSubmit={(event) => { event.preventDefault(); void collect(); }}>
+      <form ref={formRef} className="moment-form" onSubmit={(event) => { event.preventDefault(); void collect(); }}>
         <div className="moment-row">
           <SelectField label="Into the story" value={storyId} choices={[...(stories ?? []).map((one) => ({ value: one.storyId, label: one.title })), { value: NEW_STORY, label: 'A new story…' }]} onChange={setStoryId} />
           <SelectField label="Part of the presentation" value={part} choices={STORY_PARTS.map((name) => ({ value: name, label: STORY_PART_WORDS[name].name }))} onChange={(value) => setPart(STORY_PARTS.find((name) => name === value) ?? part)} />

@@ -1,7 +1,8 @@
 import { useEffect, useMemo, useRef, useState, type JSX, type KeyboardEvent } from 'react';
 import { caseLabels, casesOfStory, inStoryOrder, plannedMinutes, STORY_LIMITS, STORY_PART_WORDS, STORY_PARTS, USUAL_MINUTES_PER_CASE } from '../../../core/model/story.ts';
 import type { Story, StoryMoment, StoryPart } from '../../../core/model/story.ts';
-import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
+import { countText, plainNumberText } from '../../format/number-text.ts';
+import { durationText } from '../../format/time-text.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
@@ -104,7 +105,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
         <KeptText key={`question ${story.storyId}`} label="Question to the meeting" value={story.question} most={STORY_LIMITS.questionCharacters} mayBeEmpty onKeep={(question) => void change((now) => ({ ...now, question }))} />
         <NumberField label="Minutes for each case" unit="min" min={STORY_LIMITS.minutesLeast} max={STORY_LIMITS.minutesMost} value={story.minutesPerCase} onChange={(minutesPerCase) => void change((now) => ({ ...now, minutesPerCase }))} />
         <p className="soft story-plan">
-          {countText(Math.max(1, nCases), 'case', 'cases')}: {plainNumberText(planned, 1)} min planned{moments.length === 0 ? '' : `, about ${plainNumberText((planned * 60) / moments.length, 0)} s for each of ${numberText(moments.length)} moments`}.
+          {countText(Math.max(1, nCases), 'case', 'cases')}: {plainNumberText(planned, 1)} min planned{moments.length === 0 ? '' : `, about ${durationText(Math.round((planned * 60) / moments.length) * 1000)} for each of ${countText(moments.length, 'moment', 'moments')}`}.
           {isUnusual ? ` Usual are ${USUAL_MINUTES_PER_CASE.least} to ${USUAL_MINUTES_PER_CASE.most} min a case (common practice, no source).` : ''}
         </p>
         <CheckField label="Hide what came after each instant until it is revealed" checked={story.hidesLater} onChange={(hidesLater) => void change((now) => ({ ...now, hidesLater }))} />

@@ -1,7 +1,7 @@
 import AxeBuilder from '@axe-core/playwright';
 import { expect, type Locator, type Page } from '@playwright/test';
 
-export type PlaceName = 'Library' | 'Case' | 'Sites' | 'Cohort' | 'Review' | 'Meeting' | 'Import' | 'Definitions' | 'About & cautions';
+export type PlaceName = 'Library' | 'Case' | 'Sites' | 'Cohort' | 'Review' | 'Meeting' | 'Import' | 'Definitions' | 'About';
 
 /** The frame of the window: places, theme, keys, messages. */
 export class WindowPage {

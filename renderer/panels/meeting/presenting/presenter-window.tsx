@@ -53,7 +53,13 @@ export function PresenterWindow({ opened, themeName, onKey, onGone, children }: 
   }, [opened, themeName]);
   useEffect(() => {
     opened.addEventListener('keydown', onKey, true);
-    return () => opened.removeEventListener('keydown', onKey, true);
+    // What is done there is done at this page: a library is not locked under the presenter's hands.
+    const onSign = (): boolean => window.dispatchEvent(new Event('pointermove'));
+    for (const sign of ['keydown', 'pointerdown', 'pointermove'] as const) opened.addEventListener(sign, onSign, true);
+    return () => {
+      opened.removeEventListener('keydown', onKey, true);
+      for (const sign of ['keydown', 'pointerdown', 'pointermove'] as const) opened.removeEventListener(sign, onSign, true);
+    };
   }, [opened, onKey]);
   return place === null ? null : createPortal(children, place);
 }

@@ -2,7 +2,7 @@ import { useCallback, useEffect, useMemo, useRef, useState, type JSX } from 'rea
 import type { CaseAnalysis } from '../../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../../core/model/case.ts';
 import { recordUntil } from '../../../../core/model/record-until.ts';
-import { casesOfStory, placeView, STORY_PART_WORDS } from '../../../../core/model/story.ts';
+import { casesOfStory, placeView, plannedMinutes, STORY_PART_WORDS } from '../../../../core/model/story.ts';
 import type { Presentation, PresentingCommand } from '../../../state/presentation.ts';
 import { describeProblem, type Problem } from '../../../state/problem.ts';
 import { useSession } from '../../../state/session.ts';
@@ -17,6 +17,8 @@ import '../meeting.css';
 import { PresenterView } from './presenter-view.tsx';
 import { openPresenterWindow, PresenterWindow } from './presenter-window.tsx';
 import { PRESENTING_KEYS, presentingCommandOf } from './presenting-keys.ts';
+
+const HOUR_MS = 3_600_000;
 
 /** The case as it had been recorded by a moment's instant. */
 type Then = { readonly momentId: string } & ({ readonly kind: 'ready'; readonly record: CaseRecord; readonly analysis: CaseAnalysis } | { readonly kind: 'failed'; readonly problem: Problem });
@@ -39,6 +41,14 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
   useEffect(() => {
     session.storyCases.want(casesOfStory(story));
   }, [session, story]);
+  useEffect(() => {
+    // A meeting talks over one screen for longer than a library stays open by itself: as long as the plan, twice over, and an hour at least.
+    const untilMs = presentation.startedAtMs + Math.max(HOUR_MS, 2 * plannedMinutes(story) * 60_000);
+    const timer = setInterval(() => {
+      if (Date.now() < untilMs) window.dispatchEvent(new Event('pointermove'));
+    }, 30_000);
+    return () => clearInterval(timer);
+  }, [presentation.startedAtMs, story]);
   useEffect(() => {
     rootRef.current?.focus({ preventScroll: true });
   }, []);

@@ -1,7 +1,7 @@
 import { EventEmitter } from 'node:events';
 import type { Session, WebContents } from 'electron';
 import { expect, test } from 'vitest';
-import { DENIED_PERMISSIONS, denyPermissions } from '../../../../electron/desktop/permissions.ts';
+import { DENIED_PERMISSIONS, denyPermissions, GRANTED_PERMISSION } from '../../../../electron/desktop/permissions.ts';
 import { menuTemplate } from '../../../../electron/desktop/menu.ts';
 import { guardContents, windowOptions } from '../../../../electron/desktop/window.ts';
 
@@ -22,8 +22,8 @@ test('the page runs in the sandbox, isolated, without Node', () => {
   expect(options.webPreferences).not.toHaveProperty('experimentalFeatures');
 });
 
-test('navigation, redirects, guests and new windows are refused', () => {
-  let handler: (() => { action: string }) | null = null;
+test('navigation, redirects, guests and new windows are refused, but for the empty one of the presenter', () => {
+  let handler: ((asked: { url: string; frameName: string }) => { action: string; overrideBrowserWindowOptions?: object }) | null = null;
   const contents = Object.assign(new EventEmitter(), { setWindowOpenHandler: (given: typeof handler) => (handler = given) });
   guardContents(contents as unknown as WebContents);
   for (const name of ['will-navigate', 'will-frame-navigate', 'will-redirect', 'will-attach-webview']) {
@@ -31,10 +31,15 @@ test('navigation, redirects, guests and new windows are refused', () => {
     contents.emit(name, { preventDefault: () => (isPrevented = true), url: 'https://evil.example' });
     expect(isPrevented, name).toBe(true);
   }
-  expect(handler!()).toEqual({ action: 'deny' });
+  const asked = [['https://evil.example', 'lacuna-presenter'], ['about:blank', ''], ['about:blank', '_blank'], ['about:blank#x', 'lacuna-presenter'], ['javascript:0', 'lacuna-presenter'], ['lacuna://page/', 'lacuna-presenter'], ['', 'lacuna-presenter']];
+  for (const [url, frameName] of asked) expect(handler!({ url: url!, frameName: frameName! }), `${url} ${frameName}`).toEqual({ action: 'deny' });
+  const presenter = handler!({ url: 'about:blank', frameName: 'lacuna-presenter' });
+  // It takes over the sandbox of the page that opens it, and gets nothing more.
+  expect(presenter).toMatchObject({ action: 'allow', outlivesOpener: false });
+  expect(presenter.overrideBrowserWindowOptions).not.toHaveProperty('webPreferences');
 });
 
-test('every permission is denied, each with its reason', () => {
+test('every permission but that to fill the screen is denied, each with its reason', () => {
   const handlers: Record<string, (...args: unknown[]) => unknown> = {};
   const session = new Proxy({}, { get: (_target, name: string) => (handler: (...args: unknown[]) => unknown) => (handlers[name] = handler) });
   denyPermissions(session as Session);
@@ -44,6 +49,10 @@ test('every permission is denied, each with its reason', () => {
     expect(answers).toEqual([false]);
     expect(handlers['setPermissionCheckHandler']!({}, permission)).toBe(false);
   }
+  const granted: boolean[] = [];
+  handlers['setPermissionRequestHandler']!({}, GRANTED_PERMISSION, (answer: boolean) => granted.push(answer));
+  expect([...granted, handlers['setPermissionCheckHandler']!({}, GRANTED_PERMISSION)]).toEqual([true, true]);
+  expect(DENIED_PERMISSIONS).not.toHaveProperty(GRANTED_PERMISSION);
   expect(handlers['setDevicePermissionHandler']!({})).toBe(false);
   const streams: unknown[] = [];
   handlers['setDisplayMediaRequestHandler']!({}, (answer: unknown) => streams.push(answer));
