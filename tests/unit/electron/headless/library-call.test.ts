@@ -32,7 +32,7 @@ async function run(call: LibraryCall): Promise<[code: number, text: string]> {
   const code = await runLibraryCall(call, (line) => said.push(line), {
     ...CHEAP,
     now: () => new Date(Date.UTC(2031, 0, 5)),
-    hostOver: (store) => createHost({ store, productVersion: '1', door: 'browser', samplesFolder: folder, casesAtOnce: 1, startPool: () => buildStandInPool({ read: async () => [] }) }),
+    hostOver: (store) => createHost({ store, productVersion: '1', now: () => new Date(Date.UTC(2031, 0, 5)), door: 'browser', samplesFolder: folder, casesAtOnce: 1, startPool: () => buildStandInPool({ read: async () => [] }) }),
   });
   return [code, said.join('\n')];
 }
