@@ -35,6 +35,8 @@ import { createSiteCohort, type SiteCohortStore } from './site-cohort.ts';
 import { findDropout, NOTHING_SELECTED } from './selection.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStories, type StoriesStore } from './stories.ts';
+import { createActions, type ActionsStore } from './actions.ts';
+import type { ActionOrigin } from '../../core/model/action.ts';
 import { createStoryCases, type StoryCasesStore } from './story-cases.ts';
 import { createPresentation, type PresentationStore } from './presentation.ts';
 import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
@@ -107,6 +109,8 @@ export interface Session {
   readonly reviewPart: Store<ReviewPart>;
   /** What is told at meetings. */
   readonly stories: StoriesStore;
+  /** What meetings and reports asked for. */
+  readonly actions: ActionsStore;
   /** The cases of the story in sight. */
   readonly storyCases: StoryCasesStore;
   /** The moment that is edited: its id. */
@@ -124,6 +128,10 @@ export interface Session {
   readonly preferences: PreferenceStore;
   readonly messages: MessageStore;
   readonly description: ReadableStore<HostDescription | null>;
+  /** Goes to the actions with the form of a new one that comes from there. */
+  writeAction(origin: ActionOrigin): void;
+  /** Goes to an action. */
+  openAction(actionId: string): void;
   /** Opens a case and goes to its screen, to the timeline unless another part is asked for. */
   openCase(caseKey: string, part?: CasePart): void;
   /** Opens a case at one of its dropouts, with the form for a verdict. */
@@ -170,6 +178,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const caseList = createCaseList(host);
   const studyPlan = createStudyPlan(host, newJobId);
   const stories = createStories(host, newJobId);
+  const meetingPart = createStore<MeetingPart>('stories');
+  const actions = createActions(named, newJobId, localDay);
   const storyCases = createStoryCases(host, decode);
   const reviewStates = createReviewStates(host, preferences);
   const reviewQueue = createReviewQueue(host, newJobId);
@@ -231,6 +241,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       studyPlan.forget();
       void quality.refresh();
       void stories.refresh();
+      void actions.refresh();
       storyCases.refresh();
       void library.reload();
       void ledger.refresh();
@@ -320,18 +331,31 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reviewsChanged,
     reviewPart: createStore<ReviewPart>('queue'),
     stories,
+    actions,
     storyCases,
     chosenMoment: createStore<string | null>(null),
     retaking: createStore<Retaking | null>(null),
     presentation: createPresentation(Date.now),
     isCollecting: createStore(false),
-    meetingPart: createStore<MeetingPart>('stories'),
+    meetingPart,
     drafts,
     definitions,
     trial: createTrial(host),
     preferences,
     messages,
     description,
+    writeAction(origin) {
+      meetingPart.set('actions');
+      place.set('meeting');
+      if (actions.get().actions === null) void actions.load();
+      actions.startNew(origin);
+    },
+    openAction(actionId) {
+      meetingPart.set('actions');
+      place.set('meeting');
+      if (actions.get().actions === null) void actions.load();
+      actions.open(actionId);
+    },
     openCase(caseKey, part = 'timeline') {
       casePart.set(part);
       place.set('case');
@@ -389,9 +413,16 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void caseList.close();
       cohort.dispose();
       quality.dispose();
+      actions.dispose();
       cases.close();
     },
   };
+}
+
+/** Returns the day of this computer's calendar, `YYYY-MM-DD`. */
+function localDay(): string {
+  const now = new Date();
+  return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, '0')}-${String(now.getDate()).padStart(2, '0')}`;
 }
 
 /** Returns a name for work of the host that no other work has. */

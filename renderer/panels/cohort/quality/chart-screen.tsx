@@ -1,4 +1,4 @@
-import { useCallback, useState, type JSX } from 'react';
+import { useCallback, useEffect, useState, type JSX } from 'react';
 import type { ChartEdit, ChartPoint, QualityChartView } from '../../../../core/model/quality-chart.ts';
 import type { QualityAnswer } from '../../../../core/protocol/host-api.ts';
 import { ChartFigure } from '../../../charts/chart-figure.tsx';
@@ -7,12 +7,15 @@ import { qualityChart } from '../../../charts/quality-chart.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText, instantText } from '../../../format/time-text.ts';
 import { FigureHead } from '../../../help/figure-help.tsx';
+import { notMeasuredAgain } from '../../../state/actions.ts';
 import { useSession } from '../../../state/session.ts';
+import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Dialog } from '../../../widgets/dialog.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { TextField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
+import { StateWord } from '../../meeting/actions/state-word.tsx';
 import { useCaseNames } from '../case-names.ts';
 import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { Question } from '../question.tsx';
@@ -70,6 +73,7 @@ export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { reado
       <FrozenPart view={view} isBusy={isBusy} onEdit={edit} />
       <ChangesPart view={view} isBusy={isBusy} onEdit={edit} />
       <PhasesPart view={view} isBusy={isBusy} onEdit={edit} />
+      <ActionsPart chartId={chart.chartId} />
       {point === null ? null : <PointCases point={point} onClose={() => setPoint(null)} />}
       {removing ? (
         <Dialog
@@ -194,6 +198,31 @@ function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
           Mark the change
         </Button>
       </div>
+    </Question>
+  );
+}
+
+/** What meetings asked for that this chart measures. */
+function ActionsPart({ chartId }: { readonly chartId: string }): JSX.Element {
+  const session = useSession();
+  const { actions, problem } = useStore(session.actions);
+  useEffect(() => {
+    if (session.actions.get().actions === null) void session.actions.load();
+  }, [session]);
+  const own = (actions ?? []).filter(({ action }) => action.measure?.chartId === chartId);
+  const waiting = notMeasuredAgain(own);
+  const answer = actions === null
+    ? (problem === null ? 'The actions are being read…' : `The actions could not be read: ${problem.message}`)
+    : own.length === 0 ? 'No action of a meeting is measured by this chart.' : `${countText(own.length, 'action is', 'actions are')} measured by it; ${waiting === 0 ? 'each was measured again, closed or given up' : `${countText(waiting, 'is', 'are')} not measured again`}.`;
+  return (
+    <Question heading="Which actions does this chart measure?" answer={answer}>
+      {own.length === 0 ? null : (
+        <ul className="bare-list">
+          {own.map(({ action, state }) => (
+            <li key={action.actionId}><StateWord state={state} />: <button type="button" className="case-link" onClick={() => session.openAction(action.actionId)}>{action.what}</button>{action.change === null ? '' : `, changed from ${dateText(action.change.date)} on`}</li>
+          ))}
+        </ul>
+      )}
     </Question>
   );
 }

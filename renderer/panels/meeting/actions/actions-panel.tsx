@@ -1,0 +1,113 @@
+import { useEffect, type JSX } from 'react';
+import type { ActionView } from '../../../../core/model/action.ts';
+import { numberText } from '../../../format/number-text.ts';
+import { dateText } from '../../../format/time-text.ts';
+import { useSession } from '../../../state/session.ts';
+import { useStore } from '../../../state/store.ts';
+import { saveFile } from '../../../charts/save-file.ts';
+import { Button } from '../../../widgets/button.tsx';
+import { Disclosure } from '../../../widgets/disclosure.tsx';
+import { EmptyState, Waiting } from '../../../widgets/empty-state.tsx';
+import { Notice } from '../../../widgets/notice.tsx';
+import { ActionForm } from './action-form.tsx';
+import { ActionScreen } from './action-screen.tsx';
+import { StateWord } from './state-word.tsx';
+import { dueText, standingText } from './action-words.ts';
+import './actions.css';
+
+/** Returns the actions of the library: all of them, one that is opened, or one that is being written. */
+export function ActionsPanel(): JSX.Element {
+  const { actions: store } = useSession();
+  const { actions, shown, work, problem, charts } = useStore(store);
+  useEffect(() => {
+    if (store.get().actions === null) void store.load();
+  }, [store]);
+  const view = shown.kind === 'list' || shown.actionId === null ? undefined : actions?.find(({ action }) => action.actionId === shown.actionId);
+  return (
+    <div className="page actions-page">
+      {shown.kind === 'list' ? null : <p className="actions-back"><Button look="link" onClick={store.showList}>All actions</Button></p>}
+      {problem === null ? null : (
+        <Notice tone="problem" title="That did not work." live>
+          <p>{problem.message} {problem.remedy ?? ''}</p>
+          {actions === null ? <Button onClick={() => void store.load()}>Read the actions again</Button> : null}
+        </Notice>
+      )}
+      {actions === null ? (problem === null ? <Waiting>Reading the actions…</Waiting> : null) : shown.kind === 'list' ? <ActionList actions={actions} /> : shown.kind === 'form' ? (
+        shown.actionId !== null && view === undefined ? <Gone /> : charts === null && problem === null ? <Waiting>Reading the quality charts…</Waiting> : <ActionForm key={shown.actionId ?? 'new'} view={view ?? null} origin={shown.origin} charts={charts ?? []} isBusy={work !== null} />
+      ) : view === undefined ? <Gone /> : <ActionScreen key={view.action.actionId} view={view} />}
+    </div>
+  );
+}
+
+function Gone(): JSX.Element {
+  return <EmptyState title="This action is not in the library"><p>Go back to all actions.</p></EmptyState>;
+}
+
+function ActionList({ actions }: { readonly actions: readonly ActionView[] }): JSX.Element {
+  const { actions: store, messages } = useSession();
+  const start = <Button look="primary" onClick={() => store.startNew({ kind: 'by hand' })}>Write an action…</Button>;
+  if (actions.length === 0) {
+    return (
+      <>
+        <h1>Actions</h1>
+        <EmptyState title="No action yet" actions={start}>
+          <p>An action is what a meeting or a report asks for: what, whose role sees to it, by when, and the quality chart that it is measured by. When the change was made it is marked on the chart, and the same definition is measured again after it. An action nobody measured again stays open here.</p>
+        </EmptyState>
+      </>
+    );
+  }
+  const settled = actions.filter(({ state }) => state === 'closed' || state === 'not carried out');
+  const inView = actions.filter((view) => !settled.includes(view));
+  const save = async (form: 'csv' | 'json'): Promise<void> => {
+    const text = await store.text(form);
+    if (text === null) return;
+    saveFile(`actions.${form}`, new Blob([text], { type: form === 'csv' ? 'text/csv' : 'application/json' }));
+    messages.add('note', 'The actions were handed to the downloads. Their texts are as they were typed: look at them before they are passed on.');
+  };
+  return (
+    <>
+      <header className="meeting-head">
+        <h1>Actions</h1>
+        <div className="row">
+          <Button look="quiet" onClick={() => void save('csv')}>Save as CSV</Button>
+          <Button look="quiet" onClick={() => void save('json')}>Save as JSON</Button>
+          {start}
+        </div>
+      </header>
+      <p className="answer-line" role="status">{standingText(actions)}</p>
+      {inView.length === 0 ? null : <ActionTable actions={inView} label="Actions in view" />}
+      {settled.length === 0 ? null : (
+        <Disclosure summary={`Closed and given up (${numberText(settled.length)})`} isOpen={inView.length === 0}>
+          <ActionTable actions={settled} label="Actions that are closed or were given up" />
+        </Disclosure>
+      )}
+    </>
+  );
+}
+
+function ActionTable({ actions, label }: { readonly actions: readonly ActionView[]; readonly label: string }): JSX.Element {
+  const { actions: store } = useSession();
+  return (
+    <div className="grid-scroll actions-list" tabIndex={0} role="group" aria-label={label}>
+      <table className="plain-table">
+        <caption className="visually-hidden">{label}</caption>
+        <thead><tr><th scope="col">State</th><th scope="col">What is to be done</th><th scope="col">Owner (role)</th><th scope="col">Due</th><th scope="col">Changed from</th><th scope="col">Measured by</th></tr></thead>
+        <tbody>
+          {actions.map((view) => {
+            const { action, state, overdueDays, chartName } = view;
+            return (
+              <tr key={action.actionId}>
+                <td className="actions-state"><StateWord state={state} /></td>
+                <th scope="row"><button type="button" className="case-link" onClick={() => store.open(action.actionId)}>{action.what}</button></th>
+                <td>{action.ownerRole}</td>
+                <td className={overdueDays !== null && overdueDays > 0 ? 'actions-late' : undefined}>{dueText(view)}</td>
+                <td>{action.change === null ? '–' : dateText(action.change.date)}</td>
+                <td>{action.measure === null ? 'not chosen yet' : (chartName ?? `${action.measure.chartName} (the chart is gone)`)}</td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+    </div>
+  );
+}
