@@ -68,6 +68,8 @@ export const FIGURES = {
   'quality-chart': { name: 'points and limits of a quality chart', page: 'methods/quality-charts', anchor: 'definition-the-measures' },
   'quality-limits': { name: 'limits of a quality chart', page: 'methods/quality-charts', anchor: 'what-is-fixed-and-what-it-means' },
   'quality-change': { name: 'before and after a change', page: 'methods/quality-charts', anchor: 'before-and-after-a-change' },
+  'action-state': { name: 'state of an action', page: 'methods/actions', anchor: 'definition' },
+  'action-measure': { name: 'an action measured again', page: 'methods/actions', anchor: 'the-measure-again' },
   funnel: { name: 'funnel', page: 'methods/quality-charts', anchor: 'funnel' },
   power: { name: 'power of a next study', page: 'methods/sample-size', anchor: 'how-studies-are-drawn' },
   'study-site': { name: 'figures that a study is planned from', page: 'methods/sample-size', anchor: 'what-is-compared' },

@@ -215,7 +215,7 @@ function ActionsPart({ chartId }: { readonly chartId: string }): JSX.Element {
     ? (problem === null ? 'The actions are being read…' : `The actions could not be read: ${problem.message}`)
     : own.length === 0 ? 'No action of a meeting is measured by this chart.' : `${countText(own.length, 'action is', 'actions are')} measured by it; ${waiting === 0 ? 'each was measured again, closed or given up' : `${countText(waiting, 'is', 'are')} not measured again`}.`;
   return (
-    <Question heading="Which actions does this chart measure?" answer={answer}>
+    <Question figure="action-state" heading="Which actions does this chart measure?" answer={answer}>
       {own.length === 0 ? null : (
         <ul className="bare-list">
           {own.map(({ action, state }) => (

@@ -4,6 +4,7 @@ import { ACTION_TEXT_MOST } from '../../../../core/model/action.ts';
 import type { ActionEdit, ActionSettled, ActionView, Remeasurement } from '../../../../core/model/action.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText, instantText } from '../../../format/time-text.ts';
+import { FigureTerm } from '../../../help/figure-help.tsx';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
@@ -38,20 +39,20 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
       </div>
       <p className="answer-line" role="status"><StateWord state={state} />. {nextText(view)}</p>
       <dl className="actions-facts">
-        <div><dt>Owner (role)</dt><dd>{action.ownerRole}{action.saidNoPerson ? ' (said to name nobody)' : ''}</dd></div>
-        <div><dt>Due</dt><dd>{dueText(view)}</dd></div>
+        <div><FigureTerm figure="action-state">Owner (role)</FigureTerm><dd>{action.ownerRole}{action.saidNoPerson ? ' (said to name nobody)' : ''}</dd></div>
+        <div><FigureTerm figure="action-state">Due</FigureTerm><dd>{dueText(view)}</dd></div>
         <div>
-          <dt>Measured by</dt>
+          <FigureTerm figure="action-state">Measured by</FigureTerm>
           <dd>
             {measure === null ? 'not chosen yet' : chartName === null ? `“${measure.chartName}”, a chart that is gone; its definition is kept here` : (
               <Button look="link" onClick={() => { session.cohortPart.set('quality charts'); session.place.set('cohort'); void session.quality.open(measure.chartId); }}>{chartName}</Button>
             )}
           </dd>
         </div>
-        <div><dt>From</dt><dd>{originText(action.origin)}, {instantText(action.writtenAt)}</dd></div>
+        <div><FigureTerm figure="action-state">From</FigureTerm><dd>{originText(action.origin)}, {instantText(action.writtenAt)}</dd></div>
         {change === null ? null : (
           <div>
-            <dt>Changed</dt>
+            <FigureTerm figure="action-state">Changed</FigureTerm>
             <dd>
               from {dateText(change.date)} on: {change.text}. {isMarked ? 'Marked on the chart.' : measure === null ? '' : chartName === null ? 'Marked nowhere: the chart is gone.' : 'Not marked on the chart.'}
               {!isMarked && chartName !== null && !isSettled ? <> <Button look="link" disabled={isBusy} onClick={() => void edit({ kind: 'mark change' })}>Mark it on the chart</Button></> : null}

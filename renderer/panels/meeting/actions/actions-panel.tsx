@@ -1,13 +1,15 @@
-import { useEffect, type JSX } from 'react';
+import { useEffect, useState, type JSX } from 'react';
 import type { ActionView } from '../../../../core/model/action.ts';
-import { numberText } from '../../../format/number-text.ts';
+import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText } from '../../../format/time-text.ts';
+import { FigureHead } from '../../../help/figure-help.tsx';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { saveFile } from '../../../charts/save-file.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { EmptyState, Waiting } from '../../../widgets/empty-state.tsx';
+import { SelectField, TextField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import { ActionForm } from './action-form.tsx';
 import { ActionScreen } from './action-screen.tsx';
@@ -75,7 +77,7 @@ function ActionList({ actions }: { readonly actions: readonly ActionView[] }): J
         </div>
       </header>
       <p className="answer-line" role="status">{standingText(actions)}</p>
-      {inView.length === 0 ? null : <ActionTable actions={inView} label="Actions in view" />}
+      {inView.length <= FEW ? <ActionsInView actions={inView} /> : <FoundActions actions={inView} />}
       {settled.length === 0 ? null : (
         <Disclosure summary={`Closed and given up (${numberText(settled.length)})`} isOpen={inView.length === 0}>
           <ActionTable actions={settled} label="Actions that are closed or were given up" />
@@ -85,13 +87,52 @@ function ActionList({ actions }: { readonly actions: readonly ActionView[] }): J
   );
 }
 
+function ActionsInView({ actions }: { readonly actions: readonly ActionView[] }): JSX.Element | null {
+  return actions.length === 0 ? null : <ActionTable actions={actions} label="Actions in view" />;
+}
+
+/** The same with a search: many actions are not looked through by eye. */
+function FoundActions({ actions }: { readonly actions: readonly ActionView[] }): JSX.Element {
+  const [words, setWords] = useState('');
+  const [which, setWhich] = useState<Which>('all');
+  const found = actions.filter((view) => WHICH[which].holds(view) && holdsWords(view, words));
+  return (
+    <>
+      <div className="filters">
+        <TextField label="Action, owner or chart holds" type="search" value={words} onChange={setWords} />
+        <SelectField label="Show" value={which} choices={WHICH_NAMES.map((value) => ({ value, label: WHICH[value].label }))} onChange={(value) => setWhich(WHICH_NAMES.find((name) => name === value) ?? 'all')} />
+        <p className="soft" role="status">{numberText(found.length)} of {countText(actions.length, 'action', 'actions')} in view</p>
+      </div>
+      {found.length === 0 ? <p>None of them fits. {words === '' ? '' : 'Look for fewer words.'}</p> : <ActionTable actions={found} label="Actions in view" />}
+    </>
+  );
+}
+
+/** Up to so many actions are looked through by eye. */
+const FEW = 12;
+
+const WHICH = {
+  all: { label: 'every action in view', holds: () => true },
+  overdue: { label: 'overdue', holds: ({ overdueDays }: ActionView) => overdueDays !== null && overdueDays > 0 },
+  open: { label: 'open', holds: ({ state }: ActionView) => state === 'open' },
+  changed: { label: 'changed, not measured again', holds: ({ state }: ActionView) => state === 'change made' },
+  measured: { label: 'measured again', holds: ({ state }: ActionView) => state === 'measured again' },
+} as const;
+type Which = keyof typeof WHICH;
+const WHICH_NAMES = ['all', 'overdue', 'open', 'changed', 'measured'] as const satisfies readonly Which[];
+
+function holdsWords({ action, chartName }: ActionView, words: string): boolean {
+  const text = `${action.what} ${action.ownerRole} ${chartName ?? action.measure?.chartName ?? ''}`.toLowerCase();
+  return words.toLowerCase().split(/\s+/).every((word) => text.includes(word));
+}
+
 function ActionTable({ actions, label }: { readonly actions: readonly ActionView[]; readonly label: string }): JSX.Element {
   const { actions: store } = useSession();
   return (
     <div className="grid-scroll actions-list" tabIndex={0} role="group" aria-label={label}>
       <table className="plain-table">
         <caption className="visually-hidden">{label}</caption>
-        <thead><tr><th scope="col">State</th><th scope="col">What is to be done</th><th scope="col">Owner (role)</th><th scope="col">Due</th><th scope="col">Changed from</th><th scope="col">Measured by</th></tr></thead>
+        <thead><tr><FigureHead figure="action-state">State</FigureHead><th scope="col">What is to be done</th><th scope="col">Owner (role)</th><FigureHead figure="action-state">Due</FigureHead><th scope="col">Changed from</th><th scope="col">Measured by</th></tr></thead>
         <tbody>
           {actions.map((view) => {
             const { action, state, overdueDays, chartName } = view;

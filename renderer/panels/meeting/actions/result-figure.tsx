@@ -24,7 +24,7 @@ export function ResultFigure({ last, definition }: { readonly last: Remeasuremen
   const { effect } = measuredWords(last);
   return (
     <ChartFigure
-      title="Before and after the change" fileName="action-before-and-after" draw={draw} table={tableOf(last)}
+      figure="action-measure" title="Before and after the change" fileName="action-before-and-after" draw={draw} table={tableOf(last)}
       description={`${definition === null ? AXES[last.compared] : measureName(definition.measure, definition.lossOf, definition.longerThanS)}, ${numberText(last.draws.conf * 100)} % intervals; ${effect}.`}
       notes={[
         `The change: from ${dateText(last.changeDate)} on. Before: ${last.since === null ? 'from the first case' : `from the change of ${dateText(last.since)}`}. After: ${last.until === null ? 'to the last case' : `to the change of ${dateText(last.until)}`}. Measured ${instantText(last.measuredAt)}.`,
