@@ -154,3 +154,9 @@ test('every link between pages leads to a part that is there', () => {
   expect(LINKS.length).toBeGreaterThan(100);
   expect(LINKS.filter(({ path, anchor }) => !ANCHORS.has(path) || (anchor !== null && ANCHORS.get(path)?.has(anchor) !== true)).map(({ from, path, anchor }) => `${from} → ${path}#${anchor}`)).toEqual([]);
 });
+
+test('every page that a report names beneath a table is one of the help', () => {
+  const named = filesBelow('core/report/document', /\.ts$/).flatMap((file) => [...readText(file).matchAll(/'((?:methods|metrics|formats)\/[a-z-]+)'/g)].map(([, page]) => `docs/${page}.md`));
+  expect(named.length).toBeGreaterThan(10);
+  expect(named.filter((path) => !ANCHORS.has(path))).toEqual([]);
+});

@@ -7,6 +7,7 @@ import { definitionText } from '../../model/definition-text.ts';
 import type { ReportBlock, ReportDocument, ReportTable, ReportWishes } from '../../model/report-document.ts';
 import type { AnalyzedCase, CaseContext } from '../case-context.ts';
 import { contextOf } from '../case-context.ts';
+import { methodWords, noteWithMethod } from './method-words.ts';
 import { caseFigure } from './case-figure.ts';
 import type { PrintClock } from './case-words.ts';
 import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock } from './case-words.ts';
@@ -99,7 +100,7 @@ function sumsTable({ analysis, sites }: CaseContext): ReportTable {
       { heading: 'Lost, low–high and mid', align: 'end' }, { heading: 'Share', align: 'end' }, { heading: 'Longest', align: 'end' }, { heading: `Below ${threshold} % seen`, align: 'end' },
     ],
     rows: [...rows, ...blind],
-    note: '',
+    note: methodWords('methods/dropout', 'methods/monitored-time'),
   };
 }
 
@@ -123,7 +124,7 @@ function lossesOf({ analysis, sites }: CaseContext, clock: PrintClock, rows: num
         `${placeWords(site.siteKey)} ${dropout.number}`, clock.at(dropout.firstLostMs), rangeText(dropout.lostMs), beforeAfterWords(dropout), notExcludedWords(dropout),
         endWords(dropout, clock), dropout.patterns.length === 0 ? '–' : dropout.patterns.join(', '), linkWords(dropout.links, exposures, MOST_LINKS),
       ]),
-      note: left === 0 ? '' : `${countText(left, 'further loss stands', 'further losses stand')} in dropouts.csv of the same inputs.`,
+      note: noteWithMethod(left === 0 ? '' : `${countText(left, 'further loss stands', 'further losses stand')} in dropouts.csv of the same inputs.`, 'methods/dropout', 'methods/linkage'),
     },
   }];
 }

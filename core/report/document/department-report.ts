@@ -12,6 +12,7 @@ import type { QualityChartView } from '../../model/quality-chart.ts';
 import type { ReportBlock, ReportDocument, ReportTable, ReportWishes } from '../../model/report-document.ts';
 import { inOrder } from '../case-context.ts';
 import type { UnanalyzedCase } from '../import-report-file.ts';
+import { methodWords, noteWithMethod } from './method-words.ts';
 import { digestsText, SHORT_DIGEST } from './case-sheet.ts';
 import { chartFigure, ratioFigure, shareFigure } from './cohort-figures.ts';
 import {
@@ -106,7 +107,7 @@ function flowTable({ results: { flow } }: CohortExport): ReportTable {
     caption: 'Flow of cases',
     columns: [{ heading: 'Step', align: 'start' }, { heading: 'Cases', align: 'end' }, { heading: 'Left out before it', align: 'start' }],
     rows: flow.steps.map(({ step, cases, leftOut }) => [step, numberText(cases), leftOut.length === 0 ? 'none' : leftOut.map((one) => `${one.cases.length}: ${one.reason}`).join('; ')]),
-    note: `Unit of every interval: ${flow.unit === 'case' ? 'the case' : 'the patient'} (${numberText(flow.units)}). Without a date: ${numberText(flow.undated)}.`,
+    note: noteWithMethod(`Unit of every interval: ${flow.unit === 'case' ? 'the case' : 'the patient'} (${numberText(flow.units)}). Without a date: ${numberText(flow.undated)}.`, 'metrics/burden'),
   };
 }
 
@@ -141,7 +142,7 @@ function timeTable(caption: string, rows: readonly BurdenRow[], run: CohortExpor
       const { primary: p, doubtfulLost } = row;
       return [nameOf(row), numberText(p.cases), durationText(p.monitoredMs), durationText(p.lostMs.mid), shareRangeWords(p.share), intervalWords(p.shareInterval, shareText), shareText(doubtfulLost.share?.mid ?? null)];
     }),
-    note: 'Low–high: what the recording intervals leave open. Interval: from case to case.',
+    note: noteWithMethod('Low–high: what the recording intervals leave open. Interval: from case to case.', 'metrics/burden', 'methods/intervals-over-cases'),
   };
 }
 
@@ -157,7 +158,7 @@ function countTable(caption: string, rows: readonly BurdenRow[], run: CohortExpo
       const { primary: p } = row;
       return [nameOf(row), numberText(p.dropouts), rateWords(p.perHour), intervalWords(p.perHourInterval, rateWords), `${numberText(p.casesWithDropout)} (${shareText(p.withDropout)})`, intervalWords(p.withDropoutInterval, shareText), lengthWords(p.medianMs)];
     }),
-    note: 'Counts of losses from records with different recording intervals must not be compared; shares of time survive better.',
+    note: noteWithMethod('Counts of losses from records with different recording intervals must not be compared; shares of time survive better.', 'metrics/burden'),
   };
 }
 
@@ -193,7 +194,7 @@ function chartTable({ chart, points }: QualityChartView): ReportTable {
     caption: `Figures of the chart: ${measureWords(chart.definition)}`,
     columns: [{ heading: 'Point', align: 'start' }, { heading: 'Cases', align: 'end' }, { heading: 'Value', align: 'end' }, { heading: 'Centre', align: 'end' }, { heading: 'Limits', align: 'end' }, { heading: 'Stands out', align: 'start' }],
     rows: points.map((point) => [point.label, numberText(point.cases), text(point.value), text(point.centre), point.lower === null && point.upper === null ? '–' : `${text(point.lower)} to ${text(point.upper)}`, signalWords(point)]),
-    note: '',
+    note: methodWords('methods/quality-charts'),
   };
 }
 
@@ -224,7 +225,7 @@ function beforePart(run: CohortExport): ReportBlock[] {
         rows: rates.map(({ name, rate }) => [
           name, `${numberText(rate.exposures)}${rate.exposuresByHand === 0 ? '' : ` (${numberText(rate.exposuresByHand)} by hand)`}`, numberText(rate.casesUsed), numberText(rate.riskOnsets), durationText(rate.riskMs), numberText(rate.controlOnsets), durationText(rate.controlMs), ratioFigureWords(rate.figure), probabilityWords(rate.figure.p),
         ]),
-        note: cautionWords(['association is not cause', ...beforeLoss.cautions, ...rates.flatMap(({ rate }) => rate.cautions)]),
+        note: noteWithMethod(cautionWords(['association is not cause', ...beforeLoss.cautions, ...rates.flatMap(({ rate }) => rate.cautions)]), 'methods/rates-after-exposures'),
       },
     },
   ];
@@ -255,7 +256,7 @@ function restorationPart(run: CohortExport): ReportBlock[] {
             mid === undefined || mid.mean.estimateMs === null ? `not defined: ${mid?.mean.reason ?? 'no times'}` : `${durationText(mid.mean.estimateMs)}${interval(mid.mean.lowerMs, mid.mean.upperMs)}`,
           ];
         }),
-        note: ['A loss that ended at another sensor, or at the end of the record, counts as followed up to there.', cautionWords([...cautions, ...shown.flatMap((group) => group.cautions)])].join(' ').trim(),
+        note: noteWithMethod(['A loss that ended at another sensor, or at the end of the record, counts as followed up to there.', cautionWords([...cautions, ...shown.flatMap((group) => group.cautions)])].join(' ').trim(), 'methods/time-to-information'),
       },
     },
   ];
@@ -272,7 +273,7 @@ function coveragePart(run: CohortExport): ReportBlock[] {
         caption: 'Of the time lost at one sensor, the share in which another, worn at the same time, had information',
         columns: [{ heading: 'Lost at', align: 'start' }, { heading: 'Other sensor', align: 'start' }, { heading: 'Cases', align: 'end' }, { heading: 'Lost together with it worn', align: 'end' }, { heading: 'Covered', align: 'end' }, { heading: `Share (${pctOf(run)} interval)`, align: 'end' }],
         rows: coverage.map(({ lostKey, otherKey, cases, lostMs, coveredMs, share, interval }) => [cohortPlaceWords(lostKey), cohortPlaceWords(otherKey), numberText(cases), durationText(lostMs), durationText(coveredMs), share === null ? 'nothing lost' : `${shareText(share)} (${intervalWords(interval, shareText)})`]),
-        note: 'Every loss counts here, however short. Only sensors worn at the same time, or assigned at random, answer which is better; which were worn was a choice.',
+        note: noteWithMethod('Every loss counts here, however short. Only sensors worn at the same time, or assigned at random, answer which is better; which were worn was a choice.', 'metrics/site-pairs'),
       },
     },
   ];
@@ -295,7 +296,7 @@ function casesPart(rows: readonly CaseBurdenRow[]): ReportBlock[] {
         caption: `The longest losses${longest.length > MOST_CASES ? ` (${MOST_CASES} of ${longest.length} rows)` : ''}`,
         columns: [{ heading: 'Case', align: 'start' }, { heading: 'Month', align: 'start' }, { heading: 'Where', align: 'start' }, { heading: 'Longest (mid)', align: 'end' }, { heading: 'Lost in all (low–high)', align: 'end' }, { heading: 'Losses', align: 'end' }, { heading: 'Share of monitored', align: 'end' }],
         rows: longest.slice(0, MOST_CASES).map((row) => [row.caseId, row.month === '' ? 'undated' : row.month, row.place === WHOLE_CASE ? (several(row.caseKey) ? 'no sensor (blind)' : 'the one sensor') : cohortPlaceWords(row.place), durationText(row.longestMidMs), lengthWords(row.lostMs), numberText(row.dropouts), shareRangeWords(row.share)]),
-        note: 'A long loss is a reason to look, not a finding: see what happened around it, and whether it was noted. No person and no unit is ranked.',
+        note: noteWithMethod('A long loss is a reason to look, not a finding: see what happened around it, and whether it was noted. No person and no unit is ranked.', 'methods/dropout'),
       },
     },
   ];
@@ -320,7 +321,7 @@ function definitionPart(run: CohortExport): ReportBlock[] {
         rows: robustness.filter(({ moved }) => moved !== 'lookBackFactor').map((point) => [
           point.moved === null ? 'as reported' : MOVED_WORDS[point.moved], `${point.definition.minDurationS} s`, `${point.definition.bridgeS} s`, point.definition.doubtfulLost ? 'yes' : 'no', figure(point, 'share lost', shareText), figure(point, 'dropouts per hour', rateWords),
         ]),
-        note: '',
+        note: methodWords('metrics/cohort-robustness'),
       },
     },
   ];
@@ -338,7 +339,7 @@ function qualityPart({ run, files, unanalyzed }: DepartmentGiven): ReportBlock[]
         caption: 'Recording intervals of SpO2',
         columns: [{ heading: 'Sensor', align: 'start' }, { heading: 'Interval, with its cases', align: 'start' }],
         rows: places.map(({ place, intervals }) => [cohortPlaceWords(place), intervals.map(({ intervalMs, cases }) => `${intervalMs === null ? 'irregular' : durationText(intervalMs)} (${countWords(cases, 'case', 'cases')})`).join(', ')]),
-        note: 'A loss shorter than the interval may leave no trace. Medians of a minute drop short losses, values held by a device fill them: neither can be undone.',
+        note: noteWithMethod('A loss shorter than the interval may leave no trace. Medians of a minute drop short losses, values held by a device fill them: neither can be undone.', 'methods/interval', 'methods/value-making'),
       },
     },
   ];
@@ -366,7 +367,7 @@ function qualityPart({ run, files, unanalyzed }: DepartmentGiven): ReportBlock[]
       table: {
         caption: 'Why rows were rejected', columns: [{ heading: 'Reason', align: 'start' }, { heading: 'Rows', align: 'end' }],
         rows: sorted.slice(0, MOST_REASONS).map(([reason, count]) => [reason, numberText(count)]),
-        note: sorted.length > MOST_REASONS ? `${sorted.length - MOST_REASONS} further reasons; every row stands in rejected-rows.csv.` : 'Every row stands in rejected-rows.csv.',
+        note: noteWithMethod(sorted.length > MOST_REASONS ? `${sorted.length - MOST_REASONS} further reasons; every row stands in rejected-rows.csv.` : 'Every row stands in rejected-rows.csv.', 'formats/delimited-text'),
       },
     });
   }

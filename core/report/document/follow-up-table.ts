@@ -2,6 +2,7 @@ import { followUp } from '../../actions/follow-up.ts';
 import { findingWords, measuredWords, NO_CAUSE, overdueWords, standingWords, STATE_WORDS } from '../../actions/action-words.ts';
 import type { ActionView } from '../../model/action.ts';
 import type { ReportTable } from '../../model/report-document.ts';
+import { noteWithMethod } from './method-words.ts';
 import { measureWords } from './department-words.ts';
 
 /**
@@ -20,7 +21,7 @@ export function followUpTable(views: readonly ActionView[], since: string | null
       const late = overdueWords(view);
       return [action.what, action.ownerRole, [action.due ?? 'no day set', ...(late === null ? [] : [late])].join(', '), STATE_WORDS[state], action.measure === null ? 'not chosen yet' : measureWords(action.measure.definition), outcomeWords(view)];
     }),
-    note: `An action without a measure taken again stays open. ${NO_CAUSE}`,
+    note: noteWithMethod(`An action without a measure taken again stays open. ${NO_CAUSE}`, 'methods/actions'),
   };
 }
 
