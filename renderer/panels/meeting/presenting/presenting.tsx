@@ -2,6 +2,7 @@ import { useCallback, useEffect, useMemo, useRef, useState, type JSX } from 'rea
 import type { CaseAnalysis } from '../../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../../core/model/case.ts';
 import { recordUntil } from '../../../../core/model/record-until.ts';
+import { DEFAULT_REPORT_SETTING } from '../../../../core/model/report-setting.ts';
 import { casesOfStory, placeView, plannedMinutes, STORY_PART_WORDS } from '../../../../core/model/story.ts';
 import type { Presentation, PresentingCommand } from '../../../state/presentation.ts';
 import { describeProblem, type Problem } from '../../../state/problem.ts';
@@ -28,7 +29,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
   const session = useSession();
   const { cases, terms } = useStore(session.storyCases);
   const presenterWindow = useStore(session.presentation.presenterWindow);
-  const { header } = useHeader();
+  const header = useHeader();
   const rootRef = useRef<HTMLElement>(null);
   const [then, setThen] = useState<Then | null>(null);
   const [remark, setRemark] = useState('');
@@ -171,10 +172,14 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
   );
 }
 
-/** The confidentiality text that stands on every page that leaves. */
-function useHeader(): { readonly header: string } {
+/** Returns the confidentiality text of the library; until it is read, and where it cannot be, the program's own. */
+function useHeader(): string {
   const session = useSession();
-  return { header: useStore(session.preferences).reportHeader };
+  const [header, setHeader] = useState(DEFAULT_REPORT_SETTING.confidentialityText);
+  useEffect(() => {
+    session.host.getReportSetting().then(({ confidentialityText }) => setHeader(confidentialityText), () => undefined);
+  }, [session]);
+  return header;
 }
 
 function toggleFullScreen(onRefused: (why: string) => void): void {
