@@ -128,6 +128,8 @@ export interface Session {
   readonly preferences: PreferenceStore;
   readonly messages: MessageStore;
   readonly description: ReadableStore<HostDescription | null>;
+  /** The day of this computer's calendar, `YYYY-MM-DD`. */
+  today(): string;
   /** Goes to the actions with the form of a new one that comes from there. */
   writeAction(origin: ActionOrigin): void;
   /** Goes to an action. */
@@ -344,6 +346,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     preferences,
     messages,
     description,
+    today: localDay,
     writeAction(origin) {
       meetingPart.set('actions');
       place.set('meeting');

@@ -53,7 +53,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
     // What a hand drags or sets is worked out where the hand is; everything else the page shows comes from the host.
     'core/robustness/apply-definition.ts', 'core/review/corrected-bounds.ts',
     // One wording of what became of an action, here and in reports.
-    'core/actions/action-words.ts',
+    'core/actions/action-words.ts', 'core/actions/follow-up.ts',
   ],
   // The pages that say how figures are worked out, and the register of figures: knows of no case and no host.
   'renderer/help': ['renderer/state/store.ts', 'renderer/widgets'],

@@ -46,6 +46,7 @@ export function MomentPart({ story, moment, label, themeName, onChange, onMove, 
           <Button onClick={() => onMove(1)}>Later</Button>
           {view === null ? null : <Button onClick={() => goToView(session, view, null)}>Look at the case</Button>}
           {view === null ? null : <Button onClick={() => goToView(session, view, { storyId: story.storyId, momentId, title: moment.title })}>Take the view anew…</Button>}
+          <Button onClick={() => session.writeAction({ kind: 'story', storyId: story.storyId, title: story.title, momentId })}>Write an action…</Button>
           <Button onClick={onRemove}>Remove…</Button>
         </div>
       </div>

@@ -1,4 +1,5 @@
 import { useEffect, useMemo, useRef, useState, type JSX, type KeyboardEvent } from 'react';
+import { followUpText, quarterBefore } from '../../../core/actions/follow-up.ts';
 import { caseLabels, casesOfStory, inStoryOrder, plannedMinutes, STORY_LIMITS, STORY_PART_WORDS, STORY_PARTS, USUAL_MINUTES_PER_CASE } from '../../../core/model/story.ts';
 import type { Story, StoryMoment, StoryPart } from '../../../core/model/story.ts';
 import { countText, plainNumberText } from '../../format/number-text.ts';
@@ -22,6 +23,8 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
   const { problem } = useStore(session.stories);
   const { cases, terms, termsProblem } = useStore(session.storyCases);
   const chosenId = useStore(session.chosenMoment);
+  const { actions } = useStore(session.actions);
+  const followUp = useMemo(() => followUpText(actions ?? [], quarterBefore(session.today()), STORY_LIMITS.textCharacters), [actions, session]);
   const [isPresenting, setIsPresenting] = useState(false);
   const [toRemove, setToRemove] = useState<StoryMoment | null>(null);
   const [spoken, setSpoken] = useState('');
@@ -56,8 +59,8 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
     focusRef.current = moment.momentId;
     if (await change((now) => withMomentMoved(now, moment.momentId, by))) setSpoken(next === story ? 'It stands at the end already.' : `${moment.title} is now moment ${place + 1} of ${moments.length}, in ${STORY_PART_WORDS[part].name}.`);
   };
-  const addWords = async (part: StoryPart): Promise<void> => {
-    const moment: StoryMoment = { momentId: newMomentId(), part, factor: null, title: STORY_PART_WORDS[part].name, text: '', notes: '', view: null };
+  const addWords = async (part: StoryPart, text = ''): Promise<void> => {
+    const moment: StoryMoment = { momentId: newMomentId(), part, factor: null, title: STORY_PART_WORDS[part].name, text, notes: '', view: null };
     if (await change((now) => ({ ...now, moments: [...now.moments, moment] }))) choose(moment);
   };
   const remove = async (moment: StoryMoment): Promise<void> => {
@@ -116,6 +119,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
             <section key={part} aria-label={STORY_PART_WORDS[part].name}>
               <div className="story-part-head">
                 <h2 title={STORY_PART_WORDS[part].asks}>{STORY_PART_WORDS[part].name}</h2>
+                {part === 'follow-up' && followUp !== '' ? <Button look="link" title="The actions that are open, and those settled in the last quarter" onClick={() => void addWords(part, followUp)}>+ actions</Button> : null}
                 <Button look="link" aria-label={`Add words to ${STORY_PART_WORDS[part].name}`} onClick={() => void addWords(part)}>+ words</Button>
               </div>
               <ol>

@@ -72,8 +72,8 @@ export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { reado
       )}
       <FrozenPart view={view} isBusy={isBusy} onEdit={edit} />
       <ChangesPart view={view} isBusy={isBusy} onEdit={edit} />
-      <PhasesPart view={view} isBusy={isBusy} onEdit={edit} />
       <ActionsPart chartId={chart.chartId} />
+      <PhasesPart view={view} isBusy={isBusy} onEdit={edit} />
       {point === null ? null : <PointCases point={point} onClose={() => setPoint(null)} />}
       {removing ? (
         <Dialog

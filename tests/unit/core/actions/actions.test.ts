@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { actionState, inListOrder, viewOfAction, wholeMonthAfter } from '../../../../core/actions/action-state.ts';
 import { findingWords, measuredWords, overdueWords, standingWords } from '../../../../core/actions/action-words.ts';
 import { type ActionStep, editAction, newAction, type WrittenAction } from '../../../../core/actions/edit-action.ts';
-import { followUp } from '../../../../core/actions/follow-up.ts';
+import { followUp, followUpText, quarterBefore } from '../../../../core/actions/follow-up.ts';
 import { looksLikePerson, namesSomebody } from '../../../../core/identity/person-in-role.ts';
 import type { ActionView, MeetingAction } from '../../../../core/model/action.ts';
 import { meetingActionSchema } from '../../../../core/model/action-schema.ts';
@@ -148,6 +148,27 @@ describe('an action on a day', () => {
     expect(names(inListOrder([...views].reverse()))).toEqual(names(inListOrder(views)));
     expect(names(followUp(views, null))).toEqual(inView);
     expect(names(followUp(views, '2031-06-01'))).toEqual([...inView, 'given up', 'closed']);
+  });
+});
+
+describe('the follow-up in a story', () => {
+  const views = [viewOfAction(meetingAction(), [], '2031-04-12'), viewOfAction(meetingAction({ actionId: '00000000000000a2', change: CHANGE_SAID, remeasurements: [remeasurement()] }), [], '2031-04-12')];
+
+  test('says what was asked, whose role, and what became of it, without a date', () => {
+    const text = followUpText(views, null, 4000);
+    expect(text).toBe('– Second sensor on the ear lobe whenever both arms are tucked (lead for monitoring): open, overdue by 12 days.\n– Second sensor on the ear lobe whenever both arms are tucked (lead for monitoring): measured again. The measure is lower after the change, by more than chance alone usually makes it.');
+    expect(text).not.toMatch(/\d{4}|March|Long dropouts/);
+    expect(followUpText([], null, 4000)).toBe('');
+  });
+
+  test('says how many did not fit', () => {
+    expect(followUpText(views, null, 160)).toMatch(/^– Second.*12 days\.\n– 1 more in the list of actions\.$/);
+    expect(followUpText(views, null, 60)).toBe('– 2 more in the list of actions.');
+    expect(followUpText(views, null, 5)).toBe('');
+  });
+
+  test('looks back a quarter', () => {
+    expect([quarterBefore('2031-04-12'), quarterBefore('2032-03-01'), quarterBefore('2031-12-31')]).toEqual(['2031-01-10', '2031-11-30', '2031-09-30']);
   });
 });
 
