@@ -39,8 +39,9 @@ describe('the steps of learning by doing', () => {
     }
   });
 
-  test('each says what it is for and what to press, in one to three sentences', () => {
+  test('each says what it is for and what to press, short enough for two lines of the narrowest window', () => {
     for (const one of TOUR_STEPS) {
+      expect(`${one.title} ${one.text(OPEN)} ${one.press(OPEN)}`.length, one.stepId).toBeLessThanOrEqual(230);
       for (const facts of [FRESH, WITH_SAMPLES, OPEN, { ...FRESH, others: 1 }]) {
         expect(one.text(facts).match(/[.:?](\s|$)/g)?.length ?? 0, one.text(facts)).toBeLessThanOrEqual(5);
         expect(one.press(facts)).toMatch(/^(Press|Open|Choose|Point)/);
