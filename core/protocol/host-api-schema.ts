@@ -194,7 +194,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   importSamples: { args: z.null(), reply: importResultSchema },
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, untilMs: z.number().optional() }), reply: caseAnalysisSchema },
   caseSheet: {
-    args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, wishes: reportWishesSchema }),
+    args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, wishes: reportWishesSchema, view: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable().optional() }),
     reply: z.strictObject({ document: reportDocumentSchema, html: z.string(), pdfBase64: z.string(), pages: z.number().int(), notInFont: z.string() }),
   },
   prepareRobustness: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: preparedCaseSchema },

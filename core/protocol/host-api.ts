@@ -266,7 +266,7 @@ export interface HostApi extends ReviewApi, ReviewExchangeApi, ActionApi, Releas
   /** With `untilMs` the analysis of what had been recorded by that instant (CaseMs), as if the record ended there. Stores nothing. */
   analyze(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly untilMs?: number | undefined }): Promise<CaseAnalysis>;
   /** Returns the one-page sheet of a case under the parameters: as a document to look at, as HTML and as PDF. Writes no file. */
-  caseSheet(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly wishes: ReportWishes }): Promise<MadeReport>;
+  caseSheet(args: { readonly caseKey: string; readonly parameters: AnalysisParameters; readonly wishes: ReportWishes; readonly view?: { readonly by: string | null; readonly blinded: boolean } | null | undefined }): Promise<MadeReport>;
   /** Prepares a case so that definitions of a dropout can be tried on it without the host. */
   prepareRobustness(args: { readonly caseKey: string; readonly parameters: AnalysisParameters }): Promise<PreparedCase>;
   /** The sensors of a case over time, and every two of them: what the comparison of its sites is drawn from. */

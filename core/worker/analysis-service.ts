@@ -82,6 +82,8 @@ import type { CaseSummary } from '../protocol/host-api.ts';
 import type { ByteSource, ImportOptions } from '../readers/reader.ts';
 import type { CaseReading, FileReading } from '../readers/reading.ts';
 import { reviewAgreement } from '../review/agreement.ts';
+import { readCase } from '../review/read-case.ts';
+import { reviewBasisOf } from '../review/review-basis.ts';
 import type { LocalCase } from '../review/merge-received.ts';
 import { agreementText, verdictTableText } from '../report/agreement-table.ts';
 import { caseListText } from '../report/case-list-table.ts';
@@ -133,6 +135,8 @@ export interface ReportedCohortCase {
   readonly remarks: CaseRemarks;
   /** Its rows of reviews.csv; '' where none are wanted. */
   readonly reviewRows: string;
+  /** What agreement of readers is worked out from; null: nothing is known of any review. */
+  readonly read: ReadCase | null;
 }
 
 /** A sign of life from a worker: a plain message beside the calls, never a proxied callback. */
@@ -239,9 +243,9 @@ export interface AnalysisService {
   /** Returns codes.csv. */
   codeListText(): Promise<string>;
   /** Returns the sheet of a planned case, with what the run sums up of it. */
-  caseSheet(task: CaseTask, parameters: AnalysisParameters, wishes: ReportWishes): Promise<ReportedSheet>;
+  caseSheet(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: ReportWishes): Promise<ReportedSheet>;
   /** Returns the sheet of a stored case; fails as `decodeCase` does. */
-  storedCaseSheet(bytes: Uint8Array, parameters: AnalysisParameters, wishes: ReportWishes): Promise<Result<WrittenReport>>;
+  storedCaseSheet(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, said: { readonly entries: EntriesOfCase; readonly view: ReviewView }, wishes: ReportWishes): Promise<Result<WrittenReport>>;
   departmentReport(given: DepartmentGiven, wishes: ReportWishes): Promise<WrittenReport>;
   /** Returns everything that would go out with these answers. */
   releaseList(content: ReleaseContent, answers: readonly ReleaseAnswer[]): Promise<ReleaseList>;
@@ -415,18 +419,19 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async codeListText() {
       return codeListText();
     },
-    async caseSheet(task, parameters, wishes) {
+    async caseSheet(task, parameters, entries, wishes) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       const analysis = analyzeCase(record, parameters, productVersion);
       const { writeCaseSheet, fonts } = await reportWriters();
-      return { caseId: record.caseId, figures: caseFigures(analysis), written: await writeCaseSheet({ record, analysis }, wishes, fonts), remarks };
+      return { caseId: record.caseId, figures: caseFigures(analysis), written: await writeCaseSheet({ record, analysis, review: reviewFrom(entries, record.caseId, digestOf)(record, analysis) }, wishes, fonts), remarks };
     },
-    async storedCaseSheet(bytes, parameters, wishes) {
+    async storedCaseSheet(bytes, caseKey, parameters, { entries, view }, wishes) {
       const decoded = decodeCase(bytes);
       if (!decoded.ok) return decoded;
       const { record } = decoded.value;
       const { writeCaseSheet, fonts } = await reportWriters();
-      return ok(await writeCaseSheet({ record, analysis: analyzeCase(record, parameters, productVersion) }, wishes, fonts));
+      const analysis = analyzeCase(record, parameters, productVersion);
+      return ok(await writeCaseSheet({ record, analysis, review: reviewFrom(entries, caseKey, digestOf, view)(record, analysis) }, wishes, fonts));
     },
     async departmentReport(given, wishes) {
       const { writeReport, fonts } = await reportWriters();
@@ -494,7 +499,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       const analysis = analyzeCase(record, parameters, productVersion);
       const review = reviewFrom(entries, record.caseId, digestOf)(record, analysis);
-      return { one: cohortCaseOf(record.caseId, record, analysis, review), remarks, reviewRows: reviews === 'none' ? '' : reviewRowsText({ record, analysis, review, entries }, reviews) };
+      return { one: cohortCaseOf(record.caseId, record, analysis, review), remarks, reviewRows: reviews === 'none' ? '' : reviewRowsText({ record, analysis, review, entries }, reviews), read: entries === null ? null : readCase(entries, reviewBasisOf(record.caseId, record, analysis, digestOf)) };
     },
     async cohortExport(cases, unread, options, parameters) {
       const refused = refusal(options);

@@ -21,9 +21,6 @@ export interface FoundInputs {
 /** A wrong call: the message says what is wrong with which argument. */
 export class WrongCall extends Error {}
 
-/** A report that left out what readers said would look as if nobody had. */
-export const REVIEWS_NOT_SHOWN = '--reviews: reports show computed dropouts and no verdicts. Leave it out, or use analyse or cohort.';
-
 interface Found {
   readonly path: string;
   /** How many parts of the path make the name in the reports, counted from its end. */

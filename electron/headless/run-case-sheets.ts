@@ -8,9 +8,9 @@ import { withoutInstants } from '../../core/report/relative-time.ts';
 import { inTurns } from '../host/in-turns.ts';
 import { WorkerFailure } from '../host/worker-supervisor.ts';
 import type { CaseSheetsCall } from './command-line.ts';
-import { REVIEWS_NOT_SHOWN, WrongCall } from './find-inputs.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { placeReviews, readReviews } from './read-reviews.ts';
 import { rejectedRows } from './reading.ts';
 
 /** A sheet that was written. */
@@ -28,9 +28,11 @@ interface Sheet {
  */
 export async function runCaseSheets(call: CaseSheetsCall, surroundings: RunSurroundings): Promise<ReadSummary> {
   const { display, signal, productVersion } = surroundings;
-  if (call.reviews !== undefined) throw new WrongCall(REVIEWS_NOT_SHOWN);
-  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: call.relativeTime, written: [] };
+  const reviews = await readReviews(call.reviews);
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: call.relativeTime, written: [], reviews: reviews?.given };
   return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, shownSettings, reports }) => {
+    const placed = reviews === null ? null : await placeReviews(reviews, pool, read, { size, signal, onCase: (done, total) => display.show('matching reviews', done, total) });
+    for (const note of placed?.notes ?? []) display.say(note);
     // The number of a sheet follows from the names of the cases alone, whichever worker was quicker.
     const ordered = [...read.plan.cases.entries()].sort(([, a], [, b]) => (a.caseId < b.caseId ? -1 : a.caseId > b.caseId ? 1 : 0));
     const remarks: (CaseRemarks | null)[] = read.plan.cases.map(() => null);
@@ -41,7 +43,7 @@ export async function runCaseSheets(call: CaseSheetsCall, surroundings: RunSurro
     await inTurns([...ordered.entries()], size, async ([i, [place, planned]]) => {
       signal.throwIfAborted();
       try {
-        const sheet = await pool.caseSheet(read, planned, settings.parameters, { header: call.header, paper: call.paper, relativeTime: call.relativeTime }, { signal });
+        const sheet = await pool.caseSheet(read, planned, settings.parameters, placed === null ? null : placed.entriesOf(place), { header: call.header, paper: call.paper, relativeTime: call.relativeTime }, { signal });
         const [html, pdf] = caseSheetNames(i + 1);
         await out.put({ name: html, text: [sheet.written.html] }, signal);
         await out.put({ name: pdf, bytes: sheet.written.pdf }, signal);

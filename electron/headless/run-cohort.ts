@@ -1,6 +1,7 @@
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
+import type { ReadCase } from '../../core/model/review-agreement.ts';
 import type { CaseRemarks } from '../../core/pipeline/complete-reports.ts';
 import { unmatchedText } from '../../core/report/case-report.ts';
 import { cohortFileNames, cohortFiles } from '../../core/report/cohort-files.ts';
@@ -83,19 +84,21 @@ export interface CasesWork {
   readonly signal: AbortSignal;
 }
 
-export async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: { parameters, keepIdentifiers }, size, placed, show, signal }: CasesWork): Promise<{ cases: CohortCase[]; unanalyzed: UnanalyzedCase[]; remarks: (CaseRemarks | null)[]; reviewRows: readonly string[] }> {
+export async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: { parameters, keepIdentifiers }, size, placed, show, signal }: CasesWork): Promise<{ cases: CohortCase[]; unanalyzed: UnanalyzedCase[]; remarks: (CaseRemarks | null)[]; reviewRows: readonly string[]; readings: readonly ReadCase[] }> {
   const remarks: (CaseRemarks | null)[] = read.plan.cases.map(() => null);
   const cases: CohortCase[] = [];
+  const readings: ReadCase[] = [];
   const rows: { readonly caseId: string; readonly text: string }[] = [];
   const unanalyzed: UnanalyzedCase[] = [];
   let done = 0;
   await inTurns([...read.plan.cases.entries()], size, async ([place, planned]) => {
     signal.throwIfAborted();
     try {
-      const { one, remarks: own, reviewRows } = await pool.reportCohortCase(read, planned, parameters, placed === null ? null : placed.entriesOf(place), { reviews: placed === null ? 'none' : keepIdentifiers ? 'with notes' : 'without notes' }, { signal });
+      const { one, remarks: own, reviewRows, read: reading } = await pool.reportCohortCase(read, planned, parameters, placed === null ? null : placed.entriesOf(place), { reviews: placed === null ? 'none' : keepIdentifiers ? 'with notes' : 'without notes' }, { signal });
       rows.push({ caseId: planned.caseId, text: reviewRows });
       remarks[place] = own;
       cases.push(one);
+      if (reading !== null) readings.push(reading);
     } catch (error) {
       signal.throwIfAborted();
       if (!(error instanceof WorkerFailure)) throw error;
@@ -103,7 +106,7 @@ export async function casesOf(pool: AnalysisPool, read: ReadImport, { settings: 
     }
     show((done += 1), read.plan.cases.length);
   });
-  return { cases, unanalyzed: unanalyzed.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), remarks, reviewRows: rows.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)).map(({ text }) => text) };
+  return { cases, unanalyzed: unanalyzed.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)), remarks, reviewRows: rows.sort((a, b) => (a.caseId < b.caseId ? -1 : 1)).map(({ text }) => text), readings };
 }
 
 /** A misspelt heading must not make one group of all cases, or every case a patient of its own, in silence. */

@@ -1,10 +1,12 @@
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
+import { DEFAULT_AGREEMENT_OPTIONS } from '../../core/model/review-agreement.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
 import { DEPARTMENT_REPORT_FILE_NAMES, importReportFiles } from '../../core/report/report-files.ts';
 import type { DepartmentReportCall } from './command-line.ts';
-import { REVIEWS_NOT_SHOWN, WrongCall } from './find-inputs.ts';
+import { WrongCall } from './find-inputs.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
+import { placeReviews, readReviews } from './read-reviews.ts';
 import { rejectedRows } from './reading.ts';
 import { casesOf, checkColumns, cohortSums, optionsOf } from './run-cohort.ts';
 
@@ -14,19 +16,23 @@ import { casesOf, checkColumns, cohortSums, optionsOf } from './run-cohort.ts';
  */
 export async function runDepartmentReport(call: DepartmentReportCall, surroundings: RunSurroundings): Promise<ReadSummary> {
   const { display, signal, productVersion } = surroundings;
-  if (call.reviews !== undefined) throw new WrongCall(REVIEWS_NOT_SHOWN);
-  const options = optionsOf({ ...call, dropouts: DEFAULT_COHORT_OPTIONS.dropouts });
+  const reviews = await readReviews(call.reviews);
+  // Where readers were asked, what they confirmed stands beside what was computed.
+  const options = optionsOf({ ...call, dropouts: reviews === null ? DEFAULT_COHORT_OPTIONS.dropouts : 'both' });
   const written = ['import-report.json', 'rejected-rows.csv', 'parameters.json', ...DEPARTMENT_REPORT_FILE_NAMES];
-  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: false, written, cohort: options };
+  const settings: RunSettings = { ...(await readRunSettings(call, productVersion)), relativeTime: false, written, reviews: reviews?.given, cohort: options };
   return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, shownSettings, reports }) => {
-    const { cases, unanalyzed, remarks } = await casesOf(pool, read, { settings, size, placed: null, show: (done, total) => display.show('analysing', done, total), signal });
+    const placed = reviews === null ? null : await placeReviews(reviews, pool, read, { size, signal, onCase: (done, total) => display.show('matching reviews', done, total) });
+    for (const note of placed?.notes ?? []) display.say(note);
+    const { cases, unanalyzed, remarks, readings } = await casesOf(pool, read, { settings, size, placed, show: (done, total) => display.show('analysing', done, total), signal });
     checkColumns(cases, options);
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
     const worked = await pool.cohortExport(cases, unread, options, settings.parameters, { signal, onFigures: (done, total) => display.show('working out', done, total) });
     if (!worked.ok) throw new WrongCall(`${worked.failure.message} ${worked.failure.remedy ?? ''}`.trim());
+    const agreement = placed === null ? null : await pool.reviewAgreement(readings, { ...DEFAULT_AGREEMENT_OPTIONS, replicates: call.draws, seed: call.seed, conf: call.conf }, { signal });
     const files = await reports(remarks);
     const inputDigests = [...new Set(files.map((file) => (file.container ?? file).sha256))].filter((digest) => digest !== '').sort();
-    const { html, pdf, notInFont } = await pool.departmentReport({ run: worked.value, files, unanalyzed, inputDigests }, { header: call.header, paper: call.paper, relativeTime: false }, { signal });
+    const { html, pdf, notInFont } = await pool.departmentReport({ run: worked.value, files, unanalyzed, inputDigests, agreement }, { header: call.header, paper: call.paper, relativeTime: false }, { signal });
     const [htmlName, pdfName] = DEPARTMENT_REPORT_FILE_NAMES;
     await out.write([{ name: htmlName, text: [html] }, { name: pdfName, bytes: pdf }, ...importReportFiles({ settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed })], signal);
     if (notInFont !== '') display.say(`${pdfName} shows \u25a1 for characters that its font does not have: ${notInFont} (the HTML has them).`);

@@ -123,9 +123,9 @@ export interface AnalysisPool {
   /** Returns codes.csv. */
   codeListText(hooks?: CallHooks): Promise<string>;
   /** Returns the sheet of a planned case. Errors as `makeCase`. */
-  caseSheet(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, wishes: ReportWishes, hooks?: CallHooks): Promise<ReportedSheet>;
+  caseSheet(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: ReportWishes, hooks?: CallHooks): Promise<ReportedSheet>;
   /** The bytes move to the worker when they have their own buffer. */
-  storedCaseSheet(bytes: Uint8Array, parameters: AnalysisParameters, wishes: ReportWishes, hooks?: CallHooks): Promise<Result<WrittenReport>>;
+  storedCaseSheet(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, said: Parameters<AnalysisService['storedCaseSheet']>[3], wishes: ReportWishes, hooks?: CallHooks): Promise<Result<WrittenReport>>;
   departmentReport(given: Parameters<AnalysisService['departmentReport']>[0], wishes: ReportWishes, hooks?: CallHooks): Promise<WrittenReport>;
   releaseList(content: ReleaseContent, answers: readonly ReleaseAnswer[], hooks?: CallHooks): Promise<ReleaseList>;
   storyDeck(task: StoryDeckTask, hooks?: CallHooks): Promise<Deck>;
@@ -357,12 +357,12 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     codeListText({ signal } = {}) {
       return schedule((service) => service.codeListText(), { signal });
     },
-    caseSheet(read, planned, parameters, wishes, { signal } = {}) {
+    caseSheet(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
-      return schedule((service) => service.caseSheet(task, parameters, wishes), { signal });
+      return schedule((service) => service.caseSheet(task, parameters, entries, wishes), { signal });
     },
-    storedCaseSheet(bytes, parameters, wishes, { signal } = {}) {
-      return schedule((service) => service.storedCaseSheet(moved(bytes), parameters, wishes), { signal });
+    storedCaseSheet(bytes, caseKey, parameters, said, wishes, { signal } = {}) {
+      return schedule((service) => service.storedCaseSheet(moved(bytes), caseKey, parameters, said, wishes), { signal });
     },
     departmentReport(given, wishes, { signal } = {}) {
       return schedule((service) => service.departmentReport(given, wishes), { signal });

@@ -354,8 +354,12 @@ export function createHost(options: HostOptions): Host {
       const record = await readCase(caseKey);
       return await pool.analyze(untilMs === undefined ? record : recordUntil(record, untilMs), parameters, { signal: closing.signal });
     },
-    async caseSheet({ caseKey, parameters, wishes }) {
-      const made = await pool.storedCaseSheet(await store.readBytes(caseKey), parameters, wishes, { signal: closing.signal });
+    async caseSheet({ caseKey, parameters, wishes, view = null }) {
+      if (view !== null && view.by !== null && !view.blinded) await reviews.noteLook(caseKey, view.by);
+      // Blinded, and nobody has said who reads: what was said is shown to nobody.
+      const entries = view === null || (view.by === null && view.blinded) ? [] : await store.reviews.ofCase(caseKey);
+      const said = { entries: entries.length === 0 ? null : entries, view: view ?? { by: null, blinded: true } };
+      const made = await pool.storedCaseSheet(await store.readBytes(caseKey), caseKey, parameters, said, wishes, { signal: closing.signal });
       if (!made.ok) throw new FailureError(made.failure);
       const { document, html, pdf, pages, notInFont } = made.value;
       return { document, html, pdfBase64: Buffer.from(pdf).toString('base64'), pages, notInFont };

@@ -170,7 +170,7 @@ export function buildStandInPool(over: {
     bundleCase: () => Promise.reject(new Error('the host reads no inputs for a bundle')),
     codeListText: () => Promise.resolve(''),
     caseSheet: () => Promise.reject(new Error('the host reads no inputs for a sheet')),
-    storedCaseSheet: (bytes, parameters, wishes) => service.storedCaseSheet(bytes, parameters, wishes),
+    storedCaseSheet: (bytes, caseKey, parameters, said, wishes) => service.storedCaseSheet(bytes, caseKey, parameters, said, wishes),
     releaseList: (content, answers) => service.releaseList(content, answers),
     storyDeck: (task) => service.storyDeck(task),
     releaseDeck: (deck, answers, form, picture) => service.releaseDeck(deck, answers, form, picture),

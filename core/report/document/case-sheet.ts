@@ -3,14 +3,16 @@ import { countText, numberText, shareText } from '../../base/number-text.ts';
 import { blankInstants } from '../../identity/blank-instants.ts';
 import type { DropoutTotals } from '../../model/analysis.ts';
 import { CAUTIONS } from '../../model/cautions.ts';
+import type { CountedLosses } from '../../model/confirmed.ts';
 import { definitionText } from '../../model/definition-text.ts';
 import type { ReportBlock, ReportDocument, ReportTable, ReportWishes } from '../../model/report-document.ts';
 import type { AnalyzedCase, CaseContext } from '../case-context.ts';
 import { contextOf } from '../case-context.ts';
 import { methodWords, noteWithMethod } from './method-words.ts';
+import { reviewedContext, type ReviewedContext } from '../review-columns.ts';
 import { caseFigure } from './case-figure.ts';
 import type { PrintClock } from './case-words.ts';
-import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock } from './case-words.ts';
+import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, reviewCountWords, verdictWords } from './case-words.ts';
 
 /** Digests are printed with so many of their 64 digits: enough to recognise a file, short enough for a line. */
 export const SHORT_DIGEST = 12;
@@ -35,15 +37,16 @@ const FIRST_ROOM: SheetRoom = { rows: 24, laneHeight: 1 };
 export function caseSheet(analyzed: AnalyzedCase, wishes: ReportWishes, room: SheetRoom = FIRST_ROOM): ReportDocument {
   const context = contextOf(analyzed);
   const { record, analysis } = context;
+  const said = reviewedContext(context);
   const clock = printClock(record.origin, wishes.relativeTime);
   const shown = (text: string): string => (wishes.relativeTime ? blankInstants(text) : text);
   const day = clock.date === null ? '' : `, ${clock.date}`;
   const blocks: ReportBlock[] = [
     { kind: 'paragraph', tone: 'lead', text: summaryOf(context) },
     { kind: 'figure', figure: caseFigure(context, clock, room.laneHeight), table: null },
-    { kind: 'table', table: sumsTable(context) },
-    ...lossesOf(context, clock, room.rows),
-    { kind: 'facts', rows: factsOf(context, shown) },
+    { kind: 'table', table: sumsTable(context, said) },
+    ...lossesOf(context, said, clock, room.rows),
+    { kind: 'facts', rows: factsOf(context, said, shown) },
     { kind: 'paragraph', tone: 'soft', text: `Cautions. ${CAUTIONS.map(({ number, text }) => `${number}. ${text}`).join(' ')}` },
   ];
   return {
@@ -56,6 +59,14 @@ export function caseSheet(analyzed: AnalyzedCase, wishes: ReportWishes, room: Sh
     isDense: true,
     blocks,
   };
+}
+
+/** What readers made of the case as a whole; nobody is named, and no free text of theirs is printed. */
+function readersWords({ figures, review }: ReviewedContext): string {
+  const flags = [...new Set(review.flags.flatMap(({ flags: own }) => own))].sort();
+  const hidden = review.hidden.length === 0 ? '' : ' What others said is hidden from this reader, and in none of these figures.';
+  const without = figures.without === 0 ? '' : ` ${countText(figures.without, 'verdict stands', 'verdicts stand')} at no loss under this definition.`;
+  return `${reviewCountWords(figures.all)}; ${countText(review.readers.length, 'reader', 'readers')}.${without}${flags.length === 0 ? '' : ` Flagged: ${flags.join(', ')}.`}${hidden} A verdict is what a reader made of the record, not what happened.`;
 }
 
 /** Returns digests for a line of print. */
@@ -78,9 +89,17 @@ function summaryOf({ analysis, sites }: CaseContext): string {
   return `${each.join(' ')}${blind}`;
 }
 
-function sumsTable({ analysis, sites }: CaseContext): ReportTable {
+function sumsTable({ analysis, sites }: CaseContext, said: ReviewedContext | null): ReportTable {
   const threshold = 90;
   const cells = (totals: DropoutTotals): string[] => [numberText(totals.count), rangeText(totals.lostMs), shareText(totals.shareMid), totals.count === 0 ? '–' : durationText(totals.longestMidMs)];
+  /** What readers left of it, beside what was computed. */
+  const selectedRows = (name: string, totalsOf: (counted: CountedLosses) => DropoutTotals | undefined): string[][] => {
+    if (said === null) return [];
+    return [['confirmed', said.figures.confirmed] as const, ['not refuted', said.figures.notRefuted] as const].flatMap(([word, counted]) => {
+      const totals = totalsOf(counted);
+      return totals === undefined ? [] : [[`${name}, ${word}`, '', '', ...cells(totals), '']];
+    });
+  };
   const rows = sites.flatMap((site) => {
     const name = placeWords(site.siteKey);
     if (site.monitored === null) return [[name, `not monitored: ${site.notMonitoredReason ?? 'no good value'}`, '', '', '', '', '', '']];
@@ -90,9 +109,10 @@ function sumsTable({ analysis, sites }: CaseContext): ReportTable {
     return [
       [name, durationText(site.monitoredMs), intervalText(site.intervalMs), ...cells(site.totals), under(below)],
       [`${name}, doubtful as lost`, '', '', ...cells(site.totalsDoubtfulLost), under(belowLost)],
+      ...selectedRows(name, ({ sites: counted }) => counted.find(({ siteKey }) => siteKey === site.siteKey)?.totals),
     ];
   });
-  const blind = sites.filter(({ monitored }) => monitored !== null).length < 2 ? [] : [['no sensor (blind)', '', '', ...cells(analysis.blindTotals), ''], ['blind, doubtful as lost', '', '', ...cells(analysis.blindTotalsDoubtfulLost), '']];
+  const blind = sites.filter(({ monitored }) => monitored !== null).length < 2 ? [] : [['no sensor (blind)', '', '', ...cells(analysis.blindTotals), ''], ['blind, doubtful as lost', '', '', ...cells(analysis.blindTotalsDoubtfulLost), ''], ...selectedRows('blind', ({ blindTotals }) => blindTotals)];
   return {
     caption: 'What was lost',
     columns: [
@@ -100,11 +120,11 @@ function sumsTable({ analysis, sites }: CaseContext): ReportTable {
       { heading: 'Lost, low–high and mid', align: 'end' }, { heading: 'Share', align: 'end' }, { heading: 'Longest', align: 'end' }, { heading: `Below ${threshold} % seen`, align: 'end' },
     ],
     rows: [...rows, ...blind],
-    note: methodWords('methods/dropout', 'methods/monitored-time'),
+    note: said === null ? methodWords('methods/dropout', 'methods/monitored-time') : noteWithMethod('Confirmed: the least that readers stand for. Not refuted: the most that can be among what was computed. Monitored time is the denominator of all.', 'methods/dropout', 'methods/monitored-time', 'metrics/confirmed'),
   };
 }
 
-function lossesOf({ analysis, sites }: CaseContext, clock: PrintClock, rows: number): ReportBlock[] {
+function lossesOf({ analysis, sites }: CaseContext, said: ReviewedContext | null, clock: PrintClock, rows: number): ReportBlock[] {
   const all = sites.flatMap((site) => site.dropouts.map((dropout) => ({ site, dropout })));
   if (all.length === 0) return [];
   const exposures = new Map(analysis.exposures.map((one) => [one.exposureId, one]));
@@ -118,18 +138,18 @@ function lossesOf({ analysis, sites }: CaseContext, clock: PrintClock, rows: num
       caption: left === 0 ? `Losses (${all.length})` : `The ${told.length} longest of ${all.length} losses, in order of time`,
       columns: [
         { heading: 'Loss', align: 'start' }, { heading: 'First lost', align: 'end' }, { heading: 'Length', align: 'end' }, { heading: 'SpO2', align: 'start' }, { heading: 'Not excluded inside', align: 'end' },
-        { heading: 'Information again', align: 'start' }, { heading: 'Looks', align: 'start' }, { heading: 'Preceded by (association, not cause)', align: 'start' },
+        { heading: 'Information again', align: 'start' }, ...(said === null ? [] : [{ heading: 'Readers say', align: 'start' } as const]), { heading: 'Looks', align: 'start' }, { heading: 'Preceded by (association, not cause)', align: 'start' },
       ],
       rows: told.map(({ site, dropout }) => [
         `${placeWords(site.siteKey)} ${dropout.number}`, clock.at(dropout.firstLostMs), rangeText(dropout.lostMs), beforeAfterWords(dropout), notExcludedWords(dropout),
-        endWords(dropout, clock), dropout.patterns.length === 0 ? '–' : dropout.patterns.join(', '), linkWords(dropout.links, exposures, MOST_LINKS),
+        endWords(dropout, clock), ...(said === null ? [] : [verdictWords(said.dropouts.get(dropout.dropoutId))]), dropout.patterns.length === 0 ? '–' : dropout.patterns.join(', '), linkWords(dropout.links, exposures, MOST_LINKS),
       ]),
       note: noteWithMethod(left === 0 ? '' : `${countText(left, 'further loss stands', 'further losses stand')} in dropouts.csv of the same inputs.`, 'methods/dropout', 'methods/linkage'),
     },
   }];
 }
 
-function factsOf({ record, analysis, sites }: CaseContext, shown: (text: string) => string): [string, string][] {
+function factsOf({ record, analysis, sites }: CaseContext, said: ReviewedContext | null, shown: (text: string) => string): [string, string][] {
   const attributes = Object.entries(record.attributes).filter(([, value]) => value !== '').map(([name, value]) => `${name}: ${value}`);
   const doubtful = sites.reduce((sum, site) => sum + site.doubtfulMs, 0);
   const gaps = analysis.recordGapsCanBeTold
@@ -139,6 +159,7 @@ function factsOf({ record, analysis, sites }: CaseContext, shown: (text: string)
   const told = findings.slice(0, MOST_FINDINGS).join(' ');
   return [
     ...(attributes.length === 0 ? [] : [['Case list', shown(attributes.join('; '))] as [string, string]]), // a pair of texts
+    ...(said === null ? [] : [['Readers', readersWords(said)] as [string, string]]), // as above
     ['Definition', definitionText(analysis.parameters)],
     ['Data quality', shown(`${gaps}; doubtful samples stand for ${durationText(doubtful)}${findings.length === 0 ? '' : `. ${told}${findings.length > MOST_FINDINGS ? ` ${findings.length - MOST_FINDINGS} more in import-report.json.` : ''}`}`)],
   ];

@@ -1,9 +1,11 @@
 import type { CaseMs } from '../../base/brand.ts';
 import { durationText, leadText } from '../../base/duration-text.ts';
-import { doseText, numberText, saturationText } from '../../base/number-text.ts';
+import { countText, doseText, numberText, saturationText } from '../../base/number-text.ts';
 import type { Dropout, Exposure, Link } from '../../model/analysis.ts';
 import type { CaseOrigin } from '../../model/case.ts';
+import type { ReviewCounts } from '../../model/confirmed.ts';
 import type { Ink } from '../../model/report-document.ts';
+import type { ReviewedDropout } from '../../model/review.ts';
 import type { Site } from '../../model/site.ts';
 import { CaseClock } from '../../time/case-clock.ts';
 
@@ -92,6 +94,29 @@ export function endWords({ restoredBy, restoredSiteKey, restoredAfterMs, censore
 /** Returns the bound inside a loss, rounded away from what it bounds; '–' where there is none. */
 export function notExcludedWords({ cannotExclude: { pct } }: Dropout): string {
   return Number.isFinite(pct) ? `${Math.floor(pct + 1e-9)} %` : '–';
+}
+
+/** Returns what readers said of a loss: what it comes to, and what they named. No reader is named: a report names roles at most. */
+export function verdictWords(reviewed: Pick<ReviewedDropout, 'outcome' | 'verdict' | 'correctedBounds' | 'verdicts'> | undefined): string {
+  if (reviewed === undefined || reviewed.outcome === 'not reviewed') return 'not reviewed';
+  const counted = reviewed.verdicts.filter(({ isCounted }) => isCounted);
+  const readings = counted.filter(({ role }) => role === 'reading');
+  const named = [...new Set((reviewed.verdict === null ? counted : []).map(({ judgement }) => judgement.verdict))].sort();
+  const certainty = reviewed.verdict === null ? null : onlyOne(counted.map(({ judgement }) => judgement.certainty));
+  const what = reviewed.verdict ?? named.join(' / ');
+  const by = counted.some(({ role }) => role === 'consensus') ? 'agreed on' : countText(readings.length, 'reader', 'readers');
+  return `${reviewed.outcome}${what === '' || what === reviewed.outcome ? '' : `: ${what}`}${certainty === null ? '' : `, ${certainty}`} (${by}${reviewed.correctedBounds === null ? '' : ', bounds corrected'})`;
+}
+
+function onlyOne<T>(values: readonly T[]): T | null {
+  return new Set(values).size === 1 ? (values[0] ?? null) : null;
+}
+
+/** Returns how many losses came to what, in a sentence; those that came to none of it are left out. */
+export function reviewCountWords({ dropouts, confirmed, refuted, cannotTell, disputed, notReviewed, corrected, tooShort }: ReviewCounts): string {
+  const parts = [`${numberText(confirmed)} confirmed${corrected === 0 ? '' : ` (${numberText(corrected)} with corrected bounds${tooShort === 0 ? '' : `, ${numberText(tooShort)} of these too short to count`})`}`];
+  for (const [count, words] of [[refuted, 'refuted'], [cannotTell, 'cannot be told'], [disputed, 'disputed between readers'], [notReviewed, 'not reviewed']] as const) if (count > 0) parts.push(`${numberText(count)} ${words}`);
+  return `Of ${countText(dropouts, 'computed loss', 'computed losses')} ${parts.join(', ')}`;
 }
 
 /** Returns the values on either side of a loss and, where it returned much lower, that it did. */

@@ -8,12 +8,14 @@ import { UNSTATED } from '../../model/cohort-options.ts';
 import { definitionText } from '../../model/definition-text.ts';
 import type { FileReport } from '../../model/import-report.ts';
 import { DEFAULT_PARAMETERS } from '../../model/parameters.ts';
+import type { AgreementScale, ReviewAgreement } from '../../model/review-agreement.ts';
 import type { QualityChartView } from '../../model/quality-chart.ts';
 import type { ReportBlock, ReportDocument, ReportTable, ReportWishes } from '../../model/report-document.ts';
 import { inOrder } from '../case-context.ts';
 import type { UnanalyzedCase } from '../import-report-file.ts';
 import { methodWords, noteWithMethod } from './method-words.ts';
 import { digestsText, SHORT_DIGEST } from './case-sheet.ts';
+import { reviewCountWords } from './case-words.ts';
 import { chartFigure, ratioFigure, shareFigure } from './cohort-figures.ts';
 import {
   cautionWords, chartValueWords, cohortPlaceWords, intervalWords, kindWords, lengthWords, measureWords, probabilityWords, rateWords, ratioFigureWords, shareRangeWords, signalWords,
@@ -31,6 +33,8 @@ export interface DepartmentGiven {
   readonly unanalyzed: readonly UnanalyzedCase[];
   /** SHA-256 of the inputs. */
   readonly inputDigests: readonly string[];
+  /** How far readers agree; null: nobody asked, or nothing was said. Left out: as null. */
+  readonly agreement?: ReviewAgreement | null | undefined;
 }
 
 /**
@@ -52,6 +56,7 @@ export function departmentReport(given: DepartmentGiven, { header, paper }: Repo
     blocks: [
       ...inShort(given.run),
       ...burdenPart(given.run),
+      ...readersPart(given),
       ...chartsPart(given.run),
       ...beforePart(given.run),
       ...restorationPart(given.run),
@@ -160,6 +165,65 @@ function countTable(caption: string, rows: readonly BurdenRow[], run: CohortExpo
     }),
     note: noteWithMethod('Counts of losses from records with different recording intervals must not be compared; shares of time survive better.', 'metrics/burden'),
   };
+}
+
+/** What readers said: the state of review, confirmed beside computed, and how far they agree. Nothing where nobody asked. */
+function readersPart({ run, agreement = null }: DepartmentGiven): ReportBlock[] {
+  const { review, beside, options, selection } = run.results;
+  if (options.dropouts === 'computed') return [];
+  const heading: ReportBlock = { kind: 'heading', level: 2, text: 'What readers said' };
+  const excluded = run.results.flow.steps.flatMap(({ leftOut }) => leftOut).filter(({ reason }) => reason.startsWith('flagged by a reader')).reduce((sum, { cases }) => sum + cases.length, 0);
+  const state: ReportBlock = {
+    kind: 'paragraph', tone: 'plain',
+    text: `${reviewCountWords(review)}. In ${numberText(review.casesRead)} of ${countText(review.casesWithDropout, 'case with a loss', 'cases with a loss')} every loss has an outcome.${review.without === 0 ? '' : ` ${countText(review.without, 'verdict stands', 'verdicts stand')} at no loss under this definition.`}${excluded === 0 ? '' : ` ${countText(excluded, 'case was', 'cases were')} left out because a reader flagged ${excluded === 1 ? 'it' : 'them'}.`} A verdict is what a reader made of the record, not what happened.`,
+  };
+  if (beside.length === 0) return [heading, state, { kind: 'paragraph', tone: 'plain', text: 'No loss of these cases was reviewed: nothing is confirmed, and every figure is of computed losses.' }];
+  const selections = [{ selection, burden: run.results.burden }, ...beside];
+  const places = [...new Set(allOf(run).map(({ place }) => place))];
+  return [
+    heading,
+    state,
+    {
+      kind: 'table',
+      table: {
+        caption: 'Computed and confirmed losses side by side',
+        columns: [
+          { heading: '', align: 'start' }, { heading: 'Losses', align: 'start' }, { heading: 'Number', align: 'end' }, { heading: 'Lost', align: 'end' }, { heading: 'Share lost (low–high)', align: 'end' },
+          { heading: `${pctOf(run)} interval`, align: 'end' }, { heading: 'Cases with one', align: 'end' },
+        ],
+        rows: places.flatMap((place) => selections.flatMap(({ selection: of, burden }) => burden.rows.filter((row) => row.scope === 'all' && row.place === place).map(({ primary: p }) => [
+          cohortPlaceWords(place), of, numberText(p.dropouts), durationText(p.lostMs.mid), shareRangeWords(p.share), intervalWords(p.shareInterval, shareText), `${numberText(p.casesWithDropout)} (${shareText(p.withDropout)})`,
+        ]))),
+        note: noteWithMethod(`Confirmed: the least that readers stand for, with corrected bounds; not refuted: the most that can be among what was computed. ${review.notReviewed === 0 ? '' : 'While losses are not reviewed confirmed figures are too low by an unknown part. '}Everything else in this report is of ${selection} losses.`, 'metrics/confirmed'),
+      },
+    },
+    ...agreementPart(agreement),
+  ];
+}
+
+const AGREEMENT_WORDS = { 'percent agreement': 'agreement', 'kappa': 'kappa', 'PABAK': 'prevalence- and bias-adjusted kappa', 'AC1': 'AC1' } as const;
+
+function agreementPart(agreement: ReviewAgreement | null): ReportBlock[] {
+  const pair = agreement?.pair ?? null;
+  if (agreement === null || pair === null) return [{ kind: 'paragraph', tone: 'soft', text: 'No two readers have read a loss in common, both without knowing what the other said: there is no agreement to state.' }];
+  const table = (scale: AgreementScale): string[][] => {
+    const found = pair.tables.find((one) => one.scale === scale);
+    return (found?.figures ?? []).flatMap(({ figure, estimate, lower, upper }) => {
+      const words = figure in AGREEMENT_WORDS ? AGREEMENT_WORDS[figure as keyof typeof AGREEMENT_WORDS] : null; // the keys of the constant
+      if (words === null) return [];
+      const text = (value: number | null): string => (value === null ? '–' : figure === 'percent agreement' ? shareText(value) : numberText(value, 2));
+      return [[scale, words, numberText(found?.dropouts ?? 0), text(estimate), lower === null || upper === null ? 'none' : `${text(lower)} to ${text(upper)}`]];
+    });
+  };
+  return [{
+    kind: 'table',
+    table: {
+      caption: 'How far two readers agree, both blinded',
+      columns: [{ heading: 'Verdicts compared as', align: 'start' }, { heading: 'Figure', align: 'start' }, { heading: 'Losses', align: 'end' }, { heading: 'Estimate', align: 'end' }, { heading: `${Number((agreement.options.conf * 100).toPrecision(4))} % interval`, align: 'end' }],
+      rows: [...table('loss or no loss'), ...table('kind of verdict')],
+      note: noteWithMethod(`${countText(pair.common, 'loss', 'losses')} of ${countText(pair.cases, 'case', 'cases')} read by both. Words for sizes of kappa are arbitrary; where nearly all are alike kappa is low though readers agree. Readers saw what the program found: what it missed is not among it.`, 'methods/rater-agreement'),
+    },
+  }];
 }
 
 function chartsPart(run: CohortExport): ReportBlock[] {

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { printClock } from '../../../../../core/report/document/case-words.ts';
+import { printClock, reviewCountWords, verdictWords } from '../../../../../core/report/document/case-words.ts';
+import type { Certainty, StandingVerdict, Verdict } from '../../../../../core/model/review.ts';
 import { chartValueWords, intervalWords, lengthWords, probabilityWords, ratioFigureWords, shareRangeWords } from '../../../../../core/report/document/department-words.ts';
 import { roundSteps, plotScale } from '../../../../../core/report/document/plot-frame.ts';
 import { unbroken } from '../../../../../core/report/document/unbroken.ts';
@@ -16,7 +17,7 @@ test('a clock shows the day where midnight has passed, and no clock at all in re
 
 test('a record without a clock counts from its own start, also where that is not nought', () => {
   const clock = printClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 60_000, zone: 'UTC', zoneStated: false }, false);
-  expect([clock.date, clock.at(0)]).toEqual([null, '0:01:00']);
+  expect([clock.date, clock.at(0)]).toEqual([null, '+0:01:00']);
 });
 
 test('a number stays with its unit, and words that only begin like one are left alone', () => {
@@ -42,4 +43,30 @@ test('steps of an axis are round and stay within its ends', () => {
   expect(roundSteps(0, 0.0731, 6)).toEqual([0, 0.02, 0.04, 0.06]);
   expect(roundSteps(3, 3, 4)).toEqual([3]);
   expect(plotScale(5, 5, 0, 10).at(5)).toBe(5);
+});
+
+function said(verdict: Verdict, certainty: Certainty | null, role: StandingVerdict['role'] = 'reading', isCounted = true): StandingVerdict {
+  const anchor = { siteKey: 'finger', dropoutId: 'finger@0', lastGoodMs: 0, firstLostMs: 0, lastLostMs: 0, firstGoodMs: 0, censoredAtMs: null, clock: { kind: 'elapsed', wallMs: 0, epochMs: null } } as const;
+  return {
+    entryId: '', by: 'A. Reader', at: '', role, isBlinded: true, judgement: { verdict, certainty, note: 'Mrs Example', correctedBounds: null }, anchor, settles: [], state: 'same', isCounted, dropoutId: 'finger@0', sawAnother: false,
+    seen: { parametersDigest: '', parametersName: '', productVersion: '', inputDigests: [] },
+  };
+}
+
+test('what readers said of a loss is told without their names and notes, by what it comes to', () => {
+  const none = { verdict: null, correctedBounds: null } as const;
+  expect(verdictWords(undefined)).toBe('not reviewed');
+  expect(verdictWords({ outcome: 'not reviewed', ...none, verdicts: [] })).toBe('not reviewed');
+  expect(verdictWords({ outcome: 'confirmed', ...none, verdict: 'motion', verdicts: [said('motion', 'certain'), said('motion', 'certain')] })).toBe('confirmed: motion, certain (2 readers)');
+  expect(verdictWords({ outcome: 'confirmed', ...none, verdict: 'motion', verdicts: [said('motion', 'certain'), said('motion', 'possible')] })).toBe('confirmed: motion (2 readers)');
+  // Two kinds of loss: that there was one is agreed on, which is not.
+  expect(verdictWords({ outcome: 'confirmed', ...none, verdicts: [said('motion', 'certain'), said('low perfusion', 'certain')] })).toBe('confirmed: low perfusion / motion (2 readers)');
+  expect(verdictWords({ outcome: 'disputed', ...none, verdicts: [said('motion', 'certain'), said('no loss', 'probable')] })).toBe('disputed: motion / no loss (2 readers)');
+  expect(verdictWords({ outcome: 'refuted', ...none, verdict: 'no loss', verdicts: [said('no loss', 'probable'), said('motion', 'certain'), said('no loss', 'probable', 'consensus')] })).toBe('refuted: no loss (agreed on)');
+  expect(verdictWords({ outcome: 'cannot tell', ...none, verdict: 'cannot tell', verdicts: [said('cannot tell', null), said('motion', 'certain', 'reading', false)] })).toBe('cannot tell (1 reader)');
+});
+
+test('how many losses came to what is told with those that nobody read', () => {
+  expect(reviewCountWords({ dropouts: 9, confirmed: 4, refuted: 1, cannotTell: 1, disputed: 1, notReviewed: 2, corrected: 2, tooShort: 1 })).toBe('Of 9 computed losses 4 confirmed (2 with corrected bounds, 1 of these too short to count), 1 refuted, 1 cannot be told, 1 disputed between readers, 2 not reviewed');
+  expect(reviewCountWords({ dropouts: 1, confirmed: 0, refuted: 0, cannotTell: 0, disputed: 0, notReviewed: 1, corrected: 0, tooShort: 0 })).toBe('Of 1 computed loss 0 confirmed, 1 not reviewed');
 });
