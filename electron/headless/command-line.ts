@@ -4,7 +4,9 @@ import type { CaseFacet, CohortChange } from '../../core/model/cohort-options.ts
 import { DROPOUT_CHOICES, type DropoutChoice } from '../../core/model/confirmed.ts';
 import { DEFAULT_HEADER, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Paper } from '../../core/model/report-document.ts';
 import type { BundleVerifyCall } from './bundle-verify.ts';
+import { DECK_FORMS } from '../../core/model/deck.ts';
 import type { LibraryCall } from './library-call.ts';
+import type { StoryCall } from './library-story.ts';
 import type { LibraryReviewsCall } from './library-reviews.ts';
 import type { VerifyCall } from './verify-call.ts';
 
@@ -171,6 +173,17 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .argument('<library>', LIBRARY)
     .argument('<file>', 'the file that `library share` or the window has written')
     .action((into: string, file: string) => asked({ command: 'library', action: 'take', library: into, file }));
+  library
+    .command('story')
+    .description('write a story as slides (PDF, PPTX, HTML) or one picture of it (SVG, PNG); while a word may identify somebody nothing is written and what has to be answered is listed')
+    .argument('<library>', LIBRARY)
+    .requiredOption('--story <title>', 'the title of the story, or its id')
+    .requiredOption('--out <file>', 'the file to be written')
+    .addOption(new Option('--form <form>', 'what is written').choices([...DECK_FORMS]).makeOptionMandatory())
+    .option('--picture <n>', 'which picture of the slides, for svg and png', wholeNumber(1, 10_000), 1)
+    .option('--notes', 'write the notes for the presenter too (pptx, html)', false)
+    .option('--answers <file>', 'what is kept, replaced and left out; a run without it lists what has to be answered')
+    .action((from: string, { answers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes'> & { readonly answers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: answers ?? null }));
   library
     .command('actions')
     .description('write the actions of meetings, with what became of them, as a table (.csv) or whole (.json)')

@@ -15,6 +15,7 @@ import type { LibraryFileOptions } from '../store/library-file.ts';
 import { changePassphrase, createLibraryFile, isLibraryFile, LIBRARY_ENDING, openLibraryFile } from '../store/library-file.ts';
 import { moveFolder } from '../store/move-folder.ts';
 import { restoreBackup } from '../store/restore-backup.ts';
+import { writeStory, type StoryCall } from './library-story.ts';
 import { checkActionsFile, writeActions } from './library-actions.ts';
 import type { LibraryActionsCall } from './library-actions.ts';
 
@@ -25,7 +26,8 @@ export type LibraryCall =
   | { readonly command: 'library'; readonly action: 'restore'; readonly file: string; readonly backup: string }
   /** `library`: a folder or a file. */
   | { readonly command: 'library'; readonly action: 'share' | 'take'; readonly library: string; readonly file: string }
-  | LibraryActionsCall;
+  | LibraryActionsCall
+  | StoryCall;
 
 export interface LibraryCallOptions extends LibraryFileOptions {
   readonly now: () => Date;
@@ -38,8 +40,8 @@ export const NEW_PASSPHRASE_VARIABLE = 'LACUNA_NEW_PASSPHRASE';
 
 const FORGOTTEN = 'Write the passphrase down and keep it in a safe place: when it is forgotten nobody can read the library any more.';
 
-/** Does what is asked and says it line by line; returns the exit code: 0, or 1 when something is wrong with the library or the call. */
-export async function runLibraryCall(call: LibraryCall, say: (line: string) => void, options: LibraryCallOptions): Promise<0 | 1> {
+/** Does what is asked and says it line by line; returns the exit code: 0; 1 when something is wrong with the library or the call; 2 when something has to be answered before a story may leave. */
+export async function runLibraryCall(call: LibraryCall, say: (line: string) => void, options: LibraryCallOptions): Promise<0 | 1 | 2> {
   try {
     return await act(call, say, options);
   } catch (error) {
@@ -50,7 +52,7 @@ export async function runLibraryCall(call: LibraryCall, say: (line: string) => v
   }
 }
 
-async function act(call: LibraryCall, say: (line: string) => void, options: LibraryCallOptions): Promise<0 | 1> {
+async function act(call: LibraryCall, say: (line: string) => void, options: LibraryCallOptions): Promise<0 | 1 | 2> {
   const ask = (): Promise<string> => askPassphrase('Passphrase of the library', PASSPHRASE_VARIABLE, { twice: false });
   const askNew = (variable: string): Promise<string> => askPassphrase('New passphrase', variable, { twice: true });
   switch (call.action) {
@@ -102,6 +104,8 @@ async function act(call: LibraryCall, say: (line: string) => void, options: Libr
       const form = await checkActionsFile(call.out);
       return await withHost(call.library, options, ask, (host) => writeActions(host, call, form, options.now(), say));
     }
+    case 'story':
+      return await withHost(call.library, options, ask, (host) => writeStory(call, host, say));
     case 'take': {
       const text = await readFile(resolve(call.file), 'utf8').catch((error: unknown) => {
         throw new FailureError({ code: 'file-missing', message: `The file ${call.file} could not be read (${systemCode(error)}).`, remedy: 'Check its path.' });

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { DEFAULT_HEADER, MOST_HEADER_CHARACTERS, PAPER_NAMES } from '../../core/model/report-document.ts';
+import { PAPER_NAMES } from '../../core/model/report-document.ts';
 import { createStore, type ReadableStore } from './store.ts';
 import { NEW_TOUR, tourSchema } from './tour.ts';
 
@@ -32,8 +32,6 @@ const preferencesSchema = z.object({
   reading: z.record(z.string(), readingSchema).catch({}),
   /** Whether the form for a verdict is open beneath the list of dropouts. */
   isVerdictFormOpen: z.boolean().catch(false),
-  /** Printed on every page of a report, as local policy words it. */
-  reportHeader: z.string().max(MOST_HEADER_CHARACTERS).catch(DEFAULT_HEADER),
   paper: z.enum(PAPER_NAMES).catch('A4'),
   /** How far the steps of learning by doing are. */
   tour: tourSchema.catch(NEW_TOUR),
@@ -44,7 +42,7 @@ const preferencesSchema = z.object({
 export type Preferences = z.infer<typeof preferencesSchema>;
 export type ThemeChoice = Preferences['theme'];
 
-export const DEFAULT_PREFERENCES: Preferences = { theme: 'system', caseSplit: 0.6, singleKeys: true, reader: null, reading: {}, isVerdictFormOpen: false, reportHeader: DEFAULT_HEADER, paper: 'A4', lastStory: null, tour: NEW_TOUR };
+export const DEFAULT_PREFERENCES: Preferences = { theme: 'system', caseSplit: 0.6, singleKeys: true, reader: null, reading: {}, isVerdictFormOpen: false, paper: 'A4', lastStory: null, tour: NEW_TOUR };
 
 /** Returns the preferences held in `text`; every field that does not read as it should falls back to its default. */
 export function parsePreferences(text: string | null): Preferences {

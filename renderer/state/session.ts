@@ -13,6 +13,7 @@ import { createKeeping, type KeepingStore } from './keeping.ts';
 import { createLibrary, type LibraryStore } from './library.ts';
 import { createLedger, type LedgerStore } from './ledger.ts';
 import { createMessages, type MessageStore } from './messages.ts';
+import { createReportSetting, type ReportSettingStore } from './report-setting.ts';
 import { createLaneChoice, type LaneChoiceStore } from './lane-choice.ts';
 import { createCaseList, type CaseListStore } from './case-list.ts';
 import { createChosenCases, type ChosenCases } from './chosen-cases.ts';
@@ -75,6 +76,8 @@ export interface Session {
   readonly casePart: Store<CasePart>;
   /** The lanes of the timeline. */
   readonly lanes: LaneChoiceStore;
+  /** What is printed on everything that leaves. */
+  readonly reportSetting: ReportSettingStore;
   readonly chosen: ChosenCases;
   readonly siteCohort: SiteCohortStore;
   readonly cohort: CohortRun;
@@ -173,6 +176,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const definitions = createDefinitions(named);
   const messages = createMessages();
   const lanes = createLaneChoice(host, (problem) => messages.add('problem', problemText(problem)));
+  const reportSetting = createReportSetting(host, (problem) => messages.add('problem', problemText(problem)));
   const description = createStore<HostDescription | null>(null);
   const desk = createMappingDesk((file, rules, atLine) => imports.preview(file, rules, atLine));
   const imports = createImportSession(named, () => void library.reload());
@@ -309,6 +313,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     cases,
     casePart,
     lanes,
+    reportSetting,
     chosen,
     siteCohort,
     cohort,
@@ -392,6 +397,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void keeping.load();
       void definitions.load();
       void lanes.load();
+      void reportSetting.load();
       host.describe().then(
         (answer) => description.set(answer),
         (error: unknown) => messages.add('problem', problemText(describeProblem(error, 'Reaching the program behind this window'))),

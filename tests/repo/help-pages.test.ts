@@ -22,6 +22,8 @@ const NO_FIGURE = new Set([
   'As the file names it', 'In the file', 'Value', 'Bound', 'Scale', 'Figure', 'Result', 'Counted', 'Below', 'Information from', 'While lost at', 'information at', 'Which dropouts', 'Point', 'From point', 'Change', 'About',
   // when, as it stands in the record
   'Date', 'Month', 'Time', 'When', 'From', 'To', 'At', 'Its times', 'Made',
+  // what leaves
+  'Would go out', 'Times', 'Where it stands first', 'Decision',
   // who, what, why, in words
   'Who', 'What', 'What it is', 'Source', 'Use', 'Reason', 'Because', 'Definition', 'Says', 'So far', 'In the library', 'In this import', 'Said instead', 'Overrule', 'Take today&apos;s, because', 'The row as it stands', 'Text',
 ]);

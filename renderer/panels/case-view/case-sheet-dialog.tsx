@@ -1,8 +1,9 @@
-import { useEffect, useState, type JSX } from 'react';
-import { MOST_HEADER_CHARACTERS, PAPER_NAMES } from '../../../core/model/report-document.ts';
+import { useEffect, useMemo, useState, type JSX } from 'react';
+import type { ReportForm } from '../../../core/model/deck.ts';
+import type { ReleaseContent } from '../../../core/model/release.ts';
+import { PAPER_NAMES } from '../../../core/model/report-document.ts';
 import type { AnalysisParameters } from '../../../core/model/parameters.ts';
 import type { MadeReport } from '../../../core/protocol/host-api.ts';
-import { saveFile } from '../../charts/save-file.ts';
 import { byteText } from '../../format/number-text.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
@@ -10,8 +11,10 @@ import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
-import { CheckField, ChoiceRow, TextField } from '../../widgets/field.tsx';
+import { CheckField, ChoiceRow } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { ConfidentialityField } from '../release/confidentiality-field.tsx';
+import { ReleaseDialog, type ReleaseForm } from '../release/release-dialog.tsx';
 import { ReportView } from './report-view.tsx';
 import './report-view.css';
 
@@ -28,16 +31,17 @@ const FILE_NAME = 'case-sheet';
 
 /** Returns the dialog in which a case sheet is looked at before it is saved: everything that would be written is in it. */
 export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialogProps): JSX.Element {
-  const { host, preferences } = useSession();
-  const { reportHeader, paper } = useStore(preferences);
-  const [header, setHeader] = useState(reportHeader);
+  const { host, preferences, reportSetting } = useSession();
+  const { paper } = useStore(preferences);
+  const { confidentialityText } = useStore(reportSetting);
+  const [isLeaving, setIsLeaving] = useState(false);
   const [relativeTime, setRelativeTime] = useState(false);
   const [sheet, setSheet] = useState<Sheet>({ kind: 'making' });
 
   useEffect(() => {
     let isCurrent = true;
     setSheet({ kind: 'making' });
-    host.caseSheet({ caseKey, parameters, wishes: { header: reportHeader, paper, relativeTime } }).then(
+    host.caseSheet({ caseKey, parameters, wishes: { header: confidentialityText, paper, relativeTime } }).then(
       (made) => {
         if (isCurrent) setSheet({ kind: 'made', made });
       },
@@ -48,35 +52,27 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
     return () => {
       isCurrent = false;
     };
-  }, [host, caseKey, parameters, reportHeader, paper, relativeTime]);
+  }, [host, caseKey, parameters, confidentialityText, paper, relativeTime]);
 
   const made = sheet.kind === 'made' ? sheet.made : null;
-  const headerFault = header.length > MOST_HEADER_CHARACTERS ? `it has to fit on one line, ${MOST_HEADER_CHARACTERS} characters at most` : null;
+  const document = made?.document ?? null;
+  const content = useMemo((): ReleaseContent | null => (document === null ? null : { kind: 'report', document }), [document]);
+  if (isLeaving && content?.kind === 'report') {
+    const form = (label: string, wanted: ReportForm): ReleaseForm => ({ label, write: (answers) => host.writeReport({ document: content.document, answers, form: wanted, fileName: FILE_NAME }) });
+    return <ReleaseDialog title="Case sheet: what would go out" content={content} forms={[form('Save as PDF', 'pdf'), form('Save as HTML', 'html')]} onClose={() => setIsLeaving(false)} />;
+  }
   return (
     <Dialog
       title="Case sheet" width="wide" onClose={onClose}
       actions={
         <>
-          <Button look="primary" disabled={made === null} onClick={() => {
-            if (made !== null) saveFile(`${FILE_NAME}.pdf`, new Blob([bytesOf(made.pdfBase64)], { type: 'application/pdf' }));
-          }}>
-            Save as PDF
-          </Button>
-          <Button disabled={made === null} onClick={() => {
-            if (made !== null) saveFile(`${FILE_NAME}.html`, new Blob([made.html], { type: 'text/html' }));
-          }}>
-            Save as HTML
-          </Button>
+          <Button look="primary" disabled={made === null} onClick={() => setIsLeaving(true)}>Check the words and save…</Button>
           <Button onClick={onClose}>Close</Button>
         </>
       }
     >
       <div className="sheet-wishes">
-        <TextField
-          label="Printed on every page" value={header} error={headerFault} onChange={setHeader}
-          hint="As local policy words it; empty for none. It creates no legal protection."
-        />
-        <Button disabled={headerFault !== null || header.trim() === reportHeader} onClick={() => preferences.change({ reportHeader: header.trim() })}>Use this text</Button>
+        <ConfidentialityField />
         <ChoiceRow
           legend="Paper" value={paper} choices={PAPER_NAMES.map((name) => ({ value: name, label: name }))}
           onChange={(value) => {
@@ -86,7 +82,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
         />
         <CheckField label="times from the first row only: no date, no clock" checked={relativeTime} onChange={setRelativeTime} />
       </div>
-      <Notice tone="caution"><p>Below is every word that will be written. Read it before you pass it on: names that were not recognised, free text and rare procedures may still point to a person.</p></Notice>
+      <Notice tone="caution"><p>Below is the sheet as it would be written. Every word of it is listed before it is saved, and what may identify somebody is asked about; rare procedures may still point to a person.</p></Notice>
       {made !== null && made.notInFont !== '' ? <Notice tone="caution"><p>The PDF shows □ for characters that its font does not have: {made.notInFont}. The HTML has them.</p></Notice> : null}
       {sheet.kind === 'making' ? <Waiting>Making the sheet…</Waiting> : null}
       {sheet.kind === 'failed' ? <Notice tone="problem" title={sheet.problem.message} live>{sheet.problem.remedy === null ? null : <p>{sheet.problem.remedy}</p>}</Notice> : null}

@@ -11,6 +11,7 @@ import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { CheckField, NumberField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { StoryExportDialog } from '../release/story-export-dialog.tsx';
 import { KeptText } from './kept-text.tsx';
 import { MomentPart } from './moment-part.tsx';
 import { newMomentId, withMomentMoved, withoutMoment } from './moment-edit.ts';
@@ -25,6 +26,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
   const chosenId = useStore(session.chosenMoment);
   const { actions } = useStore(session.actions);
   const followUp = useMemo(() => followUpText(actions ?? [], quarterBefore(session.today()), STORY_LIMITS.textCharacters), [actions, session]);
+  const [isExporting, setIsExporting] = useState(false);
   const [isPresenting, setIsPresenting] = useState(false);
   const [toRemove, setToRemove] = useState<StoryMoment | null>(null);
   const [spoken, setSpoken] = useState('');
@@ -100,7 +102,10 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
           <Button onClick={() => session.stories.open(null)}>‹ All stories</Button>
           <h1>{story.title}</h1>
         </div>
-        <Button look="primary" disabled={moments.length === 0} onClick={() => setIsPresenting(true)}>Present…</Button>
+        <div className="row">
+          <Button disabled={moments.length === 0} onClick={() => setIsExporting(true)}>Slides and pictures…</Button>
+          <Button look="primary" disabled={moments.length === 0} onClick={() => setIsPresenting(true)}>Present…</Button>
+        </div>
       </header>
       {problem === null ? null : <Notice tone="problem" title="That did not succeed." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       {termsProblem === null ? null : <Notice tone="problem" title="Views cannot be shown: without the dictionary nobody can say what may be." live><p>{termsProblem.message} {termsProblem.remedy ?? ''}</p></Notice>}
@@ -151,6 +156,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
       </div>
       <p className="soft">In the list: ↑ ↓ choose, Alt ↑ ↓ move the moment, also into the next part, Delete removes it.</p>
       <div className="visually-hidden" aria-live="polite">{spoken}</div>
+      {isExporting ? <StoryExportDialog storyId={story.storyId} onClose={() => setIsExporting(false)} /> : null}
       {isPresenting ? <PresentDialog story={story} onClose={() => setIsPresenting(false)} /> : null}
       {toRemove === null ? null : (
         <Dialog title={`Remove “${toRemove.title}”?`} onClose={() => setToRemove(null)} actions={<><Button onClick={() => setToRemove(null)}>Keep it</Button><Button look="primary" onClick={() => void remove(toRemove)}>Remove the moment</Button></>}>

@@ -2,7 +2,6 @@ import { useCallback, useEffect, useMemo, useRef, useState, type JSX } from 'rea
 import type { CaseAnalysis } from '../../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../../core/model/case.ts';
 import { recordUntil } from '../../../../core/model/record-until.ts';
-import { DEFAULT_REPORT_SETTING } from '../../../../core/model/report-setting.ts';
 import { casesOfStory, placeView, plannedMinutes, STORY_PART_WORDS } from '../../../../core/model/story.ts';
 import type { Presentation, PresentingCommand } from '../../../state/presentation.ts';
 import { describeProblem, type Problem } from '../../../state/problem.ts';
@@ -175,11 +174,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
 /** Returns the confidentiality text of the library; until it is read, and where it cannot be, the program's own. */
 function useHeader(): string {
   const session = useSession();
-  const [header, setHeader] = useState(DEFAULT_REPORT_SETTING.confidentialityText);
-  useEffect(() => {
-    session.host.getReportSetting().then(({ confidentialityText }) => setHeader(confidentialityText), () => undefined);
-  }, [session]);
-  return header;
+  return useStore(session.reportSetting).confidentialityText;
 }
 
 function toggleFullScreen(onRefused: (why: string) => void): void {

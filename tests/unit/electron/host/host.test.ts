@@ -274,10 +274,13 @@ describe('the gate before the host', () => {
     }
     expect(Object.keys(HOST_METHODS).sort()).toEqual(
       [
+        'actionsText',
+        'addAction',
         'agreementTexts',
         'analyze',
         'backUpNow',
         'beginImport',
+        'cancelActionWork',
         'cancelCohort',
         'cancelComparison',
         'cancelImport',
@@ -297,6 +300,7 @@ describe('the gate before the host', () => {
         'describe',
         'describeLibrary',
         'drawQualityChart',
+        'editAction',
         'editQualityChart',
         'endImport',
         'fixProtocol',
@@ -315,6 +319,7 @@ describe('the gate before the host', () => {
         'keepMark',
         'keepStory',
         'ledgerRows',
+        'listActions',
         'listBackups',
         'listCases',
         'listDisagreements',
@@ -333,6 +338,7 @@ describe('the gate before the host', () => {
         'makeQualityChart',
         'markCaseRead',
         'matchStaged',
+        'measureAgain',
         'moveLibrary',
         'nextStudyText',
         'openLedger',
