@@ -66,6 +66,8 @@ export interface CaseSheetsCall extends ReadingCall, ReportSetting {
 /** What the user asks for: the report of a department. */
 export interface DepartmentReportCall extends ReadingCall, ReportSetting, Pick<CohortCall, 'seed' | 'draws' | 'conf' | 'groupBy' | 'patientColumn' | 'from' | 'to' | 'leaveOutUndated' | 'change'> {
   readonly command: 'report department';
+  /** An actions.json of a library. */
+  readonly actions: string | undefined;
 }
 
 /** What the user asks for: a research bundle. */
@@ -136,6 +138,7 @@ export function parseCall(args: readonly string[], productVersion: string): Call
       call = { ...options, command: 'report case', inputs };
     });
   setting(overCases(reading(report.command('department').description('write the report of a department, such as of a quarter: --from 2031-01-01 --to 2031-03-31'))))
+    .option('--actions <file>', 'tell what became of the actions of a library: actions.json, as `library actions` writes it')
     .action((inputs: string[], options: Omit<DepartmentReportCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'report department', inputs };
     });

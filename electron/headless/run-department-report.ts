@@ -1,9 +1,11 @@
 import { DEFAULT_COHORT_OPTIONS } from '../../core/model/cohort-options.ts';
 import { DEFAULT_AGREEMENT_OPTIONS } from '../../core/model/review-agreement.ts';
+import { parseActions } from '../../core/persist/actions-file.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
 import { DEPARTMENT_REPORT_FILE_NAMES, importReportFiles } from '../../core/report/report-files.ts';
 import type { DepartmentReportCall } from './command-line.ts';
 import { WrongCall } from './find-inputs.ts';
+import { readSettings } from './read-settings.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
 import { placeReviews, readReviews } from './read-reviews.ts';
@@ -17,6 +19,7 @@ import { casesOf, checkColumns, cohortSums, optionsOf } from './run-cohort.ts';
 export async function runDepartmentReport(call: DepartmentReportCall, surroundings: RunSurroundings): Promise<ReadSummary> {
   const { display, signal, productVersion } = surroundings;
   const reviews = await readReviews(call.reviews);
+  const actions = call.actions === undefined ? null : await readSettings(call.actions, 'actions', parseActions);
   // Where readers were asked, what they confirmed stands beside what was computed.
   const options = optionsOf({ ...call, dropouts: reviews === null ? DEFAULT_COHORT_OPTIONS.dropouts : 'both' });
   const written = ['import-report.json', 'rejected-rows.csv', 'parameters.json', ...DEPARTMENT_REPORT_FILE_NAMES];
@@ -32,7 +35,7 @@ export async function runDepartmentReport(call: DepartmentReportCall, surroundin
     const agreement = placed === null ? null : await pool.reviewAgreement(readings, { ...DEFAULT_AGREEMENT_OPTIONS, replicates: call.draws, seed: call.seed, conf: call.conf }, { signal });
     const files = await reports(remarks);
     const inputDigests = [...new Set(files.map((file) => (file.container ?? file).sha256))].filter((digest) => digest !== '').sort();
-    const { html, pdf, notInFont } = await pool.departmentReport({ run: worked.value, files, unanalyzed, inputDigests, agreement }, { header: call.header, paper: call.paper, relativeTime: false }, { signal });
+    const { html, pdf, notInFont } = await pool.departmentReport({ run: worked.value, actions, files, unanalyzed, inputDigests, agreement }, { header: call.header, paper: call.paper, relativeTime: false }, { signal });
     const [htmlName, pdfName] = DEPARTMENT_REPORT_FILE_NAMES;
     await out.write([{ name: htmlName, text: [html] }, { name: pdfName, bytes: pdf }, ...importReportFiles({ settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed })], signal);
     if (notInFont !== '') display.say(`${pdfName} shows \u25a1 for characters that its font does not have: ${notInFont} (the HTML has them).`);

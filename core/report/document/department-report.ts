@@ -1,6 +1,7 @@
 import { countWords } from '../../base/count-words.ts';
 import { durationText } from '../../base/duration-text.ts';
 import { countText, numberText, shareText } from '../../base/number-text.ts';
+import type { ActionView } from '../../model/action.ts';
 import { CAUTIONS } from '../../model/cautions.ts';
 import type { CohortExport } from '../../model/cohort-export.ts';
 import { ALL_SENSORS, WHOLE_CASE, type BurdenRow, type CaseBurdenRow } from '../../model/cohort-burden.ts';
@@ -16,6 +17,7 @@ import type { UnanalyzedCase } from '../import-report-file.ts';
 import { methodWords, noteWithMethod } from './method-words.ts';
 import { digestsText, SHORT_DIGEST } from './case-sheet.ts';
 import { reviewCountWords } from './case-words.ts';
+import { followUpPart } from './follow-up-table.ts';
 import { chartFigure, ratioFigure, shareFigure } from './cohort-figures.ts';
 import {
   cautionWords, chartValueWords, cohortPlaceWords, intervalWords, kindWords, lengthWords, measureWords, probabilityWords, rateWords, ratioFigureWords, shareRangeWords, signalWords,
@@ -28,6 +30,8 @@ const MOST_FILES = 30;
 /** What a department report is made of. */
 export interface DepartmentGiven {
   readonly run: CohortExport;
+  /** Actions of the library, of which the report tells what became; left out, or null: nobody gave any. */
+  readonly actions?: readonly ActionView[] | null | undefined;
   /** What became of every input file; null: the cases come from a library, whose ledger has it. */
   readonly files: readonly FileReport[] | null;
   readonly unanalyzed: readonly UnanalyzedCase[];
@@ -62,6 +66,7 @@ export function departmentReport(given: DepartmentGiven, { header, paper }: Repo
       ...restorationPart(given.run),
       ...coveragePart(given.run),
       ...casesPart(results.burden.cases),
+      ...followUpPart(given.actions ?? null, results.options.choice.from),
       ...definitionPart(given.run),
       ...qualityPart(given),
       { kind: 'heading', level: 2, text: 'Cautions' },

@@ -1,7 +1,7 @@
 import { followUp } from '../../actions/follow-up.ts';
 import { findingWords, measuredWords, NO_CAUSE, overdueWords, standingWords, STATE_WORDS } from '../../actions/action-words.ts';
 import type { ActionView } from '../../model/action.ts';
-import type { ReportTable } from '../../model/report-document.ts';
+import type { ReportBlock, ReportTable } from '../../model/report-document.ts';
 import { noteWithMethod } from './method-words.ts';
 import { measureWords } from './department-words.ts';
 
@@ -23,6 +23,16 @@ export function followUpTable(views: readonly ActionView[], since: string | null
     }),
     note: noteWithMethod(`An action without a measure taken again stays open. ${NO_CAUSE}`, 'methods/actions'),
   };
+}
+
+/** Returns the part of a report about actions; nothing where nobody gave any. `since` as in `followUp`. */
+export function followUpPart(views: readonly ActionView[] | null, since: string | null): ReportBlock[] {
+  if (views === null) return [];
+  const table = followUpTable(views, since);
+  return [
+    { kind: 'heading', level: 2, text: 'Follow-up of actions' },
+    table === null ? { kind: 'paragraph', tone: 'plain', text: 'No action is open, and none was settled in this time.' } : { kind: 'table', table },
+  ];
 }
 
 /** Returns what became of an action in words: the change, the measure again, why it was settled. */

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { viewOfAction } from '../../../../core/actions/action-state.ts';
 import type { MeetingAction } from '../../../../core/model/action.ts';
-import { ACTION_COLUMNS, actionsCsv } from '../../../../core/report/actions-table.ts';
-import { followUpTable } from '../../../../core/report/document/follow-up-table.ts';
+import { ACTION_COLUMNS, actionsCsv, actionsJson } from '../../../../core/report/actions-table.ts';
+import { parseActions } from '../../../../core/persist/actions-file.ts';
+import { followUpPart, followUpTable } from '../../../../core/report/document/follow-up-table.ts';
 import { CHANGE_SAID, meetingAction, remeasurement } from '../../../builders/meeting-action.ts';
 
 const view = (changes: Partial<MeetingAction>) => viewOfAction(meetingAction(changes), [], '2031-04-12');
@@ -22,7 +23,17 @@ describe('actions.csv', () => {
   });
 });
 
+test('actions.json is read again as it was written, and what is none says where', () => {
+  const views = [view({}), view({ change: CHANGE_SAID, remeasurements: [remeasurement()] })];
+  expect(parseActions(JSON.parse(actionsJson(views, '2031-04-12')))).toEqual({ ok: true, value: views });
+  expect(parseActions({ schema: 'lacuna-actions-list/1', today: 'x', actions: [{}] })).toMatchObject({ ok: false, failure: { code: 'actions-unreadable', message: expect.stringContaining('actions.0.') as string } });
+});
+
 describe('the follow-up of actions', () => {
+  test('is a part of a report only where actions were given', () => {
+    expect([followUpPart(null, null), followUpPart([], null).map(({ kind }) => kind), followUpPart([view({})], null).map(({ kind }) => kind)]).toEqual([[], ['heading', 'paragraph'], ['heading', 'table']]);
+  });
+
   test('says what was asked, by when, and what became of it, without a cause', () => {
     const table = followUpTable([view({}), view({ actionId: '00000000000000a2', change: CHANGE_SAID, remeasurements: [remeasurement()] })], null);
     expect(table?.rows).toEqual([
