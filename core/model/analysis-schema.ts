@@ -9,10 +9,12 @@ import { restorationSchema } from './restoration-schema.ts';
 import { SITES } from './site.ts';
 import { signalStrengthSchema, sitePairSchema } from './site-comparison-schema.ts';
 
-const range3Schema: z.ZodType<Range3> = z.strictObject({ low: z.number(), mid: z.number(), high: z.number() });
+/** A low, middle and high figure. */
+export const range3Schema: z.ZodType<Range3> = z.strictObject({ low: z.number(), mid: z.number(), high: z.number() });
 const intervalShape = { startMs: z.number(), endMs: z.number() };
 const restoredBySchema = z.enum(['same site', 'other site', 'not restored']);
-const fourInstantsShape = { lastGoodMs: z.number(), firstLostMs: z.number(), lastLostMs: z.number().nullable(), firstGoodMs: z.number().nullable() };
+/** The bounds of a dropout. */
+export const fourInstantsShape = { lastGoodMs: z.number(), firstLostMs: z.number(), lastLostMs: z.number().nullable(), firstGoodMs: z.number().nullable() };
 
 const STATUS_KEYS = ['absent', 'implausible', 'flagged', 'held', 'weak', 'disputed', 'good'] as const satisfies readonly StatusName[];
 

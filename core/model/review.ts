@@ -1,5 +1,7 @@
 import type { Interval, Range3 } from '../base/interval.ts';
-import type { FourInstants } from './analysis.ts';
+import type { CaseAnalysis, FourInstants, SiteAnalysis } from './analysis.ts';
+import type { CaseRecord, SourceFile } from './case.ts';
+import type { Channel } from './channel.ts';
 
 /**
  * What a reviewer may say of a dropout, in the order in which it is offered. Terms of the trade (handbook sections 1, 3 and 5: common
@@ -64,6 +66,18 @@ export interface ReviewableDropout extends FourInstants {
   readonly number: number;
   readonly censoredAtMs: number | null;
   readonly lostMs: Range3;
+}
+
+/** What reviews need of a case and its analysis; the whole of both fits it. */
+export interface ReviewableCase {
+  readonly record: Pick<CaseRecord, 'caseId' | 'origin'> & {
+    readonly sources: readonly Pick<SourceFile, 'clockOffsetMs'>[];
+    readonly channels: readonly Pick<Channel, 'channelId' | 'sourceIndex'>[];
+  };
+  readonly analysis: Pick<CaseAnalysis, 'parameters' | 'productVersion' | 'inputDigests'> & {
+    readonly bounds: Interval;
+    readonly sites: readonly (Pick<SiteAnalysis, 'siteKey' | 'channelId'> & { readonly dropouts: readonly ReviewableDropout[] })[];
+  };
 }
 
 /** One sensor of a case as reviews know it. */

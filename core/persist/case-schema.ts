@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { caseAnalysisSchema, findingSchema } from '../model/analysis-schema.ts';
+import { caseAnalysisSchema, findingSchema, fourInstantsShape, range3Schema } from '../model/analysis-schema.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
 import type { CasePart, PartChannel } from '../model/case-part.ts';
 import { SOURCE_KINDS } from '../model/case.ts';
@@ -8,7 +8,9 @@ import type { Channel } from '../model/channel.ts';
 import { acceptedOffsetSchema } from '../model/clock-comparison-schema.ts';
 import { EVENT_KINDS } from '../model/event.ts';
 import { VALUE_MAKINGS } from '../model/mapping.ts';
+import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { QUANTITIES } from '../model/quantity.ts';
+import type { ReviewableCase } from '../model/review.ts';
 import { SITES } from '../model/site.ts';
 
 /** The element types an array of a stored case may have. */
@@ -60,18 +62,20 @@ const storedPartSchema: z.ZodType<StoredPart> = z.strictObject({
   firstConflictLine: count.nullable(),
 });
 
+const originSchema = z.strictObject({
+  epochMs: z.number().nullable(),
+  clock: z.enum(['absolute', 'time of day', 'elapsed']),
+  originOffsetMs: z.number(),
+  zone: z.string(),
+  zoneStated: z.boolean(),
+});
+
 /** Checks the JSON part: a field more, less or of another type means a damaged or foreign file. */
 export const caseHeadSchema: z.ZodType<CaseHead> = z.strictObject({
   arrays: z.array(z.strictObject({ type: z.enum(ARRAY_TYPES), offset: count, length: count })),
   record: z.strictObject({
     caseId: z.string(),
-    origin: z.strictObject({
-      epochMs: z.number().nullable(),
-      clock: z.enum(['absolute', 'time of day', 'elapsed']),
-      originOffsetMs: z.number(),
-      zone: z.string(),
-      zoneStated: z.boolean(),
-    }),
+    origin: originSchema,
     // Form 1 knew no clock offset.
     sources: z.array(z.strictObject({ name: z.string(), sha256: z.string(), byteLength: z.number(), kind: z.enum(SOURCE_KINDS), clockOffsetMs: z.number().default(0), acceptedOffset: acceptedOffsetSchema.optional() })),
     channels: z.array(storedChannelSchema),
@@ -113,4 +117,27 @@ export const caseHeadSchema: z.ZodType<CaseHead> = z.strictObject({
     parts: z.array(storedPartSchema).optional(),
   }),
   analysis: caseAnalysisSchema.nullable(),
+});
+
+/** Checks what reviews need of the JSON part, and passes over the rest. */
+export const reviewableCaseSchema: z.ZodType<ReviewableCase> = z.object({
+  record: z.object({
+    caseId: z.string(),
+    origin: originSchema,
+    sources: z.array(z.object({ clockOffsetMs: z.number().default(0) })),
+    channels: z.array(z.object({ channelId: z.string(), sourceIndex: count })),
+  }),
+  analysis: z.object({
+    parameters: analysisParametersSchema,
+    productVersion: z.string(),
+    inputDigests: z.array(z.string()),
+    bounds: z.object({ startMs: z.number(), endMs: z.number() }),
+    sites: z.array(
+      z.object({
+        siteKey: z.string(),
+        channelId: z.string(),
+        dropouts: z.array(z.object({ ...fourInstantsShape, dropoutId: z.string(), siteKey: z.string(), number: z.number(), censoredAtMs: z.number().nullable(), lostMs: range3Schema })),
+      }),
+    ),
+  }),
 });

@@ -1,12 +1,11 @@
-import type { CaseAnalysis, Dropout } from '../model/analysis.ts';
-import type { CaseOrigin, CaseRecord } from '../model/case.ts';
-import type { AnchorClock, ReviewableDropout, ReviewAnchor, ReviewBasis } from '../model/review.ts';
+import type { CaseOrigin } from '../model/case.ts';
+import type { AnchorClock, ReviewableCase, ReviewableDropout, ReviewAnchor, ReviewBasis } from '../model/review.ts';
 import { ZoneClock } from '../time/zone-clock.ts';
 import { parametersDigest } from './parameters-digest.ts';
 import type { Sha256 } from './trail.ts';
 
 /** Returns what reviews need of a case: small and plain, to be kept beside the case until its analysis is another. `analysis` is that of `record`. */
-export function reviewBasisOf(caseKey: string, record: Pick<CaseRecord, 'caseId' | 'origin' | 'sources' | 'channels'>, analysis: CaseAnalysis, sha256: Sha256): ReviewBasis {
+export function reviewBasisOf(caseKey: string, record: ReviewableCase['record'], analysis: ReviewableCase['analysis'], sha256: Sha256): ReviewBasis {
   const { parameters, productVersion, inputDigests, bounds } = analysis;
   return {
     caseKey,
@@ -26,7 +25,7 @@ function anchorClock({ clock, epochMs, originOffsetMs, zone }: CaseOrigin, clock
   return { kind: clock, wallMs: ownMs + new ZoneClock(zone).offsetAt(ownMs), epochMs: ownMs };
 }
 
-function reviewable({ dropoutId, siteKey, number, lastGoodMs, firstLostMs, lastLostMs, firstGoodMs, censoredAtMs, lostMs }: Dropout): ReviewableDropout {
+function reviewable({ dropoutId, siteKey, number, lastGoodMs, firstLostMs, lastLostMs, firstGoodMs, censoredAtMs, lostMs }: ReviewableDropout): ReviewableDropout {
   return { dropoutId, siteKey, number, lastGoodMs, firstLostMs, lastLostMs, firstGoodMs, censoredAtMs, lostMs };
 }
 

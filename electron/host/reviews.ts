@@ -2,7 +2,7 @@ import { setImmediate } from 'node:timers/promises';
 import type { AnchorState, CaseBody, Judgement, LibraryAct, ReviewAnchor, ReviewBasis, ReviewState, SealedEntry, VerdictGiven } from '../../core/model/review.ts';
 import { CASE_FLAGS } from '../../core/model/review.ts';
 import { readerNameSchema } from '../../core/model/review-schema.ts';
-import { decodeCase } from '../../core/persist/case-bytes.ts';
+import { decodeForReview } from '../../core/persist/case-bytes.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { VerdictsUnder } from '../../core/protocol/host-api.ts';
 import type { ReviewApi } from '../../core/protocol/review-api.ts';
@@ -26,6 +26,8 @@ import type { EntryStamp } from './review-trail.ts';
 const THIS_COMPUTER = 'this computer';
 /** What an act says is cut to what an entry holds. */
 const DETAIL_LENGTH = 10_000;
+/** Cases read from the disk at a time: each is mostly waiting, and none is held for long. */
+const READ_AT_ONCE = 8;
 
 export interface ReviewParts extends CaseWorkParts {
   readonly now: () => Date;
@@ -89,7 +91,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     const known = bases.get(caseKey);
     if (known !== undefined && revision !== null && known.revision === revision) return known.basis;
     bases.delete(caseKey);
-    const basis = basisIn(caseKey, await store.readBytes(caseKey));
+    const basis = basisIn(caseKey, await store.readBytes(caseKey), productVersion);
     bases.set(caseKey, { revision, basis });
     return basis;
   }
@@ -247,7 +249,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
         const leftOut = [...(wanted ?? [])].filter((caseKey) => !inLibrary.has(caseKey)).map((caseKey) => ({ caseKey, caseId: '', reason: 'This case is no longer in the library.' }));
         const progress = nowAndThen((done, total) => tell({ kind: 'review-progress', jobId, done, total }));
         let done = 0;
-        const cases = await inTurns(lines, casesAtOnce, async ({ caseKey, caseId }): Promise<QueuedCase | null> => {
+        const cases = await inTurns(lines, READ_AT_ONCE, async ({ caseKey, caseId }): Promise<QueuedCase | null> => {
           signal.throwIfAborted();
           try {
             const basis = await basisOf(caseKey);
@@ -305,7 +307,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
       try {
         const entries = await trail.ofCase(caseKey);
         if (standingVerdicts(entries).verdicts.length === 0) return null;
-        const { dropouts, without } = reviewOfCase(entries, basisIn(caseKey, bytes), { by: null, blinded: false });
+        const { dropouts, without } = reviewOfCase(entries, basisIn(caseKey, bytes, productVersion), { by: null, blinded: false });
         const all = [...dropouts.flatMap(({ verdicts }) => verdicts), ...without];
         const count = (state: AnchorState): number => all.filter((one) => one.state === state).length;
         return { verdicts: all.length, same: count('same'), moved: count('moved'), split: count('split'), joined: count('joined'), withoutDropout: count('without a dropout') };
@@ -317,8 +319,8 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
   };
 }
 
-function basisIn(caseKey: string, bytes: Uint8Array): ReviewBasis {
-  const decoded = decodeCase(bytes);
+function basisIn(caseKey: string, bytes: Uint8Array, productVersion: string): ReviewBasis {
+  const decoded = decodeForReview(bytes, productVersion);
   if (!decoded.ok) throw new FailureError(decoded.failure);
   const { record, analysis } = decoded.value;
   if (analysis === null) throw new FailureError({ code: 'case-not-analysed', message: 'This case has no analysis at this moment.', remedy: 'Wait until the library is analysed anew, then open the case again.' });
