@@ -139,7 +139,8 @@ function openBytes(input: Uint8Array): Result<OpenedBytes> {
 
   const base = FIXED_BYTES + headLength;
   try {
-    return ok({ bytes, base, total, head: JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes.subarray(FIXED_BYTES, base))) as unknown });
+    const head: unknown = JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes.subarray(FIXED_BYTES, base)));
+    return ok({ bytes, base, total, head });
   } catch {
     return damaged('its description is not readable');
   }

@@ -64,6 +64,7 @@ async function act(call: LibraryCall, say: (line: string) => void, options: Libr
       return 0;
     }
     case 'move': {
+      if (!(await isThere(join(call.folder, 'library.json')))) throw libraryMissing(call.folder); // opening it would make an empty one
       const { cases, documents, entries } = await moveFolder(call.folder, withEnding(call.file), await askNew(PASSPHRASE_VARIABLE), options);
       say(`${cases} cases, ${documents} documents and ${entries} entries of journals are in the encrypted library and were held against the folder.`);
       say('The folder is still there, not encrypted. Open the library, look at it, and then remove the folder yourself.');
@@ -125,13 +126,17 @@ const KINDS: Readonly<Record<keyof TakenDefinitions, string>> = { mappings: 'map
 /** Opens a library of either kind, which must be there, for one question. */
 async function withHost<T>(library: string, options: LibraryCallOptions, ask: () => Promise<string>, question: (host: Host) => Promise<T>): Promise<T> {
   const isFile = await isLibraryFile(library);
-  if (!isFile && !(await isThere(join(library, 'library.json')))) throw new FailureError({ code: 'library-missing', message: `There is no library ${library}.`, remedy: 'Check the path.' });
+  if (!isFile && !(await isThere(join(library, 'library.json')))) throw libraryMissing(library);
   const host = options.hostOver(isFile ? await openLibraryFile(library, await ask(), options) : await openFolderStore(library));
   try {
     return await question(host);
   } finally {
     await host.close();
   }
+}
+
+function libraryMissing(library: string): FailureError {
+  return new FailureError({ code: 'library-missing', message: `There is no library ${library}.`, remedy: 'Check the path: the folder of a library holds a file library.json.' });
 }
 
 async function isThere(path: string): Promise<boolean> {

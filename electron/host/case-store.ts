@@ -11,6 +11,7 @@ import type { QualityChart } from '../../core/model/quality-chart.ts';
 import type { ReportSetting } from '../../core/model/report-setting.ts';
 import type { KeptProtocol, ProtocolContent, StudyProtocol } from '../../core/model/study-protocol.ts';
 import type { CaseSummary } from '../../core/protocol/host-api.ts';
+import type { KeptBases } from './kept-bases.ts';
 import type { LibrarySettings } from './library-settings.ts';
 import type { ImportLedger, PreparedEntry } from './import-ledger.ts';
 import type { MadeCase } from '../../core/worker/analysis-service.ts';
@@ -177,6 +178,8 @@ export interface CaseStore {
   keyOf(caseId: string): string;
   /** Returns a number that changes whenever the stored case of this key does; null when there is none. */
   revisionOf(caseKey: string): number | null;
+  /** Returns what names the stored content of this key, the same after a start as long as nothing was written under it; null when there is none or it cannot be told. */
+  stampOf(caseKey: string): string | null;
   /** Returns the case as bytes of `core/persist/case-bytes.ts`; rejects with a FailureError when there is none. */
   readBytes(caseKey: string): Promise<Uint8Array>;
   /**
@@ -212,6 +215,8 @@ export interface CaseStore {
   readonly ledger: ImportLedger;
   /** Verdicts, and what was done to the library. */
   readonly reviews: ReviewTrail;
+  /** What reviews need of the cases, over starts. */
+  readonly reviewBases: KeptBases;
   /** What this library signs the reviews with that it sends. */
   readonly reviewKey: ReviewKeyStore;
   /** Reviews that other libraries sent, as they came. */

@@ -209,6 +209,10 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     list: index.list,
     keyOf,
     revisionOf: index.revisionOf,
+    stampOf(caseKey) {
+      const line = index.entries.get(caseKey);
+      return line === undefined || line.mtimeMs < 0 ? null : `${line.size} ${line.mtimeMs}`; // as the index believes its lines
+    },
     async readBytes(caseKey) {
       if (!index.entries.has(caseKey)) throw caseMissing();
       try {

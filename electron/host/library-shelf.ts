@@ -59,7 +59,7 @@ export interface LibraryJournal {
 }
 
 /** Documents by their names: lower case and hyphens, what they hold and not what they are for a person. */
-export const DOCUMENT_NAMES = ['library', 'parameters', 'parameter-sets', 'mappings', 'protocols', 'quality-charts', 'case-lists', 'removed-imports', 'trail-head', 'timeline-lanes', 'case-marks', 'stories', 'report-setting', 'reviews-key', 'review-exchange', 'actions'] as const;
+export const DOCUMENT_NAMES = ['library', 'parameters', 'parameter-sets', 'mappings', 'protocols', 'quality-charts', 'case-lists', 'removed-imports', 'trail-head', 'timeline-lanes', 'case-marks', 'stories', 'report-setting', 'reviews-key', 'review-exchange', 'review-bases', 'actions'] as const;
 export type DocumentName = (typeof DOCUMENT_NAMES)[number];
 
 export const JOURNAL_NAMES = ['ledger', 'reviews', 'received-reviews'] as const;

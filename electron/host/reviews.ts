@@ -26,6 +26,8 @@ import type { EntryStamp } from './review-trail.ts';
 const THIS_COMPUTER = 'this computer';
 /** What an act says is cut to what an entry holds. */
 const DETAIL_LENGTH = 10_000;
+/** What is known of the cases is kept anew when this share of it is new: a case or two more are sooner read again than all is written. */
+const SHARE_NEW = 0.02;
 /** Cases read from the disk at a time: each is mostly waiting, and none is held for long. */
 const READ_AT_ONCE = 8;
 
@@ -62,6 +64,8 @@ export interface Reviews {
 
 interface KnownBasis {
   readonly revision: number | null;
+  /** As the store names the content that it was read from; null: it cannot be kept over a start. */
+  readonly stamp: string | null;
   readonly basis: ReviewBasis;
 }
 
@@ -76,6 +80,11 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
   const trail = store.reviews;
   const bases = new Map<string, KnownBasis>();
   const states = new Map<string, KnownState>();
+  let isTakenIn: Promise<void> | null = null;
+  /** How many cases were read since what is known of all was kept. */
+  let nRead = 0;
+  /** Whether something is kept of a case that is not in the library any more: it is to go from the disk too. */
+  let hasGone = false;
   /** Readers who were shown others' verdicts on a case while the trail could not be written: known until the program ends. */
   const shown = new Set<string>();
   const jobs = createNamedJobs({
@@ -91,9 +100,30 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     const known = bases.get(caseKey);
     if (known !== undefined && revision !== null && known.revision === revision) return known.basis;
     bases.delete(caseKey);
+    const stamp = store.stampOf(caseKey); // before it is read: content that comes in meanwhile has another one
     const basis = basisIn(caseKey, await store.readBytes(caseKey), productVersion);
-    bases.set(caseKey, { revision, basis });
+    bases.set(caseKey, { revision, stamp, basis });
+    nRead += 1;
     return basis;
+  }
+
+  /** Takes in what an earlier start has kept of cases that are as they were; once. */
+  async function takeInKept(): Promise<void> {
+    isTakenIn ??= (async () => {
+      const { found, gone } = await store.reviewBases.read(productVersion, (caseKey) => store.lineOf(caseKey)?.caseId ?? null);
+      for (const { stamp, basis } of found) {
+        if (stamp === store.stampOf(basis.caseKey) && !bases.has(basis.caseKey)) bases.set(basis.caseKey, { revision: store.revisionOf(basis.caseKey), stamp, basis });
+      }
+      if (gone > 0) hasGone = true;
+    })();
+    await isTakenIn;
+  }
+
+  /** Keeps what is known of the cases for the next start, where enough of it is new: all of it is written each time. */
+  async function keepKnown(): Promise<void> {
+    if (!hasGone && (nRead === 0 || nRead < bases.size * SHARE_NEW)) return;
+    [hasGone, nRead] = [false, 0];
+    await store.reviewBases.keep(productVersion, [...bases.values()].flatMap(({ stamp, basis }) => (stamp === null ? [] : [{ stamp, basis }])));
   }
 
   async function review(caseKey: string, view: ReviewView): ReturnType<ReviewApi['readReview']> {
@@ -167,11 +197,18 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
 
   /** Forgets what is kept of cases that are not in the library any more. */
   function forgetRemoved(): void {
-    for (const kept of [bases, states]) for (const caseKey of kept.keys()) if (store.lineOf(caseKey) === null) kept.delete(caseKey);
+    for (const known of [bases, states]) {
+      for (const caseKey of known.keys()) {
+        if (store.lineOf(caseKey) !== null) continue;
+        known.delete(caseKey);
+        hasGone = true;
+      }
+    }
   }
 
   const calls: ReviewApi = {
     async listReviewStates(given) {
+      if (store.list().length > 0) await takeInKept();
       forgetRemoved();
       const view = given === undefined || given === null ? null : { by: given.by === null ? null : readerName(given.by), blinded: given.blinded };
       const reviewed = await trail.reviewedCases();
@@ -185,6 +222,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
           throw error;
         }
       });
+      await keepKnown();
       return found.flat();
     },
     readReview: ({ caseKey, by, blinded }) => review(caseKey, { by: by === null ? null : readerName(by), blinded }),
@@ -241,6 +279,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     reviewQueue: ({ jobId, caseKeys, order, by }) =>
       jobs.run(jobId, async (signal) => {
         const name = readerName(by);
+        await takeInKept();
         forgetRemoved();
         const reviewed = await trail.reviewedCases();
         const wanted = caseKeys === null ? null : new Set(caseKeys);
@@ -265,6 +304,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
           }
         });
         signal.throwIfAborted();
+        await keepKnown();
         return { queue: reviewQueue(cases.flatMap((one) => one ?? []), order), leftOut: leftOut.sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1)) };
       }),
     async cancelReviewWork({ jobId }) {

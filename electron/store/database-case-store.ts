@@ -177,6 +177,11 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
     list: lines.list,
     keyOf,
     revisionOf: lines.revisionOf,
+    stampOf(caseKey) {
+      const line = lines.entries.get(caseKey);
+      const body = line === undefined ? null : database.get('SELECT seal FROM bodies WHERE body_id = ?', line.bodyId);
+      return body === null ? null : Buffer.from(body.bytes('seal')).toString('hex');
+    },
     async readBytes(caseKey) {
       const line = lines.entries.get(caseKey);
       if (line === undefined) throw caseMissing();

@@ -6,6 +6,8 @@
  *                                              it needs 8 GB of disk and is left out of a run of all parts
  *   npm run bench -- cohort [CASES]            works out a cohort of 10,000 (or CASES) analysed cases and writes its own section of
  *                                              docs/speed.md; left out of a run of all parts, and printed only with another number
+ *   npm run bench -- queue [CASES]             the first queue of dropouts over a library of 1,000 (or CASES) cases, 1.5 GB, and the one
+ *                                              after another start; printed only, and left out of a run of all parts
  */
 import { execFile } from 'node:child_process';
 import { mkdir, mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
@@ -26,7 +28,7 @@ const MEGABYTES = 200;
 
 async function bundle(name) {
   const bundleOfOne = await rolldown({ input: join(here, `${name}.ts`), platform: 'node', external: [/^node:/] });
-  await bundleOfOne.write({ file: join(built, `${name}.js`), format: 'esm' });
+  await bundleOfOne.write({ file: join(built, `${name}.js`), format: 'esm', codeSplitting: false });
   await bundleOfOne.close();
   return join(built, `${name}.js`);
 }
@@ -166,9 +168,15 @@ function withOwn(text, heading, section) {
 }
 
 const only = process.argv[2];
+/** Returns the figures of queues as one line. */
+async function queue(folder) {
+  const figures = await lastJsonLine(process.execPath, [await bundle('queue.bench'), root, join(folder, 'library'), only === 'queue' && process.argv[3] !== undefined ? process.argv[3] : '1000']);
+  return `${JSON.stringify(figures)}\n`;
+}
+
 const cohortCases = only === 'cohort' && process.argv[3] !== undefined ? Number(process.argv[3]) : COHORT_CASES;
-const ON_THEIR_OWN = ['large', 'cohort'];
-const parts = { reading, opening, drawing, large, cohort };
+const ON_THEIR_OWN = ['large', 'cohort', 'queue'];
+const parts = { reading, opening, drawing, large, cohort, queue };
 if (only !== undefined && !(only in parts)) {
   console.error(`There is no part "${only}". Parts: ${Object.keys(parts).join(', ')}.`);
   process.exit(2);

@@ -1,6 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { CASE_BYTES_VERSION, decodeCase, encodeCase } from '../../../../core/persist/case-bytes.ts';
+import { CASE_BYTES_VERSION, decodeCase, decodeForReview, encodeCase } from '../../../../core/persist/case-bytes.ts';
+import type { ReviewableCase } from '../../../../core/model/review.ts';
+import { reviewBasisOf } from '../../../../core/review/review-basis.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
 
 function decodedOrThrow(bytes: Uint8Array) {
@@ -168,5 +170,37 @@ describe('bytes that are not a whole stored case', () => {
     const newer = good.slice();
     new DataView(newer.buffer).setUint32(8, CASE_BYTES_VERSION + 1, true);
     expect(failureOf(newer)).toMatchObject({ code: 'case-newer', remedy: expect.stringContaining('newer version') as string });
+  });
+});
+
+describe('what reviews need of a stored case', () => {
+  const basis = (parts: { readonly record: ReviewableCase['record']; readonly analysis: ReviewableCase['analysis'] | null }): unknown => (parts.analysis === null ? null : reviewBasisOf('key', parts.record, parts.analysis, (text) => text));
+  const record = buildCaseRecord({ caseId: 'A' });
+  const analysis = buildCaseAnalysis();
+
+  test('is what the whole case gives, whichever version wrote its analysis', () => {
+    const bytes = encodeCase(record, analysis);
+    for (const version of [analysis.productVersion, 'another']) {
+      const found = decodeForReview(bytes, version);
+      expect(found.ok && basis(found.value)).toEqual(basis(decodedOrThrow(bytes)));
+    }
+    expect(decodeForReview(encodeCase(record, null), analysis.productVersion)).toMatchObject({ ok: true, value: { analysis: null } });
+  });
+
+  test('of an analysis that another version wrote in another shape is nothing, as of the whole case', () => {
+    const bytes = encodeCase(record, { ...analysis, exposures: [{ from: 'a later shape' }] as unknown as typeof analysis.exposures, productVersion: 'another' });
+    expect(decodedOrThrow(bytes).analysis).toBeNull();
+    expect(decodeForReview(bytes, analysis.productVersion)).toMatchObject({ ok: true, value: { analysis: null } });
+  });
+
+  test('is never taken from bytes that were cut or changed', () => {
+    const bytes = encodeCase(record, analysis);
+    for (let at = 0; at < bytes.length; at += 97) {
+      const changed = Uint8Array.from(bytes);
+      changed[at] = (changed[at] ?? 0) ^ 0x10;
+      const [whole, found] = [decodeCase(changed), decodeForReview(changed, analysis.productVersion)];
+      expect([at, found.ok]).toEqual([at, whole.ok]);
+      expect(decodeForReview(bytes.subarray(0, at), analysis.productVersion)).toEqual(decodeCase(bytes.subarray(0, at)));
+    }
   });
 });

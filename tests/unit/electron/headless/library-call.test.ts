@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { PassThrough } from 'node:stream';
@@ -42,6 +42,8 @@ test('an encrypted library is made, moved into, checked, given another passphras
   const { caseKey } = await old.save(buildCaseRecord({ caseId: 'A', channels: [buildChannel(Array.from({ length: 60_000 }, (_, i) => i % 100))] }), null);
   await old.close();
   expect(await run({ command: 'library', action: 'create', file: join(folder, 'x') })).toEqual([1, expect.stringContaining('ends in .lacuna')]);
+  expect(await run({ command: 'library', action: 'move', folder: join(folder, 'mistyped'), file })).toEqual([1, expect.stringContaining('There is no library')]);
+  expect((await readdir(folder)).sort()).toEqual(['old']); // neither an empty folder nor a library of nothing was made
   expect(await run({ command: 'library', action: 'move', folder: join(folder, 'old'), file })).toEqual([0, expect.stringMatching(/^1 cases.*held against the folder[^]*remove the folder yourself[^]*nobody can read/)]);
   expect(await run({ command: 'library', action: 'create', file })).toEqual([1, expect.stringContaining('already a library')]);
   expect(await run({ command: 'library', action: 'check', file })).toEqual([0, '1 of 1 cases are whole, and everything else in the library is.']);

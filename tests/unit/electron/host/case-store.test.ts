@@ -55,6 +55,18 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
     expect(store.revisionOf(first.caseKey)).not.toBe(before);
   });
 
+  test('names the content of a case by a stamp that outlives a start and changes with the case', async () => {
+    const { caseKey } = await store.save(buildCaseRecord({ caseId: 'A' }), null);
+    const before = store.stampOf(caseKey);
+    expect(before).toEqual(expect.any(String));
+    await reopen();
+    expect(store.stampOf(caseKey)).toBe(before);
+    await store.save(buildCaseRecord({ caseId: 'A' }), buildCaseAnalysis());
+    expect(store.stampOf(caseKey)).not.toBe(before);
+    await store.remove(caseKey);
+    expect(store.stampOf(caseKey)).toBeNull();
+  });
+
   test('keeps after how many idle minutes it is locked, and that it may stay a folder', async () => {
     expect([store.settings.lockAfterMinutes, store.settings.staysFolder]).toEqual([10, false]);
     const { pseudonymKey } = store.settings;

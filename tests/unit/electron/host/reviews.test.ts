@@ -253,6 +253,33 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
     expect([left, leftOut]).toEqual([[], [{ caseKey: 'f'.repeat(32), caseId: '', reason: expect.any(String) as string }]]);
   });
 
+  test('a queue after another start reads only cases that are not as they were, and keeps no name and nothing of a case that was removed', async () => {
+    const [a, b] = await stored('Meyer-Anna', 'B', 'C');
+    const queue = async (): Promise<string[]> => (await host.reviewQueue({ jobId: 'ab'.repeat(8), caseKeys: null, order: { kind: 'worst first' }, by: 'Ada' })).queue.map(({ caseId, dropoutId, lostMs }) => `${caseId} ${dropoutId} ${lostMs.mid}`);
+    const readIn = async (act: () => Promise<unknown>): Promise<string[]> => {
+      const readBytes = vi.spyOn(store, 'readBytes');
+      await act();
+      const keys = readBytes.mock.calls.map(([caseKey]) => store.lineOf(caseKey)?.caseId ?? caseKey);
+      readBytes.mockRestore();
+      return keys.sort();
+    };
+    const document = async (): Promise<string> => JSON.stringify((await store.reviewBases.read('1.2.3', (caseKey) => caseKey)).found);
+    let before: string[] = [];
+    expect(await readIn(async () => (before = await queue()))).toEqual(['B', 'C', 'Meyer-Anna']);
+    expect(await document()).toContain(a!);
+    expect(await document()).not.toContain('Meyer');
+    await restart();
+    expect(await readIn(async () => expect(await queue()).toEqual(before))).toEqual([]);
+    await restart();
+    await store.save(buildCaseRecord({ caseId: 'B', attributes: { changed: 'yes' } }), buildCaseAnalysis([FIRST], { caseId: 'B', parameters: await host.getParameters() }));
+    expect(await readIn(async () => expect(await queue()).toEqual(before.filter((line) => line !== `B ${D2} 91000`)))).toEqual(['B']);
+    await host.removeCase({ caseKey: a! });
+    await host.listReviewStates();
+    expect(await document()).not.toContain(a!);
+    expect(await document()).toContain(b!);
+    expect((await store.reviewBases.read('1.2.4', () => 'x')).found).toEqual([]); // another version makes its own
+  });
+
   test('the states that a blinded reader is told hold nothing that another said, until the case is read', async () => {
     const [caseKey] = await stored('A');
     await give(caseKey!, 'Ada', D1, MOTION);
