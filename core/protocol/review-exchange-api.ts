@@ -28,8 +28,11 @@ export interface StagedReviews {
  * Errors  as `ReviewApi`; of files: `reviews-file-unreadable`, `-newer`, `-altered`, `-chain`, `sender-unconfirmed`, `nothing-to-send`.
  */
 export interface ReviewExchangeApi {
-  /** Returns how far readers agree over every case of the library. `jobId` names the work in its progress and when it is cancelled (`cancelReviewWork`). */
-  reviewAgreement(args: { readonly jobId: string; readonly options: AgreementOptions }): Promise<{ readonly agreement: ReviewAgreement; readonly leftOut: CasesLeftOut }>;
+  /**
+   * Returns how far readers agree over the cases of the library. `jobId` names the work in its progress and when it is cancelled
+   * (`cancelReviewWork`). `hidden`: cases left out because this reader has not been shown what others said of them; a table of few dropouts would tell it.
+   */
+  reviewAgreement(args: { readonly jobId: string; readonly options: AgreementOptions; readonly by: string | null; readonly blinded: boolean }): Promise<{ readonly agreement: ReviewAgreement; readonly hidden: number; readonly leftOut: CasesLeftOut }>;
   /** Returns the same as agreement.csv and verdict-table.csv. */
   agreementTexts(args: { readonly agreement: ReviewAgreement }): Promise<{ readonly agreement: string; readonly verdicts: string }>;
   /** Returns the dropouts on which readers differ, case by case. `hidden`: cases left out because this reader has not been shown what others said of them. */

@@ -17,7 +17,7 @@ const exchangeSchema: z.ZodType<ReviewExchange> = z.strictObject({
 
 /** The schemas of the calls about two readers and reviews of other libraries. */
 export const REVIEW_EXCHANGE_METHODS: MethodSchemas = {
-  reviewAgreement: { args: z.strictObject({ ...job, options: agreementOptionsSchema }), reply: z.strictObject({ agreement: reviewAgreementSchema, leftOut: leftOutSchema }) },
+  reviewAgreement: { args: z.strictObject({ ...job, options: agreementOptionsSchema, by: readerSchema.nullable(), blinded: z.boolean() }), reply: z.strictObject({ agreement: reviewAgreementSchema, hidden: z.number().int(), leftOut: leftOutSchema }) },
   agreementTexts: { args: z.strictObject({ agreement: reviewAgreementSchema }), reply: z.strictObject({ agreement: z.string(), verdicts: z.string() }) },
   listDisagreements: { args: z.strictObject({ ...job, by: readerSchema.nullable(), blinded: z.boolean() }), reply: z.strictObject({ disagreements: z.array(disagreementSchema), hidden: z.number().int(), leftOut: leftOutSchema }) },
   reviewExchange: { args: z.strictObject(job), reply: exchangeSchema },

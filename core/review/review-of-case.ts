@@ -42,6 +42,15 @@ export function reviewOfCase(entries: readonly SealedEntry[], basis: ReviewBasis
   };
 }
 
+/** Returns whether something that others said of the case is kept from the one who looks. */
+export function hidesOthers(entries: readonly SealedEntry[], { by, blinded }: ReviewView): boolean {
+  if (!blinded) return false;
+  const standing = standingVerdicts(entries);
+  const own: Reader | null = by === null ? null : { name: by, signedBy: null };
+  if (own !== null && hasSeenOthers(standing, own)) return false;
+  return [...standing.readers, ...standing.verdicts.map(({ reader }) => reader)].some((reader) => own === null || readerKey(reader) !== readerKey(own));
+}
+
 /** Returns whether a reader has been shown what others said of the case, as far as the trail tells. */
 export function hasSeenOthers({ revealedTo, readBy, verdicts }: CaseStanding, reader: Reader): boolean {
   const settled = verdicts.filter(({ given }) => given.role === 'consensus').map((verdict) => verdict.reader);

@@ -87,7 +87,7 @@ async function act(host: Host, call: LibraryReviewsCall, say: (line: string) => 
     }
     case 'agreement': {
       const options: AgreementOptions = { ...DEFAULT_AGREEMENT_OPTIONS, readers: call.readers ?? null, seed: call.seed, replicates: call.draws, conf: call.conf };
-      const { agreement, leftOut } = await host.reviewAgreement({ jobId, options });
+      const { agreement, leftOut } = await host.reviewAgreement({ jobId, options, by: null, blinded: false });
       const texts = await host.agreementTexts({ agreement });
       await makeFolder(resolve(call.out)).catch((error: unknown) => {
         throw writeFailure(error);

@@ -13,7 +13,7 @@ import { joinReceived } from '../../core/review/join-received.ts';
 import type { LocalCase } from '../../core/review/merge-received.ts';
 import { mergeReceived } from '../../core/review/merge-received.ts';
 import { readCase } from '../../core/review/read-case.ts';
-import { reviewOfCase } from '../../core/review/review-of-case.ts';
+import { hidesOthers, reviewOfCase } from '../../core/review/review-of-case.ts';
 import { readReviewsFile, reviewsFileContent, reviewsFileOutlook, reviewsFileText, signedText } from '../../core/review/reviews-file.ts';
 import type { SenderNames } from '../../core/review/standing-verdicts.ts';
 import { readerShown } from '../../core/review/standing-verdicts.ts';
@@ -196,13 +196,15 @@ export function createReviewExchange({ store, pool, casesAtOnce, closing, tell, 
   const act = (by: string, kind: LibraryAct['act'], detail: string) => [{ by, act: kind, caseKey: null, detail }];
 
   const calls: ReviewExchangeApi = {
-    reviewAgreement: ({ jobId, options }) =>
+    reviewAgreement: ({ jobId, options, by, blinded }) =>
       run(jobId, async (signal, onProgress) => {
+        const view = { by: by === null ? null : readerName(by), blinded };
         const { settled } = await store.receivedReviews.facts();
         const senders = await reviews.senders();
         const people = settled.size === 0 ? new Map<string, string>() : onePersonNames((await planFor([], signal, onProgress)).plan, senders);
-        const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): ReadCase => readCase(entries, basis, (shown) => people.get(shown) ?? shown, senders));
-        return { agreement: await pool.reviewAgreement(results, options, { signal }), leftOut };
+        const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): ReadCase | null => (hidesOthers(entries, view) ? null : readCase(entries, basis, (shown) => people.get(shown) ?? shown, senders)));
+        const told = results.flatMap((one) => one ?? []);
+        return { agreement: await pool.reviewAgreement(told, options, { signal }), hidden: results.length - told.length, leftOut };
       }),
     agreementTexts: ({ agreement }) => pool.agreementTexts(agreement, { signal: closing }),
     listDisagreements: ({ jobId, by, blinded }) =>

@@ -16,6 +16,8 @@ export interface ReviewWork<A, T> extends ReadableStore<ReviewWorkState<T>> {
   /** Asks the last question again; nothing where none was asked. */
   again(): Promise<void>;
   cancel(): void;
+  /** Says that another reader looks, or the same one in another way: what the one before was shown is not shown to this one. */
+  forget(): void;
   dispose(): void;
 }
 
@@ -61,6 +63,11 @@ export function createReviewWork<A, T>(host: Pick<HostConnection, 'onEvent' | 'c
       if (current === null) return;
       stop();
       store.set({ kind: 'cancelled' });
+    },
+    forget() {
+      stop();
+      last = null;
+      store.set({ kind: 'none' });
     },
     dispose() {
       stop();

@@ -21,7 +21,7 @@ import { createConfirmedSums, type ConfirmedSumsStore } from './confirmed-sums.t
 import { createCaseReview, ownVerdict, type CaseReviewStore } from './case-review.ts';
 import { createCohortRun, type CohortRun } from './cohort-run.ts';
 import { createCaseStore, type CaseStore, type DecodeCase, type ExtentOf } from './open-case.ts';
-import { createPreferences, type PreferenceStore } from './preferences.ts';
+import { createPreferences, readingOf, type PreferenceStore } from './preferences.ts';
 import { describeProblem, problemText } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
@@ -65,6 +65,13 @@ export interface Retaking {
   readonly title: string;
 }
 
+/** How far readers agree, as one reader may see it. */
+export interface AgreementQuestion {
+  readonly options: AgreementOptions;
+  readonly by: string | null;
+  readonly blinded: boolean;
+}
+
 /** The owners of what this window shows, joined. Each subject has its own store; this only hands them on. */
 export interface Session {
   readonly host: HostConnection;
@@ -103,7 +110,7 @@ export interface Session {
   readonly reviewQueue: ReviewQueueStore;
   readonly reviewTrail: ReviewTrailStore;
   /** How far two readers agree. */
-  readonly reviewAgreement: ReviewWork<AgreementOptions, { readonly agreement: ReviewAgreement; readonly leftOut: CasesLeftOut }>;
+  readonly reviewAgreement: ReviewWork<AgreementQuestion, { readonly agreement: ReviewAgreement; readonly hidden: number; readonly leftOut: CasesLeftOut }>;
   readonly disagreements: ReviewWork<{ readonly by: string | null; readonly blinded: boolean }, { readonly disagreements: readonly Disagreement[]; readonly hidden: number; readonly leftOut: CasesLeftOut }>;
   readonly reviewExchange: ReviewExchangeStore;
   /** Says that something was said of cases elsewhere than at the open one. */
@@ -204,8 +211,16 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     void reviewStates.reload();
     void reviewTrail.refresh();
   };
-  const reviewAgreement = createReviewWork(host, newJobId, 'Working out the agreement', (jobId, agreementOptions: AgreementOptions) => host.reviewAgreement({ jobId, options: agreementOptions }));
+  const reviewAgreement = createReviewWork(host, newJobId, 'Working out the agreement', (jobId, asked: AgreementQuestion) => host.reviewAgreement({ jobId, ...asked }));
   const disagreements = createReviewWork(host, newJobId, 'Listing disagreements', (jobId, view: { readonly by: string | null; readonly blinded: boolean }) => host.listDisagreements({ jobId, ...view }));
+  const viewNow = (): string => JSON.stringify([preferences.get().reader, readingOf(preferences.get()).isBlinded]);
+  let lastView = viewNow();
+  const stopWatchingReader = preferences.subscribe(() => {
+    if (viewNow() === lastView) return;
+    lastView = viewNow();
+    reviewAgreement.forget();
+    disagreements.forget();
+  });
   const reviewExchange = createReviewExchangeStore(host, newJobId, reviewsChanged);
   // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.
   const drafts = createVerdictDrafts(draftStorage, () => description.get()?.lock === null);
@@ -409,6 +424,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       stopWatching();
       stopShowing();
       stopFollowingCase();
+      stopWatchingReader();
       confirmedSums.dispose();
       review.dispose();
       reviewStates.dispose();

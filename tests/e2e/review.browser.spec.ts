@@ -93,7 +93,18 @@ test('a case with 20 dropouts is reviewed without the mouse, and nothing of it i
   await second.getByRole('button', { name: 'Check the whole trail' }).click();
   await expect(second.getByText(/entries follow one another: none was altered/)).toBeVisible();
   await expect(second.getByRole('group', { name: 'Entries of the trail' })).toContainText(`blinded verdict on finger, 1 h 36 min into the record: ${said[19]}`);
-  await second.close();
+  await second.keyboard.press('l');
+  await second.getByRole('row', { name: /twenty-losses/ }).getByRole('button', { name: 'twenty-losses', exact: true }).click();
+  const elsewhere = second.getByRole('grid', { name: 'Dropouts' }).locator('tr[data-row]').nth(DROPOUTS - 1).locator('.verdict-cell');
+  await expect(elsewhere).not.toContainText('no loss');
+
+  // The sums of the case stay in sight while the form is open, also on a low screen.
+  for (const height of [800, 1080]) {
+    await page.setViewportSize({ width: 1280, height });
+    await expect(page.getByRole('group', { name: 'Sums by site' }).getByText('finger')).toBeInViewport();
+    await expect(review.dock.getByRole('button', { name: /Take back/ })).toBeInViewport();
+  }
+  await page.setViewportSize({ width: 1280, height: 800 });
 
   // Undo says what it does, and the verdict before is in force again.
   await page.keyboard.press('z');
@@ -101,6 +112,10 @@ test('a case with 20 dropouts is reviewed without the mouse, and nothing of it i
   await expect(review.savedState).toHaveText(`changed, not saved yet; in force: ${said[19]}`);
   await page.keyboard.press('w');
   await expect(review.savedState).toHaveText(/^no loss, certain: saved/);
+  // Another window that has the case open tells it without being asked.
+  await expect(elsewhere).toContainText('no loss');
+  await second.close();
+  await expect(review.dock.getByText('1 earlier verdict')).toBeVisible();
   await page.keyboard.press('X');
   await expect(review.savedState).toHaveText(new RegExp(`^${said[19]}: saved`));
   await page.keyboard.press('X');
@@ -190,7 +205,7 @@ test('a second reader does not see the first until the reveal, which is told; fl
   await frame.goTo('Library');
   await expect(library.row('K05-move-to-nasal-ala')).toContainText('1 disputed');
   await expect(library.row('K05-move-to-nasal-ala')).toContainText('worth discussing');
-  await page.getByLabel('Review').selectOption('disputed');
+  await page.getByRole('search', { name: 'Filter the cases' }).getByLabel('Review').selectOption('disputed');
   await expect(library.counts).toContainText('1 of');
 });
 

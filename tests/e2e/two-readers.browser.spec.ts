@@ -93,16 +93,19 @@ test('two readers on two machines, each blinded: agreement, disagreement, what w
     const [east, west] = machines as [Machine, Machine]; // two were pushed
     await receive(west, join(folder, 'east.json'), await send(east, join(folder, 'east.json')));
 
+    // Blinded, nothing of the other's is told before the case is read or revealed, in tables neither.
     await west.show('Agreement');
-    await expect(west.page.getByText('2 dropouts of 1 case read by both, blinded.')).toBeVisible();
-    await expect(west.page.getByRole('region', { name: 'All verdicts of the form' }).getByRole('row', { name: /^percent agreement/ })).toContainText('50 %');
-    expect(await west.frame.seriousFindings(), 'agreement').toEqual([]);
-
-    // Blinded, nothing of the other's is told before the case is read or revealed.
+    await expect(west.page.getByText(/1 case is not looked at here: Ben reads blinded/)).toBeVisible();
     await west.show('Disagreements');
     await expect(west.page.getByText(/1 case is not looked at here: Ben reads blinded/)).toBeVisible();
     await west.show('Queue');
     await west.page.getByLabel(/^Blinded:/).uncheck();
+    await west.show('Agreement');
+    await expect(west.page.getByLabel('Readers', { exact: true })).toContainText('Ada (received from the other machine) and Ben: 2 dropouts in common');
+    await expect(west.page.getByText('2 dropouts of 1 case read by both, blinded.')).toBeVisible();
+    await expect(west.page.getByRole('region', { name: 'All verdicts of the form' }).getByRole('row', { name: /^percent agreement/ })).toContainText('50 %');
+    expect(await west.frame.seriousFindings(), 'agreement').toEqual([]);
+
     await west.show('Disagreements');
     const row = west.page.getByRole('row', { name: /disputed/ });
     await expect(row).toContainText('no loss, probable');

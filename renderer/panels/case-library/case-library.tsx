@@ -6,6 +6,7 @@ import { dateText, durationText, intervalText, limitsText, rangeText } from '../
 import { FigureHelp } from '../../help/figure-help.tsx';
 import { chosenAmong } from '../../state/chosen-cases.ts';
 import { describeProblem, problemText } from '../../state/problem.ts';
+import { readingOf } from '../../state/preferences.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -230,9 +231,14 @@ function parseMinutes(text: string): number | null {
 
 const NO_REVIEWS: ReadonlyMap<string, ReviewState> = new Map();
 
-/** How far a case is reviewed. What others said is in no figure here that a blinded reader should not see: it is counts only. */
+/** How far a case is reviewed, as the present reader may see it. */
 function ReviewCell({ state }: { readonly state: ReviewState | null }): JSX.Element {
+  const session = useSession();
+  const preferences = useStore(session.preferences);
   if (state === null) return <span className="soft">–</span>;
+  if (state.readers > 0 && preferences.reader === null && readingOf(preferences).isBlinded) {
+    return <span className="soft" title="Reading is blinded and nobody has said who reads: what readers said of the case is kept back. Say who reads, in Review.">kept back</span>;
+  }
   return (
     <span title={reviewStateDetail(state)} className={state.notReviewed === state.dropouts ? 'soft' : undefined}>
       {reviewStateText(state)}
@@ -285,7 +291,7 @@ function libraryColumns(
     { id: 'longest', header: 'Longest', help: <FigureHelp figure="longest-dropout" />, isSortable: true, align: 'right', cell: sound((summary) => (summary.dropouts === 0 ? '–' : durationText(summary.longestMidMs))) },
     { id: 'share', header: 'Share', help: <FigureHelp figure="share-lost" />, headerTitle: 'Time lost as a share of monitored time', isSortable: true, align: 'right', cell: sound((summary) => <Second first={shareText(summary.shareMid)} second={shareText(summary.doubtfulLost.shareMid)} />) },
     { id: 'blind', header: 'Blind', help: <FigureHelp figure="blind-time" />, headerTitle: 'Time in which no site gave information', isSortable: true, align: 'right', cell: sound((summary) => durationText(summary.blindMidMs)) },
-    { id: 'review', header: 'Review', help: <FigureHelp figure="review-state" />, headerTitle: 'How many dropouts at least one reader has read; sorted by how many nobody has', isSortable: true, cell: sound((summary) => <ReviewCell state={reviews?.get(summary.caseKey) ?? null} />) },
+    { id: 'review', header: 'Review', help: <FigureHelp figure="review-state" />, headerTitle: 'How many dropouts are read, as far as you may see it; sorted by how many are not', isSortable: true, cell: sound((summary) => <ReviewCell state={reviews?.get(summary.caseKey) ?? null} />) },
     {
       id: 'remove', header: <span className="visually-hidden">Remove</span>, align: 'right',
       cell: (summary) => <Button look="quiet" aria-label={`Remove ${summary.caseId} from the library`} onClick={() => askRemove(summary)}>Remove</Button>,

@@ -4,6 +4,7 @@ import { AGREEMENT_SCALES, DEFAULT_AGREEMENT_OPTIONS, FEW_CASES } from '../../..
 import { saveFile } from '../../charts/save-file.ts';
 import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';
+import { readingOf } from '../../state/preferences.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -11,7 +12,7 @@ import { Button } from '../../widgets/button.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { NumberField, SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { figureText, limitsNote, SCALE_NAMES, signedSeconds } from './agreement-words.ts';
+import { figureText, hiddenText, limitsNote, SCALE_NAMES, signedSeconds } from './agreement-words.ts';
 import './two-readers.css';
 
 /** Returns how far two readers agree, with the tables that it comes from. */
@@ -20,11 +21,14 @@ export function AgreementPanel(): JSX.Element {
   const state = useStore(session.reviewAgreement);
   const [readers, setReaders] = useState<readonly [string, string] | null>(null);
   const [seed, setSeed] = useState(DEFAULT_AGREEMENT_OPTIONS.seed);
+  const preferences = useStore(session.preferences);
+  const { reader } = preferences;
+  const { isBlinded } = readingOf(preferences);
   useEffect(() => {
-    void session.reviewAgreement.ask(DEFAULT_AGREEMENT_OPTIONS);
-  }, [session]);
+    void session.reviewAgreement.ask({ options: DEFAULT_AGREEMENT_OPTIONS, by: reader, blinded: isBlinded });
+  }, [session, reader, isBlinded]);
   const answer = state.kind === 'ready' ? state.answer : state.kind === 'working' ? state.before : null;
-  const ask = (next: readonly [string, string] | null): void => void session.reviewAgreement.ask({ ...DEFAULT_AGREEMENT_OPTIONS, readers: next === null ? null : [next[0], next[1]], seed });
+  const ask = (next: readonly [string, string] | null): void => void session.reviewAgreement.ask({ options: { ...DEFAULT_AGREEMENT_OPTIONS, readers: next === null ? null : [next[0], next[1]], seed }, by: reader, blinded: isBlinded });
   return (
     <div className="page review agreement">
       <h1>Agreement</h1>
@@ -36,8 +40,9 @@ export function AgreementPanel(): JSX.Element {
       {state.kind === 'failed' ? <Notice tone="problem" title="The agreement could not be worked out." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p><Button onClick={() => ask(readers)}>Try again</Button></Notice> : null}
       {answer === null ? null : (
         <>
+          {answer.hidden === 0 ? null : <Notice tone="note"><p>{hiddenText(answer.hidden, reader)}</p></Notice>}
           {answer.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(answer.leftOut.length, 'case is', 'cases are')} left out`}><ul>{answer.leftOut.map(({ caseKey, caseId, reason }) => <li key={caseKey}>{caseId}: {reason}</li>)}</ul></Notice>}
-          {answer.agreement.pair === null ? <NoPair agreement={answer.agreement} /> : (
+          {answer.agreement.pair === null ? <NoPair agreement={answer.agreement} hidden={answer.hidden} /> : (
             <>
               <div className="draw-form">
                 <SelectField
@@ -63,10 +68,10 @@ export function AgreementPanel(): JSX.Element {
   );
 }
 
-function NoPair({ agreement }: { readonly agreement: ReviewAgreement }): JSX.Element {
+function NoPair({ agreement, hidden }: { readonly agreement: ReviewAgreement; readonly hidden: number }): JSX.Element {
   const soFar = agreement.readers.map(({ by, blind, unblinded }) => `${by} ${numberText(blind)} blinded${unblinded === 0 ? '' : `, ${numberText(unblinded)} not`}`).join('; ');
   return (
-    <EmptyState title="No two readers have read a dropout in common, both blinded">
+    <EmptyState title={hidden === 0 ? 'No two readers have read a dropout in common, both blinded' : 'Nothing that may be shown yet'}>
       <p>{soFar === '' ? 'Nobody has given a verdict yet.' : `So far: ${soFar}.`} Let a second reader read the same cases under another name, blinded, on this computer or on another: reviews travel under Exchange.</p>
     </EmptyState>
   );

@@ -1,5 +1,5 @@
 import type { AgreementFigure, AgreementScale, ManyReadersFigure } from '../../../core/model/review-agreement.ts';
-import { plainNumberText } from '../../format/number-text.ts';
+import { countText, plainNumberText } from '../../format/number-text.ts';
 
 /** Names of the scales, as headings. */
 export const SCALE_NAMES: Readonly<Record<AgreementScale, string>> = {
@@ -32,6 +32,12 @@ export function limitsNote({ reason, interval, undefinedDraws }: Pick<AgreementF
   if (reason !== null) return REASONS[reason];
   const left = undefinedDraws === 0 ? '' : `, ${plainNumberText(undefinedDraws)} draws not defined`;
   return interval === 'formula' ? 'by formula' : `cases drawn anew${left}`;
+}
+
+/** Returns how many cases are left out because what others said of them is kept from a reader, with what ends that. */
+export function hiddenText(cases: number, reader: string | null): string {
+  const who = reader === null ? 'reading is blinded and nobody has said who reads' : `${reader} reads blinded and has neither called ${cases === 1 ? 'it' : 'them'} read nor revealed what others said`;
+  return `${countText(cases, 'case is', 'cases are')} not looked at here: ${who}.`;
 }
 
 /** Returns seconds with a sign: "+2.5 s". */

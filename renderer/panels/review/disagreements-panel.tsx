@@ -15,6 +15,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { ChoiceRow, SelectField, TextAreaField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { hiddenText } from './agreement-words.ts';
 import { ReaderForm } from './reader-form.tsx';
 import { judgementText } from './review-words.ts';
 import './two-readers.css';
@@ -52,11 +53,11 @@ export function DisagreementsPanel(): JSX.Element {
       {state.kind === 'failed' ? <Notice tone="problem" title="The disagreements could not be listed." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p><Button onClick={() => void session.disagreements.again()}>Try again</Button></Notice> : null}
       {answer === null ? null : (
         <>
-          {answer.hidden === 0 ? null : <Notice tone="note"><p>{countText(answer.hidden, 'case is', 'cases are')} not looked at here: {reader} reads blinded and has neither called {answer.hidden === 1 ? 'it' : 'them'} read nor revealed what others said.</p></Notice>}
+          {answer.hidden === 0 ? null : <Notice tone="note"><p>{hiddenText(answer.hidden, reader)}</p></Notice>}
           {answer.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(answer.leftOut.length, 'case', 'cases')} could not be read`}><ul>{answer.leftOut.map(({ caseKey, caseId, reason }) => <li key={caseKey}>{caseId}: {reason}</li>)}</ul></Notice>}
           <div className="disagreement-choice"><ChoiceRow legend="Shown" legendHidden value={shown} onChange={(value) => setShown(value === 'all' ? 'all' : 'open')} choices={[{ value: 'open', label: `Open: ${numberText(answer.disagreements.length - settledCount)}` }, { value: 'all', label: `All, with ${numberText(settledCount)} settled` }]} /></div>
           {rows.length === 0 ? (
-            <EmptyState title={answer.disagreements.length === 0 ? 'Readers differ on no dropout' : 'Every disagreement is settled'}><p>{answer.disagreements.length === 0 ? 'Either readers say the same wherever two have a verdict, or no dropout has two readers yet.' : 'Those settled are shown under All.'}</p></EmptyState>
+            <EmptyState title={answer.disagreements.length > 0 ? 'Every disagreement is settled' : answer.hidden > 0 ? 'Nothing that may be shown' : 'Readers differ on no dropout'}><p>{answer.disagreements.length === 0 ? answer.hidden > 0 ? 'On the other cases readers differ on no dropout.' : 'Either readers say the same wherever two have a verdict, or no dropout has two readers yet.' : 'Those settled are shown under All.'}</p></EmptyState>
           ) : (
             <div className="grid-scroll" tabIndex={0} role="group" aria-label="Disagreements">
               <table className="plain-table disagreements">

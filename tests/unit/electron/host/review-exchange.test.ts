@@ -102,10 +102,13 @@ describe.each(LIBRARY_KINDS)('reviews between libraries, each $kind', ({ open })
     expect((await everything(B, inB)).dropouts[0]).toMatchObject({ outcome: 'disputed', verdicts: [{ by: shown, isBlinded: true, judgement: MOTION }, { by: 'Berta' }] });
     expect(B.events).toContainEqual({ kind: 'reviews-changed', caseKey: inB });
 
-    const { agreement } = await B.host.reviewAgreement({ jobId, options: { ...DEFAULT_AGREEMENT_OPTIONS, replicates: 100 } });
+    const { agreement } = await B.host.reviewAgreement({ jobId, options: { ...DEFAULT_AGREEMENT_OPTIONS, replicates: 100 }, by: null, blinded: false });
     expect(agreement.pair).toMatchObject({ first: shown, second: 'Berta', common: 1, unblinded: 0 });
     expect((await B.host.agreementTexts({ agreement })).agreement).toContain('percent agreement');
 
+    // A blinded reader is not told by tables either, before the case is read.
+    const told = await B.host.reviewAgreement({ jobId, options: { ...DEFAULT_AGREEMENT_OPTIONS, replicates: 100 }, by: 'Berta', blinded: true });
+    expect([told.hidden, told.agreement.pair, told.agreement.readers]).toEqual([1, null, []]);
     const differ = (by: string | null) => B.host.listDisagreements({ jobId, by, blinded: by !== null });
     expect(await differ('Berta')).toMatchObject({ disagreements: [], hidden: 1 });
     expect(await differ(null)).toMatchObject({ disagreements: [{ caseKey: inB, dropoutId: D1, state: 'disputed' }], hidden: 0 });
@@ -172,7 +175,7 @@ describe.each(LIBRARY_KINDS)('reviews between libraries, each $kind', ({ open })
     await B.receive(sent.text, sent.fingerprint);
     const [conflict] = (await B.host.reviewExchange({ jobId })).conflicts;
     expect(conflict).toMatchObject({ kind: 'same name', name: 'Anna', settled: null });
-    const pairs = async () => (await B.host.reviewAgreement({ jobId, options: { ...DEFAULT_AGREEMENT_OPTIONS, replicates: 100 } })).agreement.pairs;
+    const pairs = async () => (await B.host.reviewAgreement({ jobId, options: { ...DEFAULT_AGREEMENT_OPTIONS, replicates: 100 }, by: null, blinded: false })).agreement.pairs;
     expect(await pairs()).toHaveLength(1);
     const id = (conflict as ReviewConflict).conflictId;
     await expect(B.host.settleReviewConflict({ jobId, conflictId: id, choice: 'somebody', by: 'Anna' })).rejects.toMatchObject({ code: 'bad-choice' });
