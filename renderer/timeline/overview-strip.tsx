@@ -11,6 +11,7 @@ import type { Lane } from './lanes.ts';
 import type { Palette } from './palette.ts';
 import type { LineStyle } from './site-style.ts';
 import { yToPx } from './y-scale.ts';
+import { usePixelRatio } from './use-pixel-ratio.ts';
 
 export const OVERVIEW_PX = 46;
 /** Rows of losses take this much of the strip's top. */
@@ -32,16 +33,16 @@ export interface OverviewStripProps {
 export function OverviewStrip(props: OverviewStripProps): JSX.Element {
   const { spo2, analysis, styles, caseEndMs, viewport, clock, palette, leftPx, widthPx } = props;
   const canvasRef = useRef<HTMLCanvasElement>(null);
+  const ratio = usePixelRatio();
   useEffect(() => {
     const canvas = canvasRef.current;
     const ctx = canvas?.getContext('2d') ?? null;
     if (canvas === null || ctx === null) return;
-    const ratio = globalThis.devicePixelRatio || 1;
     canvas.width = Math.round(widthPx * ratio);
     canvas.height = Math.round(OVERVIEW_PX * ratio);
     ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
     paintOverview(ctx, { spo2, analysis, styles, caseEndMs, bounds: viewport.bounds, palette, widthPx });
-  }, [spo2, analysis, styles, caseEndMs, viewport, palette, widthPx]);
+  }, [spo2, analysis, styles, caseEndMs, viewport, palette, widthPx, ratio]);
   return (
     <div className="tl-overview" style={{ height: OVERVIEW_PX }}>
       <span className="tl-lane-title" style={{ top: 4 }}>Whole case</span>

@@ -4,6 +4,8 @@ import type { CaseEvent, EventKind } from '../../core/model/event.ts';
 /** A part of the anaesthetic between two events of the record. */
 export interface Phase extends Interval {
   readonly text: string;
+  /** Where there is no room for all: the broken line says that the end is not on record. */
+  readonly shortText: string;
   /** Its end is not on record: it is drawn to the end of the case. */
   readonly isOpen: boolean;
 }
@@ -22,15 +24,15 @@ export function buildPhases(events: readonly CaseEvent[], caseEndMs: number): Ph
   const closed = last('surgery end');
   const over = last('anaesthesia end');
   const phases: Phase[] = [];
-  const add = (text: string, startMs: number | null, ends: readonly (number | null)[]): void => {
+  const add = (text: string, shortText: string, startMs: number | null, ends: readonly (number | null)[]): void => {
     if (startMs === null) return;
     const endMs = ends.find((end) => end !== null) ?? null;
     const isOpen = ends[0] === null;
-    if ((endMs ?? caseEndMs) > startMs) phases.push({ startMs, endMs: endMs ?? caseEndMs, text: isOpen ? `${text}, end not on record` : text, isOpen });
+    if ((endMs ?? caseEndMs) > startMs) phases.push({ startMs, endMs: endMs ?? caseEndMs, text: isOpen ? `${text}, end not on record` : text, shortText, isOpen });
   };
-  if (cut !== null) add('anaesthesia before surgery', begun, [cut]);
-  else if (closed === null) add('anaesthesia', begun, [over]);
-  add('surgery', cut, [closed, over]);
-  if (closed !== null && (cut === null || closed > cut)) add('anaesthesia after surgery', closed, [over]);
+  if (cut !== null) add('anaesthesia before surgery', 'before surgery', begun, [cut]);
+  else if (closed === null) add('anaesthesia', 'anaesthesia', begun, [over]);
+  add('surgery', 'surgery', cut, [closed, over]);
+  if (closed !== null && (cut === null || closed > cut)) add('anaesthesia after surgery', 'after surgery', closed, [over]);
   return phases;
 }

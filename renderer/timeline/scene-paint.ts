@@ -539,11 +539,9 @@ function paintMarks(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, windo
       ctx.closePath();
       ctx.fill();
     }
-    // A text ends where the next mark of its row begins; where not even the number fits, the shape alone stands.
     const next = shown.find((other) => other.row === mark.row && other.startMs > mark.startMs);
-    const textPx = Math.max(2, leftPx + (mark.isSpan ? 5 : 12));
-    const roomPx = (next === undefined ? layout.plotWidthPx : timeToPx(next.startMs, window, layout.plotWidthPx)) - textPx - 4;
-    const text = [mark.text, mark.text.split(' ')[0] ?? ''].find((words) => widthOf(words) <= roomPx);
+    const endPx = next === undefined ? layout.plotWidthPx : timeToPx(next.startMs, window, layout.plotWidthPx);
+    const { text, textPx } = placeMarkText(mark, leftPx, rightPx, endPx, widthOf);
     if (text !== undefined) {
       ctx.fillStyle = palette.ink;
       ctx.fillText(text, textPx, topPx + ROW_PX / 2 + 2);
@@ -553,13 +551,30 @@ function paintMarks(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, windo
   });
 }
 
+/**
+ * Returns what is written beside a mark and where: all of it where that fits, else its number, else nothing. In a span inside its poles or
+ * right of them, never through one; it ends where the next mark of the row begins.
+ */
+export function placeMarkText(mark: Pick<DrawnMark, 'isSpan' | 'text'>, leftPx: number, rightPx: number, endPx: number, widthOf: MeasureText): { readonly text: string | undefined; readonly textPx: number } {
+  const number = mark.text.split(' ')[0] ?? '';
+  const fits = (words: string, fromPx: number, toPx: number): boolean => words !== '' && widthOf(words) <= toPx - fromPx - 4;
+  const besidePx = Math.max(2, (mark.isSpan ? rightPx : leftPx) + (mark.isSpan ? 5 : 12));
+  const insidePx = Math.max(2, leftPx + 5);
+  for (const words of [mark.text, number]) {
+    if (mark.isSpan && fits(words, insidePx, Math.min(rightPx, endPx))) return { text: words, textPx: insidePx };
+    if (fits(words, besidePx, endPx)) return { text: words, textPx: besidePx };
+  }
+  return { text: undefined, textPx: besidePx };
+}
+
 /** A phase is a line between two upright ends with its name on it; a broken line where its end is not on record. */
 function paintPhases(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {
   const { palette, layout, widthOf } = scene;
   const hits: HitArea[] = [];
   const middlePx = box.topPx + box.heightPx / 2;
   for (const phase of scene.happenings.phases) {
-    const bar = placeBar(phase, phase.text, window, layout.plotWidthPx, widthOf);
+    const placed = [phase.text, phase.shortText].map((text) => placeBar(phase, text, window, layout.plotWidthPx, widthOf));
+    const bar = placed.find((one) => one !== null && one.text !== null) ?? placed[0] ?? null;
     if (bar === null) continue;
     ctx.strokeStyle = palette.eventInk;
     ctx.lineWidth = 1.2;

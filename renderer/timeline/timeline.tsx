@@ -53,6 +53,7 @@ import { buildTimelineModel, timelineLabel, withLanes } from './timeline-model.t
 import type { TimelineModel } from './timeline-model.ts';
 import { UplotHost } from './uplot-host.tsx';
 import type { PlotHandle } from './uplot-host.tsx';
+import { usePixelRatio } from './use-pixel-ratio.ts';
 import { ValueTable } from './value-table.tsx';
 import { yToPx } from './y-scale.ts';
 import './timeline.css';
@@ -408,6 +409,7 @@ function Stage(props: StageProps): JSX.Element {
   const plotsRef = useRef(new Map<string, PlotHandle>());
   const entriesRef = useRef(new Map<string, HTMLElement>());
   const hitsRef = useRef<readonly HitArea[]>([]);
+  const ratio = usePixelRatio();
   const wallClock = useMemo(() => createWallClock(record.origin), [record.origin]);
   const onPlot = useCallback((plotKey: string, handle: PlotHandle | null): void => {
     if (handle === null) plotsRef.current.delete(plotKey);
@@ -419,8 +421,8 @@ function Stage(props: StageProps): JSX.Element {
   }, []);
 
   useLayoutEffect(() => {
-    const sceneCtx = fitCanvas(sceneRef.current, layout.widthPx, layout.heightPx, scale);
-    const axisCtx = fitCanvas(axisRef.current, layout.widthPx, AXIS_PX, scale);
+    const sceneCtx = fitCanvas(sceneRef.current, layout.widthPx, layout.heightPx, ratio * scale);
+    const axisCtx = fitCanvas(axisRef.current, layout.widthPx, AXIS_PX, ratio * scale);
     const root = rootRef.current;
     if (sceneCtx === null || axisCtx === null || root === null) return undefined;
     const fontFamily = getComputedStyle(root).fontFamily;
@@ -465,7 +467,7 @@ function Stage(props: StageProps): JSX.Element {
       unsubscribeMeasure();
       frame.dispose();
     };
-  }, [layout, scale, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, measureStore]);
+  }, [layout, scale, ratio, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, measureStore]);
 
   useEffect(() => {
     const element = pointerRef.current;
@@ -658,11 +660,10 @@ function placeMeasured(band: HTMLElement | null, layout: TimelineLayout, viewpor
   band.style.width = `${rightPx - leftPx}px`;
 }
 
-/** Returns the drawing context of a canvas sized for the screen's own pixels, also where the page draws it `scale` times larger, scaled so that 1 is a CSS pixel. */
-function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: number, scale: number): CanvasRenderingContext2D | null {
+/** Returns the drawing context of a canvas that has `ratio` pixels for each of its CSS pixels, scaled so that 1 is a CSS pixel. */
+function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: number, ratio: number): CanvasRenderingContext2D | null {
   const ctx = canvas?.getContext('2d') ?? null;
   if (canvas === null || ctx === null) return null;
-  const ratio = (globalThis.devicePixelRatio || 1) * scale;
   canvas.width = Math.max(1, Math.round(widthPx * ratio));
   canvas.height = Math.max(1, Math.round(heightPx * ratio));
   ctx.setTransform(ratio, 0, 0, ratio, 0, 0);

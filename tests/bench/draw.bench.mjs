@@ -8,6 +8,8 @@ const REPEATS = 3;
 const CASES = [
   { name: 'ten-hour', words: '10 h at 1 Hz, 8 channels (36,000 points each)' },
   { name: 'hundred-thousand', words: '27.8 h at 1 Hz, 8 channels (100,000 points each)' },
+  { name: 'one-lane', words: '3 h at 1 Hz, 1 lane' },
+  { name: 'twenty-four-lanes', words: '3 h at 1 Hz, 24 lanes (10,800 points each)' },
 ];
 
 function median(values) {
@@ -34,11 +36,13 @@ export async function measureDrawing() {
       }
       const pan = [];
       const zoom = [];
+      const cursor = [];
       for (let i = 0; i < REPEATS; i++) {
         pan.push(await page.evaluate((ms) => window.harness.run('pan', ms), RUN_MS));
         zoom.push(await page.evaluate((ms) => window.harness.run('zoom', ms), RUN_MS));
+        cursor.push(await page.evaluate((ms) => window.harness.run('cursor', ms), RUN_MS));
       }
-      figures.push({ case: words, firstDrawMs: Math.round(median(firstDraws)), firstDrawsMs: firstDraws.map(Math.round), panPerSec: Math.round(median(pan)), zoomPerSec: Math.round(median(zoom)) });
+      figures.push({ case: words, firstDrawMs: Math.round(median(firstDraws)), firstDrawsMs: firstDraws.map(Math.round), panPerSec: Math.round(median(pan)), zoomPerSec: Math.round(median(zoom)), cursorPerSec: Math.round(median(cursor)) });
       await page.close();
     }
     return { browser: browser.version(), viewport: '1600 × 1000', rendering: 'software', figures };
@@ -52,6 +56,6 @@ if (import.meta.filename === process.argv[1]) {
   const result = await measureDrawing();
   process.stdout.write(`Drawing, Chromium ${result.browser}, ${result.viewport}, ${result.rendering} rendering, medians of ${REPEATS}\n`);
   for (const figure of result.figures) {
-    process.stdout.write(`  ${figure.case}: first draw ${figure.firstDrawMs} ms (${figure.firstDrawsMs.join(', ')}), pan ${figure.panPerSec} frames/s, zoom ${figure.zoomPerSec} frames/s\n`);
+    process.stdout.write(`  ${figure.case}: first draw ${figure.firstDrawMs} ms (${figure.firstDrawsMs.join(', ')}), pan ${figure.panPerSec} frames/s, zoom ${figure.zoomPerSec} frames/s, cursor ${figure.cursorPerSec} frames/s\n`);
   }
 }

@@ -104,9 +104,9 @@ async function drawing() {
   return [
     '## Drawing, panning and zooming\n',
     `Chromium ${browser}, ${viewport}, ${rendering} rendering, medians of 3.\n`,
-    '| case | first draw | pan | zoom |',
-    '| --- | --- | --- | --- |',
-    ...figures.map((f) => `| ${f.case} | ${f.firstDrawMs} ms (${f.firstDrawsMs.join(', ')}) | ${f.panPerSec} frames/s | ${f.zoomPerSec} frames/s |`),
+    '| case | first draw | pan | zoom | cursor |',
+    '| --- | --- | --- | --- | --- |',
+    ...figures.map((f) => `| ${f.case} | ${f.firstDrawMs} ms (${f.firstDrawsMs.join(', ')}) | ${f.panPerSec} frames/s | ${f.zoomPerSec} frames/s | ${f.cursorPerSec} frames/s |`),
   ].join('\n');
 }
 

@@ -14,6 +14,7 @@ import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
 import { importFiles } from '../../core/pipeline/import-files.ts';
 import { folderSources, plainImport } from '../builders/byte-source.ts';
 import { servePage } from '../builders/serve-page.mjs';
+import type { PictureScreen } from './page/main.tsx';
 import { SAMPLE_NAMES } from './page/picture.ts';
 import { packPng } from './pack-png.ts';
 import { readStored, removeChanged, storedNames, writeChanged } from './picture-store.ts';
@@ -63,6 +64,12 @@ await page.waitForFunction(() => 'gallery' in window);
 const names = await page.evaluate(() => window.gallery.names);
 const letters = await page.evaluate(() => window.gallery.specimen());
 
+async function setScreen({ widthPx, heightPx, ratio, isPrint }: PictureScreen): Promise<void> {
+  await screen.send('Emulation.setDeviceMetricsOverride', { width: widthPx, height: heightPx, deviceScaleFactor: ratio, mobile: false });
+  // A ratio that is only emulated is asked for anew when another medium is: no picture depends on the scheme of the system.
+  for (const colorScheme of ['dark', 'light'] as const) await page.emulateMedia({ media: isPrint ? 'print' : 'screen', colorScheme });
+}
+
 afterAll(async () => {
   await browser.close();
   await served.stop();
@@ -72,8 +79,7 @@ describe('the gallery', () => {
   it.each(names)('%s', async (name) => {
     errors.length = 0;
     const { widthPx, heightPx, ratio, isPrint } = await page.evaluate((one) => window.gallery.prepare(one), name);
-    await page.emulateMedia({ media: isPrint ? 'print' : 'screen' });
-    await screen.send('Emulation.setDeviceMetricsOverride', { width: widthPx, height: heightPx, deviceScaleFactor: ratio, mobile: false });
+    await setScreen({ widthPx, heightPx, ratio, isPrint });
     const geometry = await page.evaluate(() => window.gallery.show());
     const png = Buffer.from((await screen.send('Page.captureScreenshot', { format: 'png' })).data, 'base64');
     // A picture may not warn.
@@ -93,6 +99,17 @@ describe('the gallery', () => {
     if (stored.geometry === null || stored.png === null) expect.fail(`${name} is new: ${words}`);
     if (!isSameGeometry) expect.fail(`${name} is drawn otherwise: ${words}\n${differenceOf(stored.geometry, geometry)}`);
     if (apart !== null && !isSame) expect.fail(`${name} has the same geometry and ${apart.nPixels} other pixels, in ${JSON.stringify(apart.area)}: ${words}`);
+  });
+
+  // A window that is zoomed, or dragged to a screen of another kind, gets other device pixels while the case is open.
+  it('is sharp at every pixel ratio, also when it changes while a case is open', async () => {
+    await setScreen({ widthPx: 960, heightPx: 600, ratio: 1, isPrint: false });
+    await page.evaluate(() => window.gallery.prepare('timeline-two-sites'));
+    await page.evaluate(() => window.gallery.show());
+    for (const ratio of [1.25, 1.5, 2, 1]) {
+      await setScreen({ widthPx: 960, heightPx: 600, ratio, isPrint: false });
+      expect(await page.evaluate(() => window.gallery.blurred()), `ratio ${ratio}`).toEqual([]);
+    }
   });
 
   it('has a function for every stored picture', () => {

@@ -27,6 +27,7 @@ export const OnsetCourse = memo(function OnsetCourse({ dropout, channel, paramet
   const shape = courseShape({ dropout, channel, beforeMs, plausible: parameters.perfusionPlausible, widthPx, heightPx });
   if (shape === null) return null;
   const label = courseText(dropout);
+  const earliest = Math.max(...shape.ticks.map(({ minutes }) => minutes));
   if (size === 'row') {
     return (
       <svg className="course" width={widthPx} height={heightPx} viewBox={`0 0 ${widthPx} ${heightPx}`} role="img" aria-label={label}>
@@ -38,9 +39,9 @@ export const OnsetCourse = memo(function OnsetCourse({ dropout, channel, paramet
     <svg className="course" width={LEFT_PX + widthPx} height={heightPx + BOTTOM_PX} viewBox={`${-LEFT_PX} 0 ${LEFT_PX + widthPx} ${heightPx + BOTTOM_PX}`} role="img" aria-label={label}>
       <Drawn shape={shape} widthPx={widthPx} heightPx={heightPx} style={style} />
       {shape.guides.map(({ value, yPx }) => <text key={value} x={-4} y={yPx + 4} textAnchor="end">{value}</text>)}
-      {shape.ticks.map(({ minutes, xPx }, i) => (
-        // Only the first tick says its unit: with one on each they run into each other.
-        <text key={minutes} x={xPx} y={heightPx + 14} textAnchor={xPx < 12 ? 'start' : 'middle'}>{minutes === 0 ? 'loss' : i === 0 ? `${minutes} min` : minutes}</text>
+      {shape.ticks.map(({ minutes, xPx }) => (
+        // Only the leftmost tick says its unit: with one on each they run into each other.
+        <text key={minutes} x={xPx} y={heightPx + 14} textAnchor={xPx < 12 ? 'start' : 'middle'}>{minutes === 0 ? 'loss' : minutes === earliest ? `${minutes} min` : minutes}</text>
       ))}
     </svg>
   );

@@ -5,6 +5,7 @@ import type { Root } from 'react-dom/client';
 import type { CaseAnalysis, Dropout } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { DEFAULT_LANES } from '../../../core/model/lane-choice.ts';
+import type { LaneChoice } from '../../../core/model/lane-choice.ts';
 import { DEFAULT_PARAMETERS } from '../../../core/model/parameters.ts';
 import { analyzeCase } from '../../../core/pipeline/analyze-case.ts';
 import { allDropouts, doubtfulOnlyDropouts } from '../../../renderer/state/selection.ts';
@@ -15,7 +16,7 @@ import { caseExtent } from '../../../renderer/timeline/case-extent.ts';
 import type { HandBounds } from '../../../renderer/timeline/hand-bounds.ts';
 import { Timeline } from '../../../renderer/timeline/timeline.tsx';
 import '../../../renderer/styles/tokens.css';
-import { eightChannelCase, threeHourCase } from './built-cases.ts';
+import { eightChannelCase, manyLaneCase, threeHourCase } from './built-cases.ts';
 
 interface OpenCase {
   readonly record: CaseRecord;
@@ -32,8 +33,8 @@ export interface Harness {
   viewport(): Viewport;
   /** Where the dropouts of the finger stand, in px of the whole plot `widthPx` wide: those of the primary result, and those that only the second has. */
   fingerMarks(widthPx: number): { readonly solid: readonly number[]; readonly hollow: readonly number[] };
-  /** Pans (or zooms) in every animation frame for `ms`; resolves with frames per second. */
-  run(kind: 'pan' | 'zoom', ms: number): Promise<number>;
+  /** Pans, zooms or moves the cursor in every animation frame for `ms`; resolves with frames per second. */
+  run(kind: 'pan' | 'zoom' | 'cursor', ms: number): Promise<number>;
 }
 
 declare global {
@@ -52,12 +53,30 @@ const ignore = (): void => undefined;
 
 function Page({ open }: { readonly open: OpenCase }): JSX.Element {
   const [selected, setSelected] = useState<string | null>(null);
-  const [lanes, setLanes] = useState(DEFAULT_LANES);
+  const [lanes, setLanes] = useState(() => (params.get('case') === 'twenty-four-lanes' ? everyLane(open.record) : DEFAULT_LANES));
   return <Timeline {...open} selectedDropoutId={selected} onSelectDropout={setSelected} lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null} themeName={themeName} />;
 }
 
+/** Returns a choice that shows the channels without a rule of drawing too. */
+function everyLane(record: CaseRecord): LaneChoice {
+  return { lanes: record.channels.filter(({ quantity }) => quantity === 'other').map(({ label }) => ({ laneName: `channel ${label}`, isShown: true, heightPx: null })) };
+}
+
+function recordOf(name: string): CaseRecord {
+  switch (name) {
+    case 'three-hour':
+      return threeHourCase();
+    case 'one-lane':
+      return manyLaneCase(3, 1);
+    case 'twenty-four-lanes':
+      return manyLaneCase(3, 24);
+    default:
+      return eightChannelCase(name === 'ten-hour' ? 10 : 27.8);
+  }
+}
+
 function openCase(name: string): OpenCase {
-  const record = name === 'three-hour' ? threeHourCase() : eightChannelCase(name === 'ten-hour' ? 10 : 27.8);
+  const record = recordOf(name);
   const analysis = analyzeCase(record, DEFAULT_PARAMETERS, 'built');
   return { record, analysis, viewport: createViewport(caseExtent(record, analysis)) };
 }
@@ -118,6 +137,13 @@ window.harness = {
     while (performance.now() - start < ms) {
       const window = viewport.get();
       const phase = Math.floor((performance.now() - start) / 700) % 2 === 0 ? 1 : -1;
+      if (kind === 'cursor') {
+        // A cursor that moves draws no window: every frame counts.
+        viewport.setCursorMs(window.startMs + (window.endMs - window.startMs) * (((performance.now() - start) / ms) % 1));
+        await drawn();
+        frames++;
+        continue;
+      }
       if (kind === 'pan') viewport.panBy(phase * (window.endMs - window.startMs) * 0.01);
       else viewport.zoomAt(window.startMs + (window.endMs - window.startMs) * 0.4, phase === 1 ? 1.04 : 1 / 1.04);
       // At a limit nothing changes and nothing is drawn: that frame is waited for, not counted.

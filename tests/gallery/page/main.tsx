@@ -1,6 +1,5 @@
 import { createRoot } from 'react-dom/client';
 import type { Root } from 'react-dom/client';
-import '../../../renderer/styles/tokens.css';
 import { recordCanvases } from './canvas-recorder.ts';
 import { CHART_PICTURES } from './chart-pictures.tsx';
 import { comparePixels } from './compare-pixels.ts';
@@ -12,6 +11,11 @@ import type { DrawPicture, Picture, SampleName } from './picture.ts';
 import { REPORT_PICTURES } from './report-pictures.tsx';
 import { specimenDigest } from './specimen.ts';
 import { TIMELINE_PICTURES } from './timeline-pictures.tsx';
+// Last, as in the window: where two sheets speak of one thing the window's own has the last word.
+import '../../../renderer/styles/tokens.css';
+import '../../../renderer/styles/base.css';
+
+const state: { root: Root | null; picture: Picture | null; heardRatio: number } = { root: null, picture: null, heardRatio: 0 };
 
 /** What the screen has to be for a picture. */
 export interface PictureScreen {
@@ -29,6 +33,8 @@ export interface Gallery {
   prepare(name: string): PictureScreen;
   /** Draws the prepared picture; resolves with its geometry when all of it is drawn. */
   show(): Promise<string>;
+  /** Resolves with the canvases that have other pixels than the screen, once the page has heard of its ratio. */
+  blurred(): Promise<string[]>;
   compare(before: string, after: string): Promise<PixelDifference>;
 }
 
@@ -51,6 +57,20 @@ function nextFrame(): Promise<void> {
   });
 }
 
+/** Waits until the page has heard of its pixel ratio: the plots ask for it once and are told of a change in a later frame. */
+async function ratioHeard(): Promise<void> {
+  for (let i = 0; state.heardRatio !== devicePixelRatio; i++) {
+    // A frame comes only where something changed.
+    document.documentElement.style.setProperty('--frame', String(i));
+    await nextFrame();
+  }
+}
+
+function hearRatio(): void {
+  state.heardRatio = devicePixelRatio;
+  matchMedia(`(min-resolution: ${devicePixelRatio - 0.001}dppx) and (max-resolution: ${devicePixelRatio + 0.001}dppx)`).addEventListener('change', hearRatio, { once: true });
+}
+
 /** Waits for the page's own sign on every timeline of the picture; two frames first, so that what was asked for is on its way. */
 async function drawn(): Promise<void> {
   await nextFrame();
@@ -71,7 +91,7 @@ const cases = galleryCases(samples);
 const page = document.getElementById('page');
 if (page === null) throw new Error('no page element');
 
-const state: { root: Root | null; picture: Picture | null } = { root: null, picture: null };
+hearRatio();
 
 window.gallery = {
   names,
@@ -84,21 +104,35 @@ window.gallery = {
     state.picture = draw(cases);
     const { widthPx = 960, heightPx = 600, ratio = 1, isPrint = false, theme = 'light' } = state.picture;
     document.documentElement.dataset['theme'] = theme;
-    if (isPrint) document.documentElement.dataset['printing'] = 'true';
-    else delete document.documentElement.dataset['printing'];
+    delete document.documentElement.dataset['printing'];
     return { widthPx, heightPx, ratio, isPrint };
   },
   async show() {
     const { picture } = state;
     if (picture === null) throw new Error('prepare a picture first');
+    await ratioHeard();
     state.root = createRoot(page);
     state.root.render(picture.element);
     await drawn();
+    if (picture.isPrint === true) {
+      // What the window does when it is told to print.
+      document.documentElement.dataset['printing'] = 'true';
+      document.documentElement.dataset['theme'] = 'light';
+      window.dispatchEvent(new Event('beforeprint'));
+      await drawn();
+    }
     for (const key of picture.keys ?? []) {
       press(key);
       await drawn();
     }
     return geometryOf(page);
+  },
+  async blurred() {
+    await ratioHeard();
+    await drawn();
+    return [...document.querySelectorAll('canvas')]
+      .filter((canvas) => Math.abs(canvas.width - canvas.clientWidth * devicePixelRatio) > 1 || Math.abs(canvas.height - canvas.clientHeight * devicePixelRatio) > 1)
+      .map((canvas) => `${canvas.className} ${canvas.width} for ${canvas.clientWidth} at ${devicePixelRatio}`);
   },
   compare: comparePixels,
 };

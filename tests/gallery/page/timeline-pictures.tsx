@@ -1,4 +1,4 @@
-import { useState } from 'react';
+import { useEffect, useState } from 'react';
 import type { JSX } from 'react';
 import type { Interval } from '../../../core/base/interval.ts';
 import { siteKey } from '../../../core/model/site.ts';
@@ -37,14 +37,21 @@ interface Look {
   readonly themeName?: 'light' | 'dark';
 }
 
-function Shown({ of: { record, analysis }, window, cursorMs, chosen, isBoundShown = false, lanes = DEFAULT_LANES, marks = NO_MARKS, chosenMarkId, handBounds = NO_HAND_BOUNDS, themeName = 'light', viewport: given, isBare = false }: Look & { readonly viewport?: Viewport; readonly isBare?: boolean }): JSX.Element {
+function Shown({ of: { record, analysis }, window: shown, cursorMs, chosen, isBoundShown = false, lanes = DEFAULT_LANES, marks = NO_MARKS, chosenMarkId, handBounds = NO_HAND_BOUNDS, themeName: ownTheme = 'light', viewport: given, isBare = false }: Look & { readonly viewport?: Viewport; readonly isBare?: boolean }): JSX.Element {
   const [viewport] = useState(() => {
     const made = given ?? createViewport(caseExtent(record, analysis));
-    if (window !== undefined) made.set(window);
+    if (shown !== undefined) made.set(shown);
     if (cursorMs !== undefined) made.setCursorMs(cursorMs);
     return made;
   });
   const [boundShown] = useState(() => createStore(isBoundShown));
+  const [themeName, setThemeName] = useState(ownTheme);
+  // Paper is light whatever the screen is.
+  useEffect(() => {
+    const onPrint = (): void => setThemeName('light');
+    window.addEventListener('beforeprint', onPrint);
+    return () => window.removeEventListener('beforeprint', onPrint);
+  }, []);
   const [choice, setChoice] = useState(lanes);
   const [selected, setSelected] = useState<string | null>(() => (chosen === undefined ? null : (dropoutsInOrder(analysis)[chosen]?.dropoutId ?? null)));
   return (
@@ -175,7 +182,7 @@ export const TIMELINE_PICTURES: Readonly<Record<string, DrawPicture>> = {
       element: (
         <div className="sheet">
           {(['row', 'details'] as const).map((size) => (
-            <p key={size}>{shown.slice(0, size === 'row' ? undefined : 3).map(({ dropout, channel }) => <OnsetCourse key={dropout.dropoutId} dropout={dropout} channel={channel} parameters={of.analysis.parameters} style={styles.get(dropout.siteKey)} size={size} />)}</p>
+            <p key={size} style={{ display: 'flex', gap: 12 }}>{shown.slice(0, size === 'row' ? undefined : 3).map(({ dropout, channel }) => <OnsetCourse key={dropout.dropoutId} dropout={dropout} channel={channel} parameters={of.analysis.parameters} style={styles.get(dropout.siteKey)} size={size} />)}</p>
           ))}
         </div>
       ),

@@ -23,6 +23,10 @@ describe('phases of an anaesthetic', () => {
   it('take the first of several starts and the last of several ends', () => {
     expect(phases(['surgery start', 900], ['surgery end', 1000], ['surgery start', 1100], ['surgery end', 2000])[0]).toEqual(['surgery', 900, 2000, false]);
   });
+  it('have a shorter name for where there is no room', () => {
+    const events = (['anaesthesia start', 'surgery start', 'surgery end'] as const).map((kind, i) => eventOf({ kind, atS: i * 900, text: kind }));
+    expect(buildPhases(events, 10_000_000).map(({ shortText }) => shortText)).toEqual(['before surgery', 'surgery', 'after surgery']);
+  });
   it('leave out what contradicts itself', () => {
     expect(phases(['surgery end', 800], ['surgery start', 900], ['anaesthesia end', 950])).toEqual([]);
   });
