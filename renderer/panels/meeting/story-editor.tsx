@@ -58,6 +58,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
     const next = withMomentMoved(story, moment.momentId, by);
     const place = inStoryOrder(next.moments).findIndex(({ momentId }) => momentId === moment.momentId);
     const { part } = next.moments.find(({ momentId }) => momentId === moment.momentId) ?? moment;
+    session.chosenMoment.set(moment.momentId);
     focusRef.current = moment.momentId;
     if (await change((now) => withMomentMoved(now, moment.momentId, by))) setSpoken(next === story ? 'It stands at the end already.' : `${moment.title} is now moment ${place + 1} of ${moments.length}, in ${STORY_PART_WORDS[part].name}.`);
   };

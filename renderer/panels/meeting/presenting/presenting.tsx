@@ -164,7 +164,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
           <span>{remark === '' ? 'Keys: ?' : remark}</span>
         </footer>
       )}
-      <p className="visually-hidden" aria-live="polite">{moment === undefined ? 'End of the story.' : `Moment ${at + 1} of ${moments.length}, ${STORY_PART_WORDS[moment.part].name}: ${moment.title}`}</p>
+      <p className="visually-hidden" aria-live="polite">{isBlack ? '' : moment === undefined ? 'End of the story.' : `Moment ${at + 1} of ${moments.length}, ${STORY_PART_WORDS[moment.part].name}: ${moment.title}`}</p>
       {presentation.areKeysShown ? <KeysDialog onClose={() => run('keys')} /> : null}
       {presenterWindow === null ? null : <PresenterWindow opened={presenterWindow} themeName={themeName} onKey={onKey} onGone={onGone}>{presenter}</PresenterWindow>}
     </main>
