@@ -12,6 +12,7 @@ const NEVER_SHARED: readonly NotShared[] = [
   { what: 'cases and their analyses', why: 'records of patients' },
   { what: 'reviews', why: 'they speak of single cases' },
   { what: 'decisions about lists of cases', why: 'they speak of single cases' },
+  { what: 'actions of meetings, and their measures', why: 'they say what this department did and when; their texts may name persons' },
   { what: 'the ledger of imports, with rejected rows', why: 'it holds names of files and rows of records' },
   { what: 'points, limits, changes and restated points of quality charts', why: 'counts by month of a small department can point to single patients; the dates of changes are of this department' },
   { what: 'the key of the codes that stand for persons', why: 'with it codes could be matched to persons' },
