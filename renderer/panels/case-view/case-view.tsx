@@ -222,6 +222,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
   const { record } = openCase;
   const { bounds } = analysis;
   const findings = record.findings.length + analysis.findings.length;
+  const areClocksAsFiled = record.sources.every(({ clockOffsetMs }) => clockOffsetMs === 0);
   const isTrial = definitions.saved !== null && !sameParameters(definitions.saved, analysis.parameters);
   return (
     <header className="case-header">
@@ -238,7 +239,9 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
           <Button look="link" onClick={() => setIsRecordOpen(true)}>
             Record: {countText(record.channels.length, 'channel', 'channels')}, {countText(findings, 'finding', 'findings')}
           </Button>
-          <Button look="link" onClick={() => setAreClocksOpen(true)}>Clocks: {clocksText(record)}</Button>
+          <Button look="link" onClick={() => setAreClocksOpen(true)}>
+            {areClocksAsFiled ? <>Clocks<span className="spoken-where-narrow">: {clocksText(record)}</span></> : `Clocks: ${clocksText(record)}`}
+          </Button>
           <Button look="link" onClick={() => setIsSheetOpen(true)}>Case sheet</Button>
           <Button look="link" title="Put this view with words into a story for a meeting (Shift C)" onClick={() => session.isCollecting.set(true)}>Collect…</Button>
           <Button look="quiet" aria-label="Close the case" onClick={() => {
