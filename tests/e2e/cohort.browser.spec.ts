@@ -1,8 +1,10 @@
 import { readFile } from 'node:fs/promises';
 import { expect, test } from './fixtures.ts';
 
-test('many cases: chosen, asked in the words of those who ask, each point leading to its cases, numbers and pictures saved', async ({ frame, cohort, page }) => {
+test('many cases: chosen, asked in the words of those who ask, each point leading to its cases, numbers and pictures saved', async ({ frame, library, cohort, page }) => {
   test.setTimeout(180_000);
+  // The samples come in while the window is open already.
+  await expect(library.rows).toHaveCount(19, { timeout: 60_000 });
   await frame.goTo('Cohort');
   await expect(cohort.counts).toContainText('19 cases are looked at: every usable case. Nothing of the 19 cases asked for is left out.');
   await expect(page.getByRole('heading', { name: 'How often and how long are we blind?' })).toBeVisible();

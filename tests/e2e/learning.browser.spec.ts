@@ -86,7 +86,7 @@ test('how figures are worked out, beside them and over them; learning by doing, 
   // Over the figure where the window is narrow, and over a dialog wherever it is; the contents reach every page.
   await page.setViewportSize({ width: 1280, height: 800 });
   await page.getByRole('button', { name: /^Record: / }).click();
-  const record = page.getByRole('dialog', { name: /^Record of/ });
+  const record = page.getByRole('dialog', { name: /^The record of/ });
   await record.getByRole('columnheader', { name: 'How made' }).hover();
   await record.getByRole('button', { name: 'How is ‘how values were made’ worked out?' }).click();
   await expect(help.getByRole('heading', { level: 3, name: /^How a stored value was made/ })).toBeVisible();
