@@ -72,7 +72,8 @@ function NoPair({ agreement, hidden }: { readonly agreement: ReviewAgreement; re
   const soFar = agreement.readers.map(({ by, blind, unblinded }) => `${by} ${numberText(blind)} blinded${unblinded === 0 ? '' : `, ${numberText(unblinded)} not`}`).join('; ');
   return (
     <EmptyState title={hidden === 0 ? 'No two readers have read a dropout in common, both blinded' : 'Nothing that may be shown yet'}>
-      <p>{soFar === '' ? 'Nobody has given a verdict yet.' : `So far: ${soFar}.`} Let a second reader read the same cases under another name, blinded, on this computer or on another: reviews travel under Exchange.</p>
+      {hidden > 0 ? <p>Call {hidden === 1 ? 'that case' : 'those cases'} read, or have what others said shown, and {hidden === 1 ? 'its' : 'their'} dropouts come into the tables.</p> : null}
+      {soFar === '' && hidden > 0 ? null : <p>{soFar === '' ? 'Nobody has given a verdict yet.' : `So far: ${soFar}.`} Let a second reader read the same cases under another name, blinded, on this computer or on another: reviews travel under Exchange.</p>}
     </EmptyState>
   );
 }

@@ -15,6 +15,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { ChoiceRow, SelectField, TextAreaField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { siteText } from '../case-view/case-facts.ts';
 import { hiddenText } from './agreement-words.ts';
 import { ReaderForm } from './reader-form.tsx';
 import { judgementText } from './review-words.ts';
@@ -66,7 +67,7 @@ export function DisagreementsPanel(): JSX.Element {
                   {rows.map((one) => (
                     <tr key={`${one.caseKey} ${one.dropoutId}`}>
                       <th scope="row">{one.caseId}</th>
-                      <td>{one.siteKey}, <span className="lost-time">{durationText(one.lostMs.mid)}</span></td>
+                      <td>{siteText(one.siteKey)}, {durationText(one.bounds.firstLostMs)} into the record<span className="soft under">lost {durationText(one.lostMs.mid)}</span></td>
                       <td><span className="state-word">{STATE_WORDS[one.state]}</span></td>
                       <td><ul className="said">{one.readings.map((verdict) => <li key={verdict.entryId}><Said verdict={verdict} /></li>)}</ul></td>
                       <td>{one.agreed.length === 0 ? <span className="soft">–</span> : <ul className="said">{one.agreed.map((verdict) => <li key={verdict.entryId}><Said verdict={verdict} /></li>)}</ul>}</td>
@@ -138,14 +139,16 @@ function ConsensusDialog({ one, by, onClose }: { readonly one: Disagreement; rea
   };
   return (
     <Dialog
-      title={`What was agreed on the dropout at ${one.siteKey} of ${one.caseId}`} onClose={onClose}
+      title={`What was agreed on the dropout at ${siteText(one.siteKey)} of ${one.caseId}, ${durationText(one.bounds.firstLostMs)} into the record`} onClose={onClose}
       actions={<><Button look="primary" disabled={isSaving || !isComplete} onClick={() => void save()}>{isSaving ? 'Recording…' : 'Record'}</Button><Button onClick={onClose}>Cancel</Button></>}
     >
       <ul className="said">{[...one.readings, ...one.agreed].map((own) => <li key={own.entryId}><Said verdict={own} /></li>)}</ul>
+      <div className="consensus-fields">
       <SelectField label="Verdict" value={verdict ?? ''} choices={[...(verdict === null ? [{ value: '', label: 'choose…' }] : []), ...VERDICT_NAMES.map((word) => ({ value: word, label: word }))]} onChange={(value) => setVerdict(VERDICT_NAMES.find((word) => word === value) ?? verdict)} />
       {verdict === 'cannot tell' ? null : <ChoiceRow legend="Certainty" value={certainty ?? ''} choices={CERTAINTIES.map((word) => ({ value: word, label: word }))} onChange={(value) => setCertainty(CERTAINTIES.find((word) => word === value) ?? certainty)} />}
       {isLoss && choices.length > 1 ? <ChoiceRow legend="Bounds" value={bounds} choices={choices} onChange={setBounds} /> : null}
       <TextAreaField label="Note" value={note} onChange={setNote} hint="How you came to agree; nothing that names a patient." />
+      </div>
       <p className="soft">Recorded under the name {by}, as an entry of its own in the trail.</p>
       {problem === null ? null : <Notice tone="problem" title="It was not recorded." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
     </Dialog>
