@@ -18,6 +18,7 @@ const overviewSchema: z.ZodType<LibraryOverview> = z.strictObject({
   others: z.array(namedSchema),
   lockAfter: z.strictObject({ minutes: z.number(), isOverruled: z.boolean() }).nullable(),
   keyKeeping: z.discriminatedUnion('kind', [z.strictObject({ kind: z.literal('none'), why: z.string() }), z.strictObject({ kind: z.literal('offered'), isKept: z.boolean() })]),
+  keptAside: z.array(z.strictObject({ name: z.string(), at: z.string(), byteLength: z.number() })),
   isUndecided: z.boolean(),
 });
 

@@ -23,6 +23,8 @@ export interface LibraryOverview {
   /** null for a folder. `isOverruled`: by what the program was started with. */
   readonly lockAfter: { readonly minutes: number; readonly isOverruled: boolean } | null;
   readonly keyKeeping: KeyKeeping;
+  /** What backups took the place of, the newest first; none for a folder. */
+  readonly keptAside: readonly KeptAside[];
   /** Nobody has said yet whether records may be kept in this folder, which is not encrypted. */
   readonly isUndecided: boolean;
 }
@@ -30,6 +32,15 @@ export interface LibraryOverview {
 /** A backup; it counts as one only because it was opened and read through when it was made. */
 export interface LibraryBackup {
   /** UTC, ISO 8601: when it was made, and what it is named by. */
+  readonly at: string;
+  readonly byteLength: number;
+}
+
+/** A library as it was before a backup took its place: kept beside it until a person removes it. */
+export interface KeptAside {
+  /** The name of its file, without a path. */
+  readonly name: string;
+  /** UTC, ISO 8601: when the backup was put in its place. */
   readonly at: string;
   readonly byteLength: number;
 }

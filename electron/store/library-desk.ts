@@ -16,7 +16,7 @@ import { createLibraryFile, keyFileDigest, openLibraryFile, stateOfLibraryFile }
 import { checkPassphrase } from './library-key.ts';
 import { moveFolder } from './move-folder.ts';
 import type { OwnLibraries } from './own-libraries.ts';
-import { backupMissing, restoreBackup } from './restore-backup.ts';
+import { backupMissing, listKeptAside, restoreBackup } from './restore-backup.ts';
 
 /** Idle minutes that are shown for a library that is locked: its own are inside it. */
 const LOCK_AFTER_MINUTES = 10;
@@ -206,6 +206,7 @@ export function createLibraryDesk({ first, own, keyStore, ...options }: LibraryD
         others: (await own.list()).filter((other) => !isOwn || other.name !== name || other.form !== form),
         lockAfter: form === 'folder' ? null : { minutes: minutes(), isOverruled: options.lockAfterMinutes !== null },
         keyKeeping: await keyKeeping(),
+        keptAside: form === 'folder' ? [] : await listKeptAside(place.path),
         isUndecided: isOwn && open?.file === null && !open.store.settings.staysFolder,
       };
     },

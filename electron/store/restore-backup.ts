@@ -1,12 +1,16 @@
-import { readFile } from 'node:fs/promises';
-import { basename, resolve } from 'node:path';
+import { readFile, readdir, stat } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
 import { FailureError } from '../../core/protocol/failure-error.ts';
+import type { KeptAside } from '../../core/protocol/library-calls.ts';
 import { isSystemError } from '../host/atomic-write.ts';
 import type { BackupContent } from './library-backups.ts';
 import { readThrough } from './library-backups.ts';
 import type { LibrarySecret } from './library-file.ts';
 import { isFile, putInPlace } from './library-file.ts';
 import { keysFrom, unwrapKey } from './library-key.ts';
+
+/** When a backup was put in the place of a library, in the name of what is kept. */
+const WHEN = /^(\d{4}-\d{2}-\d{2})T(\d{2})-(\d{2})-(\d{2})Z$/;
 
 /**
  * Puts a backup in the place of a library, after a copy of it was opened and read through. What was there is kept beside it.
@@ -37,6 +41,20 @@ export async function restoreBackup(path: string, backup: string, secret: Librar
     }),
   );
   return { aside, ...content };
+}
+
+/** Returns what backups took the place of, the newest first. */
+export async function listKeptAside(path: string): Promise<readonly KeptAside[]> {
+  const file = resolve(path);
+  const beginning = `${basename(file)}.before-`;
+  const found: KeptAside[] = [];
+  for (const name of (await readdir(dirname(file))).filter((one) => one.startsWith(beginning)).sort().reverse()) {
+    const when = name.slice(beginning.length);
+    if (!WHEN.test(when)) continue; // its key, or what lies beside it
+    const size = await stat(join(dirname(file), name)).then((stats) => stats.size, () => null); // null: a person has removed it just now
+    if (size !== null) found.push({ name, at: when.replace(WHEN, '$1T$2:$3:$4Z'), byteLength: size });
+  }
+  return found;
 }
 
 /** Returns a name of this second, or of the first one after it, under which nothing is kept yet. */

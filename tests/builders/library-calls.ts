@@ -5,7 +5,7 @@ const NONE: TakenKind = { added: [], alreadyThere: [], leftOut: [] };
 /** Returns the calls about the library itself, each with the simplest valid answer: a folder that nobody has decided about. */
 export function buildLibraryCalls(): LibraryCalls {
   return {
-    describeLibrary: () => Promise.resolve({ open: { name: 'library', form: 'folder' }, isOwn: true, others: [], lockAfter: null, keyKeeping: { kind: 'none', why: 'A folder has no key.' }, isUndecided: false }),
+    describeLibrary: () => Promise.resolve({ open: { name: 'library', form: 'folder' }, isOwn: true, others: [], lockAfter: null, keyKeeping: { kind: 'none', why: 'A folder has no key.' }, keptAside: [], isUndecided: false }),
     createLibrary: () => Promise.resolve({ cases: 0 }),
     moveLibrary: () => Promise.resolve({ cases: 0 }),
     openOtherLibrary: () => Promise.resolve({ isLocked: false }),

@@ -77,6 +77,8 @@ test('the library of the first start is moved into an encrypted one, locked, unl
     expect((await readdir(join(workstation.dataFolder, 'lacuna'))).filter((name) => /^library\.lacuna\.before-.*Z$/.test(name))).toHaveLength(1);
     await page.keyboard.press('x');
     await expect(page.getByLabel(/^Lock after so many minutes/)).toHaveValue('25');
+    await expect(page.getByText(/The library as it was is kept as “library\.lacuna\.before-.*Z”/)).toBeVisible();
+    await noFindings(page);
 
     // Definitions go out as a file that holds no case.
     const [download] = await Promise.all([page.waitForEvent('download'), press(page, 'Save the definitions…')]);

@@ -9,7 +9,7 @@ import { Waiting } from '../../widgets/empty-state.tsx';
 import { CheckField, NumberField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { BackupTable } from './backup-table.tsx';
-import { formText } from './keeping-text.ts';
+import { formText, keptAsideText, WHERE_LIBRARIES_LIE } from './keeping-text.ts';
 import { ChangePassphraseDialog, MakeLibraryDialog, MoveLibraryDialog } from './library-dialogs.tsx';
 import { SharePart } from './share-part.tsx';
 import './keeping.css';
@@ -37,7 +37,7 @@ export function KeepingPanel(): JSX.Element {
       {state.kind === 'ready' ? (
         <div className="keeping-parts">
           {state.overview.open.form === 'folder' ? <FolderPart overview={state.overview} /> : <EncryptedPart overview={state.overview} />}
-          {state.overview.open.form === 'folder' ? null : <BackupsPart />}
+          {state.overview.open.form === 'folder' ? null : <BackupsPart overview={state.overview} />}
           <OthersPart others={state.overview.others} />
           <SharePart />
         </div>
@@ -129,7 +129,7 @@ function EncryptedPart({ overview: { open, lockAfter, keyKeeping } }: { readonly
 
 type Listed = { readonly kind: 'loading' } | { readonly kind: 'ready'; readonly backups: readonly LibraryBackup[] } | { readonly kind: 'failed'; readonly problem: Problem };
 
-function BackupsPart(): JSX.Element {
+function BackupsPart({ overview: { keptAside, isOwn } }: { readonly overview: LibraryOverview }): JSX.Element {
   const { host, messages } = useSession();
   const [listed, setListed] = useState<Listed>({ kind: 'loading' });
   const [isMaking, setIsMaking] = useState(false);
@@ -157,6 +157,12 @@ function BackupsPart(): JSX.Element {
       {listed.kind === 'failed' ? <Notice tone="problem" live><p>{listed.problem.message} {listed.problem.remedy ?? ''}</p></Notice> : null}
       {listed.kind === 'ready' && listed.backups.length === 0 ? <p className="soft">There is none yet.</p> : null}
       {listed.kind === 'ready' && listed.backups.length > 0 ? <BackupTable backups={listed.backups} restore={({ at }) => host.restoreBackup({ at, passphrase: null })} /> : null}
+      {keptAside.length === 0 ? null : (
+        <Notice tone="note" title="Kept from before a backup was put back">
+          {keptAside.map((one) => <p key={one.name}>{keptAsideText(one)}</p>)}
+          <p>It opens with the passphrase that the library had then. When you do not need it any more, remove it, with its key file, from {isOwn ? WHERE_LIBRARIES_LIE : 'the folder of the library'}.</p>
+        </Notice>
+      )}
       <p><Button disabled={isMaking} onClick={() => void make()}>{isMaking ? 'Making a backup…' : 'Make a backup now'}</Button></p>
     </section>
   );

@@ -1,4 +1,4 @@
-import type { LibraryBackup, NamedLibrary, RemovedImport } from '../../../core/protocol/library-calls.ts';
+import type { KeptAside, NamedLibrary, RemovedImport } from '../../../core/protocol/library-calls.ts';
 import { byteText, countText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
 
@@ -26,9 +26,9 @@ export function passphraseFault(first: string, second: string): { readonly first
   };
 }
 
-/** Returns when a backup was made and how large it is. */
-export function backupText({ at, byteLength }: LibraryBackup): string {
-  return `${instantText(at)}, ${byteText(byteLength)}`;
+/** Returns which library was put aside when, and how large it is. */
+export function keptAsideText({ name, at, byteLength }: KeptAside): string {
+  return `On ${instantText(at)} a backup took the place of the library. The library as it was is kept as “${name}”, ${byteText(byteLength)}.`;
 }
 
 /** Returns what became of an import that was cut short. */

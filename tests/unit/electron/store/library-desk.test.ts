@@ -148,7 +148,7 @@ describe('a locked library', () => {
 describe('the desk', () => {
   test('begins with a folder that nobody has decided about; what is said of it is kept', async () => {
     const desk = await startDesk();
-    expect(await ask(desk, 'describeLibrary')).toEqual({ ok: true, value: { open: { name: 'library', form: 'folder' }, isOwn: true, others: [], lockAfter: null, keyKeeping: { kind: 'none', why: 'A folder has no key.' }, isUndecided: true } });
+    expect(await ask(desk, 'describeLibrary')).toEqual({ ok: true, value: { open: { name: 'library', form: 'folder' }, isOwn: true, others: [], lockAfter: null, keyKeeping: { kind: 'none', why: 'A folder has no key.' }, keptAside: [], isUndecided: true } });
     await desk.stayWithFolder();
     await closeAll();
     expect((await (await startDesk()).describeLibrary()).isUndecided).toBe(false);
@@ -257,6 +257,7 @@ describe('the desk', () => {
     expect(await desk.restoreBackup({ at, passphrase: null })).toEqual({ cases: 0, keptAs: 'x.lacuna.before-2031-01-03T06-00-00Z' });
     expect(events.at(-1)).toBe('library-locked');
     expect(await idsOf(desk)).toEqual([]);
+    expect((await desk.describeLibrary()).keptAside).toEqual([{ name: 'x.lacuna.before-2031-01-03T06-00-00Z', at: '2031-01-03T06:00:00Z', byteLength: expect.any(Number) as number }]);
     await desk.lockLibrary();
     await desk.unlockLibrary({ passphrase: OTHER });
     await expect(desk.restoreBackup({ at: '2001-01-01T00:00:00Z', passphrase: null })).rejects.toMatchObject({ code: 'backup-missing' });
