@@ -95,7 +95,7 @@ lines link linkage linked links lint list listed listen listened listeners liste
 locale located location lock locked locks log logarithm logarithms logit lognormal logs long longer longest look looked looking looks loopback loose loosen
 loosened lose loses losing loss losses lost lot loud low lower lowered lowest lung lungs lying machine machines macros made mail main mainly maintain maintained
 maintenance maize major majority make makes making makings man manage managed management manner mantissa manual manually many mapping mappings margin margins
-mark marked marker marking marks markup mask mass masses match matched matches matching mathematical matrix matter matters max maximal may maybe mcg mean
+mark marked marker marking marks markup mask mass masses match matched matches matching mathematical matrix matter matters max maximal may maybe mcg md mean
 meaning means meant meanwhile measure measured measurement measurements measures media median medians medical medication medications medicine meet meeting meets
 megabytes member members memory meningitis mention mentioned mere merged message messages messy met meta metadata metaraminol meter meters method methods
 methylene methylthioninium metric metrics mg mid middle midnight midpoint midranks might mild million millisecond milliseconds min mind minima minimum minor

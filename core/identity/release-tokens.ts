@@ -78,8 +78,9 @@ export function releaseTokens(text: string): TextToken[] {
   for (const { kind, shape, holds } of RULES) {
     for (const match of text.matchAll(shape)) {
       const [found] = match;
-      const end = match.index + found.trimEnd().length;
-      if (end > match.index && isFree(match.index, end) && holds?.(found) !== false) tokens.push({ kind, start: match.index, end });
+      if (found.trim() === '') continue;
+      const { start, end } = wholeWords(text, match.index, match.index + found.trimEnd().length);
+      if (isFree(start, end) && holds?.(found) !== false) tokens.push({ kind, start, end });
     }
   }
   for (const gap of gapsOf(tokens, text.length)) {
@@ -89,6 +90,19 @@ export function releaseTokens(text: string): TextToken[] {
     }
   }
   return tokens.sort((a, b) => a.start - b.start);
+}
+
+/** A shape that ends inside a word takes the rest of it too: no word is divided between two tokens. */
+function wholeWords(text: string, from: number, to: number): { readonly start: number; readonly end: number } {
+  let start = from;
+  let end = to;
+  while (start > 0 && isOfWord(text.charAt(start - 1)) && isOfWord(text.charAt(start))) start -= 1;
+  while (end < text.length && isOfWord(text.charAt(end)) && isOfWord(text.charAt(end - 1))) end += 1;
+  return { start, end };
+}
+
+function isOfWord(sign: string): boolean {
+  return /[\p{L}\p{M}\p{N}]/u.test(sign);
 }
 
 function gapsOf(tokens: readonly TextToken[], length: number): { readonly start: number; readonly end: number }[] {

@@ -8,6 +8,8 @@ import type { ReportFonts } from './report-fonts.ts';
 import { joined, NOT_IN_FONT, type WrittenPdf } from './report-pdf.ts';
 
 const CELL = { x: 10, y: 4 };
+/** How small a line may be set against what it should be: two lines of that stand where one was meant. */
+const LEAST_SHARE = 0.5;
 
 interface Writing {
   readonly pdf: PDFKit.PDFDocument;
@@ -54,8 +56,13 @@ interface LineLook {
   readonly align?: 'left' | 'right' | 'center';
 }
 
+/** Writes a text on one line, smaller where it is too long for it, and on more lines where it is too long even then: nothing is cut. */
 function line({ pdf, shown }: Writing, text: string, x: number, y: number, width: number, { size, isBold = false, ink = 'ink', align = 'left' }: LineLook): void {
-  pdf.font(isBold ? 'bold' : 'plain').fontSize(size).fillColor(INKS[ink]).text(shown(text), x, y, { width, align, height: size * 1.3, ellipsis: true });
+  const words = shown(text);
+  pdf.font(isBold ? 'bold' : 'plain');
+  let fitting = size;
+  while (fitting > LEAST_SHARE * size && pdf.fontSize(fitting).widthOfString(words) > width) fitting -= 0.5;
+  pdf.fontSize(fitting).fillColor(INKS[ink]).text(words, x, y, { width, align });
 }
 
 function tagged(writing: Writing, role: string, draw: () => void, parent: PDFKit.PDFStructureElement = writing.root, options: Parameters<typeof writing.pdf.struct>[1] = {}): void {
@@ -75,15 +82,8 @@ function writeSlide(writing: Writing, deck: Deck, slide: DeckSlide, i: number): 
   line(writing, `${i + 1} of ${deck.slides.length}`, side + width - 90, footer.y, 90, { size: footer.size, ink: 'soft', align: 'right' });
   pdf.endMarkedContent();
   if (slide.part !== '') tagged(writing, 'P', () => line(writing, slide.part, side, part.y, width, { size: part.size, ink: 'soft' }));
-  tagged(writing, i === 0 ? 'H1' : 'H2', () => line(writing, slide.title, side, title.y, width, { size: fittingSize(writing, slide.title, width), isBold: true }));
+  tagged(writing, i === 0 ? 'H1' : 'H2', () => line(writing, slide.title, side, title.y, width, { size: title.size, isBold: true }));
   for (const placed of layOutSlide(slide)) writePart(writing, placed);
-}
-
-/** A title stands on one line; a long one is set smaller, down to 15 pt. */
-function fittingSize({ pdf, shown }: Writing, text: string, width: number): number {
-  pdf.font('bold');
-  for (const size of [SLIDE_FRAME.title.size, 22, 19]) if (pdf.fontSize(size).widthOfString(shown(text)) <= width) return size;
-  return 15;
 }
 
 function writePart(writing: Writing, placed: PlacedPart): void {

@@ -113,6 +113,7 @@ function tidied(written: Uint8Array, deck: Deck): Uint8Array<ArrayBuffer> {
     const slide = /^ppt\/slides\/slide(\d+)\.xml$/.exec(name);
     if (name === 'docProps/core.xml') out[name] = strToU8(coreProperties(deck));
     else if (name === 'docProps/app.xml') out[name] = strToU8(APP_PROPERTIES);
+    else if (name === '[Content_Types].xml') out[name] = strToU8(contentTypes(strFromU8(bytes), parts));
     else if (slide !== null) out[name] = strToU8(tidySlide(strFromU8(bytes), deck.slides[Number(slide[1]) - 1]));
     else out[name] = name.endsWith('.xml') || name.endsWith('.rels') ? strToU8(tidyXml(strFromU8(bytes))) : bytes;
   }
@@ -123,6 +124,11 @@ function tidied(written: Uint8Array, deck: Deck): Uint8Array<ArrayBuffer> {
 function partOrder(a: string, b: string): number {
   const rank = (name: string): number => (name === '[Content_Types].xml' ? 0 : name === '_rels/.rels' ? 1 : 2);
   return rank(a) - rank(b) || (a < b ? -1 : 1);
+}
+
+/** The library names a master for every slide, of which there is one (part 2, 7.2.3.3: an override is of a part of the package). */
+function contentTypes(xml: string, parts: Readonly<Record<string, unknown>>): string {
+  return xml.replace(/<Override PartName="\/([^"]*)"[^>]*\/>/g, (override: string, name: string) => (name in parts ? override : ''));
 }
 
 /** The library writes a name for the theme and for layouts that name another program. */
