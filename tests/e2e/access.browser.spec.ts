@@ -16,6 +16,31 @@ for (const theme of ['Light', 'Dark'] as const) {
     await page.keyboard.press('n');
     await expect(openCase.chosen).toHaveCount(1);
     expect(await frame.seriousFindings(), 'case with a dropout chosen').toEqual([]);
+    // In the light theme the tests of the case screen look at these as they come to them.
+    if (theme === 'Dark') {
+      await page.locator('.tl-stage').focus();
+      for (const key of ['e', 'm', 'Alt+ArrowRight', 'm']) await page.keyboard.press(key);
+      await expect(page.getByRole('region', { name: 'Measured' })).toBeVisible();
+      await page.locator('summary', { hasText: 'Lanes' }).click();
+      expect(await frame.seriousFindings(), 'measured, lanes, what cannot be excluded').toEqual([]);
+      await page.locator('summary', { hasText: 'Lanes' }).click();
+      await page.locator('.tl-stage').focus();
+      await page.keyboard.press('k');
+      await page.getByRole('textbox', { name: /^Note of mark 1/ }).fill('Who saw it?');
+      await page.locator('.tl-stage').press('t');
+      expect(await frame.seriousFindings(), 'marks, table of the timeline').toEqual([]);
+      await page.locator('.tl-tables').press('t');
+      await page.locator('.tl-stage').press('e');
+      await page.getByRole('button', { name: 'Remove mark 1' }).click();
+      await page.getByRole('button', { name: 'Compare' }).click();
+      await page.locator('summary', { hasText: 'Both in a table' }).click();
+      expect(await frame.seriousFindings(), 'compare').toEqual([]);
+      await page.getByRole('button', { name: 'Back to the timeline' }).click();
+      await page.getByRole('button', { name: 'Case sheet' }).click();
+      await expect(page.getByRole('dialog')).toContainText('cannot be excluded');
+      expect(await frame.seriousFindings(), 'case sheet').toEqual([]);
+      await page.keyboard.press('Escape');
+    }
     for (const list of ['Low SpO2', 'Restored', 'Exposures', 'Blind', 'Record gaps'] as const) {
       await openCase.showList(list);
       expect(await frame.seriousFindings(), list).toEqual([]);
