@@ -49,6 +49,10 @@ export function createReviewExchangeStore(host: HostConnection, newJobId: () => 
   const receiving = createStore<ReceivingState>({ kind: 'idle' });
   const settling = createStore<Problem | null>(null);
   const state = createReviewWork<null, ReviewExchange>(host, newJobId, 'Reading what was received', (jobId) => host.reviewExchange({ jobId }));
+  // What was said of a file's cases when it came is no longer so once cases come or go.
+  const stopListening = host.onEvent((event) => {
+    if (event.kind === 'library-changed' && receiving.get().kind === 'received') receiving.set({ kind: 'idle' });
+  });
   let staged: { readonly importId: string; readonly file: string } | null = null;
 
   async function putAway(): Promise<void> {
@@ -127,6 +131,7 @@ export function createReviewExchangeStore(host: HostConnection, newJobId: () => 
     },
     dispose() {
       state.dispose();
+      stopListening();
       void putAway();
     },
   };

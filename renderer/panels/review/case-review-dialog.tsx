@@ -93,7 +93,7 @@ function Without({ review, analysis, clock, isLocked }: WithoutProps): JSX.Eleme
       <h3>Verdicts without a dropout</h3>
       {review.without.length === 0 ? <p>There is none: every verdict in force stands at a dropout of today.</p> : (
         <>
-          <p>Under today’s definition nothing overlaps them. They are kept, stand in no figure, and can be put to another dropout of the same sensor.</p>
+          <p>Under today’s definition nothing overlaps them. They are kept and stand in no figure; their readers can put them to another dropout of the same sensor.</p>
           <ul className="bare-list">
             {review.without.map((verdict) => <Placing key={verdict.entryId} verdict={verdict} analysis={analysis} clock={clock} isLocked={isLocked} />)}
           </ul>
@@ -105,13 +105,14 @@ function Without({ review, analysis, clock, isLocked }: WithoutProps): JSX.Eleme
 
 function Placing({ verdict, analysis, clock, isLocked }: { readonly verdict: StandingVerdict; readonly analysis: CaseAnalysis; readonly clock: CaseClock; readonly isLocked: boolean }): JSX.Element {
   const session = useSession();
+  const { reader } = useStore(session.preferences);
   const [dropoutId, setDropoutId] = useState('');
   const candidates = analysis.sites.filter((site) => site.siteKey === verdict.anchor.siteKey).flatMap((site) => site.dropouts);
   return (
     <li className="placing">
       <strong>{standingText(verdict)}</strong> <span className="soft">{instantText(verdict.at)}, {siteText(verdict.anchor.siteKey)}, {spanText(verdict.anchor, clock)}; {instantsText(verdict.anchor, clock)}</span>
       {verdict.judgement.note === '' ? null : <span className="under">{verdict.judgement.note}</span>}
-      {candidates.length === 0 ? <p className="soft">This sensor has no dropout today.</p> : (
+      {reader !== verdict.by || verdict.role !== 'reading' ? <p className="soft">{verdict.role === 'reading' ? 'Only its reader can put it to another dropout.' : 'What was agreed is recorded anew under Disagreements.'}</p> : candidates.length === 0 ? <p className="soft">This sensor has no dropout today.</p> : (
         <div className="row">
           <SelectField
             label="Put it to" value={dropoutId} onChange={setDropoutId}
