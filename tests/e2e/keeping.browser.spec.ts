@@ -23,8 +23,8 @@ test('the library of the first start is moved into an encrypted one, locked, unl
   const workstation = await startWorkstation();
   try {
     await page.goto(workstation.address);
-    await expect(page.getByText('Before real records come in: this library is a folder, not encrypted')).toBeVisible();
     await expect(page.getByRole('grid', { name: 'Cases' }).getByRole('row')).toHaveCount(20, { timeout: 120_000 });
+    await expect(page.getByText('Before real records come in: this library is a folder, not encrypted')).toBeVisible();
     await noFindings(page);
 
     await page.keyboard.press('x');
