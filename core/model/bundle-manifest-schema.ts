@@ -18,7 +18,7 @@ export const bundleManifestSchema: z.ZodType<BundleManifest> = z.strictObject({
     zone: z.string().max(100).nullable(),
     isZoneLeftOut: z.boolean(),
     keepIdentifiers: z.boolean(),
-    pseudonyms: z.enum(['key from a file', 'key from the input']),
+    pseudonyms: z.enum(['key from a file', 'key from the input', 'key of the library']),
     relativeTime: z.boolean(),
     robustness: z.boolean(),
     caseListColumn: z.string().max(1000).nullable(),

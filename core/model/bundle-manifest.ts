@@ -45,7 +45,7 @@ export interface BundleOptions {
   /** A zone was stated and is not named here, as `relativeTime` asks; it has to be stated again. */
   readonly isZoneLeftOut: boolean;
   readonly keepIdentifiers: boolean;
-  readonly pseudonyms: 'key from a file' | 'key from the input';
+  readonly pseudonyms: 'key from a file' | 'key from the input' | 'key of the library';
   readonly relativeTime: boolean;
   readonly robustness: boolean;
   readonly caseListColumn: string | null;

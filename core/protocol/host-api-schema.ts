@@ -121,6 +121,7 @@ const askedOfListSchema = z.strictObject({ request: caseListRequestSchema, decis
 const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string().max(4000), asked: askedOfListSchema.nullable() });
 const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
+const madeReportSchema = z.strictObject({ document: reportDocumentSchema, html: z.string(), pdfBase64: z.string(), pages: z.number().int(), notInFont: z.string() });
 const jobArgsSchema = z.strictObject({ jobId: keySchema });
 const storiesSchema = z.array(storySchema);
 const marksSchema = z.array(caseMarkSchema);
@@ -195,7 +196,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   analyze: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, untilMs: z.number().optional() }), reply: caseAnalysisSchema },
   caseSheet: {
     args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema, wishes: reportWishesSchema, view: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable().optional() }),
-    reply: z.strictObject({ document: reportDocumentSchema, html: z.string(), pdfBase64: z.string(), pages: z.number().int(), notInFont: z.string() }),
+    reply: madeReportSchema,
   },
   prepareRobustness: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: preparedCaseSchema },
   siteDetail: { args: z.strictObject({ caseKey: keySchema, parameters: analysisParametersSchema }), reply: siteDetailSchema },
@@ -223,6 +224,12 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   ...REVIEW_EXCHANGE_METHODS,
   ...ACTION_METHODS,
   ...RELEASE_METHODS,
+  departmentReport: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), options: cohortOptionsSchema, wishes: reportWishesSchema }), reply: madeReportSchema },
+  researchBundle: {
+    args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), options: cohortOptionsSchema, relativeTime: z.boolean(), robustness: z.boolean() }),
+    reply: z.strictObject({ fileName: z.string(), base64: z.string(), files: z.array(z.string()), cases: z.number().int(), leftOut: z.array(z.strictObject({ caseId: z.string(), reason: z.string() })) }),
+  },
+  cancelReportWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   confirmedFigures: { args: z.strictObject({ ...viewArgsShape, parameters: analysisParametersSchema }), reply: confirmedFiguresSchema.nullable() },

@@ -25,6 +25,7 @@ import type { ActionApi } from './action-api.ts';
 import type { ReviewApi } from './review-api.ts';
 import type { LibraryCalls } from './library-calls.ts';
 import type { ReleaseApi } from './release-api.ts';
+import type { ReportApi } from './report-api.ts';
 import type { ReviewExchangeApi } from './review-exchange-api.ts';
 
 /** One line of the library. Times in ms. */
@@ -214,7 +215,7 @@ export interface DoneBy {
  * Every call's arguments and reply have a schema in `host-api-schema.ts`, checked on both sides.
  * A failed call rejects with a `Failure`-shaped error (code, message, remedy).
  */
-export interface HostApi extends ReviewApi, ReviewExchangeApi, ActionApi, ReleaseApi, LibraryCalls {
+export interface HostApi extends ReviewApi, ReviewExchangeApi, ActionApi, ReleaseApi, ReportApi, LibraryCalls {
   describe(): Promise<HostDescription>;
   /** Opens an encrypted library; one that is open already stays so. Errors  `passphrase-wrong` and whatever keeps a library from opening. */
   unlockLibrary(args: { readonly passphrase: string }): Promise<{ readonly unlocked: boolean }>;

@@ -29,7 +29,7 @@ interface StatedBeside {
   /** Whether the run was computed under a protocol. */
   readonly protocol: string | null;
   /** What a research bundle says beside it; null, or left out: it is none. */
-  readonly bundle?: { readonly channels: readonly ChannelSum[] } | null | undefined;
+  readonly bundle?: { readonly channels: readonly ChannelSum[]; readonly source: 'inputs' | 'library' } | null | undefined;
 }
 
 /**
@@ -44,7 +44,7 @@ export function methodsText(run: CohortExport, settings: RunSettings, files: rea
     '',
     `Written by the program for the run whose tables lie ${bundle === null ? 'beside this file' : 'in the folder `tables`'}. It states what was done; why it was done, and what was asked, is for the authors to add. Names of tables are in \`code\`; every column is explained in \`${bundle === null ? 'cohort-dictionary.md' : 'data-dictionary.md'}\`.`,
     '',
-    ...dataPart(run, settings, files),
+    ...dataPart(run, settings, files, bundle?.source === 'library'),
     ...(bundle === null ? [] : channelsPart(bundle.channels)),
     ...definitionPart(results.parameters),
     ...(bundle === null ? [] : parametersPart(results.parameters)),
@@ -59,7 +59,7 @@ export function methodsText(run: CohortExport, settings: RunSettings, files: rea
   ].join('\n');
 }
 
-function dataPart({ results }: CohortExport, settings: RunSettings, files: readonly FileReport[]): string[] {
+function dataPart({ results }: CohortExport, settings: RunSettings, files: readonly FileReport[], isFromLibrary: boolean): string[] {
   const read = files.filter(({ failure }) => failure === null);
   const rows = read.reduce((sum, file) => ({ read: sum.read + file.rows_read, rejected: sum.rejected + file.rows_rejected }), { read: 0, rejected: 0 });
   const making = [...new Set(read.flatMap(({ value_making }) => (value_making === undefined ? [] : [value_making])))].sort(inOrder);
@@ -67,9 +67,9 @@ function dataPart({ results }: CohortExport, settings: RunSettings, files: reado
   return [
     '## Data',
     '',
-    `Electronic anaesthesia-record exports: ${countWords(read.length, 'file or part of a file was', 'files or parts of files were')} read (${files.length - read.length} could not be), with ${rows.read} rows of which ${rows.rejected} were rejected with a reason (\`rejected-rows.csv\`, \`import-report.json\`). The digest (SHA-256) of every input stands in \`parameters.json\`. Nothing was interpolated or smoothed.`,
+    isFromLibrary ? 'Cases of electronic anaesthesia-record exports that a library holds. What became of every file and row when they were imported stands in the ledger of the library; the digest (SHA-256) of every input stands in `manifest.json`. Clocks of sources that a person set are as they are in the library (`cases.csv`, `clock_offsets`). Nothing was interpolated or smoothed.' : `Electronic anaesthesia-record exports: ${countWords(read.length, 'file or part of a file was', 'files or parts of files were')} read (${files.length - read.length} could not be), with ${rows.read} rows of which ${rows.rejected} were rejected with a reason (\`rejected-rows.csv\`, \`import-report.json\`). The digest (SHA-256) of every input stands in \`parameters.json\`. Nothing was interpolated or smoothed.`,
     '',
-    `Time zone of the records: ${settings.relativeTime ? 'left out, with every date and clock time' : (settings.zone ?? 'not stated, UTC was taken where a record does not say')}. How the stored values were made (snapshot, mean, median …): ${making.length === 0 || making.every((one) => one === 'not stated') ? 'not stated in any file' : making.join(', ')}. What device and record keeper did before (averaging, hold, filter, edits) cannot be undone.`,
+    `Time zone of the records: ${isFromLibrary && !settings.relativeTime ? 'of each case in `cases.csv`' : settings.relativeTime ? 'left out, with every date and clock time' : (settings.zone ?? 'not stated, UTC was taken where a record does not say')}. How the stored values were made (snapshot, mean, median …): ${making.length === 0 || making.every((one) => one === 'not stated') ? 'not stated in any file' : making.join(', ')}. What device and record keeper did before (averaging, hold, filter, edits) cannot be undone.`,
     '',
     ...(intervals.length === 0
       ? ['No sensor was monitored.', '']

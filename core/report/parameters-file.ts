@@ -14,7 +14,7 @@ export interface RunSettings {
   readonly mapping: Mapping | null;
   readonly keepIdentifiers: boolean;
   /** Where the key of the codes for persons came from; the key itself stands nowhere. */
-  readonly pseudonyms: 'key from a file' | 'key from the input';
+  readonly pseudonyms: 'key from a file' | 'key from the input' | 'key of the library';
   /** Whether every instant is left out but as seconds from the start of its case. */
   readonly relativeTime: boolean;
   /** Names of the files that the run writes: a later run into the same folder takes away those that it does not write itself. */
@@ -135,7 +135,7 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'zone', meaning: 'time zone stated for the run', unit: '', how: 'null where nobody stated one; the zone of each case stands in cases.csv' },
   { name: 'mapping', meaning: 'the mapping file of the run, whole', unit: '', how: 'null where none was given; a name of a person in it is a code, unless identifiers are kept' },
   { name: 'keep_identifiers', meaning: 'whether identifiers of patients were kept', unit: '', how: 'as stated by the user' },
-  { name: 'pseudonyms', meaning: 'where the key of the codes for persons and records came from', unit: '', how: '`key from a file` (--pseudonym-key) or `key from the input`: made of the content of the input, so that the same input gives the same codes; the key stands in no file' },
+  { name: 'pseudonyms', meaning: 'where the key of the codes for persons and records came from', unit: '', how: '`key from a file` (--pseudonym-key) or `key from the input`: made of the content of the input, so that the same input gives the same codes; or `key of the library`, where the cases come from one; the key stands in no file' },
   { name: 'relative_time', meaning: 'whether every instant was left out but as seconds from the start of its case', unit: '', how: 'as stated by the user (--relative-time)' },
   { name: 'inputs[].file', meaning: 'input file', unit: '', how: 'path relative to the given input' },
   { name: 'inputs[].sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes; empty where it could not be opened' },

@@ -18,6 +18,7 @@ import { countedCases, mainExport, type MainExport } from '../cohort/main-export
 import { mainResults, type MainResults } from '../cohort/main-results.ts';
 import { compareCases } from '../compare/compare-cases.ts';
 import type { CaseAnalysis } from '../model/analysis.ts';
+import type { FileDigest } from '../model/bundle-manifest.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FilePreview } from '../model/file-preview.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
@@ -59,6 +60,7 @@ import { siteFigures } from '../pipeline/site-figures.ts';
 import { storedConfirmedFigures } from '../pipeline/stored-confirmed-figures.ts';
 import { storedStudyCase } from '../pipeline/study-case.ts';
 import { storedSiteDetail } from '../pipeline/site-detail.ts';
+import { bundleZip, type LibraryBundle, type WrittenBundle } from './bundle-zip.ts';
 import { pseudonymsOf } from './pseudonyms.ts';
 import type { CodeTable } from '../readers/code-table.ts';
 import { caseFingerprint } from '../review/case-fingerprint.ts';
@@ -240,6 +242,10 @@ export interface AnalysisService {
   reportCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<ReportedCase>;
   /** Returns a planned case as it goes into a research bundle; its key is its name. */
   bundleCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<BundledCase & { readonly remarks: CaseRemarks }>;
+  /** Returns a stored case in the same way, with the files that it was read from; fails as `decodeCase` does. What readers said is not in it. */
+  storedBundleCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, wishes: CaseReportWishes): Promise<Result<BundledCase & { readonly sources: readonly FileDigest[] }>>;
+  /** Returns a research bundle of stored cases as one zip archive. */
+  bundleZip(given: LibraryBundle): Promise<WrittenBundle>;
   /** Returns codes.csv. */
   codeListText(): Promise<string>;
   /** Returns the sheet of a planned case, with what the run sums up of it. */
@@ -415,6 +421,15 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async bundleCase(task, parameters, entries, wishes) {
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       return { ...bundledCase(record, record.caseId, parameters, entries, wishes), remarks };
+    },
+    async storedBundleCase(bytes, caseKey, parameters, wishes) {
+      const decoded = decodeCase(bytes);
+      if (!decoded.ok) return decoded;
+      const { record } = decoded.value;
+      return ok({ ...bundledCase(record, caseKey, parameters, null, wishes), sources: record.sources.map(({ name, sha256, byteLength }) => ({ file: name, sha256, byte_length: byteLength })) });
+    },
+    async bundleZip(given) {
+      return await bundleZip(given, codeListText());
     },
     async codeListText() {
       return codeListText();

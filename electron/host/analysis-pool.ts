@@ -120,6 +120,10 @@ export interface AnalysisPool {
   reportCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['reportCase']>[3], hooks?: CallHooks): Promise<ReportedCase>;
   /** Returns a planned case as it goes into a research bundle. Errors as `makeCase`. */
   bundleCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['bundleCase']>[3], hooks?: CallHooks): ReturnType<AnalysisService['bundleCase']>;
+  /** Returns a stored case as it goes into a research bundle. The bytes are moved. Errors as for `analyze`. */
+  storedBundleCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, wishes: Parameters<AnalysisService['storedBundleCase']>[3], hooks?: CallHooks): ReturnType<AnalysisService['storedBundleCase']>;
+  /** Returns a research bundle of stored cases as one zip archive. */
+  bundleZip(given: Parameters<AnalysisService['bundleZip']>[0], hooks?: CallHooks): ReturnType<AnalysisService['bundleZip']>;
   /** Returns codes.csv. */
   codeListText(hooks?: CallHooks): Promise<string>;
   /** Returns the sheet of a planned case. Errors as `makeCase`. */
@@ -353,6 +357,12 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     bundleCase(read, planned, parameters, entries, wishes, { signal } = {}) {
       const task = taskOf(read, planned);
       return schedule((service) => service.bundleCase(task, parameters, entries, wishes), { signal });
+    },
+    storedBundleCase(bytes, caseKey, parameters, wishes, { signal } = {}) {
+      return schedule((service) => service.storedBundleCase(moved(bytes), caseKey, parameters, wishes), { signal });
+    },
+    bundleZip(given, { signal } = {}) {
+      return schedule((service) => service.bundleZip(given), { signal });
     },
     codeListText({ signal } = {}) {
       return schedule((service) => service.codeListText(), { signal });

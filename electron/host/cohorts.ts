@@ -1,3 +1,4 @@
+import type { CohortExport } from '../../core/model/cohort-export.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import type { CohortResults } from '../../core/model/cohort-results.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
@@ -16,6 +17,8 @@ export interface Cohorts {
    *         column that names persons. A case that cannot be read stands in the flow with the reason.
    */
   workOut(args: { readonly jobId: string; readonly caseKeys: readonly string[] | null; readonly options: CohortOptions }): Promise<CohortResults>;
+  /** Returns the same as it is written out, for work that is named and ended elsewhere. */
+  exported(args: { readonly jobId: string; readonly caseKeys: readonly string[] | null; readonly options: CohortOptions }, signal: AbortSignal): Promise<CohortExport>;
   /** Returns whether such a job was running. */
   cancel(jobId: string): boolean;
 }
@@ -28,10 +31,19 @@ export function createCohorts({ store, pool, casesAtOnce, closing, tell }: CaseW
     running: { code: 'cohort-running', message: 'This cohort is already being worked out.', remedy: 'Wait until it is done, or cancel it.' },
     cancelled: 'The work on the cohort was cancelled.',
   });
+  const tellStages = (jobId: string) => (stage: 'reading' | 'working out') => (done: number, total: number) => tell({ kind: 'cohort-progress', jobId, stage, done, total });
   return {
+    async exported({ jobId, caseKeys, options }, signal) {
+      const tellStage = tellStages(jobId);
+      const parameters = await store.settings.readParameters();
+      const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
+      const worked = await pool.cohortExport(cases, leftOut, options, parameters, { signal, onFigures: nowAndThen(tellStage('working out')) });
+      if (!worked.ok) throw new FailureError(worked.failure);
+      return worked.value;
+    },
     workOut: ({ jobId, caseKeys, options }) =>
       jobs.run(jobId, async (signal) => {
-        const tellStage = (stage: 'reading' | 'working out') => (done: number, total: number) => tell({ kind: 'cohort-progress', jobId, stage, done, total });
+        const tellStage = tellStages(jobId);
         const parameters = await store.settings.readParameters();
         const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
         const worked = await pool.cohort(cases, leftOut, options, parameters, { signal, onFigures: nowAndThen(tellStage('working out')) });

@@ -31,6 +31,7 @@ import { createActions } from './actions.ts';
 import { createQualityCases } from './quality-cases.ts';
 import { createQualityCharts } from './quality-charts.ts';
 import { createReleases } from './releases.ts';
+import { createReportWork } from './report-work.ts';
 import { createReviewExchange } from './review-exchange.ts';
 import { createReviews } from './reviews.ts';
 import type { ActDone } from './reviews.ts';
@@ -99,6 +100,7 @@ export function createHost(options: HostOptions): Host {
   const parts: CaseWorkParts = { store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit };
   const comparisons = createSiteComparisons(parts);
   const cohorts = createCohorts(parts);
+  const reportWork = createReportWork({ ...parts, cohorts, productVersion: options.productVersion });
   const plans = createStudyPlans(parts);
 
   /** Runs what changes the library one after the other: imports, removals, new parameters. */
@@ -396,6 +398,7 @@ export function createHost(options: HostOptions): Host {
     ...reviews.calls,
     ...exchange.calls,
     ...releases,
+    ...reportWork,
     async cancelReviewWork({ jobId }) {
       return { cancelled: exchange.cancel(jobId) || (await reviews.calls.cancelReviewWork({ jobId })).cancelled };
     },

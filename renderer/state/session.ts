@@ -1,6 +1,9 @@
+import type { MadeBundle } from '../../core/protocol/report-api.ts';
+import type { Paper } from '../../core/model/report-document.ts';
+import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { createContext, useContext } from 'react';
 import { sameParameters } from '../../core/model/same-parameters.ts';
-import type { HostDescription } from '../../core/protocol/host-api.ts';
+import type { HostDescription, MadeReport } from '../../core/protocol/host-api.ts';
 import { createDefinitions, type DefinitionsStore } from './definitions.ts';
 import type { Disagreement } from '../../core/model/disagreement.ts';
 import type { AgreementOptions, ReviewAgreement } from '../../core/model/review-agreement.ts';
@@ -26,6 +29,7 @@ import { describeProblem, problemText } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
 import type { MeetingPart } from './meeting-parts.ts';
+import { createReportWork, type ReportWork } from './report-work.ts';
 import type { ReviewPart } from './review-parts.ts';
 import { createReviewExchangeStore, type ReviewExchangeStore } from './review-exchange.ts';
 import { createReviewQueue, nextUnread, placeInQueue, type ReviewQueueStore } from './review-queue.ts';
@@ -129,6 +133,11 @@ export interface Session {
   readonly presentation: PresentationStore;
   /** Whether a moment of the open case is being collected. */
   readonly isCollecting: Store<boolean>;
+  /** What is made of many cases: the report of a department, and the research bundle. */
+  readonly reports: {
+    readonly department: ReportWork<{ readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }, MadeReport>;
+    readonly bundle: ReportWork<Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>, MadeBundle>;
+  };
   /** Which part of the meeting place is shown. */
   readonly meetingPart: Store<MeetingPart>;
   /** Verdicts that are not saved. */
@@ -190,6 +199,13 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const ledger = createLedger(host);
   const caseList = createCaseList(host);
   const studyPlan = createStudyPlan(host, newJobId);
+  const reports = {
+    department: createReportWork(host, newJobId, 'Making the report', async (jobId, { paper, ...over }: { readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }) => {
+      const { confidentialityText } = await host.getReportSetting();
+      return await host.departmentReport({ jobId, ...over, wishes: { header: confidentialityText, paper, relativeTime: false } });
+    }),
+    bundle: createReportWork(host, newJobId, 'Making the bundle', (jobId, args: Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>) => host.researchBundle({ jobId, ...args })),
+  };
   const stories = createStories(host, newJobId);
   const meetingPart = createStore<MeetingPart>('stories');
   const actions = createActions(named, newJobId, localDay);
@@ -259,6 +275,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     if (event.kind === 'library-changed') {
       siteCohort.forget();
       cohort.forget();
+      reports.department.forget();
+      reports.bundle.forget();
       studyPlan.forget();
       void quality.refresh();
       void stories.refresh();
@@ -283,6 +301,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void confirmedSums.reload();
       siteCohort.forget();
       cohort.forget();
+      reports.department.forget();
+      reports.bundle.forget();
       studyPlan.forget();
     }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
@@ -360,6 +380,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     presentation: createPresentation(Date.now),
     isCollecting: createStore(false),
     meetingPart,
+    reports,
     drafts,
     definitions,
     trial: createTrial(host),
@@ -437,6 +458,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       studyPlan.dispose();
       void caseList.close();
       cohort.dispose();
+      reports.department.dispose();
+      reports.bundle.dispose();
       quality.dispose();
       actions.dispose();
       cases.close();

@@ -4,6 +4,7 @@ import type { HostEvent } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../../renderer/host/host-client.ts';
 import { buildFilePreview } from './file-preview.ts';
 import { buildReleaseCalls } from './release-calls.ts';
+import { buildReportCalls } from './report-calls.ts';
 import { NOTHING_REVIEWED } from './case-review.ts';
 import { buildCaseComparison } from './case-comparison.ts';
 import { cohortResultsOf } from './cohort-results.ts';
@@ -49,6 +50,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     analyze: ({ parameters }) => Promise.resolve({ ...buildCaseAnalysis(), parameters }),
     ...buildReleaseCalls(),
     caseSheet: ({ wishes }) => Promise.resolve({ document: { title: 'Case sheet', subtitle: 'K1', language: 'en', header: wishes.header, footer: '', paper: wishes.paper, isDense: true, blocks: [] }, html: '<!doctype html>', pdfBase64: 'JVBERg==', pages: 1, notInFont: '' }),
+    ...buildReportCalls(),
     prepareRobustness: () => Promise.resolve({ sites: [], blind: { any: { runs: [], inGaps: [] }, good: { runs: [], inGaps: [] } }, gaps: [], exposures: [], caseEndMs: 0, deviceHoldMs: 0, handTimeMs: 120_000, keepRecordGaps: false }),
     siteDetail: () => Promise.resolve(EMPTY_SITE_DETAIL),
     compareSites: () => Promise.resolve(EMPTY_COHORT),

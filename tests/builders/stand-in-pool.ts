@@ -168,6 +168,8 @@ export function buildStandInPool(over: {
       return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
     },
     bundleCase: () => Promise.reject(new Error('the host reads no inputs for a bundle')),
+    storedBundleCase: (bytes, caseKey, parameters, wishes) => service.storedBundleCase(bytes, caseKey, parameters, wishes),
+    bundleZip: (given) => service.bundleZip(given),
     codeListText: () => Promise.resolve(''),
     caseSheet: () => Promise.reject(new Error('the host reads no inputs for a sheet')),
     storedCaseSheet: (bytes, caseKey, parameters, said, wishes) => service.storedCaseSheet(bytes, caseKey, parameters, said, wishes),
@@ -175,7 +177,7 @@ export function buildStandInPool(over: {
     storyDeck: (task) => service.storyDeck(task),
     releaseDeck: (deck, answers, form, picture) => service.releaseDeck(deck, answers, form, picture),
     releaseReport: (document, answers, form) => service.releaseReport(document, answers, form),
-    departmentReport: () => Promise.reject(new Error('no report is expected')),
+    departmentReport: (given, wishes) => service.departmentReport(given, wishes),
     reportCase: () => Promise.reject(new Error('the host writes no tables')),
     completeReports: (from) => Promise.resolve(from.inputs.map((file) => over.report?.(file.relativePath) ?? buildFileReport({ file: file.relativePath }))),
     analyze,

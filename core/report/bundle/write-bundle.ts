@@ -88,7 +88,7 @@ export async function writeBundle(sink: BundleSink, bundle: BundleGiven): Promis
   }
   const { flow } = run.results;
   const figure = flowFigure(flow);
-  await sink.put({ name: BUNDLE_FILES.methods, text: [methodsText(run, settings, files, { caseList: bundle.caseList, protocol: bundle.planned.statement, bundle: { channels: channels.sums() } })] });
+  await sink.put({ name: BUNDLE_FILES.methods, text: [methodsText(run, settings, files, { caseList: bundle.caseList, protocol: bundle.planned.statement, bundle: { channels: channels.sums(), source } })] });
   await sink.put({ name: BUNDLE_FILES.dictionary, text: [bundleDictionaryText(counted, { relativeTime: options.relativeTime, withImport: extent.withImport })] });
   await sink.put({ name: BUNDLE_FILES.columns, text: [tableMetadataText(counted)] });
   await sink.put({ name: BUNDLE_FILES.flow, text: [['# Flow of cases', '', ...flowWords(flow.steps).map((line) => `- ${line}`), '', `The unit of every interval is the ${flow.unit} (${flow.units}). As a table: \`${tableName('cohort-flow.csv')}\`, with the cases that were left out; as a diagram: \`${BUNDLE_FILES.flowPicture}\`.`, ''].join('\n')] });

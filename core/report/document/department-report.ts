@@ -35,9 +35,9 @@ export interface DepartmentGiven {
   /** What became of every input file; null: the cases come from a library, whose ledger has it. */
   readonly files: readonly FileReport[] | null;
   readonly unanalyzed: readonly UnanalyzedCase[];
-  /** SHA-256 of the inputs. */
+  /** SHA-256 of the inputs; empty where the cases come from a library. */
   readonly inputDigests: readonly string[];
-  /** How far readers agree; null: nobody asked, or nothing was said. Left out: as null. */
+  /** How far readers agree; null: nobody has read what another has. Left out: nobody asked. */
   readonly agreement?: ReviewAgreement | null | undefined;
 }
 
@@ -54,7 +54,7 @@ export function departmentReport(given: DepartmentGiven, { header, paper }: Repo
     subtitle: `When pulse oximetry gave no information: ${periodOf(given.run)}`,
     language: 'en',
     header,
-    footer: `Lacuna ${results.productVersion} · definition “${results.parameters.name}” · inputs ${digestsText(given.inputDigests)}`,
+    footer: `Lacuna ${results.productVersion} · definition “${results.parameters.name}” · inputs ${given.files === null ? 'as in the ledger of the library' : digestsText(given.inputDigests)}`,
     paper,
     isDense: false,
     blocks: [
@@ -173,7 +173,7 @@ function countTable(caption: string, rows: readonly BurdenRow[], run: CohortExpo
 }
 
 /** What readers said: the state of review, confirmed beside computed, and how far they agree. Nothing where nobody asked. */
-function readersPart({ run, agreement = null }: DepartmentGiven): ReportBlock[] {
+function readersPart({ run, agreement }: DepartmentGiven): ReportBlock[] {
   const { review, beside, options, selection } = run.results;
   if (options.dropouts === 'computed') return [];
   const heading: ReportBlock = { kind: 'heading', level: 2, text: 'What readers said' };
@@ -202,7 +202,7 @@ function readersPart({ run, agreement = null }: DepartmentGiven): ReportBlock[] 
         note: noteWithMethod(`Confirmed: the least that readers stand for, with corrected bounds; not refuted: the most that can be among what was computed. ${review.notReviewed === 0 ? '' : 'While losses are not reviewed confirmed figures are too low by an unknown part. '}Everything else in this report is of ${selection} losses.`, 'metrics/confirmed'),
       },
     },
-    ...agreementPart(agreement),
+    ...(agreement === undefined ? [] : agreementPart(agreement)),
   ];
 }
 
@@ -454,7 +454,7 @@ function provenancePart({ run, files, inputDigests }: DepartmentGiven): ReportBl
   const listed = [...inputs].sort(([a], [b]) => inOrder(a, b));
   return [
     { kind: 'heading', level: 2, text: 'What this was made from' },
-    { kind: 'facts', rows: [['Program', `Lacuna ${productVersion}`], ['Parameters', `set “${parameters.name}”; all values stand in parameters.json`], ['Draws', `${options.draws} with seed ${options.seed}; confidence ${options.conf}`], ['Inputs', `${numberText(new Set(inputDigests).size)} different files`]] },
+    { kind: 'facts', rows: [['Program', `Lacuna ${productVersion}`], ['Parameters', `set “${parameters.name}”; all values stand in parameters.json`], ['Draws', `${options.draws} with seed ${options.seed}; confidence ${options.conf}`], ['Inputs', files === null ? 'cases of a library; its ledger has every file with its digest' : `${numberText(new Set(inputDigests).size)} different files`]] },
     ...(listed.length === 0 ? [] : [{
       kind: 'table',
       table: {

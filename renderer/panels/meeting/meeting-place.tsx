@@ -5,6 +5,7 @@ import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { ActionCount } from './actions/action-count.tsx';
 import { ActionsPanel } from './actions/actions-panel.tsx';
+import { ReportsPanel } from './reports/reports-panel.tsx';
 import { StoriesPanel } from './stories-panel.tsx';
 import './meeting.css';
 
@@ -12,6 +13,7 @@ import './meeting.css';
 const PARTS: Readonly<Record<MeetingPart, { readonly name: string; readonly Content: ComponentType<{ readonly themeName: ThemeName }>; readonly Detail?: ComponentType }>> = {
   stories: { name: 'Stories', Content: StoriesPanel },
   actions: { name: 'Actions', Content: ActionsPanel, Detail: ActionCount },
+  reports: { name: 'Reports', Content: ReportsPanel },
 };
 
 /** Returns the place Meeting: what is told there and what comes of it. */

@@ -15,6 +15,7 @@ import { NOTHING_REVIEWED } from '../../builders/case-review.ts';
 import { buildFilePreview } from '../../builders/file-preview.ts';
 import { buildLibraryCalls } from '../../builders/library-calls.ts';
 import { buildReleaseCalls } from '../../builders/release-calls.ts';
+import { buildReportCalls } from '../../builders/report-calls.ts';
 import { siteDetail } from '../../../core/pipeline/site-detail.ts';
 import { cohortRobustness } from '../../../core/cohort/cohort-robustness.ts';
 import { mainResults } from '../../../core/cohort/main-results.ts';
@@ -241,6 +242,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return analysis(caseKey.replace('key-', 'tv-'), parameters);
     },
     ...buildReleaseCalls(),
+    ...buildReportCalls(),
     caseSheet: ({ wishes }) => Promise.resolve({ document: { title: 'Case sheet', subtitle: 'K1', language: 'en', header: wishes.header, footer: '', paper: wishes.paper, isDense: true, blocks: [] }, html: '<!doctype html>', pdfBase64: 'JVBERg==', pages: 1, notInFont: '' }),
     prepareRobustness: async ({ caseKey, parameters }) => prepareRobustness(record(caseKey.replace('key-', 'tv-')), parameters),
     siteDetail({ caseKey, parameters }) {

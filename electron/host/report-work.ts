@@ -1,0 +1,88 @@
+import type { CohortCase } from '../../core/model/cohort-case.ts';
+import type { FileDigest } from '../../core/model/bundle-manifest.ts';
+import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { ReportApi } from '../../core/protocol/report-api.ts';
+import type { LibraryBundle } from '../../core/worker/bundle-zip.ts';
+import type { CaseWorkParts } from './case-work-parts.ts';
+import type { Cohorts } from './cohorts.ts';
+import { inTurns } from './in-turns.ts';
+import { createNamedJobs } from './named-jobs.ts';
+import { nowAndThen } from './now-and-then.ts';
+
+/** What a bundle has of one case. */
+interface BundledCase {
+  readonly caseKey: string;
+  readonly rows: LibraryBundle['rows'][number];
+  readonly pooled: LibraryBundle['cases'][number];
+  readonly one: CohortCase;
+  readonly sources: readonly FileDigest[];
+}
+
+/** Returns the calls about reports over the cases of one library. */
+export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, productVersion }: CaseWorkParts & { readonly cohorts: Pick<Cohorts, 'exported'>; readonly productVersion: string }): ReportApi {
+  const jobs = createNamedJobs({
+    closing,
+    running: { code: 'report-running', message: 'This report is already being made.', remedy: 'Wait until it is done, or cancel it.' },
+    cancelled: 'The work on the report was cancelled.',
+  });
+  return {
+    departmentReport: ({ jobId, caseKeys, options, wishes }) =>
+      jobs.run(jobId, async (signal) => {
+        const run = await cohorts.exported({ jobId, caseKeys, options }, signal);
+        const { document, html, pdf, pages, notInFont } = await pool.departmentReport({ run, files: null, unanalyzed: [], inputDigests: [] }, { ...wishes, relativeTime: false }, { signal });
+        return { document, html, pdfBase64: Buffer.from(pdf).toString('base64'), pages, notInFont };
+      }),
+    researchBundle: ({ jobId, caseKeys, options: asked, relativeTime, robustness }) =>
+      jobs.run(jobId, async (signal) => {
+        const { choice, change, groupBy } = asked;
+        if (relativeTime && (choice.from !== null || choice.to !== null || change !== null || groupBy?.kind === 'month' || choice.facets.some(({ facet }) => facet.kind === 'month'))) {
+          throw new FailureError({ code: 'days-named', message: 'Days or months are named among what is asked, and the bundle is to hold none.', remedy: 'Choose the cases in the library instead, or let the bundle hold days.' });
+        }
+        // What readers said does not leave by this door: a file of reviews, signed, does, and the headless run takes it into a bundle.
+        const options = { ...asked, dropouts: 'computed' } as const;
+        const tellStage = (stage: 'reading' | 'working out') => nowAndThen((done, total) => tell({ kind: 'cohort-progress', jobId, stage, done, total }));
+        const parameters = await store.settings.readParameters();
+        const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
+        const keys = [...new Set(caseKeys ?? names.keys())];
+        const leftOut: { readonly caseKey: string; readonly caseId: string; readonly reason: string }[] = [];
+        const progress = tellStage('reading');
+        let done = 0;
+        const made = await inTurns(keys, casesAtOnce, async (caseKey): Promise<BundledCase | null> => {
+          signal.throwIfAborted();
+          try {
+            // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
+            const bundled = await pool.storedBundleCase(await store.readBytes(caseKey), caseKey, parameters, { withRobustness: robustness, withChannels: true, reviews: 'none', relativeTime }, { signal: closing });
+            if (!bundled.ok) throw new FailureError(bundled.failure);
+            const { report, one, sources } = bundled.value;
+            return { caseKey, rows: report.rows, pooled: { caseId: report.caseId, pairs: report.pairs }, one, sources };
+          } catch (error) {
+            signal.throwIfAborted();
+            leftOut.push({ caseKey, caseId: names.get(caseKey) ?? '', reason: toFailure(error).message });
+            return null;
+          } finally {
+            progress((done += 1), keys.length);
+          }
+        });
+        const cases = made.flatMap((one) => one ?? []).sort((a, b) => (a.pooled.caseId === b.pooled.caseId ? (a.caseKey < b.caseKey ? -1 : 1) : a.pooled.caseId < b.pooled.caseId ? -1 : 1));
+        leftOut.sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1));
+        const worked = await pool.cohortExport(cases.map(({ one }) => one), leftOut, options, parameters, { signal, onFigures: tellStage('working out') });
+        if (!worked.ok) throw new FailureError(worked.failure);
+        const inputs = new Map(cases.flatMap(({ sources }) => sources).map((source) => [`${source.file} ${source.sha256}`, source]));
+        const { zip, files } = await pool.bundleZip(
+          {
+            source: 'library', made: null, given: [], inputs: [...inputs].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, source]) => source),
+            call: 'made in the window, Meeting, Reports, from the cases of a library',
+            options: { zone: null, isZoneLeftOut: false, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, robustness, caseListColumn: null, caseListDate: null, cohort: options },
+            extent: { relativeTime, robustness, dropouts: 'computed', withReviews: false, withCaseList: false, withNextStudy: false, withImport: false },
+            settings: { productVersion, parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, cohort: options },
+            run: worked.value, unanalyzed: leftOut.map(({ caseId, reason }) => ({ caseId, message: reason })), cases: cases.map(({ pooled }) => pooled), rows: cases.map(({ rows }) => rows),
+          },
+          { signal },
+        );
+        return { fileName: 'research-bundle.zip', base64: Buffer.from(zip).toString('base64'), files, cases: cases.length, leftOut: leftOut.map(({ caseId, reason }) => ({ caseId, reason })) };
+      }),
+    async cancelReportWork({ jobId }) {
+      return { cancelled: jobs.cancel(jobId) };
+    },
+  };
+}

@@ -1,0 +1,10 @@
+import type { ReportApi } from '../../core/protocol/report-api.ts';
+
+/** Returns the calls about reports over cases, without a host: the simplest valid answers. */
+export function buildReportCalls(): ReportApi {
+  return {
+    departmentReport: ({ wishes }) => Promise.resolve({ document: { title: 'Department report', subtitle: '2031', language: 'en', header: wishes.header, footer: '', paper: wishes.paper, isDense: false, blocks: [] }, html: '<!doctype html>', pdfBase64: 'JVBERg==', pages: 7, notInFont: '' }),
+    researchBundle: () => Promise.resolve({ fileName: 'research-bundle.zip', base64: 'UEs=', files: ['README.md'], cases: 1, leftOut: [] }),
+    cancelReportWork: () => Promise.resolve({ cancelled: true }),
+  };
+}
