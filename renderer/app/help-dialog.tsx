@@ -1,5 +1,6 @@
 import type { JSX } from 'react';
 import { TourButtons } from '../panels/tour/tour-offer.tsx';
+import { PRESENTING_KEYS } from '../panels/meeting/presenting/presenting-keys.ts';
 import { VERDICT_KEYS } from '../panels/review/verdict-keys.ts';
 import { useSession } from '../state/session.ts';
 import { useStore } from '../state/store.ts';
@@ -46,6 +47,17 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
             {VERDICT_KEYS.map(({ key, meaning }) => (
               <div key={key}>
                 <dt><kbd>{key}</kbd></dt>
+                <dd>{meaning}</dd>
+              </div>
+            ))}
+          </dl>
+        </section>
+        <section>
+          <h3>While presenting</h3>
+          <dl className="key-list key-list-wide">
+            {PRESENTING_KEYS.map(({ command, shown, meaning }) => (
+              <div key={command}>
+                <dt><kbd>{shown}</kbd></dt>
                 <dd>{meaning}</dd>
               </div>
             ))}

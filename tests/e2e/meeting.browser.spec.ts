@@ -49,7 +49,7 @@ test('a story is collected, put in order and presented without the mouse; nobody
   expect(await frame.seriousFindings(), 'collecting').toEqual([]);
   await page.keyboard.type('A minute without SpO2');
   // Derived: first lost 600 s and first good 660 s after the first row; at one value a second the loss lasted between 59 and 61 s.
-  await expect(page.getByLabel('Text', { exact: true })).toHaveValue(/^No SpO2 at the finger from 0:10:00 of the record; back there at 0:11:00, lost between 59 s and 1 min 1 s\./);
+  await expect(page.getByLabel('Text', { exact: true })).toHaveValue(/^No SpO2 at the finger from \+0:10:00 of the record; back there at \+0:11:00, lost between 59 s and 1 min 1 s\./);
   await page.getByLabel('Notes for the presenter').focus();
   await page.keyboard.type('Pause here.');
   await tabTo(page, 'Collect');
@@ -66,7 +66,7 @@ test('a story is collected, put in order and presented without the mouse; nobody
   await page.getByRole('button', { name: 'A minute without SpO2', exact: true }).focus();
   await page.keyboard.press('Enter');
   const moments = page.locator('.story-moment');
-  await expect(moments).toHaveText(['1. finger: SpO2 lost at 0:10:00Case A', '2. finger: SpO2 lost at 0:20:00Case A']);
+  await expect(moments).toHaveText(['1. finger: SpO2 lost at +0:10:00Case A', '2. finger: SpO2 lost at +0:20:00Case A']);
   await page.getByRole('button', { name: 'Add words to Recommendations' }).focus();
   await page.keyboard.press('Enter');
   await expect(moments).toHaveCount(3);

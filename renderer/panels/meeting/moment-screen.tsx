@@ -33,7 +33,8 @@ export function MomentScreen({ moment, label, view, themeName, isLaterHidden, ta
       </header>
       <div className="moment-screen-body">
         {view === null ? null : <div className="moment-screen-picture">{view.kind === 'shown' ? <ShownTimeline key={isLaterHidden ? 'then' : 'all'} shown={view.shown} themeName={themeName} isLaterHidden={isLaterHidden} takesFocus={takesFocus} /> : view.kind === 'reading' ? <Waiting>Reading the case…</Waiting> : <p className="moment-screen-gone">{view.why}</p>}</div>}
-        {text.trim() === '' ? null : <div className="moment-screen-text" tabIndex={0} role="group" aria-label="Text of the moment">{text.split('\n').filter((line) => line.trim() !== '').map((line, i) => <p key={i}>{line}</p>)}</div>}
+        {/* Words about a view are written by somebody who knows how it ended. */}
+        {text.trim() === '' || (isLaterHidden && view !== null && view.kind !== 'not shown') ? null : <div className="moment-screen-text" tabIndex={0} role="group" aria-label="Text of the moment">{text.split('\n').filter((line) => line.trim() !== '').map((line, i) => <p key={i}>{line}</p>)}</div>}
       </div>
     </article>
   );

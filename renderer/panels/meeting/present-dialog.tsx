@@ -1,6 +1,7 @@
 import { useMemo, useState, type JSX } from 'react';
 import { caseLabels, casesOfStory, inStoryOrder } from '../../../core/model/story.ts';
 import type { Story } from '../../../core/model/story.ts';
+import { presentedCase } from '../../../core/model/presented-case.ts';
 import { storyConcerns } from '../../../core/model/story-concerns.ts';
 import { countText } from '../../format/number-text.ts';
 import { useSession } from '../../state/session.ts';
@@ -12,7 +13,7 @@ import { CheckField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { HiddenList } from './presenting/presenter-view.tsx';
 import { openPresenterWindow } from './presenting/presenter-window.tsx';
-import { showView } from './shown-view.ts';
+import { checkView } from './shown-view.ts';
 
 /** Returns the dialog before a presentation: what the meeting will not see, what to look at again, and how it is shown. */
 export function PresentDialog({ story, onClose }: { readonly story: Story; readonly onClose: () => void }): JSX.Element {
@@ -24,19 +25,19 @@ export function PresentDialog({ story, onClose }: { readonly story: Story; reado
   const [isRefused, setIsRefused] = useState(false);
   const labels = useMemo(() => caseLabels(story), [story]);
   const moments = useMemo(() => inStoryOrder(story.moments), [story]);
-  const states = useMemo(() => moments.map(({ view }) => (view === null ? null : showView(view, cases.get(view.caseKey), terms, labels.get(view.caseKey) ?? ''))), [moments, cases, terms, labels]);
+  const states = useMemo(() => moments.map(({ view }) => (view === null ? null : checkView(view, cases.get(view.caseKey)))), [moments, cases]);
   const isReading = states.some((state) => state?.kind === 'reading');
-  const hiddenByCase = casesOfStory(story).flatMap((caseKey) => {
-    const state = states.find((one, i) => one?.kind === 'shown' && moments[i]?.view?.caseKey === caseKey);
-    return state?.kind === 'shown' ? [{ caseKey, hidden: state.shown.hidden }] : [];
-  });
+  const hiddenByCase = useMemo(() => casesOfStory(story).flatMap((caseKey) => {
+    const read = cases.get(caseKey);
+    return read?.kind !== 'open' || terms === null ? [] : [{ caseKey, hidden: presentedCase(read.record, read.analysis, labels.get(caseKey) ?? '', terms).hidden }];
+  }), [story, cases, terms, labels]);
   const names = casesOfStory(story).flatMap((caseKey) => {
     const read = cases.get(caseKey);
     return read?.kind === 'open' ? [read.record.caseId] : [];
   });
   const concerns = storyConcerns({ title: story.title, question: story.question, moments }, names);
   const notShown = states.flatMap((state, i) => (state?.kind === 'not shown' ? [{ at: i + 1, why: state.why }] : []));
-  const changed = states.flatMap((state, i) => (state?.kind === 'shown' && state.shown.remarks.length > 0 ? [{ at: i + 1, why: state.shown.remarks.join(' ') }] : []));
+  const changed = states.flatMap((state, i) => (state?.kind === 'ready' && state.remarks.length > 0 ? [{ at: i + 1, why: state.remarks.join(' ') }] : []));
   const withoutInstant = hidesLater ? moments.filter(({ view }) => view !== null && view.instantMs === null).length : 0;
   const present = (): void => {
     // Asked for at once: the browser grants it only for what a person has just pressed.

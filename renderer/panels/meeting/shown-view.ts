@@ -5,7 +5,7 @@ import type { KnownTerms } from '../../../core/model/known-terms.ts';
 import type { LaneChoice } from '../../../core/model/lane-choice.ts';
 import { presentedCase, type HiddenKind } from '../../../core/model/presented-case.ts';
 import { placeView } from '../../../core/model/story.ts';
-import type { StoryView } from '../../../core/model/story.ts';
+import type { StoryView, ViewPlace } from '../../../core/model/story.ts';
 import type { StoryCase } from '../../state/story-cases.ts';
 import type { Problem } from '../../state/problem.ts';
 import { createStore, type Store } from '../../state/store.ts';
@@ -35,26 +35,39 @@ export type ViewState =
   | { readonly kind: 'not shown'; readonly why: string; readonly problem: Problem | null }
   | { readonly kind: 'shown'; readonly shown: ShownView };
 
-/** Returns a view of a story over its case of today; where it cannot be shown, why. `until`: the case as it had been recorded by the view's instant, in its place. */
-export function showView(view: StoryView, storyCase: StoryCase | undefined, terms: KnownTerms | null, label: string, until: { readonly record: CaseRecord; readonly analysis: CaseAnalysis } | null = null): ViewState {
-  if (storyCase === undefined || storyCase.kind === 'reading' || terms === null) return { kind: 'reading' };
+/** How a view stands before anything of it is drawn. */
+export type CheckedView = Exclude<ViewState, { readonly kind: 'shown' }> | { readonly kind: 'ready'; readonly record: CaseRecord; readonly analysis: CaseAnalysis; readonly place: Extract<ViewPlace, { readonly kind: 'placed' }>; readonly remarks: readonly string[] };
+
+/** Returns whether a view can be shown over its case of today, and what changed since it was taken. Cheap: a story is asked for all of its views. */
+export function checkView(view: StoryView, storyCase: StoryCase | undefined): CheckedView {
+  if (storyCase === undefined || storyCase.kind === 'reading') return { kind: 'reading' };
   if (storyCase.kind === 'gone') return { kind: 'not shown', why: 'Its case is no longer in the library. The words stay.', problem: null };
   if (storyCase.kind === 'failed') return { kind: 'not shown', why: 'Its case could not be read.', problem: storyCase.problem };
-  const place = placeView(view, storyCase.record, storyCase.analysis);
+  const { record, analysis } = storyCase;
+  const place = placeView(view, record, analysis);
   if (place.kind === 'clock lost') return { kind: 'not shown', why: 'The record’s clock is of another kind than when the view was taken: nobody can say where it stands. Take the view anew.', problem: null };
-  const source = until ?? storyCase;
-  const { record, analysis, hidden, dropoutIds } = presentedCase(source.record, source.analysis, label, terms);
-  const extent = caseExtent(record, analysis);
-  const viewport = createViewport({ startMs: Math.min(extent.startMs, place.window.startMs), endMs: Math.max(extent.endMs, place.window.endMs) });
-  viewport.set(place.window);
-  viewport.setCursorMs(place.instantMs);
-  const dropout = place.dropout === null || place.dropout === 'not computed' ? null : place.dropout.dropout;
   const remarks = [
     place.dropout === 'not computed' ? 'The dropout that it points at is no longer computed under the definition.' : null,
     place.dropout !== null && place.dropout !== 'not computed' && place.dropout.state === 'moved' ? 'The bounds of its dropout are no longer those of when the view was taken.' : null,
     place.isClockSet ? 'The clock of one of its files was set since: the view may show another stretch of it.' : null,
     place.hasOtherInputs ? 'The case is read from other files than when the view was taken.' : null,
   ].filter((remark) => remark !== null);
+  return { kind: 'ready', record, analysis, place, remarks };
+}
+
+/** Returns a view of a story over its case of today; where it cannot be shown, why. `until`: the case as it had been recorded by the view's instant, in its place. */
+export function showView(view: StoryView, storyCase: StoryCase | undefined, terms: KnownTerms | null, label: string, until: { readonly record: CaseRecord; readonly analysis: CaseAnalysis } | null = null): ViewState {
+  const checked = checkView(view, storyCase);
+  if (checked.kind !== 'ready') return checked;
+  if (terms === null) return { kind: 'reading' };
+  const { place, remarks } = checked;
+  const source = until ?? checked;
+  const { record, analysis, hidden, dropoutIds } = presentedCase(source.record, source.analysis, label, terms);
+  const extent = caseExtent(record, analysis);
+  const viewport = createViewport({ startMs: Math.min(extent.startMs, place.window.startMs), endMs: Math.max(extent.endMs, place.window.endMs) });
+  viewport.set(place.window);
+  viewport.setCursorMs(place.instantMs);
+  const dropout = place.dropout === null || place.dropout === 'not computed' ? null : place.dropout.dropout;
   return {
     kind: 'shown',
     shown: {

@@ -16,13 +16,13 @@ import { KeptText } from './kept-text.tsx';
 import { MomentPart } from './moment-part.tsx';
 import { newMomentId, withMomentMoved, withoutMoment } from './moment-edit.ts';
 import { PresentDialog } from './present-dialog.tsx';
-import { showView } from './shown-view.ts';
+import { checkView } from './shown-view.ts';
 
 /** Returns a story being made: its moments by part on the left, the chosen one on the right. */
 export function StoryEditor({ story, themeName }: { readonly story: Story; readonly themeName: ThemeName }): JSX.Element {
   const session = useSession();
   const { problem } = useStore(session.stories);
-  const { cases, terms, termsProblem } = useStore(session.storyCases);
+  const { cases, termsProblem } = useStore(session.storyCases);
   const chosenId = useStore(session.chosenMoment);
   const { actions } = useStore(session.actions);
   const followUp = useMemo(() => followUpText(actions ?? [], quarterBefore(session.today()), STORY_LIMITS.textCharacters), [actions, session]);
@@ -89,9 +89,9 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
   };
   const states = useMemo(() => new Map(moments.flatMap((moment): [string, 'reading' | 'as it was' | 'changed' | 'not shown'][] => {
     if (moment.view === null) return [];
-    const state = showView(moment.view, cases.get(moment.view.caseKey), terms, '');
-    return [[moment.momentId, state.kind === 'shown' ? (state.shown.remarks.length > 0 ? 'changed' : 'as it was') : state.kind]];
-  })), [moments, cases, terms]);
+    const state = checkView(moment.view, cases.get(moment.view.caseKey));
+    return [[moment.momentId, state.kind === 'ready' ? (state.remarks.length > 0 ? 'changed' : 'as it was') : state.kind]];
+  })), [moments, cases]);
 
   const planned = plannedMinutes(story);
   const nCases = casesOfStory(story).length;

@@ -1,4 +1,4 @@
-import { useEffect, useState, type JSX } from 'react';
+import { useEffect, useRef, useState, type JSX } from 'react';
 import { plannedMinutes, STORY_PART_WORDS, STORY_PARTS } from '../../../../core/model/story.ts';
 import type { StoryMoment } from '../../../../core/model/story.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
@@ -21,6 +21,8 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
   const now = moments[at];
   const next = moments[at + 1];
   const labelOf = (moment: StoryMoment | undefined): string => labels.get(moment?.view?.caseKey ?? '') ?? '';
+  const structureRef = useRef<HTMLElement>(null);
+  useEffect(() => structureRef.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'nearest' }), [at]);
   const plannedMs = plannedMinutes(story) * 60_000;
   const states = [isBlack ? 'The screen is black' : null, hidesLater && typeof now?.view?.instantMs === 'number' ? (isRevealed ? 'What came after is shown' : 'What came after is hidden') : null].filter((state) => state !== null);
   return (
@@ -51,7 +53,7 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
             <HiddenList hidden={hidden} />
           </details>
         </div>
-        <nav className="presenter-structure" aria-label="Structure" tabIndex={0}>
+        <nav ref={structureRef} className="presenter-structure" aria-label="Structure" tabIndex={0}>
           {STORY_PARTS.filter((part) => moments.some((moment) => moment.part === part)).map((part) => (
             <section key={part}>
               <h3>{STORY_PART_WORDS[part].name}</h3>

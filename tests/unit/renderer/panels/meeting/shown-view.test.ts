@@ -57,13 +57,13 @@ describe('proposed words', () => {
     const proposal = proposeMoment(shown.record, shown.analysis, { startMs: 0, endMs: 60_000 }, shown.analysis.sites[0]!.dropouts[0]!);
     // Derived from the builder: first lost 2 s, first good 32 s, lost 25 to 35 s, 97 % before, 92 % after, phenylephrine 100 ug at 0.5 s.
     expect(proposal).toEqual({
-      part: 'known when', title: 'finger: SpO2 lost at 0:00:02',
-      text: 'No SpO2 at the finger from 0:00:02 of the record; back there at 0:00:32, lost between 25 s and 35 s.\nSpO2 97 % before and 92 % after.\nOn record before it: phenylephrine 100 µg at 0:00:00.',
+      part: 'known when', title: 'finger: SpO2 lost at +0:00:02',
+      text: 'No SpO2 at the finger from +0:00:02 of the record; back there at +0:00:32, lost between 25 s and 35 s.\nSpO2 97 % before and 92 % after.\nOn record before it: phenylephrine 100 µg at +0:00:00.',
     });
     expect(proposal.text).not.toMatch(/because|caused|due to|owing|led to|after which|therefore/i);
   });
   it('without a dropout name the stretch and what was given and done in it', () => {
     const proposal = proposeMoment(shown.record, { ...shown.analysis, exposures: [] }, { startMs: 0, endMs: 60_000 }, null);
-    expect(proposal).toEqual({ part: 'background', title: '0:00:00 to 0:01:00', text: '1 min of the record.\nOn record in it: phenylephrine 100 µg at 0:00:00.' });
+    expect(proposal).toEqual({ part: 'background', title: '+0:00:00 to +0:01:00', text: '1 min of the record.\nOn record in it: phenylephrine 100 µg at +0:00:00.' });
   });
 });
