@@ -83,7 +83,9 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
 
   const formRef = useRef<HTMLFormElement>(null);
   // What has to be filled in comes first: the title of a new story, else that of the moment.
-  useEffect(() => formRef.current?.querySelector<HTMLElement>('input')?.focus(), []);
+  useEffect(() => {
+    formRef.current?.querySelector<HTMLElement>('input')?.focus();
+  }, []);
   const collect = async (): Promise<void> => {
     if (!isUsable) return;
     setIsKeeping(true);

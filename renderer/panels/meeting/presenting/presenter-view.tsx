@@ -22,7 +22,9 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
   const next = moments[at + 1];
   const labelOf = (moment: StoryMoment | undefined): string => labels.get(moment?.view?.caseKey ?? '') ?? '';
   const structureRef = useRef<HTMLElement>(null);
-  useEffect(() => structureRef.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'nearest' }), [at]);
+  useEffect(() => {
+    structureRef.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'nearest' });
+  }, [at]);
   const plannedMs = plannedMinutes(story) * 60_000;
   const states = [isBlack ? 'The screen is black' : null, hidesLater && typeof now?.view?.instantMs === 'number' ? (isRevealed ? 'What came after is shown' : 'What came after is hidden') : null].filter((state) => state !== null);
   return (
