@@ -113,6 +113,17 @@ test('an action from the meeting to its measure again: asked, changed, marked on
   expect(rows).toHaveLength(3);
   expect(rows[2]).toContain('seen in the meeting; the way stays');
 
+  // A story takes in what became of them, and an action is written from one of its moments.
+  await page.getByRole('navigation', { name: 'Parts of the meeting' }).getByRole('button', { name: 'Stories' }).click();
+  await page.getByRole('button', { name: 'New story…' }).first().click();
+  await page.getByLabel('Title').fill('Both arms tucked');
+  await page.getByRole('button', { name: 'Make the story' }).click();
+  await page.getByRole('button', { name: 'Both arms tucked', exact: true }).click();
+  await page.getByRole('button', { name: '+ actions' }).click();
+  await expect(page.getByLabel('Text', { exact: true })).toHaveValue(/^– Prompt at 60 s of loss \(equipment group\): changed, not measured again\.\n– Second sensor .*: closed\./);
+  await page.getByRole('button', { name: 'Write an action…' }).click();
+  await expect(page.getByText('From: the story “Both arms tucked”, one of its moments.')).toBeVisible();
+
   await page.context().close();
   await station.stop();
   await rm(folder, { recursive: true, force: true });
