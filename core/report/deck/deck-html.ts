@@ -79,7 +79,7 @@ const STYLE = `
 body{margin:0;background:#d9dde0;color:${INKS.ink};font:1.05rem/1.4 'DejaVu Sans Condensed','Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif}
 section{background:#fff;margin:1rem auto;padding:.8rem 2.2rem .6rem;max-width:min(96rem,98vw);min-height:20rem;display:flex;flex-direction:column;outline:none}
 section[hidden]{display:none}
-body.one section{margin:0 auto;min-height:calc(100vh - 3rem);max-width:none;font-size:clamp(1rem,1.55vw,2.4rem)}
+body.one section{margin:0 auto;min-height:calc(100vh - 3rem);max-width:none;font-size:clamp(1rem,1.55vw,4.5rem)}
 .policy{text-align:center;font-weight:700;font-size:.8em;margin:0 0 .3em}.part{color:${INKS.soft};margin:0;font-size:.85em}
 .title{font-size:1.75em;line-height:1.15;margin:.05em 0 .4em}h3{margin:.4em 0}
 .body{flex:1}.body p{margin:.4em 0;white-space:pre-line}.soft{color:${INKS.soft};font-size:.8em}.lead{font-size:1.2em}

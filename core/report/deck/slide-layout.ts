@@ -14,7 +14,7 @@ export const BODY_WIDTH = SLIDE_SIZE.width - 2 * SLIDE_FRAME.side;
 export const BODY_HEIGHT = SLIDE_FRAME.body.bottom - SLIDE_FRAME.body.y;
 
 /** Sizes of type on a slide, pt: what is read from the last row is 16 and more, what is looked up is less. */
-export const SLIDE_TYPE = { lead: 20, text: 17, soft: 12, heading: 18, table: 12.5, caption: 11, note: 11 } as const;
+export const SLIDE_TYPE = { lead: 20, text: 17, soft: 12, heading: 18, facts: 14, table: 12.5, caption: 11, note: 11 } as const;
 const LINE = 1.25;
 const GAP = 8;
 const CELL_PADDING = { x: 10, y: 5 };
@@ -105,7 +105,7 @@ export function blockHeight(block: ReportBlock): number {
     case 'list':
       return block.items.reduce((sum, text) => sum + textHeight(text, SLIDE_TYPE.text, BODY_WIDTH - 28) + 4, 0) + GAP;
     case 'facts':
-      return block.rows.reduce((sum, [name, text]) => sum + textHeight(`${name}: ${text}`, SLIDE_TYPE.text - 2, BODY_WIDTH) + 4, 0) + GAP;
+      return block.rows.reduce((sum, [name, text]) => sum + textHeight(`${name}: ${text}`, SLIDE_TYPE.facts, BODY_WIDTH) + 4, 0) + GAP;
     case 'table':
       return tableHeight(block.table) + GAP;
     case 'figure':
@@ -155,7 +155,7 @@ export function layOutSlide({ blocks }: Pick<DeckSlide, 'blocks'>): readonly Pla
       }
       case 'facts': {
         const height = blockHeight(block) - GAP;
-        parts.push({ kind: 'facts', rows: block.rows, size: SLIDE_TYPE.text - 2, x, y, width: BODY_WIDTH, height });
+        parts.push({ kind: 'facts', rows: block.rows, size: SLIDE_TYPE.facts, x, y, width: BODY_WIDTH, height });
         y += height;
         break;
       }

@@ -284,7 +284,7 @@ function indexLanes(drawing: Drawing, record: CaseRecord, sites: readonly SiteAn
     const height = 28 * drawing.laneHeight;
     const top = Math.max(1, Math.ceil(highest));
     const scale = plotScale(0, top, drawing.y + height, drawing.y + 2);
-    laneFrame(drawing, `Perfusion index\n${placeWords(site.siteKey)}`, height, scale, roundSteps(0, top, height < 20 ? 1 : 2));
+    laneFrame(drawing, `Perfusion index\n${placeWords(site.siteKey)}`, height, scale, height < 20 ? [0, top] : roundSteps(0, top, 2));
     traces(drawing, channel, Float64Array.from(channel.value), scale, { ink: SITE_INKS[site.site], dash: [] });
     drawing.y += height + 5;
   }
