@@ -146,7 +146,7 @@ test('in relative time no date and no clock of the record is left', async () => 
     const { pages } = await readPdf(pdf);
     for (const text of [html.replace(/<style>.*<\/style>/su, ''), pages.join(' ')]) {
       expect(text).not.toMatch(/20[0-9]{2}-[0-9]{2}|UTC|Europe/);
-      expect(text).toContain('Times count from the first row of the case');
+      expect(text).toContain('Times with + count from the first row of the case');
     }
   }
 });
