@@ -1,5 +1,7 @@
 import { useMemo, useState, type JSX, type ReactNode } from 'react';
 import { DEFAULT_COHORT_OPTIONS, EXPORT_DRAWS, type CohortOptions } from '../../../../core/model/cohort-options.ts';
+import type { ReportForm } from '../../../../core/model/deck.ts';
+import type { ReleaseContent } from '../../../../core/model/release.ts';
 import { PAPER_NAMES } from '../../../../core/model/report-document.ts';
 import { byteText, countText, numberText } from '../../../format/number-text.ts';
 import { chosenAmong } from '../../../state/chosen-cases.ts';
@@ -12,9 +14,10 @@ import { CheckField, ChoiceRow, TextField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import { Progress } from '../../../widgets/progress.tsx';
 import { ReportView } from '../../case-view/report-view.tsx';
+import { ReleaseDialog, type ReleaseForm } from '../../release/release-dialog.tsx';
 import '../../case-view/report-view.css';
 import './reports.css';
-import { bytesOf, saveLeaving } from './save-leaving.ts';
+import { bytesOf, saveBundle } from './save-bundle.ts';
 
 const DAY = /^\d{4}-\d{2}-\d{2}$/;
 /** Nothing of a patient may stand in the name of a file. */
@@ -101,9 +104,17 @@ function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.Element
   const state = useStore(department);
   const { paper } = useStore(session.preferences);
   const [withReaders, setWithReaders] = useState(false);
+  const [isLeaving, setIsLeaving] = useState(false);
   const made = state.kind === 'made' ? state.made : null;
+  const document = made?.document ?? null;
+  const content = useMemo((): ReleaseContent | null => (document === null ? null : { kind: 'report', document }), [document]);
+  const form = (label: string, wanted: ReportForm): ReleaseForm => ({
+    label,
+    write: (answers) => (document === null ? Promise.reject(new Error('nothing was made')) : session.host.writeReport({ document, answers, form: wanted, fileName: DEPARTMENT_FILE })),
+  });
   return (
     <section aria-labelledby="reports-department">
+      {isLeaving && content !== null ? <ReleaseDialog title="Department report: what would go out" content={content} forms={[form('Save as PDF', 'pdf'), form('Save as HTML', 'html')]} onClose={() => setIsLeaving(false)} /> : null}
       <h2 id="reports-department">Department report</h2>
       <p className="soft">How often and how long information was lost, whether it changes, what preceded it, which cases deserve to be discussed; with its definition, the quality of the data and the cautions.</p>
       <div className="reports-controls">
@@ -127,8 +138,7 @@ function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.Element
           <Notice tone="caution"><p>Below is every word that will be written. Read it before you pass it on: names that were not recognised and rare procedures may still point to a person, and it names months.</p></Notice>
           {made.notInFont === '' ? null : <Notice tone="caution"><p>The PDF shows □ for characters that its font does not have: {made.notInFont}. The HTML has them.</p></Notice>}
           <div className="reports-controls">
-            <Button look="primary" onClick={() => saveLeaving({ kind: 'report', made, form: 'pdf', fileName: DEPARTMENT_FILE })}>Save as PDF</Button>
-            <Button onClick={() => saveLeaving({ kind: 'report', made, form: 'html', fileName: DEPARTMENT_FILE })}>Save as HTML</Button>
+            <Button look="primary" onClick={() => setIsLeaving(true)}>Check the words and save…</Button>
             <span className="soft" role="status">PDF of {countText(made.pages, 'page', 'pages')}, {byteText(bytesOf(made.pdfBase64).byteLength)}; HTML that needs no network, {byteText(new Blob([made.html]).size)}.</span>
           </div>
           <ReportView document={made.document} />
@@ -166,7 +176,7 @@ function BundlePart({ caseKeys, options, isFaulty }: PartProps): JSX.Element {
         <>
           <Notice tone="caution"><p>A person has to look every file through before it is passed on. Names, record numbers and the like were left out where they were recognised; recognition misses some.</p></Notice>
           <div className="reports-controls">
-            <Button look="primary" onClick={() => saveLeaving({ kind: 'bundle', made })}>Save as .zip</Button>
+            <Button look="primary" onClick={() => saveBundle(made)}>Save as .zip</Button>
             <span className="soft" role="status">{countText(made.files.length, 'file', 'files')} of {countText(made.cases, 'case', 'cases')}, {byteText(bytesOf(made.base64).byteLength)}.</span>
           </div>
           {made.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(made.leftOut.length, 'case', 'cases')} could not be read:`}><ul>{made.leftOut.map(({ caseId, reason }) => <li key={caseId}>{caseId}: {reason}</li>)}</ul></Notice>}
