@@ -5,6 +5,7 @@ import { PAPER_NAMES } from '../../../core/model/report-document.ts';
 import type { AnalysisParameters } from '../../../core/model/parameters.ts';
 import type { MadeReport } from '../../../core/protocol/host-api.ts';
 import { byteText } from '../../format/number-text.ts';
+import { readingOf } from '../../state/preferences.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -32,7 +33,9 @@ const FILE_NAME = 'case-sheet';
 /** Returns the dialog in which a case sheet is looked at before it is saved: everything that would be written is in it. */
 export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialogProps): JSX.Element {
   const { host, preferences, reportSetting } = useSession();
-  const { paper } = useStore(preferences);
+  const shown = useStore(preferences);
+  const { paper } = shown;
+  const { isBlinded } = readingOf(shown);
   const { confidentialityText } = useStore(reportSetting);
   const [isLeaving, setIsLeaving] = useState(false);
   const [relativeTime, setRelativeTime] = useState(false);
@@ -41,7 +44,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
   useEffect(() => {
     let isCurrent = true;
     setSheet({ kind: 'making' });
-    host.caseSheet({ caseKey, parameters, wishes: { header: confidentialityText, paper, relativeTime } }).then(
+    host.caseSheet({ caseKey, parameters, wishes: { header: confidentialityText, paper, relativeTime }, view: { by: shown.reader, blinded: isBlinded } }).then(
       (made) => {
         if (isCurrent) setSheet({ kind: 'made', made });
       },
@@ -52,7 +55,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
     return () => {
       isCurrent = false;
     };
-  }, [host, caseKey, parameters, confidentialityText, paper, relativeTime]);
+  }, [host, caseKey, parameters, confidentialityText, paper, relativeTime, shown.reader, isBlinded]);
 
   const made = sheet.kind === 'made' ? sheet.made : null;
   const document = made?.document ?? null;
