@@ -461,7 +461,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
         const decoded = decodeCase(bytes);
         if (decoded.ok) analyzed.set(caseKey, { record: decoded.value.record, analysis: analyzeCase(decoded.value.record, parts.parameters, productVersion) });
       }
-      return storyDeck({ ...parts, cases: analyzed, productVersion });
+      return storyDeck({ ...parts, cases: analyzed, terms: listKnownTerms(), productVersion });
     },
     async releaseDeck(deck, answers, form, picture) {
       const { releaseDeck, fonts } = await reportWriters();

@@ -16,6 +16,7 @@ import { stretchFigure } from '../../core/report/document/case-figure.ts';
 import { printClock } from '../../core/report/document/case-words.ts';
 import { caseSheet } from '../../core/report/document/case-sheet.ts';
 import { releaseOf } from '../../core/report/release/release-list.ts';
+import { listKnownTerms } from '../../core/terms/known-terms.ts';
 import { buildSampleStory, sampleKey } from '../builders/sample-story.ts';
 import { readSamples, readTruth, type ReadSamples } from './read-samples.ts';
 import { sampleDepartmentReport } from './sample-department-report.ts';
@@ -42,7 +43,7 @@ function askedOf(content: ReleaseContent): string[] {
 test('slides of a story of every sample case, without a word typed that could name anybody, are asked nothing', () => {
   const own = CASE_IDS.map(analyzed);
   const story = buildSampleStory(own);
-  const deck = storyDeck({ story, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, header: DEFAULT_HEADER, productVersion: '0.1.0', wishes: { withNotes: true } });
+  const deck = storyDeck({ story, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: DEFAULT_HEADER, productVersion: '0.1.0', wishes: { withNotes: true } });
   expect(askedOf({ kind: 'deck', deck })).toEqual([]);
 });
 
@@ -73,7 +74,7 @@ test('the department report asks about months, dates and names of cases, and abo
 describe('slides of a story', () => {
   const make = (over: Partial<Story> = {}, gone = false, withNotes = false): Deck => {
     const own = ['K02-arms-tucked', 'K07-blind-interval'].map(analyzed);
-    return storyDeck({ story: buildSampleStory(own, over), cases: new Map(own.slice(gone ? 1 : 0).map((one, i) => [sampleKey(gone ? i + 1 : i), one])), parameters: DEFAULT_PARAMETERS, header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes } });
+    return storyDeck({ story: buildSampleStory(own, over), cases: new Map(own.slice(gone ? 1 : 0).map((one, i) => [sampleKey(gone ? i + 1 : i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes } });
   };
   const textOf = (deck: Deck): string => JSON.stringify(deck);
 
@@ -102,9 +103,9 @@ describe('slides of a story', () => {
   test('a drug or sensor that only the export knows is not named', () => {
     const { record, analysis } = analyzed('K02-arms-tucked');
     const odd = { record: { ...record, drugs: record.drugs.map((drug) => ({ ...drug, inn: null })) }, analysis: { ...analysis, exposures: analysis.exposures.map((one) => ({ ...one, label: one.kind === 'vasopressor bolus' ? 'syringe of Quillfeather' : one.label })), sites: analysis.sites.map((site) => ({ ...site, sensor: 'Quillfeather', siteKey: `${site.site} Quillfeather`, dropouts: site.dropouts.map((one) => ({ ...one, siteKey: `${site.site} Quillfeather` })) })) } };
-    const deck = storyDeck({ story: buildSampleStory([odd]), cases: new Map([[sampleKey(0), odd]]), parameters: DEFAULT_PARAMETERS, header: '', productVersion: '0.1.0', wishes: { withNotes: false } });
+    const deck = storyDeck({ story: buildSampleStory([odd]), cases: new Map([[sampleKey(0), odd]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } });
     expect(textOf(deck)).not.toContain('Quillfeather');
-    expect(textOf(deck)).toContain('a drug that is not in the dictionary');
+    expect(textOf(deck)).toContain('vasopressor bolus');
     expect(textOf(deck)).toContain('finger 1');
   });
 
@@ -113,7 +114,7 @@ describe('slides of a story', () => {
     const own = analyzed('K02-arms-tucked');
     const story = buildSampleStory([own]);
     const without = { record: own.record, analysis: { ...own.analysis, sites: own.analysis.sites.map((site) => ({ ...site, dropouts: [] })) } };
-    expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, header: '', productVersion: '0.1.0', wishes: { withNotes: false } }))).toContain('is not one under the present definition');
+    expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } }))).toContain('is not one under the present definition');
   });
 
   test('a text longer than a slide goes on to the next, and no word is lost', () => {

@@ -5,14 +5,15 @@ import type { Dropout } from '../../model/analysis.ts';
 import { CAUTIONS } from '../../model/cautions.ts';
 import type { Deck, DeckSlide, DeckWishes } from '../../model/deck.ts';
 import { definitionText } from '../../model/definition-text.ts';
+import type { KnownTerms } from '../../model/known-terms.ts';
 import type { AnalysisParameters } from '../../model/parameters.ts';
+import { presentedCase } from '../../model/presented-case.ts';
 import type { ReportBlock, ReportFigure, ReportTable } from '../../model/report-document.ts';
 import { caseLabels, casesOfStory, inStoryOrder, placeView, STORY_PART_WORDS, type Story, type StoryMoment, type StoryView } from '../../model/story.ts';
 import { contextOf, type AnalyzedCase, type CaseContext } from '../case-context.ts';
 import { stretchFigure, touches } from '../document/case-figure.ts';
 import { digestsText } from '../document/case-sheet.ts';
 import { beforeAfterWords, endWords, exposureWords, linkWords, notExcludedWords, placeWords, printClock, type PrintClock } from '../document/case-words.ts';
-import { meetingCase } from './meeting-case.ts';
 import { dividedSlide } from './slide-layout.ts';
 
 /** Everything that slides of a story are made from. */
@@ -21,6 +22,8 @@ export interface StoryDeckParts {
   /** By key; a case that is gone is missing. Analysed under `parameters`. */
   readonly cases: ReadonlyMap<string, AnalyzedCase>;
   readonly parameters: AnalysisParameters;
+  /** What the dictionary knows: of a record, only its words are shown. */
+  readonly terms: KnownTerms;
   /** The confidentiality text. */
   readonly header: string;
   readonly productVersion: string;
@@ -54,12 +57,13 @@ interface ShownCase {
  *         A moment whose case or loss is gone says so.
  * Source  the order: handbook 9.2 (Mitchell et al.); cautions: handbook 12.
  */
-export function storyDeck({ story, cases, parameters, header, productVersion, wishes }: StoryDeckParts): Deck {
+export function storyDeck({ story, cases, parameters, terms, header, productVersion, wishes }: StoryDeckParts): Deck {
   const labels = caseLabels(story);
   const shown = new Map<string, ShownCase>();
   for (const [caseKey, own] of cases) {
-    const safe = meetingCase(own);
-    shown.set(caseKey, { label: labels.get(caseKey) ?? '', context: contextOf(safe), clock: printClock(safe.record.origin, true), own });
+    const label = labels.get(caseKey) ?? '';
+    const { record, analysis } = presentedCase(own.record, own.analysis, label, terms);
+    shown.set(caseKey, { label, context: contextOf({ record, analysis }), clock: printClock(record.origin, true), own });
   }
   const slides: DeckSlide[] = [
     titleSlide(story, shown, labels),
@@ -186,7 +190,7 @@ function lossesTable({ context, clock }: ShownCase, stretch: Interval, pointedAt
 function definitionSlide(story: Story, parameters: AnalysisParameters, shown: ReadonlyMap<string, ShownCase>, productVersion: string): DeckSlide {
   const inputs = casesOfStory(story).flatMap((caseKey): [string, string][] => {
     const one = shown.get(caseKey);
-    return one === undefined ? [] : [[`${one.label}, inputs`, digestsText(one.context.analysis.inputDigests)]];
+    return one === undefined ? [] : [[`${one.label}, inputs`, digestsText(one.own.analysis.inputDigests)]];
   });
   return {
     slideId: 'definition', part: '', title: 'What counts as a loss, and where this comes from',
