@@ -88,7 +88,7 @@ describe('a library that is a folder', () => {
     ['a case was given to another', () => rename(join(root, 'reviews', B), join(root, 'reviews', 'c'.repeat(32))), ['out of order']],
     ['the note of the end was damaged', () => writeFile(join(root, 'trail-head.json'), '{'), ['cut off']],
     ['the note of the end was deleted', () => rm(join(root, 'trail-head.json')), ['cut off']],
-    ['the note of the end names another entry', () => edit(join(root, 'trail-head.json'), (text) => text.replace(/"hash":"./, '"hash":"0')), ['altered']],
+    ['the note of the end names another entry', () => edit(join(root, 'trail-head.json'), (text) => text.replace(/(?<="hash":")./, (digit) => (digit === '0' ? '1' : '0'))), ['altered']],
   ];
   test.each(TAMPERINGS)('is found out where %s', async (_what, tamper, kinds) => {
     await tamper();
