@@ -18,15 +18,39 @@ interface Pages {
   readonly cohort: CohortPage;
 }
 
-/** Tests over one running workstation whose library holds the sample cases; each test has a window of its own, opened. */
-export const test = base.extend<Pages, { workstation: Workstation }>({
-  workstation: [
+/** The running workstation of one file of tests, until the next file asks. */
+interface StationOfFile {
+  of(file: string): Promise<Workstation>;
+}
+
+/**
+ * Tests over a running workstation whose library holds the sample cases: one for each file, so that nothing that a file leaves behind
+ * meets another, whichever of them ran before. Each test has a window of its own, opened.
+ */
+export const test = base.extend<Pages & { workstation: Workstation }, { stationOfFile: StationOfFile }>({
+  stationOfFile: [
     async ({}, use) => {
-      const workstation = await startWorkstation();
-      await use(workstation);
-      await workstation.stop();
+      let running: { readonly file: string; readonly workstation: Workstation } | null = null;
+      await use({
+        async of(file) {
+          if (running?.file === file) return running.workstation;
+          await running?.workstation.stop();
+          running = null;
+          const workstation = await startWorkstation();
+          running = { file, workstation };
+          return workstation;
+        },
+      });
+      // A closure assigned it: what the compiler knows of it ends there.
+      await (running as { readonly workstation: Workstation } | null)?.workstation.stop();
     },
-    { scope: 'worker', timeout: 180_000 },
+    { scope: 'worker' },
+  ],
+  workstation: [
+    async ({ stationOfFile }, use, testInfo) => {
+      await use(await stationOfFile.of(testInfo.file));
+    },
+    { timeout: 180_000 },
   ],
   frame: [
     async ({ page, workstation }, use) => {
