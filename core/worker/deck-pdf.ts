@@ -1,11 +1,10 @@
-import PDFDocument from 'pdfkit';
 import { SLIDE_SIZE, type Deck, type DeckSlide } from '../model/deck.ts';
 import { INKS, type Ink } from '../model/report-document.ts';
 import { layOutSlide, SLIDE_FRAME, type PlacedPart } from '../report/deck/slide-layout.ts';
 import { unbroken } from '../report/document/unbroken.ts';
+import { openPdf, type WrittenPdf } from './pdf-file.ts';
 import { drawScene } from './pdf-scene.ts';
 import type { ReportFonts } from './report-fonts.ts';
-import { joined, NOT_IN_FONT, type WrittenPdf } from './report-pdf.ts';
 
 const CELL = { x: 10, y: 4 };
 /** How small a line may be set against what it should be: two lines of that stand where one was meant. */
@@ -23,30 +22,13 @@ interface Writing {
  * Shape   the same deck gives the same bytes. Notes are not in it: a page has no place for what is not shown.
  */
 export async function deckPdf(deck: Deck, fonts: ReportFonts): Promise<WrittenPdf> {
-  const pdf = new PDFDocument({
-    size: [SLIDE_SIZE.width, SLIDE_SIZE.height], margins: { top: 0, bottom: 0, left: 0, right: 0 },
-    pdfVersion: '1.7', lang: deck.language, tagged: true, displayTitle: true, bufferPages: true, autoFirstPage: false,
-    // As in a report: the beginning of the computers' count stands for no date.
-    info: { Title: deck.title, Creator: 'Lacuna', Producer: 'Lacuna', CreationDate: new Date(0) },
-    ...({ subset: 'PDF/UA', font: null } as object), // the types know neither, see report-pdf.ts
-  });
-  const chunks: Uint8Array[] = [];
-  pdf.on('data', (chunk: Uint8Array) => chunks.push(chunk));
-  const ended = new Promise<void>((resolve, reject) => pdf.on('end', resolve).on('error', reject));
-  pdf.registerFont('plain', fonts.plain);
-  pdf.registerFont('bold', fonts.bold);
-  const missing = new Set<string>();
-  const shown = (text: string): string => [...text].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join('');
-  const root = pdf.struct('Document');
-  pdf.addStructure(root);
+  const { pdf, root, shown, finish } = openPdf({ ...SLIDE_SIZE, margins: { top: 0, bottom: 0, left: 0, right: 0 } }, { title: deck.title, language: deck.language }, fonts);
   for (const [i, slide] of deck.slides.entries()) {
     pdf.addPage();
     writeSlide({ pdf, root, shown }, deck, slide, i);
   }
   root.end();
-  pdf.end();
-  await ended;
-  return { bytes: joined(chunks), pages: deck.slides.length, notInFont: [...missing].sort().join('') };
+  return await finish(deck.slides.length);
 }
 
 interface LineLook {

@@ -1,22 +1,12 @@
-import PDFDocument from 'pdfkit';
 import type { ReportBlock, ReportDocument, ReportTable, Scene } from '../model/report-document.ts';
 import { INKS, PAPERS } from '../model/report-document.ts';
 import { unbroken } from '../report/document/unbroken.ts';
+import { openPdf, type WrittenPdf } from './pdf-file.ts';
 import { drawScene } from './pdf-scene.ts';
 import type { ReportFonts } from './report-fonts.ts';
 
-/** A report as PDF. */
-export interface WrittenPdf {
-  readonly bytes: Uint8Array<ArrayBuffer>;
-  readonly pages: number;
-  /** Characters that the font does not have, each once; a sign stands in their place. The HTML has them all. */
-  readonly notInFont: string;
-}
-
 /** Pt from the edge of the paper; the foot holds footer and page number. */
 const MARGIN = { side: 36, top: 34, bottom: 40 };
-/** Stands where the fonts do not have a character. */
-export const NOT_IN_FONT = '\u25a1';
 
 interface Sizes {
   readonly text: number;
@@ -44,23 +34,8 @@ interface Writing {
  */
 export async function reportPdf(document: ReportDocument, fonts: ReportFonts): Promise<WrittenPdf> {
   const paper = PAPERS[document.paper];
-  const pdf = new PDFDocument({
-    size: [paper.width, paper.height], margins: { top: MARGIN.top, bottom: MARGIN.bottom, left: MARGIN.side, right: MARGIN.side },
-    pdfVersion: '1.7', lang: document.language, tagged: true, displayTitle: true, bufferPages: true, autoFirstPage: false,
-    // A date has to be there; the beginning of the computers' count stands for none, so that the same document gives the same bytes.
-    info: { Title: `${document.title}: ${document.subtitle}`, Creator: 'Lacuna', Producer: 'Lacuna', CreationDate: new Date(0) },
-    // The types know neither: PDF/UA, and no standard font, which would be read from the disk.
-    ...({ subset: 'PDF/UA', font: null } as object), // see above
-  });
-  const chunks: Uint8Array[] = [];
-  pdf.on('data', (chunk: Uint8Array) => chunks.push(chunk));
-  const ended = new Promise<void>((resolve, reject) => pdf.on('end', resolve).on('error', reject));
-  pdf.registerFont('plain', fonts.plain);
-  pdf.registerFont('bold', fonts.bold);
-  const missing = new Set<string>();
-  const shown = (text: string): string => [...text].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join('');
-  const root = pdf.struct('Document');
-  pdf.addStructure(root);
+  const margins = { top: MARGIN.top, bottom: MARGIN.bottom, left: MARGIN.side, right: MARGIN.side };
+  const { pdf, root, shown, finish } = openPdf({ ...paper, margins }, { title: `${document.title}: ${document.subtitle}`, language: document.language }, fonts);
   const writing: Writing = { pdf, sizes: SIZES[document.isDense ? 'dense' : 'open'], left: MARGIN.side, width: paper.width - 2 * MARGIN.side, bottom: paper.height - MARGIN.bottom, shown, root };
   pdf.addPage();
   if (document.header !== '') pdf.y = MARGIN.top + 6;
@@ -80,20 +55,7 @@ export async function reportPdf(document: ReportDocument, fonts: ReportFonts): P
     pdf.text(`page ${page + 1} of ${pages}`, MARGIN.side, paper.height - 30, { width: writing.width, align: 'right' });
     pdf.endMarkedContent();
   }
-  pdf.end();
-  await ended;
-  return { bytes: joined(chunks), pages, notInFont: [...missing].sort().join('') };
-}
-
-/** Returns chunks as one. */
-export function joined(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
-  const bytes = new Uint8Array(chunks.reduce((sum, { byteLength }) => sum + byteLength, 0));
-  let at = 0;
-  for (const chunk of chunks) {
-    bytes.set(chunk, at);
-    at += chunk.byteLength;
-  }
-  return bytes;
+  return await finish(pages);
 }
 
 interface TextLook {
