@@ -1,4 +1,5 @@
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -22,44 +23,27 @@ export interface ReportWork<A, T> extends ReadableStore<ReportWorkState<T>> {
 /** Returns that work, with nothing made yet. `doing` is what stands before the reason when it fails. */
 export function createReportWork<A, T>(host: Pick<HostConnection, 'onEvent' | 'cancelReportWork'>, newJobId: () => string, doing: string, makeIt: (jobId: string, args: A) => Promise<T>): ReportWork<A, T> {
   const store = createStore<ReportWorkState<T>>({ kind: 'none' });
-  let current: string | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelReportWork({ jobId }));
   const stopListening = host.onEvent((event) => {
-    if (event.kind === 'cohort-progress' && event.jobId === current) store.set({ kind: 'working', stage: event.stage, done: event.done, total: event.total });
+    if (event.kind === 'cohort-progress' && job.isCurrent(event.jobId)) store.set({ kind: 'working', stage: event.stage, done: event.done, total: event.total });
   });
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelReportWork({ jobId: current }).catch(() => undefined);
-    current = null;
-  };
   return {
     get: store.get,
     subscribe: store.subscribe,
-    async make(args) {
-      stop();
-      const jobId = newJobId();
-      current = jobId;
-      store.set({ kind: 'working', stage: 'reading', done: 0, total: 0 });
-      try {
-        const made = await makeIt(jobId, args);
-        if (current === jobId) store.set({ kind: 'made', made });
-      } catch (error) {
-        if (current === jobId) store.set({ kind: 'failed', problem: describeProblem(error, doing) });
-      } finally {
-        if (current === jobId) current = null;
-      }
-    },
+    make: (args) =>
+      job.run((jobId) => makeIt(jobId, args), () => store.set({ kind: 'working', stage: 'reading', done: 0, total: 0 }), {
+        done: (made) => store.set({ kind: 'made', made }),
+        failed: (error) => store.set({ kind: 'failed', problem: describeProblem(error, doing) }),
+      }),
     cancel() {
-      if (current === null) return;
-      stop();
-      store.set({ kind: 'cancelled' });
+      if (job.stop()) store.set({ kind: 'cancelled' });
     },
     forget() {
-      stop();
+      job.stop();
       store.set({ kind: 'none' });
     },
     dispose() {
-      stop();
+      job.stop();
       stopListening();
     },
   };

@@ -1,4 +1,5 @@
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -24,33 +25,22 @@ export interface ReviewWork<A, T> extends ReadableStore<ReviewWorkState<T>> {
 /** Returns a store with nothing asked. `doing` begins the sentence of a problem; `newJobId` makes a name that no other work has. */
 export function createReviewWork<A, T>(host: Pick<HostConnection, 'onEvent' | 'cancelReviewWork'>, newJobId: () => string, doing: string, question: (jobId: string, args: A) => Promise<T>): ReviewWork<A, T> {
   const store = createStore<ReviewWorkState<T>>({ kind: 'none' });
-  let current: string | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelReviewWork({ jobId }));
   let last: { readonly args: A } | null = null;
   const stopListening = host.onEvent((event) => {
     const state = store.get();
-    if (event.kind === 'review-progress' && event.jobId === current && state.kind === 'working') store.set({ ...state, done: event.done, total: event.total });
+    if (event.kind === 'review-progress' && job.isCurrent(event.jobId) && state.kind === 'working') store.set({ ...state, done: event.done, total: event.total });
   });
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelReviewWork({ jobId: current }).catch(() => undefined);
-    current = null;
-  };
-  async function ask(args: A): Promise<void> {
-    stop();
+  function ask(args: A): Promise<void> {
     last = { args };
-    const jobId = newJobId();
-    current = jobId;
-    const state = store.get();
-    store.set({ kind: 'working', done: 0, total: 0, before: state.kind === 'ready' ? state.answer : state.kind === 'working' ? state.before : null });
-    try {
-      const answer = await question(jobId, args);
-      if (current === jobId) store.set({ kind: 'ready', answer });
-    } catch (error) {
-      if (current === jobId) store.set({ kind: 'failed', problem: describeProblem(error, doing) });
-    } finally {
-      if (current === jobId) current = null;
-    }
+    const begun = (): void => {
+      const state = store.get();
+      store.set({ kind: 'working', done: 0, total: 0, before: state.kind === 'ready' ? state.answer : state.kind === 'working' ? state.before : null });
+    };
+    return job.run((jobId) => question(jobId, args), begun, {
+      done: (answer) => store.set({ kind: 'ready', answer }),
+      failed: (error) => store.set({ kind: 'failed', problem: describeProblem(error, doing) }),
+    });
   }
   return {
     get: store.get,
@@ -60,17 +50,15 @@ export function createReviewWork<A, T>(host: Pick<HostConnection, 'onEvent' | 'c
       if (last !== null) await ask(last.args);
     },
     cancel() {
-      if (current === null) return;
-      stop();
-      store.set({ kind: 'cancelled' });
+      if (job.stop()) store.set({ kind: 'cancelled' });
     },
     forget() {
-      stop();
+      job.stop();
       last = null;
       store.set({ kind: 'none' });
     },
     dispose() {
-      stop();
+      job.stop();
       stopListening();
     },
   };

@@ -1,5 +1,6 @@
 import type { SiteCohort } from '../../core/model/site-cohort.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -23,46 +24,33 @@ export interface SiteCohortStore extends ReadableStore<SiteCohortState> {
 /** Returns the comparison, with nothing compared yet. `newJobId` makes a name of 32 hexadecimal digits that no other work has. */
 export function createSiteCohort(host: HostConnection, newJobId: () => string): SiteCohortStore {
   const store = createStore<SiteCohortState>({ kind: 'none' });
-  let current: string | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelComparison({ jobId }));
   let currentKeys: readonly string[] = [];
   const stopListening = host.onEvent((event) => {
-    if (event.kind === 'comparison-progress' && event.jobId === current) store.set({ kind: 'working', caseKeys: currentKeys, done: event.done });
+    if (event.kind === 'comparison-progress' && job.isCurrent(event.jobId)) store.set({ kind: 'working', caseKeys: currentKeys, done: event.done });
   });
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelComparison({ jobId: current }).catch(() => undefined);
-    current = null;
-  };
   return {
     get: store.get,
     subscribe: store.subscribe,
-    async compare(caseKeys) {
-      stop();
-      const jobId = newJobId();
-      current = jobId;
-      currentKeys = caseKeys;
-      store.set({ kind: 'working', caseKeys, done: 0 });
-      try {
-        const cohort = await host.compareSites({ jobId, caseKeys });
-        if (current === jobId) store.set({ kind: 'ready', caseKeys, cohort });
-      } catch (error) {
-        if (current === jobId) store.set({ kind: 'failed', caseKeys, problem: describeProblem(error, 'Comparing the sites') });
-      } finally {
-        if (current === jobId) current = null;
-      }
+    compare(caseKeys) {
+      const begun = (): void => {
+        currentKeys = caseKeys;
+        store.set({ kind: 'working', caseKeys, done: 0 });
+      };
+      return job.run((jobId) => host.compareSites({ jobId, caseKeys }), begun, {
+        done: (cohort) => store.set({ kind: 'ready', caseKeys, cohort }),
+        failed: (error) => store.set({ kind: 'failed', caseKeys, problem: describeProblem(error, 'Comparing the sites') }),
+      });
     },
     cancel() {
-      if (current === null) return;
-      stop();
-      store.set({ kind: 'cancelled', caseKeys: currentKeys });
+      if (job.stop()) store.set({ kind: 'cancelled', caseKeys: currentKeys });
     },
     forget() {
-      stop();
+      job.stop();
       store.set({ kind: 'none' });
     },
     dispose() {
-      stop();
+      job.stop();
       stopListening();
     },
   };

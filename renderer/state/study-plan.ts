@@ -1,5 +1,6 @@
 import type { NextStudyOptions, PlannedStudy } from '../../core/model/next-study.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -23,44 +24,27 @@ export interface StudyPlanStore extends ReadableStore<StudyPlanState> {
 /** Returns a store with nothing planned. `newJobId` makes a name of 32 hexadecimal digits that no other work has. */
 export function createStudyPlan(host: HostConnection, newJobId: () => string): StudyPlanStore {
   const store = createStore<StudyPlanState>({ kind: 'none' });
-  let current: string | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelStudy({ jobId }));
   const stopListening = host.onEvent((event) => {
-    if (event.kind === 'study-progress' && event.jobId === current) store.set({ kind: 'working', stage: event.stage, done: event.done, total: event.total });
+    if (event.kind === 'study-progress' && job.isCurrent(event.jobId)) store.set({ kind: 'working', stage: event.stage, done: event.done, total: event.total });
   });
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelStudy({ jobId: current }).catch(() => undefined);
-    current = null;
-  };
   return {
     get: store.get,
     subscribe: store.subscribe,
-    async plan(caseKeys, options) {
-      stop();
-      const jobId = newJobId();
-      current = jobId;
-      store.set({ kind: 'working', stage: 'reading', done: 0, total: caseKeys.length });
-      try {
-        const planned = await host.planStudy({ jobId, caseKeys, options });
-        if (current === jobId) store.set({ kind: 'ready', planned });
-      } catch (error) {
-        if (current === jobId) store.set({ kind: 'failed', problem: describeProblem(error, 'Planning the study') });
-      } finally {
-        if (current === jobId) current = null;
-      }
-    },
+    plan: (caseKeys, options) =>
+      job.run((jobId) => host.planStudy({ jobId, caseKeys, options }), () => store.set({ kind: 'working', stage: 'reading', done: 0, total: caseKeys.length }), {
+        done: (planned) => store.set({ kind: 'ready', planned }),
+        failed: (error) => store.set({ kind: 'failed', problem: describeProblem(error, 'Planning the study') }),
+      }),
     cancel() {
-      if (current === null) return;
-      stop();
-      store.set({ kind: 'cancelled' });
+      if (job.stop()) store.set({ kind: 'cancelled' });
     },
     forget() {
-      stop();
+      job.stop();
       store.set({ kind: 'none' });
     },
     dispose() {
-      stop();
+      job.stop();
       stopListening();
     },
   };
