@@ -16,7 +16,7 @@ import { MAX_CLOCK_OFFSET_S } from '../model/mapping.ts';
 import { nextStudyOptionsSchema, nextStudySchema, plannedStudySchema } from '../model/next-study-schema.ts';
 import { analysisParametersSchema } from '../model/parameters-schema.ts';
 import { preparedCaseSchema } from '../model/prepared-case-schema.ts';
-import { reportDocumentSchema, reportWishesSchema } from '../model/report-document-schema.ts';
+import { reportWishesSchema } from '../model/report-document-schema.ts';
 import { caseMarkSchema } from '../model/case-mark-schema.ts';
 import { storySchema } from '../model/story-schema.ts';
 import { laneChoiceSchema } from '../model/lane-choice-schema.ts';
@@ -30,6 +30,7 @@ import { keptProtocolsSchema, protocolContentSchema } from '../model/study-proto
 import { ACTION_METHODS } from './action-schema.ts';
 import { LIBRARY_METHODS } from './library-calls-schema.ts';
 import { RELEASE_METHODS } from './release-api-schema.ts';
+import { madeReportSchema, REPORT_METHODS } from './report-api-schema.ts';
 import { REVIEW_EXCHANGE_METHODS } from './review-exchange-schema.ts';
 import type { CaseSummary, ChangedCase, ComparedChange, HostApi, HostEvent, ImportResult, InterruptedImport, QualityAnswer, VerdictsUnder } from './host-api.ts';
 
@@ -121,7 +122,6 @@ const askedOfListSchema = z.strictObject({ request: caseListRequestSchema, decis
 const caseListArgsSchema = z.strictObject({ importId: keySchema, file: z.string().max(4000), asked: askedOfListSchema.nullable() });
 const textSchema = z.strictObject({ text: z.string() });
 const importArgsSchema = z.strictObject({ importId: keySchema });
-const madeReportSchema = z.strictObject({ document: reportDocumentSchema, html: z.string(), pdfBase64: z.string(), pages: z.number().int(), notInFont: z.string() });
 const jobArgsSchema = z.strictObject({ jobId: keySchema });
 const storiesSchema = z.array(storySchema);
 const marksSchema = z.array(caseMarkSchema);
@@ -224,12 +224,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   ...REVIEW_EXCHANGE_METHODS,
   ...ACTION_METHODS,
   ...RELEASE_METHODS,
-  departmentReport: { args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), options: cohortOptionsSchema, wishes: reportWishesSchema }), reply: madeReportSchema },
-  researchBundle: {
-    args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema).nullable(), options: cohortOptionsSchema, relativeTime: z.boolean(), robustness: z.boolean() }),
-    reply: z.strictObject({ fileName: z.string(), base64: z.string(), files: z.array(z.string()), cases: z.number().int(), leftOut: z.array(z.strictObject({ caseId: z.string(), reason: z.string() })) }),
-  },
-  cancelReportWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
+  ...REPORT_METHODS,
   listReviewStates: { args: z.strictObject({ by: z.string().nullable(), blinded: z.boolean() }).nullable(), reply: z.array(reviewStateSchema) },
   readReview: { args: viewArgsSchema, reply: caseReviewSchema },
   confirmedFigures: { args: z.strictObject({ ...viewArgsShape, parameters: analysisParametersSchema }), reply: confirmedFiguresSchema.nullable() },

@@ -1,0 +1,50 @@
+import { useState, type JSX } from 'react';
+import { byteText, countText } from '../../../format/number-text.ts';
+import { useSession } from '../../../state/session.ts';
+import { useStore } from '../../../state/store.ts';
+import { Button } from '../../../widgets/button.tsx';
+import { CheckField } from '../../../widgets/field.tsx';
+import { Notice } from '../../../widgets/notice.tsx';
+import type { PartProps } from './part-props.ts';
+import { bytesOf, saveBundle } from './save-bundle.ts';
+import { Work } from './work.tsx';
+
+/** Returns the research bundle. */
+export function BundlePart({ caseKeys, options, isFaulty }: PartProps): JSX.Element {
+  const session = useSession();
+  const { bundle } = session.reports;
+  const state = useStore(bundle);
+  const [relativeTime, setRelativeTime] = useState(false);
+  const [robustness, setRobustness] = useState(false);
+  const made = state.kind === 'made' ? state.made : null;
+  const hasDays = options.choice.from !== null || options.choice.to !== null;
+  return (
+    <section aria-labelledby="reports-bundle">
+      <h2 id="reports-bundle">Research bundle</h2>
+      <p className="soft">Every table as CSV and Parquet, with the dictionary, the text of the methods, the flow of cases and the digest of every file, as one zip archive. What readers said is not in it: the run without a window takes that from a signed file. That run also makes a bundle that can be made anew from the input files and compared byte by byte.</p>
+      <div className="reports-controls">
+        <CheckField label="times from the first row of each case only: no date, no clock" checked={relativeTime} onChange={(next) => {
+          bundle.forget();
+          setRelativeTime(next);
+        }} />
+        <CheckField label="every case under other definitions too (takes long)" checked={robustness} onChange={(next) => {
+          bundle.forget();
+          setRobustness(next);
+        }} />
+      </div>
+      {relativeTime && hasDays ? <p className="soft">First and last day would name days: choose the cases in the library instead, or let the bundle hold days.</p> : null}
+      <Work work={bundle} state={state} isFaulty={isFaulty || (relativeTime && hasDays)} make="Make the bundle" making="Working out the results" onMake={() => void bundle.make({ caseKeys, options, relativeTime, robustness })} />
+      {made === null ? null : (
+        <>
+          <Notice tone="caution"><p>A person has to look every file through before it is passed on. Names, record numbers and the like were left out where they were recognised; recognition misses some.</p></Notice>
+          <div className="reports-controls">
+            <Button look="primary" onClick={() => saveBundle(made)}>Save as .zip</Button>
+            <span className="soft" role="status">{countText(made.files.length, 'file', 'files')} of {countText(made.cases, 'case', 'cases')}, {byteText(bytesOf(made.base64).byteLength)}.</span>
+          </div>
+          {made.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(made.leftOut.length, 'case', 'cases')} could not be read:`}><ul>{made.leftOut.map(({ caseId, reason }) => <li key={caseId}>{caseId}: {reason}</li>)}</ul></Notice>}
+          <details className="reports-files"><summary>The files in it</summary><ul>{made.files.map((name) => <li key={name}>{name}</li>)}</ul></details>
+        </>
+      )}
+    </section>
+  );
+}
