@@ -1,14 +1,15 @@
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
-import type { DrugRecord } from '../../core/model/drug.ts';
 import type { CaseEvent } from '../../core/model/event.ts';
-import { doseText, plainNumberText, unitText } from '../format/number-text.ts';
+import { buildInfusions, drugName } from '../../core/model/infusions.ts';
+import type { Infusion } from '../../core/model/infusions.ts';
+import { buildPhases } from '../../core/model/phases.ts';
+import type { Phase } from '../../core/model/phases.ts';
+import { doseText } from '../format/number-text.ts';
 import { clipPx, timeToPx } from './episode-layer.ts';
 import type { PxSpan } from './episode-layer.ts';
 import { LabelRow } from './label-layout.ts';
-import { buildPhases } from './phases.ts';
-import type { Phase } from './phases.ts';
 import type { MeasureText } from './label-layout.ts';
 
 /** Rows that bolus labels and event texts may use where there is height; what does not fit keeps its mark and its place in the table. */
@@ -22,19 +23,6 @@ export interface Bolus {
   readonly isVasopressor: boolean;
   /** Longest first: what is written beside the mark, as far as it fits. */
   readonly texts: readonly string[];
-}
-
-export interface InfusionStep extends Interval {
-  /** null: no rate stated. */
-  readonly rate: number | null;
-  readonly text: string;
-}
-
-export interface Infusion {
-  readonly name: string;
-  readonly isVasopressor: boolean;
-  readonly steps: readonly InfusionStep[];
-  readonly highestRate: number;
 }
 
 export interface StateBar extends Interval {
@@ -56,11 +44,6 @@ export interface Happenings {
   readonly states: readonly StateBar[];
   readonly stateRows: number;
   readonly moments: readonly Moment[];
-}
-
-/** Returns a drug's name as it is shown: the non-proprietary name, or the text as written where the dictionary does not know it. */
-export function drugName(drug: DrugRecord): string {
-  return drug.inn ?? drug.text;
 }
 
 /** Returns boluses, infusions, states and momentary events of a case, each in time order. States that never end reach to `caseEndMs`. */
@@ -87,36 +70,6 @@ export function buildHappenings(record: CaseRecord, analysis: CaseAnalysis, case
     .filter((event) => !isBarEnd(event))
     .map((event) => ({ eventId: event.eventId, atMs: event.atMs, text: event.text || event.term || event.kind }));
   return { phases: buildPhases(record.events, caseEndMs), boluses, infusions: buildInfusions(record.drugs, caseEndMs), states, stateRows: rowEnds.length, moments };
-}
-
-/** Returns one infusion per drug name, its rates as steps. A rate of 0 is a pause; an infusion never stopped runs to `caseEndMs`. */
-export function buildInfusions(drugs: readonly DrugRecord[], caseEndMs: number): Infusion[] {
-  const byName = new Map<string, DrugRecord[]>();
-  for (const drug of drugs) {
-    if (drug.form === 'bolus') continue;
-    const name = drugName(drug);
-    byName.set(name, [...(byName.get(name) ?? []), drug]);
-  }
-  const infusions: Infusion[] = [];
-  for (const [name, entries] of byName) {
-    const steps: InfusionStep[] = [];
-    entries.forEach((entry, i) => {
-      if (entry.form === 'infusion stop' || entry.amount === 0) return;
-      const nextMs = entries[i + 1]?.atMs ?? caseEndMs;
-      const endMs = Math.min(entry.endMs ?? nextMs, nextMs);
-      const text = entry.amount === null ? 'rate not stated' : `${plainNumberText(entry.amount)} ${unitText(entry.unit)}`.trim();
-      if (endMs > entry.atMs) steps.push({ startMs: entry.atMs, endMs, rate: entry.amount, text });
-    });
-    if (steps.length === 0) continue;
-    infusions.push({
-      name,
-      isVasopressor: entries.some((entry) => entry.isVasopressor),
-      steps,
-      highestRate: steps.reduce((highest, step) => Math.max(highest, step.rate ?? 0), 0),
-    });
-  }
-  // Vasopressors first: they are what a dropout may follow.
-  return infusions.sort((a, b) => Number(b.isVasopressor) - Number(a.isVasopressor) || (a.steps[0]?.startMs ?? 0) - (b.steps[0]?.startMs ?? 0));
 }
 
 /** A mark with its text: `text` is null where nothing fits. */

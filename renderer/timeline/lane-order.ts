@@ -1,4 +1,4 @@
-import { MOST_LANES } from '../../core/model/lane-choice.ts';
+import { channelLaneName, inChosenOrder, MOST_LANES } from '../../core/model/lane-choice.ts';
 import type { LaneChoice, LaneWish } from '../../core/model/lane-choice.ts';
 import type { Channel } from '../../core/model/channel.ts';
 import type { Lane } from './lanes.ts';
@@ -11,11 +11,6 @@ export interface LaneRow extends LaneWish {
   readonly unit: string;
   /** Makes what is drawn: only called for lanes that are shown. */
   readonly lane: () => Lane;
-}
-
-/** Returns the name under which the lane of a channel is kept: the same in every case whose files call it so. */
-export function channelLaneName(channel: Channel): string {
-  return `channel ${channel.label}`;
 }
 
 /**
@@ -32,14 +27,7 @@ export function arrangeLanes(own: readonly Lane[], further: readonly Channel[], 
       return { laneName, isShown: false, heightPx: null, ...wishes.get(laneName), laneId: `other ${channel.channelId}`, title: channel.label, unit: channel.unit, lane: () => laneOf(channel) };
     }),
   ];
-  const rank = new Map(choice.lanes.map((wish, i) => [wish.laneName, i]));
-  const ordered = rows.filter((row) => rank.has(row.laneName)).sort((a, b) => (rank.get(a.laneName) ?? 0) - (rank.get(b.laneName) ?? 0));
-  rows.forEach((row, i) => {
-    if (rank.has(row.laneName)) return;
-    const before = rows[i - 1];
-    ordered.splice(before === undefined ? 0 : ordered.indexOf(before) + 1, 0, row);
-  });
-  return ordered;
+  return inChosenOrder(rows, choice);
 }
 
 /** Returns the lanes that are drawn: those that are chosen, at most as many as can be; the first where a case has none of them. */

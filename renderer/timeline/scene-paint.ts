@@ -1,5 +1,6 @@
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
+import type { Infusion } from '../../core/model/infusions.ts';
 import { boundShape } from './bound-shape.ts';
 import type { BoundShape } from './bound-shape.ts';
 import { OPEN_END_PX, RECORD_STOPPED, blindShapes, dropoutShapes, recordGapShapes, stripSpans, timeToPx } from './episode-layer.ts';
@@ -7,7 +8,7 @@ import type { DropoutShape, LossShape, PxSpan, RecordGapShape } from './episode-
 import { handBrackets } from './hand-bounds.ts';
 import type { HandBounds, HandBracket } from './hand-bounds.ts';
 import { cutText, placeBar, placeMarks } from './event-layout.ts';
-import type { Bolus, Happenings, Infusion, Moment } from './event-layout.ts';
+import type { Bolus, Happenings, Moment } from './event-layout.ts';
 import type { MeasureText } from './label-layout.ts';
 import { ROW_PX } from './lane-layout.ts';
 import type { DrawnMark } from './mark-layout.ts';

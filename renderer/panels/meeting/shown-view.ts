@@ -11,7 +11,7 @@ import type { Problem } from '../../state/problem.ts';
 import { createStore, type Store } from '../../state/store.ts';
 import { createViewport, type Viewport } from '../../state/viewport.ts';
 import { caseExtent } from '../../timeline/case-extent.ts';
-import { presentedLanes } from './presented-lanes.ts';
+import { presentedLanes } from '../../../core/model/presented-lanes.ts';
 
 /** A view ready to be drawn, with nothing in it that a meeting may not see. */
 export interface ShownView {

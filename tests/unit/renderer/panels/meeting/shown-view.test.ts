@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { takeView } from '../../../../../core/model/story.ts';
 import type { KnownTerms } from '../../../../../core/model/known-terms.ts';
 import { presentedCase } from '../../../../../core/model/presented-case.ts';
+import { presentedLanes } from '../../../../../core/model/presented-lanes.ts';
 import { proposeMoment } from '../../../../../renderer/panels/meeting/moment-proposal.ts';
-import { presentedLanes } from '../../../../../renderer/panels/meeting/presented-lanes.ts';
 import { showView } from '../../../../../renderer/panels/meeting/shown-view.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel, buildDropout } from '../../../../builders/stored-case.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { EventKind } from '../../../../core/model/event.ts';
-import { buildPhases } from '../../../../renderer/timeline/phases.ts';
+import { buildPhases } from '../../../../core/model/phases.ts';
 import { eventOf } from '../../../builders/event.ts';
 
 const phases = (...events: readonly (readonly [EventKind, number])[]) => buildPhases(events.map(([kind, atS]) => eventOf({ kind, atS, text: kind })), 10_000_000).map(({ text, startMs, endMs, isOpen }) => [text, startMs / 1000, endMs / 1000, isOpen]);

@@ -1,7 +1,7 @@
-import type { CaseRecord } from '../../../core/model/case.ts';
-import type { LaneChoice, LaneWish } from '../../../core/model/lane-choice.ts';
-import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
-import { channelLaneName } from '../../timeline/lane-order.ts';
+import type { CaseRecord } from './case.ts';
+import { channelLaneName } from './lane-choice.ts';
+import type { LaneChoice, LaneWish } from './lane-choice.ts';
+import { QUANTITY_FACTS } from './quantity.ts';
 
 /**
  * Returns the lanes of a view as the presented case calls them: a channel's lane bears the name of its quantity instead of the one in the file.

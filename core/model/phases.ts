@@ -1,5 +1,5 @@
-import type { Interval } from '../../core/base/interval.ts';
-import type { CaseEvent, EventKind } from '../../core/model/event.ts';
+import type { Interval } from '../base/interval.ts';
+import type { CaseEvent, EventKind } from './event.ts';
 
 /** A part of the anaesthetic between two events of the record. */
 export interface Phase extends Interval {
