@@ -28,6 +28,7 @@ export interface EnvelopeColumns {
 /**
  * Returns a channel prepared for drawing at any zoom.
  * Shape   `tMs` strictly increasing, `value` as long; neither is modified. `gapMs` is one limit for all, or one per sample.
+ *         Where every sample is finite, `tMs` and 64-bit values are taken over as they are, not copied.
  * Units   ms; values as given.
  * Missing samples that are not finite are left out. Two finite samples are joined unless more time passes between them
  *         than the larger of their limits; so an empty cell breaks the line exactly where a value was due.
@@ -35,23 +36,28 @@ export interface EnvelopeColumns {
  */
 export function buildEnvelope(tMs: Float64Array, value: Float64Array | Float32Array, gapMs: Float64Array | number): Envelope {
   let count = 0;
-  for (let i = 0; i < value.length; i++) if (Number.isFinite(value[i])) count++;
-  const t = new Float64Array(count);
-  const v = new Float64Array(count);
+  for (const x of value) if (Number.isFinite(x)) count++;
+  const isWhole = count === value.length && tMs.length === value.length;
+  const t = isWhole ? tMs : new Float64Array(count);
+  const v = isWhole && value instanceof Float64Array ? value : new Float64Array(count);
+  const limits = typeof gapMs === 'number' ? null : gapMs;
+  const limitOfAll = typeof gapMs === 'number' ? gapMs : Infinity;
   const breaksUpTo = new Uint32Array(count);
   let n = 0;
   let breaks = 0;
   let limitBefore = 0;
+  let before = NaN;
   for (let i = 0; i < value.length; i++) {
     const x = value[i] ?? NaN;
     if (!Number.isFinite(x)) continue;
     const at = tMs[i] ?? NaN;
-    const limit = typeof gapMs === 'number' ? gapMs : (gapMs[i] ?? Infinity);
-    if (n > 0 && at - (t[n - 1] ?? NaN) > Math.max(limit, limitBefore)) breaks++;
-    t[n] = at;
-    v[n] = x;
+    const limit = limits === null ? limitOfAll : (limits[i] ?? Infinity);
+    if (n > 0 && at - before > (limit > limitBefore ? limit : limitBefore)) breaks++;
+    if (!isWhole) t[n] = at;
+    if (v !== value) v[n] = x;
     breaksUpTo[n] = breaks;
     limitBefore = limit;
+    before = at;
     n++;
   }
   const levels: { readonly min: Float64Array; readonly max: Float64Array }[] = [];
@@ -120,12 +126,21 @@ export function drawingGaps(tMs: Float64Array, value: Float64Array | Float32Arra
 
 function coarser(below: { readonly min: Float64Array; readonly max: Float64Array }): { readonly min: Float64Array; readonly max: Float64Array } {
   const count = Math.ceil(below.min.length / FAN);
-  const min = new Float64Array(count).fill(Infinity);
-  const max = new Float64Array(count).fill(-Infinity);
-  for (let i = 0; i < below.min.length; i++) {
-    const bucket = Math.floor(i / FAN);
-    min[bucket] = Math.min(min[bucket] ?? Infinity, below.min[i] ?? Infinity);
-    max[bucket] = Math.max(max[bucket] ?? -Infinity, below.max[i] ?? -Infinity);
+  const min = new Float64Array(count);
+  const max = new Float64Array(count);
+  const belowMin = below.min;
+  const belowMax = below.max;
+  for (let bucket = 0, i = 0; bucket < count; bucket++) {
+    let low = Infinity;
+    let high = -Infinity;
+    for (const end = Math.min(belowMin.length, i + FAN); i < end; i++) {
+      const min = belowMin[i] ?? Infinity;
+      const max = belowMax[i] ?? -Infinity;
+      if (min < low) low = min;
+      if (max > high) high = max;
+    }
+    min[bucket] = low;
+    max[bucket] = high;
   }
   return { min, max };
 }

@@ -27,16 +27,57 @@ export function isDrawable(channel: Channel, i: number, plausible: readonly [num
   return plausible === null || (value >= plausible[0] && value <= plausible[1]);
 }
 
+/** Traces that were made, by channel: a new analysis of a case draws the same samples. */
+const madeTraces = new WeakMap<Channel, { readonly plausible: readonly [number, number] | null; readonly trace: Trace }>();
+
 /**
- * Returns what can be drawn of a channel.
- * Shape    new arrays; the channel is not modified.
+ * Returns what can be drawn of a channel: the same object for the same channel and limits.
+ * Shape    the channel is not modified; its arrays may be taken over where all of it can be drawn.
  * Missing  an empty, filler, flagged or implausible sample is left out; the line breaks where `drawingGaps` says that a value was due.
  *          An irregular channel breaks at every sample.
  */
 export function buildTrace(channel: Channel, plausible: readonly [number, number] | null): Trace {
-  const drawable = new Float64Array(channel.value.length);
-  for (let i = 0; i < drawable.length; i++) drawable[i] = isDrawable(channel, i, plausible) ? (channel.value[i] ?? NaN) : NaN;
-  const gapsMs = drawingGaps(channel.tMs, drawable);
+  const made = madeTraces.get(channel);
+  if (made !== undefined && made.plausible?.[0] === plausible?.[0] && made.plausible?.[1] === plausible?.[1]) return made.trace;
+  const drawable = drawableValues(channel, plausible);
+  const { gapsMs, intervalMs } = lineLimits(channel.tMs, drawable);
+  const envelope = buildEnvelope(channel.tMs, drawable, gapsMs);
+  const { breaksUpTo } = envelope;
+  const breakBefore = new Uint8Array(breaksUpTo.length);
+  if (intervalMs === null) breakBefore.fill(1, 1);
+  else if ((breaksUpTo[breaksUpTo.length - 1] ?? 0) > 0) {
+    for (let i = 1; i < breakBefore.length; i++) if ((breaksUpTo[i] ?? 0) > (breaksUpTo[i - 1] ?? 0)) breakBefore[i] = 1;
+  }
+  const trace: Trace = { channelId: channel.channelId, gridMs: channel.tMs, tMs: envelope.tMs, value: envelope.value, breakBefore, intervalMs, envelope };
+  madeTraces.set(channel, { plausible, trace });
+  return trace;
+}
+
+/** The values with NaN for those that cannot be drawn: the channel's own array where none has to be left out. */
+function drawableValues(channel: Channel, plausible: readonly [number, number] | null): Float64Array {
+  const { value } = channel;
+  for (let i = 0; i < value.length; i++) {
+    if (Number.isNaN(value[i]) || isDrawable(channel, i, plausible)) continue;
+    return value.map((own, j) => (isDrawable(channel, j, plausible) ? own : NaN));
+  }
+  return value;
+}
+
+interface LineLimits {
+  readonly gapsMs: Float64Array;
+  /** null: recorded irregularly. */
+  readonly intervalMs: number | null;
+}
+
+/** Of grids on which a channel has every value; most channels of a case share theirs. */
+const limitsOfWholeGrid = new WeakMap<Float64Array, LineLimits>();
+
+/** Returns how long each sample may be joined to the next, and the shortest interval. */
+function lineLimits(tMs: Float64Array, drawable: Float64Array): LineLimits {
+  const isWhole = drawable.every(Number.isFinite);
+  const known = isWhole ? limitsOfWholeGrid.get(tMs) : undefined;
+  if (known !== undefined) return known;
+  const gapsMs = drawingGaps(tMs, drawable);
   let shortestMs = Infinity;
   let longestMs = 0;
   for (let i = 0; i < gapsMs.length; i++) {
@@ -47,20 +88,9 @@ export function buildTrace(channel: Channel, plausible: readonly [number, number
   const isRegular = Number.isFinite(shortestMs) && shortestMs > 0;
   // An irregular stretch of a channel that is regular elsewhere is held to the longest interval the channel has: never bridged.
   if (isRegular) for (let i = 0; i < gapsMs.length; i++) if ((gapsMs[i] ?? 0) > longestMs) gapsMs[i] = longestMs;
-  const envelope = buildEnvelope(channel.tMs, drawable, gapsMs);
-  const breakBefore = new Uint8Array(envelope.tMs.length);
-  for (let i = 1; i < breakBefore.length; i++) {
-    if (!isRegular || (envelope.breaksUpTo[i] ?? 0) > (envelope.breaksUpTo[i - 1] ?? 0)) breakBefore[i] = 1;
-  }
-  return {
-    channelId: channel.channelId,
-    gridMs: channel.tMs,
-    tMs: envelope.tMs,
-    value: envelope.value,
-    breakBefore,
-    intervalMs: isRegular ? shortestMs / GAP_IN_INTERVALS : null,
-    envelope,
-  };
+  const limits = { gapsMs, intervalMs: isRegular ? shortestMs / GAP_IN_INTERVALS : null };
+  if (isWhole) limitsOfWholeGrid.set(tMs, limits);
+  return limits;
 }
 
 /** `drawingGaps` allows this many intervals between two joined samples. */

@@ -48,7 +48,7 @@ import { STATUS_WORDS, runNear, statusesOf } from './status-runs.ts';
 import { StatusSwatch } from './status-swatch.tsx';
 import { HandBoundsSwatch, Swatch } from './swatch.tsx';
 import { createWallClock, timeTicks } from './ticks.ts';
-import type { WallClock } from './ticks.ts';
+import type { TimeTick, WallClock } from './ticks.ts';
 import { buildTimelineModel, timelineLabel, withLanes } from './timeline-model.ts';
 import type { TimelineModel } from './timeline-model.ts';
 import { UplotHost } from './uplot-host.tsx';
@@ -432,6 +432,20 @@ function Stage(props: StageProps): JSX.Element {
       widthOf: rememberWidths((text) => sceneCtx.measureText(text).width),
     };
     let drawnWindow: unknown = null;
+    let scrolledPx = elementRef.current?.scrollTop ?? 0;
+    const drawnPlots = new Map<PlotHandle, Interval>();
+    /** Draws the plots that show `shown` not yet; of lanes out of sight only where a sheet is taken of all of them. */
+    const drawPlots = (shown: Interval, isSheet: boolean): void => {
+      for (const { lane, topPx, heightPx: laneHeightPx } of layout.lanes) {
+        if (!isSheet && !isNearSight(topPx, laneHeightPx, scrolledPx, heightPx)) continue;
+        for (const { plotKey } of lane.plots) {
+          const plot = plotsRef.current.get(plotKey);
+          if (plot === undefined || drawnPlots.get(plot) === shown) continue;
+          plot.draw(shown);
+          drawnPlots.set(plot, shown);
+        }
+      }
+    };
     const frame = createFrame(
       () => {
         const window = viewport.get();
@@ -439,10 +453,10 @@ function Stage(props: StageProps): JSX.Element {
           drawnWindow = window;
           const ticks = timeTicks(window, layout.plotWidthPx, wallClock);
           hitsRef.current = paintScene(sceneCtx, scene, window, ticks);
-          paintAxis(axisCtx, scene, wallClock, window);
-          for (const plot of plotsRef.current.values()) plot.draw(window);
+          paintAxis(axisCtx, scene, wallClock, window, ticks);
           placeEntries(layout, entriesRef.current, window);
         }
+        drawPlots(window, isPrinting());
         placeCursor(lineRef.current, layout, viewport);
         placeMeasured(bandRef.current, layout, viewport, measureStore.get());
       },
@@ -457,17 +471,26 @@ function Stage(props: StageProps): JSX.Element {
     if (isPrinting()) frame.flush();
     const onPrint = (): void => {
       drawnWindow = null;
+      drawnPlots.clear();
       frame.request();
       frame.flush();
+      drawPlots(viewport.get(), true);
     };
+    const onScroll = (): void => {
+      scrolledPx = elementRef.current?.scrollTop ?? 0;
+      frame.request();
+    };
+    const stage = elementRef.current;
+    stage?.addEventListener('scroll', onScroll, { passive: true });
     window.addEventListener('beforeprint', onPrint);
     return () => {
+      stage?.removeEventListener('scroll', onScroll);
       window.removeEventListener('beforeprint', onPrint);
       unsubscribe();
       unsubscribeMeasure();
       frame.dispose();
     };
-  }, [layout, scale, ratio, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, measureStore]);
+  }, [layout, heightPx, scale, ratio, marks, chosenMarkId, analysis, model, viewport, palette, isBoundShown, selectedDropoutId, handBounds, wallClock, rootRef, elementRef, measureStore]);
 
   useEffect(() => {
     const element = pointerRef.current;
@@ -598,7 +621,7 @@ function stepCursor(viewport: Viewport, model: TimelineModel, fromMs: number, di
   speak(next);
 }
 
-function paintAxis(ctx: CanvasRenderingContext2D, scene: Scene, wallClock: WallClock, window: { readonly startMs: number; readonly endMs: number }): void {
+function paintAxis(ctx: CanvasRenderingContext2D, scene: Scene, wallClock: WallClock, window: Interval, ticks: readonly TimeTick[]): void {
   const { layout, palette, fontFamily, widthOf } = scene;
   ctx.clearRect(0, 0, layout.widthPx, AXIS_PX);
   ctx.font = `${TEXT_PX}px ${fontFamily}`;
@@ -607,7 +630,7 @@ function paintAxis(ctx: CanvasRenderingContext2D, scene: Scene, wallClock: WallC
   ctx.fillStyle = palette.inkSoft;
   ctx.strokeStyle = palette.lineStrong;
   ctx.beginPath();
-  for (const tick of timeTicks(window, layout.plotWidthPx, wallClock)) {
+  for (const tick of ticks) {
     const x = Math.round(layout.plotLeftPx + timeToPx(tick.atMs, window, layout.plotWidthPx)) + 0.5;
     ctx.moveTo(x, 0);
     ctx.lineTo(x, 4);
@@ -668,6 +691,14 @@ function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: 
   canvas.height = Math.max(1, Math.round(heightPx * ratio));
   ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
   return ctx;
+}
+
+/** Lanes this far above and below what is seen are drawn too, so that a short scroll shows no empty ones. */
+const NEAR_SIGHT_PX = 60;
+
+/** Returns whether a lane lies in, or near, the stretch of the stage that can be seen. */
+function isNearSight(topPx: number, laneHeightPx: number, scrolledPx: number, seenPx: number): boolean {
+  return topPx + laneHeightPx >= scrolledPx - NEAR_SIGHT_PX && topPx <= scrolledPx + seenPx + NEAR_SIGHT_PX;
 }
 
 /** Returns whether the window is being printed: `useTheme` says so, with the light theme in force. */

@@ -13,7 +13,7 @@ const MARKER_EVERY_PX = 130;
 const DENSE_WIDTH_PX = 1;
 const MARKER_RADIUS_PX = 3.4;
 
-/** What the timeline needs of a mounted plot: drawing a window, at once. */
+/** What the timeline needs of a mounted plot: drawing a window, at once. Its canvas is made when it is first drawn: a lane that nobody scrolls to costs none. */
 export interface PlotHandle {
   draw(window: Interval): void;
 }
@@ -91,9 +91,9 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): O
     show: !spec.series[i]?.isHidden,
   }));
 
-  const options: UPlot.Options = {
-    width: widthPx,
-    height: heightPx,
+  const optionsNow = (): UPlot.Options => ({
+    width: widthPx * scale,
+    height: heightPx * scale,
     padding: [0, 0, 0, 0],
     legend: { show: false },
     cursor: { show: false },
@@ -114,8 +114,8 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): O
         },
       ],
     },
-  };
-  const plot = new UPlot(options, [[], ...spec.series.map(() => [])], element);
+  });
+  let plot: UPlot | null = null;
 
   return {
     draw(window) {
@@ -123,14 +123,28 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): O
       const columns = spec.source.columnsFor(spanMs, widthPx);
       // A line of one pixel is drawn several times faster than a wider one without a graphics card; where samples crowd it looks nearly the same.
       const isDense = spec.source.isDense(spanMs, widthPx);
-      spec.series.forEach((line, i) => {
-        const drawn = plot.series[i + 1];
-        if (drawn !== undefined) drawn.width = (isDense ? Math.min(DENSE_WIDTH_PX, line.style.widthPx) : line.style.widthPx) * scale;
-      });
-      plot.batch(() => {
-        if (columns !== shown) plot.setData(alignedData(columns), false);
-        plot.setScale('x', { min: window.startMs / 1000, max: window.endMs / 1000 });
-      });
+      const drawInto = (u: UPlot, setColumns: () => void): void => {
+        spec.series.forEach((line, i) => {
+          const drawn = u.series[i + 1];
+          if (drawn !== undefined) drawn.width = (isDense ? Math.min(DENSE_WIDTH_PX, line.style.widthPx) : line.style.widthPx) * scale;
+        });
+        u.batch(() => {
+          setColumns();
+          u.setScale('x', { min: window.startMs / 1000, max: window.endMs / 1000 });
+        });
+      };
+      // Made and drawn in one batch: by itself the library would draw an empty plot first.
+      if (plot === null) {
+        plot = new UPlot(optionsNow(), alignedData(columns), (made, init) => {
+          element.append(made.root);
+          drawInto(made, () => init());
+        });
+      } else {
+        const known = plot;
+        drawInto(known, () => {
+          if (columns !== shown) known.setData(alignedData(columns), false);
+        });
+      }
       shown = columns;
     },
     dress(nextWidthPx, nextHeightPx, nextPalette) {
@@ -139,11 +153,11 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): O
       palette = nextPalette;
       widthPx = nextWidthPx;
       heightPx = nextHeightPx;
-      if (resized) plot.setSize({ width: widthPx * scale, height: heightPx * scale });
-      if (recolored) plot.redraw(false);
+      if (resized) plot?.setSize({ width: widthPx * scale, height: heightPx * scale });
+      if (recolored) plot?.redraw(false);
     },
     destroy() {
-      plot.destroy();
+      plot?.destroy();
     },
   };
 }
