@@ -9,6 +9,12 @@ export interface OverCases {
   readonly options: CohortOptions;
 }
 
+/** Who looks, and whether what others said is kept back from them; `by` null: nobody has said who. */
+export interface ReaderView {
+  readonly by: string | null;
+  readonly blinded: boolean;
+}
+
 /** A research bundle as one file. */
 export interface MadeBundle {
   /** Says what it is, and nothing of a case. */
@@ -25,12 +31,16 @@ export interface MadeBundle {
 
 /** Calls about reports over cases, a part of `HostApi`. How far they are is told by `cohort-progress`. Errors of both: `cancelled`, `report-running`. */
 export interface ReportApi {
-  /** Returns the report of a department, with the parameters of the library; writes no file. Errors: `column-of-persons`. */
-  departmentReport(args: OverCases & { readonly wishes: ReportWishes }): Promise<MadeReport>;
   /**
-   * Returns a research bundle of stored cases, with the parameters of the library; writes no file. What readers said is not in it, and dropouts are
-   * the computed ones. Errors: `days-named` where nothing may name a day and the options do.
+   * Returns the report of a department, with the parameters of the library; writes no file. Where its dropouts are not only the computed ones it
+   * says too how far readers agree, as far as `view` may see what they said. Errors: `column-of-persons`.
    */
-  researchBundle(args: OverCases & { readonly relativeTime: boolean; readonly robustness: boolean }): Promise<MadeBundle>;
+  departmentReport(args: OverCases & { readonly wishes: ReportWishes; readonly view: ReaderView }): Promise<MadeReport>;
+  /**
+   * Returns a research bundle of stored cases, with the parameters of the library; writes no file. With reviews everything that readers said of the
+   * cases is in it, but for their free text, and codes stand for their names; else dropouts are the computed ones, whatever the options say.
+   * Errors: `days-named` where nothing may name a day and the options do.
+   */
+  researchBundle(args: OverCases & { readonly relativeTime: boolean; readonly robustness: boolean; readonly withReviews: boolean }): Promise<MadeBundle>;
   cancelReportWork(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
 }

@@ -9,7 +9,7 @@ import type { FileReport } from '../model/import-report.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
 import { DEFAULT_PARAMETERS } from '../model/parameters.ts';
 import { inOrder } from './case-context.ts';
-import { PARAMETERS_FIELDS, type RunSettings } from './parameters-file.ts';
+import { PARAMETERS_FIELDS, type ReviewsGiven, type RunSettings } from './parameters-file.ts';
 
 /** A channel over the cases of a run: what was recorded, and how often. */
 export interface ChannelSum {
@@ -49,7 +49,7 @@ export function methodsText(run: CohortExport, settings: RunSettings, files: rea
     ...definitionPart(results.parameters),
     ...(bundle === null ? [] : parametersPart(results.parameters)),
     ...(protocol === null ? [] : [`${protocol} The protocol stands in \`protocol.md\`.`, '']),
-    ...(settings.reviews === undefined ? [] : reviewPart(results, settings.reviews)),
+    ...(settings.reviews === undefined && settings.libraryReviews === undefined ? [] : reviewPart(results, settings.reviews ?? null)),
     ...casesPart(results, caseList, settings.relativeTime),
     ...statisticsPart(run, settings),
     ...sensitivityPart(run),
@@ -109,7 +109,7 @@ function definitionPart(p: AnalysisParameters): string[] {
   ];
 }
 
-function reviewPart({ selection, beside, options, review, flow }: CohortExport['results'], given: NonNullable<RunSettings['reviews']>): string[] {
+function reviewPart({ selection, beside, options, review, flow }: CohortExport['results'], given: readonly ReviewsGiven[] | null): string[] {
   const excluded = flow.steps.flatMap(({ leftOut }) => leftOut).filter(({ reason }) => reason.startsWith('flagged by a reader')).reduce((total, { cases }) => total + cases.length, 0);
   const { dropouts, confirmed, refuted, cannotTell, disputed, notReviewed, corrected, tooShort, without, casesWithDropout, casesRead } = review;
   const chosen =
@@ -123,7 +123,7 @@ function reviewPart({ selection, beside, options, review, flow }: CohortExport['
   return [
     '## Review of dropouts',
     '',
-    `Reviews were read from ${countWords(given.length, 'signed file', 'signed files')} (\`parameters.json\`) and laid beside the cases by what their SpO2 sensors recorded. Every entry stands in \`reviews.csv\`. Of ${countWords(dropouts, 'computed dropout', 'computed dropouts')} in the analysed cases ${confirmed} ${confirmed === 1 ? 'is' : 'are'} confirmed (${corrected} with corrected bounds, ${tooShort} of these too short to count), ${refuted} refuted, ${cannotTell} cannot be told, ${disputed} disputed between readers, ${notReviewed} not reviewed; ${countWords(without, 'verdict stands', 'verdicts stand')} at no dropout of this run. In ${casesRead} of ${countWords(casesWithDropout, 'case with a dropout', 'cases with a dropout')} every dropout has an outcome. ${countWords(excluded, 'case was', 'cases were')} left out because a reader flagged ${excluded === 1 ? 'it' : 'them'}.`,
+    `${given === null ? 'Reviews are those of the library that the cases come from (`parameters.json`).' : `Reviews were read from ${countWords(given.length, 'signed file', 'signed files')} (\`parameters.json\`) and laid beside the cases by what their SpO2 sensors recorded.`} Every entry stands in \`reviews.csv\`. Of ${countWords(dropouts, 'computed dropout', 'computed dropouts')} in the analysed cases ${confirmed} ${confirmed === 1 ? 'is' : 'are'} confirmed (${corrected} with corrected bounds, ${tooShort} of these too short to count), ${refuted} refuted, ${cannotTell} cannot be told, ${disputed} disputed between readers, ${notReviewed} not reviewed; ${countWords(without, 'verdict stands', 'verdicts stand')} at no dropout of this run. In ${casesRead} of ${countWords(casesWithDropout, 'case with a dropout', 'cases with a dropout')} every dropout has an outcome. ${countWords(excluded, 'case was', 'cases were')} left out because a reader flagged ${excluded === 1 ? 'it' : 'them'}.`,
     '',
     `${chosen} Confirmed is the least that readers stand for, not refuted the most that can be among what was computed; monitored time stays the denominator of both. While dropouts are not reviewed confirmed figures are too low by an unknown part. How much one sensor covered of another’s losses, and courses around boluses, are always of what was computed.`,
     '',

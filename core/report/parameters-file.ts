@@ -21,6 +21,8 @@ export interface RunSettings {
   readonly written: readonly string[];
   /** Files with reviews, by their senders; left out where none were given. */
   readonly reviews?: readonly ReviewsGiven[] | undefined;
+  /** What was said in the library that the cases come from; left out where that was not asked for, or they come from none. */
+  readonly libraryReviews?: LibraryReviews | undefined;
   /** How a cohort was worked out; left out in runs without one. */
   readonly cohort?: CohortOptions | undefined;
 }
@@ -33,6 +35,14 @@ export interface ReviewsGiven {
   /** Fingerprint of the key that signed it. */
   readonly signed_by: string;
   readonly entries: number;
+}
+
+/** What readers said in a library, as a bundle took it. */
+export interface LibraryReviews {
+  /** Entries of the trail about the cases of the bundle. */
+  readonly entries: number;
+  /** Hash of the last of them in the order of the trail; '' where there is none. */
+  readonly last: string;
 }
 
 /** Returns parameters.json: everything that, with the same input, gives the same output again. */
@@ -48,6 +58,7 @@ export function parametersText(settings: RunSettings, files: readonly FileReport
     relative_time: settings.relativeTime,
     inputs: inputsOf(files),
     ...(settings.reviews === undefined ? {} : { reviews: settings.reviews }),
+    ...(settings.libraryReviews === undefined ? {} : { library_reviews: settings.libraryReviews }),
     ...(settings.cohort === undefined ? {} : { cohort: settings.cohort }),
     written: settings.written,
   });
@@ -146,6 +157,8 @@ export const PARAMETERS_FIELDS: readonly JsonField[] = [
   { name: 'reviews[].sha256', meaning: 'digest of the file', unit: '', how: 'SHA-256 over its bytes' },
   { name: 'reviews[].signed_by', meaning: 'key that signed it', unit: '', how: 'fingerprint; whose it is was not checked by the run' },
   { name: 'reviews[].entries', meaning: 'entries in it', unit: '', how: '' },
+  { name: 'library_reviews.entries', meaning: 'entries of the trail of verdicts about these cases', unit: '', how: 'only in a bundle of a library that holds what readers said; else this field is left out' },
+  { name: 'library_reviews.last', meaning: 'hash of the last of them', unit: '', how: 'SHA-256, as the trail of the library holds it; empty where there is none' },
   { name: 'written', meaning: 'names of the files that the run wrote', unit: '', how: 'a later run into the same folder takes away those of them that it does not write itself' },
 ];
 

@@ -242,8 +242,8 @@ export interface AnalysisService {
   reportCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<ReportedCase>;
   /** Returns a planned case as it goes into a research bundle; its key is its name. */
   bundleCase(task: CaseTask, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<BundledCase & { readonly remarks: CaseRemarks }>;
-  /** Returns a stored case in the same way, with the files that it was read from; fails as `decodeCase` does. What readers said is not in it. */
-  storedBundleCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, wishes: CaseReportWishes): Promise<Result<BundledCase & { readonly sources: readonly FileDigest[] }>>;
+  /** Returns a stored case in the same way, with the files that it was read from; fails as `decodeCase` does. */
+  storedBundleCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: CaseReportWishes): Promise<Result<BundledCase & { readonly sources: readonly FileDigest[] }>>;
   /** Returns a research bundle of stored cases as one zip archive. */
   bundleZip(given: LibraryBundle): Promise<WrittenBundle>;
   /** Returns codes.csv. */
@@ -422,11 +422,11 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       const { record, ...remarks } = buildPlannedCase(task, await partsOf(task));
       return { ...bundledCase(record, record.caseId, parameters, entries, wishes), remarks };
     },
-    async storedBundleCase(bytes, caseKey, parameters, wishes) {
+    async storedBundleCase(bytes, caseKey, parameters, entries, wishes) {
       const decoded = decodeCase(bytes);
       if (!decoded.ok) return decoded;
       const { record } = decoded.value;
-      return ok({ ...bundledCase(record, caseKey, parameters, null, wishes), sources: record.sources.map(({ name, sha256, byteLength }) => ({ file: name, sha256, byte_length: byteLength })) });
+      return ok({ ...bundledCase(record, caseKey, parameters, entries, wishes), sources: record.sources.map(({ name, sha256, byteLength }) => ({ file: name, sha256, byte_length: byteLength })) });
     },
     async bundleZip(given) {
       return await bundleZip(given, codeListText());

@@ -2,12 +2,15 @@ import { createReadStream } from 'node:fs';
 import { basename } from 'node:path';
 import type { BundleOptions, FileDigest, GivenFile } from '../../core/model/bundle-manifest.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
+import type { SealedEntry } from '../../core/model/review.ts';
 import type { FileReport } from '../../core/model/import-report.ts';
 import { bundleFileNames, writeBundle, type BundleSink } from '../../core/report/bundle/write-bundle.ts';
 import { tableName } from '../../core/report/bundle/bundle-names.ts';
 import type { BundleExtent } from '../../core/report/bundle/bundle-tables.ts';
 import { unmatchedText, type CaseReport, type CaseReportWishes } from '../../core/report/case-report.ts';
 import type { RunSettings } from '../../core/report/parameters-file.ts';
+import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
+import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import { REVIEWS_FILE_NAME } from '../../core/report/report-files.ts';
 import { checkBundleFolder, digestOfFile } from './bundle-folder.ts';
 import type { BundleCall } from './command-line.ts';
@@ -50,15 +53,17 @@ export async function runBundle(call: BundleCall, surroundings: RunSurroundings,
   return await withInputsRead(call, settings, surroundings, async ({ pool, read, size, out, pseudonymKey, shownSettings, reports }) => {
     const placed = reviews === null ? null : await placeReviews(reviews, pool, read, { size, signal, onCase: (done, total) => display.show('matching reviews', done, total) });
     for (const note of placed?.notes ?? []) display.say(note);
+    const codeOf = readerCodes(pseudonymsOf(pseudonymKey));
+    const told = (entries: readonly SealedEntry[]): readonly SealedEntry[] => (call.keepIdentifiers ? entries : withReaderCodes(entries, codeOf));
     const wishes: CaseReportWishes = { withRobustness: call.robustness, withChannels: true, reviews: placed === null ? 'none' : call.keepIdentifiers ? 'with notes' : 'without notes', relativeTime: call.relativeTime };
     const { cases, unanalyzed, remarks } = await reportAll<Kept>(read, {
       size, out, display, signal, more: { withRobustness: call.robustness, withReviews: placed !== null, withChannels: true }, fileOf: tableName,
       make: async (place, planned) => {
-        const { report, one, remarks: own } = await pool.bundleCase(read, planned, settings.parameters, placed === null ? null : placed.entriesOf(place), wishes, { signal });
+        const { report, one, remarks: own } = await pool.bundleCase(read, planned, settings.parameters, placed === null ? null : told(placed.entriesOf(place)), wishes, { signal });
         return { rows: report.rows, remarks: own, rest: { pooled: { caseId: report.caseId, pairs: report.pairs }, one } };
       },
     });
-    if (placed !== null) await out.append(tableName(REVIEWS_FILE_NAME), unmatchedText(placed.unmatched, { withNotes: call.keepIdentifiers, relativeTime: call.relativeTime }));
+    if (placed !== null) await out.append(tableName(REVIEWS_FILE_NAME), unmatchedText(told(placed.unmatched), { withNotes: call.keepIdentifiers, relativeTime: call.relativeTime }));
     const ones = cases.map(({ one }) => one);
     checkColumns(ones, cohort);
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));

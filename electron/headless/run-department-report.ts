@@ -32,7 +32,9 @@ export async function runDepartmentReport(call: DepartmentReportCall, surroundin
     const unread = unanalyzed.map(({ caseId, message }) => ({ caseKey: caseId, caseId, reason: message }));
     const worked = await pool.cohortExport(cases, unread, options, settings.parameters, { signal, onFigures: (done, total) => display.show('working out', done, total) });
     if (!worked.ok) throw new WrongCall(`${worked.failure.message} ${worked.failure.remedy ?? ''}`.trim());
-    const agreement = placed === null ? null : await pool.reviewAgreement(readings, { ...DEFAULT_AGREEMENT_OPTIONS, replicates: call.draws, seed: call.seed, conf: call.conf }, { signal });
+    // Those that the days leave out take no part in the agreement either.
+    const counted = new Set(worked.value.results.burden.cases.map(({ caseKey }) => caseKey));
+    const agreement = placed === null ? null : await pool.reviewAgreement(readings.filter(({ caseKey }) => counted.has(caseKey)), { ...DEFAULT_AGREEMENT_OPTIONS, replicates: call.draws, seed: call.seed, conf: call.conf }, { signal });
     const files = await reports(remarks);
     const inputDigests = [...new Set(files.map((file) => (file.container ?? file).sha256))].filter((digest) => digest !== '').sort();
     const { html, pdf, notInFont } = await pool.departmentReport({ run: worked.value, actions, files, unanalyzed, inputDigests, agreement }, { header: call.header, paper: call.paper, relativeTime: false }, { signal });

@@ -121,7 +121,7 @@ export interface AnalysisPool {
   /** Returns a planned case as it goes into a research bundle. Errors as `makeCase`. */
   bundleCase(read: ReadImport, planned: PlannedCase, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['bundleCase']>[3], hooks?: CallHooks): ReturnType<AnalysisService['bundleCase']>;
   /** Returns a stored case as it goes into a research bundle. The bytes are moved. Errors as for `analyze`. */
-  storedBundleCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, wishes: Parameters<AnalysisService['storedBundleCase']>[3], hooks?: CallHooks): ReturnType<AnalysisService['storedBundleCase']>;
+  storedBundleCase(bytes: Uint8Array, caseKey: string, parameters: AnalysisParameters, entries: EntriesOfCase, wishes: Parameters<AnalysisService['storedBundleCase']>[4], hooks?: CallHooks): ReturnType<AnalysisService['storedBundleCase']>;
   /** Returns a research bundle of stored cases as one zip archive. */
   bundleZip(given: Parameters<AnalysisService['bundleZip']>[0], hooks?: CallHooks): ReturnType<AnalysisService['bundleZip']>;
   /** Returns codes.csv. */
@@ -358,8 +358,8 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
       const task = taskOf(read, planned);
       return schedule((service) => service.bundleCase(task, parameters, entries, wishes), { signal });
     },
-    storedBundleCase(bytes, caseKey, parameters, wishes, { signal } = {}) {
-      return schedule((service) => service.storedBundleCase(moved(bytes), caseKey, parameters, wishes), { signal });
+    storedBundleCase(bytes, caseKey, parameters, entries, wishes, { signal } = {}) {
+      return schedule((service) => service.storedBundleCase(moved(bytes), caseKey, parameters, entries, wishes), { signal });
     },
     bundleZip(given, { signal } = {}) {
       return schedule((service) => service.bundleZip(given), { signal });

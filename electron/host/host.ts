@@ -100,7 +100,6 @@ export function createHost(options: HostOptions): Host {
   const parts: CaseWorkParts = { store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit };
   const comparisons = createSiteComparisons(parts);
   const cohorts = createCohorts(parts);
-  const reportWork = createReportWork({ ...parts, cohorts, productVersion: options.productVersion });
   const plans = createStudyPlans(parts);
 
   /** Runs what changes the library one after the other: imports, removals, new parameters. */
@@ -118,6 +117,7 @@ export function createHost(options: HostOptions): Host {
   const actions = createActions({ ...parts, now, productVersion: options.productVersion, exclusively, qualityCases, reviews });
   const releases = createReleases({ store, pool, closing: closing.signal, exclusively });
   const exchange = createReviewExchange({ ...parts, now, productVersion: options.productVersion, exclusively, reviews });
+  const reportWork = createReportWork({ ...parts, cohorts, exchange, productVersion: options.productVersion });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);

@@ -1,10 +1,17 @@
 import type { CohortCase } from '../../core/model/cohort-case.ts';
+import { DEFAULT_AGREEMENT_OPTIONS } from '../../core/model/review-agreement.ts';
+import type { SealedEntry } from '../../core/model/review.ts';
+import type { LibraryReviews } from '../../core/report/parameters-file.ts';
+import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
+import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
+import type { CohortExport } from '../../core/model/cohort-export.ts';
 import type { FileDigest } from '../../core/model/bundle-manifest.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ReportApi } from '../../core/protocol/report-api.ts';
 import type { LibraryBundle } from '../../core/worker/bundle-zip.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import type { Cohorts } from './cohorts.ts';
+import type { ReviewExchanges } from './review-exchange.ts';
 import { inTurns } from './in-turns.ts';
 import { createNamedJobs } from './named-jobs.ts';
 import { nowAndThen } from './now-and-then.ts';
@@ -16,30 +23,40 @@ interface BundledCase {
   readonly pooled: LibraryBundle['cases'][number];
   readonly one: CohortCase;
   readonly sources: readonly FileDigest[];
+  /** What was said of it, in the order of the trail. */
+  readonly said: readonly SealedEntry[];
+}
+
+export interface ReportWorkParts extends CaseWorkParts {
+  readonly cohorts: Pick<Cohorts, 'exported'>;
+  readonly exchange: Pick<ReviewExchanges, 'agreementOver'>;
+  readonly productVersion: string;
 }
 
 /** Returns the calls about reports over the cases of one library. */
-export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, productVersion }: CaseWorkParts & { readonly cohorts: Pick<Cohorts, 'exported'>; readonly productVersion: string }): ReportApi {
+export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, exchange, productVersion }: ReportWorkParts): ReportApi {
   const jobs = createNamedJobs({
     closing,
     running: { code: 'report-running', message: 'This report is already being made.', remedy: 'Wait until it is done, or cancel it.' },
     cancelled: 'The work on the report was cancelled.',
   });
   return {
-    departmentReport: ({ jobId, caseKeys, options, wishes }) =>
+    departmentReport: ({ jobId, caseKeys, options, wishes, view }) =>
       jobs.run(jobId, async (signal) => {
         const run = await cohorts.exported({ jobId, caseKeys, options }, signal);
-        const { document, html, pdf, pages, notInFont } = await pool.departmentReport({ run, files: null, unanalyzed: [], inputDigests: [] }, { ...wishes, relativeTime: false }, { signal });
+        const said = options.dropouts === 'computed' ? null : await exchange.agreementOver(countedIn(run), { ...DEFAULT_AGREEMENT_OPTIONS, replicates: options.draws, seed: options.seed, conf: options.conf }, view, signal);
+        const { document, html, pdf, pages, notInFont } = await pool.departmentReport({ run, files: null, unanalyzed: [], inputDigests: [], agreement: said?.agreement, agreementHidden: said?.hidden }, { ...wishes, relativeTime: false }, { signal });
         return { document, html, pdfBase64: Buffer.from(pdf).toString('base64'), pages, notInFont };
       }),
-    researchBundle: ({ jobId, caseKeys, options: asked, relativeTime, robustness }) =>
+    researchBundle: ({ jobId, caseKeys, options: asked, relativeTime, robustness, withReviews }) =>
       jobs.run(jobId, async (signal) => {
         const { choice, change, groupBy } = asked;
         if (relativeTime && (choice.from !== null || choice.to !== null || change !== null || groupBy?.kind === 'month' || choice.facets.some(({ facet }) => facet.kind === 'month'))) {
           throw new FailureError({ code: 'days-named', message: 'Days or months are named among what is asked, and the bundle is to hold none.', remedy: 'Choose the cases in the library instead, or let the bundle hold days.' });
         }
-        // What readers said does not leave by this door: a file of reviews, signed, does, and the headless run takes it into a bundle.
-        const options = { ...asked, dropouts: 'computed' } as const;
+        // Without what readers said nothing is confirmed.
+        const options = withReviews ? asked : { ...asked, dropouts: 'computed' as const };
+        const codeOf = readerCodes(pseudonymsOf(store.settings.pseudonymKey));
         const tellStage = (stage: 'reading' | 'working out') => nowAndThen((done, total) => tell({ kind: 'cohort-progress', jobId, stage, done, total }));
         const parameters = await store.settings.readParameters();
         const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
@@ -50,11 +67,12 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
         const made = await inTurns(keys, casesAtOnce, async (caseKey): Promise<BundledCase | null> => {
           signal.throwIfAborted();
           try {
+            const entries = withReviews ? await store.reviews.ofCase(caseKey) : null;
             // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
-            const bundled = await pool.storedBundleCase(await store.readBytes(caseKey), caseKey, parameters, { withRobustness: robustness, withChannels: true, reviews: 'none', relativeTime }, { signal: closing });
+            const bundled = await pool.storedBundleCase(await store.readBytes(caseKey), caseKey, parameters, entries === null ? null : withReaderCodes(entries, codeOf), { withRobustness: robustness, withChannels: true, reviews: withReviews ? 'without notes' : 'none', relativeTime }, { signal: closing });
             if (!bundled.ok) throw new FailureError(bundled.failure);
             const { report, one, sources } = bundled.value;
-            return { caseKey, rows: report.rows, pooled: { caseId: report.caseId, pairs: report.pairs }, one, sources };
+            return { caseKey, rows: report.rows, pooled: { caseId: report.caseId, pairs: report.pairs }, one, sources, said: entries ?? [] };
           } catch (error) {
             signal.throwIfAborted();
             leftOut.push({ caseKey, caseId: names.get(caseKey) ?? '', reason: toFailure(error).message });
@@ -73,8 +91,8 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
             source: 'library', made: null, given: [], inputs: [...inputs].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, source]) => source),
             call: 'made in the window, Meeting, Reports, from the cases of a library',
             options: { zone: null, isZoneLeftOut: false, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, robustness, caseListColumn: null, caseListDate: null, cohort: options },
-            extent: { relativeTime, robustness, dropouts: 'computed', withReviews: false, withCaseList: false, withNextStudy: false, withImport: false },
-            settings: { productVersion, parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, cohort: options },
+            extent: { relativeTime, robustness, dropouts: options.dropouts, withReviews, withCaseList: false, withNextStudy: false, withImport: false },
+            settings: { productVersion, parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, libraryReviews: withReviews ? saidOf(cases.flatMap(({ said }) => said)) : undefined, cohort: options },
             run: worked.value, unanalyzed: leftOut.map(({ caseId, reason }) => ({ caseId, message: reason })), cases: cases.map(({ pooled }) => pooled), rows: cases.map(({ rows }) => rows),
           },
           { signal },
@@ -85,4 +103,14 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
       return { cancelled: jobs.cancel(jobId) };
     },
   };
+}
+
+/** Returns the keys of the cases that a run counts. */
+function countedIn({ results }: CohortExport): ReadonlySet<string> {
+  return new Set(results.burden.cases.map(({ caseKey }) => caseKey));
+}
+
+function saidOf(entries: readonly SealedEntry[]): LibraryReviews {
+  const ordered = [...entries].sort((a, b) => a.entry.place - b.entry.place);
+  return { entries: ordered.length, last: ordered.at(-1)?.hash ?? '' };
 }

@@ -1,11 +1,12 @@
 import { readFile, stat } from 'node:fs/promises';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import type { Disagreement } from '../../core/model/disagreement.ts';
-import type { ReadCase } from '../../core/model/review-agreement.ts';
+import type { AgreementOptions, ReadCase, ReviewAgreement } from '../../core/model/review-agreement.ts';
 import type { LibraryAct, ReviewBasis, SealedEntry } from '../../core/model/review.ts';
 import { isCaseBody, readerNameSchema } from '../../core/model/review-schema.ts';
 import type { ReceivedSummary, ReviewConflict, ReviewsFileContent, Sender, TravellingCase } from '../../core/model/reviews-file.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import type { ReaderView } from '../../core/protocol/report-api.ts';
 import type { CasesLeftOut, ReviewExchange, ReviewExchangeApi, StagedReviews } from '../../core/protocol/review-exchange-api.ts';
 import { disagreementsOf } from '../../core/review/disagreements.ts';
 import type { FoundConflict, JoinPlan } from '../../core/review/join-received.ts';
@@ -42,6 +43,8 @@ export interface ReviewExchangeParts extends CaseWorkParts {
 export interface ReviewExchanges {
   readonly calls: ReviewExchangeApi;
   cancel(jobId: string): boolean;
+  /** Returns how far readers agree over some cases, for work that is named and ended elsewhere, with the number of cases that are hidden from the one who looks, and those that could not be told. */
+  agreementOver(caseKeys: ReadonlySet<string>, options: AgreementOptions, view: ReaderView, signal: AbortSignal): Promise<{ readonly agreement: ReviewAgreement; readonly hidden: number; readonly leftOut: CasesLeftOut }>;
   /** Joins reviews that waited for cases which are here now; never rejects. */
   joinWaiting(): Promise<void>;
 }
@@ -175,9 +178,9 @@ export function createReviewExchange({ store, pool, casesAtOnce, closing, tell, 
   }
 
   /** Reads every case that anything was said of; what cannot be read is left out with the reason. */
-  async function overReviewed<T>(signal: AbortSignal, onProgress: Progress, work: (entries: readonly SealedEntry[], basis: ReviewBasis) => T): Promise<{ readonly results: readonly T[]; readonly leftOut: CasesLeftOut }> {
+  async function overReviewed<T>(signal: AbortSignal, onProgress: Progress, work: (entries: readonly SealedEntry[], basis: ReviewBasis) => T, among: ReadonlySet<string> | null = null): Promise<{ readonly results: readonly T[]; readonly leftOut: CasesLeftOut }> {
     const reviewed = await store.reviews.reviewedCases();
-    const lines = store.list().filter(({ caseKey }) => reviewed.has(caseKey));
+    const lines = store.list().filter(({ caseKey }) => reviewed.has(caseKey) && (among === null || among.has(caseKey)));
     const results: T[] = [];
     const leftOut: CasesLeftOut[number][] = [];
     for (const [at, { caseKey, caseId }] of lines.entries()) {
@@ -193,19 +196,22 @@ export function createReviewExchange({ store, pool, casesAtOnce, closing, tell, 
     return { results, leftOut };
   }
 
+  /** `among` null: every case of the library. */
+  async function agreementAmong(among: ReadonlySet<string> | null, options: AgreementOptions, { by, blinded }: ReaderView, signal: AbortSignal, onProgress: Progress): Promise<{ readonly agreement: ReviewAgreement; readonly hidden: number; readonly leftOut: CasesLeftOut }> {
+    const view = { by: by === null ? null : readerName(by), blinded };
+    const { settled } = await store.receivedReviews.facts();
+    const senders = await reviews.senders();
+    const people = settled.size === 0 ? new Map<string, string>() : onePersonNames((await planFor([], signal, onProgress)).plan, senders);
+    const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): ReadCase | null => (hidesOthers(entries, view) ? null : readCase(entries, basis, (shown) => people.get(shown) ?? shown, senders)), among);
+    const told = results.flatMap((one) => one ?? []);
+    return { agreement: await pool.reviewAgreement(told, options, { signal }), hidden: results.length - told.length, leftOut };
+  }
+
   const act = (by: string, kind: LibraryAct['act'], detail: string) => [{ by, act: kind, caseKey: null, detail }];
 
   const calls: ReviewExchangeApi = {
     reviewAgreement: ({ jobId, options, by, blinded }) =>
-      run(jobId, async (signal, onProgress) => {
-        const view = { by: by === null ? null : readerName(by), blinded };
-        const { settled } = await store.receivedReviews.facts();
-        const senders = await reviews.senders();
-        const people = settled.size === 0 ? new Map<string, string>() : onePersonNames((await planFor([], signal, onProgress)).plan, senders);
-        const { results, leftOut } = await overReviewed(signal, onProgress, (entries, basis): ReadCase | null => (hidesOthers(entries, view) ? null : readCase(entries, basis, (shown) => people.get(shown) ?? shown, senders)));
-        const told = results.flatMap((one) => one ?? []);
-        return { agreement: await pool.reviewAgreement(told, options, { signal }), hidden: results.length - told.length, leftOut };
-      }),
+      run(jobId, (signal, onProgress) => agreementAmong(null, options, { by, blinded }, signal, onProgress)),
     agreementTexts: ({ agreement }) => pool.agreementTexts(agreement, { signal: closing }),
     listDisagreements: ({ jobId, by, blinded }) =>
       run(jobId, async (signal, onProgress) => {
@@ -288,6 +294,7 @@ export function createReviewExchange({ store, pool, casesAtOnce, closing, tell, 
   return {
     calls,
     cancel: jobs.cancel,
+    agreementOver: (caseKeys, options, view, signal) => agreementAmong(caseKeys, options, view, signal, () => undefined),
     async joinWaiting() {
       try {
         if ((await store.receivedReviews.files()).length > 0) await exclusively(() => join(closing, () => undefined));

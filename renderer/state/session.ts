@@ -202,7 +202,8 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const reports = {
     department: createReportWork(host, newJobId, 'Making the report', async (jobId, { paper, ...over }: { readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }) => {
       const { confidentialityText } = await host.getReportSetting();
-      return await host.departmentReport({ jobId, ...over, wishes: { header: confidentialityText, paper, relativeTime: false } });
+      const shown = preferences.get();
+      return await host.departmentReport({ jobId, ...over, wishes: { header: confidentialityText, paper, relativeTime: false }, view: { by: shown.reader, blinded: readingOf(shown).isBlinded } });
     }),
     bundle: createReportWork(host, newJobId, 'Making the bundle', (jobId, args: Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>) => host.researchBundle({ jobId, ...args })),
   };

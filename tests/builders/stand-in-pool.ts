@@ -131,7 +131,11 @@ export function buildStandInPool(over: {
     },
     caseFacts: () => Promise.reject(new Error('the host reads no reviews into tables')),
     reportCohortCase: () => Promise.reject(new Error('the host writes no tables')),
-    cohortExport: () => Promise.reject(new Error('the host writes no tables')),
+    async cohortExport(cases, unread, options, parameters, { signal } = {}) {
+      signal?.throwIfAborted();
+      const main = await service.cohortExport(cases, unread, options, parameters);
+      return main.ok ? ok({ ...main.value, results: { ...main.value.results, robustness: await service.cohortRobustness(cases, options, parameters) } }) : main;
+    },
     reconcileCaseList: (file, task, options) => service.reconcileCaseList(file, task, options),
     caseListText: (result) => service.caseListText(result),
     localCase: (bytes, caseKey) => service.localCase(bytes, caseKey),
@@ -168,7 +172,7 @@ export function buildStandInPool(over: {
       return { ok: true, value: { ...record, sources: record.sources.map((source, i) => (i === sourceIndex ? { ...source, clockOffsetMs: offsetMs } : source)) } };
     },
     bundleCase: () => Promise.reject(new Error('the host reads no inputs for a bundle')),
-    storedBundleCase: (bytes, caseKey, parameters, wishes) => service.storedBundleCase(bytes, caseKey, parameters, wishes),
+    storedBundleCase: (bytes, caseKey, parameters, entries, wishes) => service.storedBundleCase(bytes, caseKey, parameters, entries, wishes),
     bundleZip: (given) => service.bundleZip(given),
     codeListText: () => Promise.resolve(''),
     caseSheet: () => Promise.reject(new Error('the host reads no inputs for a sheet')),

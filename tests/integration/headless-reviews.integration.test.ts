@@ -258,7 +258,10 @@ test('case sheets and the department report carry verdicts and no reader’s nam
   expect(report).not.toContain('A. Reader');
 
   expect(await lacuna('bundle', 'in', '--out', 'bundle', '--draws', '100', '--dropouts', 'both', ...reviews)).toMatchObject({ code: 0 });
-  expect((await table('bundle/tables', 'reviews.csv')).map(({ verdict: name }) => name)).toContain('low perfusion');
+  const said = await table('bundle/tables', 'reviews.csv');
+  expect(said.map(({ verdict: name }) => name)).toContain('low perfusion');
+  // Codes stand for readers in what is handed over.
+  expect(new Set(said.map(({ reader }) => reader?.replace(/[0-9a-z]{10}$/, 'CODE')))).toEqual(new Set(['reader-CODE']));
   const without = await lacuna('bundle', 'verify', 'bundle', '--inputs', 'in');
   expect(without).toMatchObject({ code: 1, stderr: expect.stringContaining('said.lacuna-reviews is missing: the bundle was made with it. Name it with --reviews.') as string });
   expect(await lacuna('bundle', 'verify', 'bundle', '--inputs', 'in', ...reviews)).toMatchObject({ code: 0 });

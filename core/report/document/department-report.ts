@@ -39,6 +39,8 @@ export interface DepartmentGiven {
   readonly inputDigests: readonly string[];
   /** How far readers agree; null: nobody has read what another has. Left out: nobody asked. */
   readonly agreement?: ReviewAgreement | null | undefined;
+  /** Cases of which the one who makes the report may not see what others said: they are not in the agreement. */
+  readonly agreementHidden?: number | undefined;
 }
 
 /**
@@ -173,7 +175,7 @@ function countTable(caption: string, rows: readonly BurdenRow[], run: CohortExpo
 }
 
 /** What readers said: the state of review, confirmed beside computed, and how far they agree. Nothing where nobody asked. */
-function readersPart({ run, agreement }: DepartmentGiven): ReportBlock[] {
+function readersPart({ run, agreement, agreementHidden = 0 }: DepartmentGiven): ReportBlock[] {
   const { review, beside, options, selection } = run.results;
   if (options.dropouts === 'computed') return [];
   const heading: ReportBlock = { kind: 'heading', level: 2, text: 'What readers said' };
@@ -203,6 +205,7 @@ function readersPart({ run, agreement }: DepartmentGiven): ReportBlock[] {
       },
     },
     ...(agreement === undefined ? [] : agreementPart(agreement)),
+    ...(agreement === undefined || agreementHidden === 0 ? [] : [{ kind: 'paragraph', tone: 'soft', text: `What others said of ${countText(agreementHidden, 'case', 'cases')} is hidden from the reader who made this report: the agreement is without ${agreementHidden === 1 ? 'it' : 'them'}.` } as const]),
   ];
 }
 

@@ -1,5 +1,6 @@
 import { useState, type JSX } from 'react';
 import { byteText, countText } from '../../../format/number-text.ts';
+import { readingOf } from '../../../state/preferences.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
@@ -7,6 +8,7 @@ import { CheckField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import type { PartProps } from './part-props.ts';
 import { bytesOf, saveBundle } from './save-bundle.ts';
+import { useHasVerdicts } from './use-has-verdicts.ts';
 import { Work } from './work.tsx';
 
 /** Returns the research bundle. */
@@ -16,24 +18,33 @@ export function BundlePart({ caseKeys, options, isFaulty }: PartProps): JSX.Elem
   const state = useStore(bundle);
   const [relativeTime, setRelativeTime] = useState(false);
   const [robustness, setRobustness] = useState(false);
+  const hasVerdicts = useHasVerdicts(caseKeys);
+  const [isWithReviews, setIsWithReviews] = useState<boolean | null>(null);
+  const withReviews = isWithReviews ?? hasVerdicts;
+  const { isBlinded } = readingOf(useStore(session.preferences));
   const made = state.kind === 'made' ? state.made : null;
   const hasDays = options.choice.from !== null || options.choice.to !== null;
   return (
     <section aria-labelledby="reports-bundle">
       <h2 id="reports-bundle">Research bundle</h2>
-      <p className="soft">Every table as CSV and Parquet, with the dictionary, the text of the methods, the flow of cases and the digest of every file, as one zip archive. What readers said is not in it: the run without a window takes that from a signed file. That run also makes a bundle that can be made anew from the input files and compared byte by byte.</p>
+      <p className="soft">Every table as CSV and Parquet, with the dictionary, the text of the methods, the flow of cases and the digest of every file, as one zip archive. The run without a window also makes a bundle that can be made anew from the input files and compared byte by byte.</p>
       <div className="reports-controls">
         <CheckField label="times from the first row of each case only: no date, no clock" checked={relativeTime} onChange={(next) => {
           bundle.forget();
           setRelativeTime(next);
+        }} />
+        <CheckField label="what readers said: verdicts, confirmed figures" checked={withReviews} onChange={(next) => {
+          bundle.forget();
+          setIsWithReviews(next);
         }} />
         <CheckField label="every case under other definitions too (takes long)" checked={robustness} onChange={(next) => {
           bundle.forget();
           setRobustness(next);
         }} />
       </div>
+      {withReviews ? <p className="soft">{hasVerdicts ? 'Codes stand for the names of readers, and their free text stays here; when they said it is in the table of reviews.' : 'Nobody has said anything of these cases yet: the tables of reviews are going to be empty.'}{isBlinded ? ' You read blinded: verdicts of others stand open in it, also of cases that you have not read.' : ''}</p> : null}
       {relativeTime && hasDays ? <p className="soft">First and last day would name days: choose the cases in the library instead, or let the bundle hold days.</p> : null}
-      <Work work={bundle} state={state} isFaulty={isFaulty || (relativeTime && hasDays)} make="Make the bundle" making="Working out the results" onMake={() => void bundle.make({ caseKeys, options, relativeTime, robustness })} />
+      <Work work={bundle} state={state} isFaulty={isFaulty || (relativeTime && hasDays)} make="Make the bundle" making="Working out the results" onMake={() => void bundle.make({ caseKeys, options: { ...options, dropouts: withReviews ? 'both' : 'computed' }, relativeTime, robustness, withReviews })} />
       {made === null ? null : (
         <>
           <Notice tone="caution"><p>A person has to look every file through before it is passed on. Names, record numbers and the like were left out where they were recognised; recognition misses some.</p></Notice>

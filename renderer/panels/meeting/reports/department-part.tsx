@@ -13,6 +13,7 @@ import { ReleaseDialog, type ReleaseForm } from '../../release/release-dialog.ts
 import '../../case-view/report-view.css';
 import type { PartProps } from './part-props.ts';
 import { bytesOf } from './save-bundle.ts';
+import { useHasVerdicts } from './use-has-verdicts.ts';
 import { Work } from './work.tsx';
 
 /** Nothing of a patient may stand in the name of a file. */
@@ -24,7 +25,9 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
   const { department } = session.reports;
   const state = useStore(department);
   const { paper } = useStore(session.preferences);
-  const [withReaders, setWithReaders] = useState(false);
+  const hasVerdicts = useHasVerdicts(caseKeys);
+  const [isWithReaders, setIsWithReaders] = useState<boolean | null>(null);
+  const withReaders = isWithReaders ?? hasVerdicts;
   const [isLeaving, setIsLeaving] = useState(false);
   const made = state.kind === 'made' ? state.made : null;
   const document = made?.document ?? null;
@@ -48,9 +51,9 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
             session.preferences.change({ paper: found });
           }}
         />
-        <CheckField label="losses that readers confirmed beside the computed ones" checked={withReaders} onChange={(next) => {
+        <CheckField label="what readers said: confirmed losses, and how far two readers agree" checked={withReaders} onChange={(next) => {
           department.forget();
-          setWithReaders(next);
+          setIsWithReaders(next);
         }} />
       </div>
       <Work work={department} state={state} isFaulty={isFaulty} make="Make the report" making="Working out the report" onMake={() => void department.make({ caseKeys, options: { ...options, dropouts: withReaders ? 'both' : 'computed' }, paper })} />
@@ -60,6 +63,7 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
           {made.notInFont === '' ? null : <Notice tone="caution"><p>The PDF shows □ for characters that its font does not have: {made.notInFont}. The HTML has them.</p></Notice>}
           <div className="reports-controls">
             <Button look="primary" onClick={() => setIsLeaving(true)}>Check the words and save…</Button>
+            <Button onClick={() => session.writeAction({ kind: 'report', title: `${made.document.title}: ${made.document.subtitle}` })}>Write an action…</Button>
             <span className="soft" role="status">PDF of {countText(made.pages, 'page', 'pages')}, {byteText(bytesOf(made.pdfBase64).byteLength)}; HTML that needs no network, {byteText(new Blob([made.html]).size)}.</span>
           </div>
           <ReportView document={made.document} />
