@@ -1,7 +1,6 @@
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import { DEFAULT_AGREEMENT_OPTIONS } from '../../core/model/review-agreement.ts';
 import type { SealedEntry } from '../../core/model/review.ts';
-import type { LibraryReviews } from '../../core/report/parameters-file.ts';
 import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { CohortExport } from '../../core/model/cohort-export.ts';
@@ -110,7 +109,7 @@ function countedIn({ results }: CohortExport): ReadonlySet<string> {
   return new Set(results.burden.cases.map(({ caseKey }) => caseKey));
 }
 
-function saidOf(entries: readonly SealedEntry[]): LibraryReviews {
+function saidOf(entries: readonly SealedEntry[]): NonNullable<LibraryBundle['settings']['libraryReviews']> {
   const ordered = [...entries].sort((a, b) => a.entry.place - b.entry.place);
   return { entries: ordered.length, last: ordered.at(-1)?.hash ?? '' };
 }
