@@ -27,9 +27,9 @@ export class CsvRows {
     this.#rest = this.#rest.slice(start);
   }
 
-  /** How many characters belong to a record that is not whole yet. */
-  get restLength(): number {
-    return this.#rest.length;
+  /** What came of a record that is not whole yet. */
+  get rest(): string {
+    return this.#rest;
   }
 
   /** Ends the text. Errors throws where a record is not whole. */

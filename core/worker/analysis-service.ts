@@ -214,8 +214,8 @@ export interface ReportedSheet extends Pick<CaseReport, 'caseId' | 'figures'> {
 /** What the slides of a story are made from. */
 export interface StoryDeckTask {
   readonly story: Story;
-  /** Stored cases by their keys; those that are gone are missing. */
-  readonly cases: readonly { readonly caseKey: string; readonly bytes: Uint8Array }[];
+  /** Stored cases by their keys; those that are gone are missing. null: the library could not read it. */
+  readonly cases: readonly { readonly caseKey: string; readonly bytes: Uint8Array | null }[];
   readonly parameters: AnalysisParameters;
   readonly header: string;
   readonly wishes: DeckWishes;
@@ -256,7 +256,7 @@ export interface AnalysisService {
   /** Returns everything that would go out with these answers. */
   releaseList(content: ReleaseContent, answers: readonly ReleaseAnswer[]): Promise<ReleaseList>;
   /** Returns a report in one form, with the answers in it, or that something has to be answered. */
-  /** Returns the slides of a story. A case whose bytes cannot be read is shown as gone. */
+  /** Returns the slides of a story. A case whose bytes cannot be read is named as such. */
   storyDeck(parts: StoryDeckTask): Promise<Deck>;
   /** Returns slides in one form, with the answers in them, or why they cannot be. */
   releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number): Promise<Result<ReleasedFile>>;
@@ -456,10 +456,10 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
       return releaseOf(content, answers).list;
     },
     async storyDeck({ cases, ...parts }) {
-      const analyzed = new Map<string, AnalyzedCase>();
+      const analyzed = new Map<string, AnalyzedCase | null>();
       for (const { caseKey, bytes } of cases) {
-        const decoded = decodeCase(bytes);
-        if (decoded.ok) analyzed.set(caseKey, { record: decoded.value.record, analysis: analyzeCase(decoded.value.record, parts.parameters, productVersion) });
+        const decoded = bytes === null ? null : decodeCase(bytes);
+        analyzed.set(caseKey, decoded?.ok === true ? { record: decoded.value.record, analysis: analyzeCase(decoded.value.record, parts.parameters, productVersion) } : null);
       }
       return storyDeck({ ...parts, cases: analyzed, terms: listKnownTerms(), productVersion });
     },

@@ -1,14 +1,14 @@
-import { mkdtemp, open, readFile, rm, stat } from 'node:fs/promises';
+import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { BundleManifest, FileDigest, GivenFile } from '../../core/model/bundle-manifest.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseParameters } from '../../core/persist/parameters-file.ts';
 import { BUNDLE_FILES } from '../../core/report/bundle/bundle-names.ts';
-import { CsvRows } from '../../core/report/csv-rows.ts';
 import { digestOfFile, filesIn, readManifest } from './bundle-folder.ts';
 import type { BundleCall } from './command-line.ts';
 import { findInputs, WrongCall, codeOf } from './find-inputs.ts';
+import { firstDifference, type Difference } from './first-difference.ts';
 import type { RunSurroundings } from './read-inputs.ts';
 import { runBundle } from './run-bundle.ts';
 
@@ -50,6 +50,7 @@ export interface BundleProblem {
 /** What verifying came to, as `--json` writes it. */
 export interface BundleVerifySummary {
   readonly product_version: string;
+  /** '' where its manifest cannot be read. */
   readonly bundle_version: string;
   readonly files: number;
   readonly inputs: number;
@@ -68,7 +69,16 @@ type Found = Pick<BundleProblem, 'kind' | 'file' | 'message'> & Partial<Pick<Bun
  */
 export async function runBundleVerify(call: BundleVerifyCall, surroundings: RunSurroundings): Promise<BundleVerifySummary> {
   const { display, productVersion } = surroundings;
-  const manifest = await readManifest(call.bundle);
+  const manifest = await readManifest(call.bundle).catch(async (error: unknown) => {
+    // One that cannot be read because somebody changed it is what was looked for, and no wrong call.
+    if (!(error instanceof WrongCall) || !(await isManifestChanged(call.bundle))) throw error;
+    return null;
+  });
+  if (manifest === null) {
+    const message = `${BUNDLE_FILES.manifest} was changed after the bundle was written, so that it cannot be read any more: its digest is not the one in ${BUNDLE_FILES.sums}.`;
+    display.say(`${message} Not verified.`);
+    return { product_version: productVersion, bundle_version: '', files: 0, inputs: 0, made_anew: false, problems: [{ kind: 'file changed', file: BUNDLE_FILES.manifest, byte: null, row: null, column: null, message }], exit_code: 1 };
+  }
   if (manifest.source === 'library') throw new WrongCall(`The bundle was written from a library: it is not made anew from inputs. That no file was changed says: sha256sum -c ${BUNDLE_FILES.sums}`);
   const problems: BundleProblem[] = [];
   const note = (found: Found): void => {
@@ -134,6 +144,14 @@ async function checkExtent(folder: string, manifest: BundleManifest, note: (foun
   const own = new Set<string>([...manifest.files.map(({ file }) => file), BUNDLE_FILES.manifest, BUNDLE_FILES.sums]);
   for (const file of there) if (!own.has(file)) note({ kind: 'file not of the bundle', file, message: `${file} is no file of the bundle.` });
   await checkSums(folder, manifest, note);
+}
+
+/** Returns whether SHA256SUMS has another digest for the manifest than it has now. */
+async function isManifestChanged(folder: string): Promise<boolean> {
+  const sums = await readFile(join(folder, BUNDLE_FILES.sums), 'utf8').catch(() => '');
+  const line = sums.split('\n').find((one) => one.endsWith(`  ${BUNDLE_FILES.manifest}`));
+  if (line === undefined) return false;
+  return !line.startsWith((await digestOfFile(join(folder, BUNDLE_FILES.manifest)).catch(() => ({ sha256: '' }))).sha256 || '-');
 }
 
 /** SHA256SUMS follows from the manifest: a change of either that the other does not follow shows. */
@@ -224,55 +242,6 @@ function callOf(call: BundleVerifyCall, { options, made }: BundleManifest, out: 
   };
 }
 
-const PIECE = 1 << 16;
-
-/** Where two files differ first, in numbers and in words. */
-type Difference = Pick<BundleProblem, 'byte' | 'row' | 'column'> & { readonly where: string };
-
 function placeOf(found: Difference | null): Partial<Pick<BundleProblem, 'byte' | 'row' | 'column'>> {
   return found === null ? {} : { byte: found.byte, row: found.row, column: found.column };
-}
-
-/** Returns where two files differ first; null where they are the same. */
-async function firstDifference(given: string, anew: string, file: string): Promise<Difference | null> {
-  if ((await stat(anew).catch(() => null)) === null) return { byte: null, row: null, column: null, where: 'made anew the bundle does not have this file' };
-  const byte = await firstByte(given, anew);
-  if (byte === null) return null;
-  if (file.endsWith('.parquet')) return { byte, row: null, column: null, where: `it differs from byte ${byte} on; a table that differs does so in its CSV too, where the row is named` };
-  const text = (await readFile(given)).subarray(0, byte).toString('utf8');
-  if (!file.endsWith('.csv')) {
-    const row = text.split('\n').length;
-    return { byte, row, column: null, where: `it differs from line ${row}, byte ${byte} on` };
-  }
-  const { row, column } = placeInTable(text);
-  const where = row === 0 ? 'the headings' : `row ${row}`;
-  return { byte, row, column, where: `it differs from ${where}${column === null ? '' : `, column ${column}`}, byte ${byte} on` };
-}
-
-async function firstByte(a: string, b: string): Promise<number | null> {
-  const [first, second] = await Promise.all([open(a, 'r'), open(b, 'r')]);
-  try {
-    const [one, other] = [Buffer.alloc(PIECE), Buffer.alloc(PIECE)];
-    for (let at = 0; ; ) {
-      const [m, n] = [(await first.read(one, 0, PIECE, at)).bytesRead, (await second.read(other, 0, PIECE, at)).bytesRead];
-      const least = Math.min(m, n);
-      for (let i = 0; i < least; i++) if (one[i] !== other[i]) return at + i;
-      if (m !== n) return at + least;
-      if (m === 0) return null;
-      at += m;
-    }
-  } finally {
-    await Promise.all([first.close(), second.close()]);
-  }
-}
-
-/** Returns the row (from 1, 0 for the headings) and the column in which a table that is cut off ends. */
-function placeInTable(text: string): { readonly row: number; readonly column: string | null } {
-  const reader = new CsvRows();
-  const whole = [...reader.push(text)];
-  const headings = whole[0];
-  // What is left of the row that was cut: its own cells up to the cut, closed so that they can be read.
-  const rest = text.slice(text.length - reader.restLength);
-  const cut = [...new CsvRows().push(`${rest}${(rest.split('"').length - 1) % 2 === 1 ? '"' : ''}\r\n`)][0] ?? [];
-  return { row: whole.length, column: headings?.[Math.max(0, cut.length - 1)] ?? null };
 }

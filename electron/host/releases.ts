@@ -1,6 +1,6 @@
 import type { Result } from '../../core/base/result.ts';
 import { casesOfStory } from '../../core/model/story.ts';
-import { FailureError } from '../../core/protocol/failure-error.ts';
+import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ReleaseApi, WrittenRelease } from '../../core/protocol/release-api.ts';
 import type { ReleasedFile } from '../../core/worker/write-release.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
@@ -27,7 +27,8 @@ export function createReleases({ store, pool, closing, exclusively }: ReleasePar
       const story = (await store.stories.list()).find((one) => one.storyId === storyId);
       if (story === undefined) throw new FailureError({ code: 'story-missing', message: 'This story is no longer in the library.', remedy: 'Go back to the list of stories.' });
       const [{ confidentialityText }, parameters] = [await store.reportSetting.read(), await store.settings.readParameters()];
-      const read = await Promise.all(casesOfStory(story).map(async (caseKey) => await store.readBytes(caseKey).then((bytes) => [{ caseKey, bytes }], () => [])));
+      // What the disk does not give is not gone: the slides say which of the two it is.
+      const read = await Promise.all(casesOfStory(story).map(async (caseKey) => await store.readBytes(caseKey).then((bytes) => [{ caseKey, bytes }], (error: unknown) => (toFailure(error).code === 'case-missing' ? [] : [{ caseKey, bytes: null }]))));
       return await pool.storyDeck({ story, cases: read.flat(), parameters, header: confidentialityText, wishes }, { signal: closing });
     },
     async writeDeck({ deck, answers, form, picture }) {

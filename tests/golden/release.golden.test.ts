@@ -11,7 +11,8 @@ import { DEFAULT_HEADER } from '../../core/model/report-document.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { storyDeck } from '../../core/report/deck/story-deck.ts';
 import { contextOf } from '../../core/report/case-context.ts';
-import { layOutSlide } from '../../core/report/deck/slide-layout.ts';
+import { pictureSvg } from '../../core/report/deck/picture.ts';
+import { layOutSlide, SLIDE_FRAME } from '../../core/report/deck/slide-layout.ts';
 import { stretchFigure } from '../../core/report/document/case-figure.ts';
 import { printClock } from '../../core/report/document/case-words.ts';
 import { caseSheet } from '../../core/report/document/case-sheet.ts';
@@ -111,10 +112,31 @@ describe('slides of a story', () => {
 
   test('a case that is gone, and a loss that is none any more, are said', () => {
     expect(textOf(make({}, true))).toContain('Case A is no longer in this library');
+    // One that the disk does not give was once called gone, which it is not.
+    const unread = storyDeck({ story: buildSampleStory(['K02-arms-tucked', 'K07-blind-interval'].map(analyzed)), cases: new Map([[sampleKey(0), null]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } });
+    expect(textOf(unread)).toContain('Case A could not be read: its picture cannot be drawn');
+    expect(textOf(unread)).toContain('Case B is no longer in this library');
     const own = analyzed('K02-arms-tucked');
     const story = buildSampleStory([own]);
     const without = { record: own.record, analysis: { ...own.analysis, sites: own.analysis.sites.map((site) => ({ ...site, dropouts: [] })) } };
     expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } }))).toContain('is not one under the present definition');
+  });
+
+  test('nothing stands below the foot of a slide: neither a view with two hundred doses nor words without a space', () => {
+    const { record, analysis } = analyzed('K02-arms-tucked');
+    const [one] = analysis.exposures.filter(({ kind }) => kind === 'vasopressor bolus');
+    if (one === undefined) throw new Error('no bolus');
+    const { startMs, endMs } = analysis.bounds;
+    const many = Array.from({ length: 200 }, (_, i) => ({ ...one, exposureId: `many ${i}`, atMs: startMs + (i * (endMs - startMs)) / 200 }));
+    const own = { record, analysis: { ...analysis, exposures: [...analysis.exposures, ...many] } };
+    const story = buildSampleStory([own]);
+    const moments = story.moments.map((moment) => (moment.view === null ? { ...moment, text: 'x'.repeat(4000) } : { ...moment, view: { ...moment.view, startMs: moment.view.startMs - 6 * 3_600_000, endMs: moment.view.endMs + 6 * 3_600_000 } }));
+    const deck = storyDeck({ story: { ...story, moments }, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes: false } });
+    for (const slide of deck.slides) for (const { kind, y, height } of layOutSlide(slide)) expect({ title: slide.title, kind, isAbove: y + height <= SLIDE_FRAME.footer.y }).toEqual({ title: slide.title, kind, isAbove: true });
+    // And nothing is lost by it.
+    const words = textOf(deck);
+    expect(words.match(/x/g)?.length ?? 0).toBeGreaterThanOrEqual(4000 * moments.filter(({ view }) => view === null).length);
+    expect(words.split(`${one.label} `).length - 1).toBeGreaterThan(200);
   });
 
   test('a text longer than a slide goes on to the next, and no word is lost', () => {
@@ -143,4 +165,9 @@ test('a stretch is cut at its edges, and no line is drawn over a loss', () => {
   }
   expect(scene.shapes).toContainEqual(expect.objectContaining({ kind: 'text', text: `loss ${loss.number}, finger`, isBold: true }));
   expect(alternative).toContain('The mark at the top points at loss');
+});
+
+test('a title with a dollar sign stands in the SVG as it was typed', () => {
+  const picture = { title: 'A $& B $\' C $$ D', figure: { caption: '', alternative: 'a > b', scene: { width: 10, height: 10, shapes: [] } } };
+  expect(pictureSvg(picture, { header: '', footer: '' })).toContain("<title>A $&amp; B $' C $$ D</title><desc>a &gt; b</desc>");
 });

@@ -152,6 +152,10 @@ describe('verifying', () => {
       expect(code).toBe(1);
       expect(json.problems.some(({ kind, file }) => kind === 'file changed' && (file === name || (name === 'manifest.json' && file === 'SHA256SUMS')))).toBe(true);
     }
+    // A manifest that cannot be read any more was once called a wrong call, as if the folder were no bundle.
+    await cp(join(top, 'b'), join(top, 'broken'), { recursive: true });
+    await writeFile(join(top, 'broken/manifest.json'), (await bytesOf('b', 'manifest.json')).toString().replace('lacuna-bundle/1', 'lacuna-bundle/2'));
+    expect(await lacuna('bundle', 'verify', 'broken', '--inputs', 'in', '--json')).toMatchObject({ code: 1, json: { problems: [{ kind: 'file changed', file: 'manifest.json' }] } });
     await cp(join(top, 'b'), join(top, 'other'), { recursive: true });
     await rename(join(top, 'other/methods.md'), join(top, 'other/method.md'));
     const { json } = await lacuna('bundle', 'verify', 'other', '--inputs', 'in/K09-minute-data', '--json');

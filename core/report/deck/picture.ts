@@ -65,5 +65,6 @@ function moved(shape: Scene['shapes'][number], dx: number, dy: number): Scene['s
 export function pictureSvg(picture: DeckPicture, deck: Pick<Deck, 'header' | 'footer'>): string {
   const scene = standAloneScene(picture, deck);
   const svg = sceneSvg(scene, picture.figure.alternative);
-  return `<?xml version="1.0" encoding="UTF-8"?>\n${svg.replace('>', ` width="${scene.width * 2}" height="${scene.height * 2}"><title>${escapeText(picture.title)}</title><desc>${escapeText(picture.figure.alternative)}</desc>`)}\n`;
+  // Put in by a function: in a text that replaces, “$” and what follows it would be signs of their own.
+  return `<?xml version="1.0" encoding="UTF-8"?>\n${svg.replace('>', () => ` width="${scene.width * 2}" height="${scene.height * 2}"><title>${escapeText(picture.title)}</title><desc>${escapeText(picture.figure.alternative)}</desc>`)}\n`;
 }

@@ -204,7 +204,9 @@ export function dividedSlide(slide: DeckSlide): DeckSlide[] {
     pages.push([]);
     room = BODY_HEIGHT;
   };
-  const queue: ReportBlock[] = slide.blocks.flatMap((block): ReportBlock[] => (block.kind === 'figure' && block.table !== null ? [{ ...block, table: null }, { kind: 'table', table: block.table }] : [block]));
+  const queue: ReportBlock[] = slide.blocks
+    .flatMap((block): ReportBlock[] => (block.kind === 'figure' && block.table !== null ? [{ ...block, table: null }, { kind: 'table', table: block.table }] : [block]))
+    .flatMap((block): ReportBlock[] => (block.kind === 'table' && isLongNote(block.table) ? [{ kind: 'table', table: { ...block.table, note: '' } }, { kind: 'paragraph', tone: 'soft', text: block.table.note }] : [block]));
   for (let block = queue.shift(); block !== undefined; block = queue.shift()) {
     if (blockHeight(block) <= room) {
       put(block);
@@ -222,6 +224,11 @@ export function dividedSlide(slide: DeckSlide): DeckSlide[] {
   return pages.filter((blocks, i) => i === 0 || blocks.length > 0).map((blocks, i) => (i === 0 ? { ...slide, blocks } : { ...slide, slideId: `${slide.slideId}-${i + 1}`, title: `${slide.title}, continued`, blocks, notes: '' }));
 }
 
+/** A note stays with the last row of its table; one that fills much of a slide goes on by itself, where it can be divided. */
+function isLongNote({ note }: ReportTable): boolean {
+  return textHeight(note, SLIDE_TYPE.note, BODY_WIDTH) > BODY_HEIGHT / 4;
+}
+
 /** Returns what of a block fits in a height, and the rest; null for nothing. */
 function halves(block: ReportBlock, room: number): readonly [ReportBlock | null, ReportBlock | null] {
   const divide = <T>(parts: readonly T[], made: (some: readonly T[]) => ReportBlock): readonly [ReportBlock | null, ReportBlock | null] => {
@@ -233,9 +240,11 @@ function halves(block: ReportBlock, room: number): readonly [ReportBlock | null,
   switch (block.kind) {
     case 'paragraph': {
       const sentences = block.text.split(/(?<=[.!?…]) +|(?<=\n)/u);
-      // A sentence that fills a slide by itself is divided between words.
-      const isLong = blockHeight({ ...block, text: sentences[0] ?? '' }) > Math.min(room, BODY_HEIGHT) && room >= BODY_HEIGHT;
-      return divide(isLong ? block.text.split(' ') : sentences, (some) => ({ ...block, text: some.join(' ').replace(/\n /gu, '\n').trim() }));
+      const words = block.text.split(' ');
+      // A sentence that fills a slide by itself is divided between words, a word that does between its signs.
+      const isLong = (part: string | undefined): boolean => blockHeight({ ...block, text: part ?? '' }) > Math.min(room, BODY_HEIGHT) && room >= BODY_HEIGHT;
+      if (isLong(words[0])) return divide([...block.text], (some) => ({ ...block, text: some.join('') }));
+      return divide(isLong(sentences[0]) ? words : sentences, (some) => ({ ...block, text: some.join(' ').replace(/\n /gu, '\n').trim() }));
     }
     case 'list':
       return divide(block.items, (items) => ({ ...block, items }));

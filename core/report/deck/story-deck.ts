@@ -19,8 +19,8 @@ import { dividedSlide } from './slide-layout.ts';
 /** Everything that slides of a story are made from. */
 export interface StoryDeckParts {
   readonly story: Story;
-  /** By key; a case that is gone is missing. Analysed under `parameters`. */
-  readonly cases: ReadonlyMap<string, AnalyzedCase>;
+  /** By key; a case that is gone is missing, one that cannot be read is null. Analysed under `parameters`. */
+  readonly cases: ReadonlyMap<string, AnalyzedCase | null>;
   readonly parameters: AnalysisParameters;
   /** What the dictionary knows: of a record, only its words are shown. */
   readonly terms: KnownTerms;
@@ -61,13 +61,15 @@ export function storyDeck({ story, cases, parameters, terms, header, productVers
   const labels = caseLabels(story);
   const shown = new Map<string, ShownCase>();
   for (const [caseKey, own] of cases) {
+    if (own === null) continue;
     const label = labels.get(caseKey) ?? '';
     const { record, analysis } = presentedCase(own.record, own.analysis, label, terms);
     shown.set(caseKey, { label, context: contextOf({ record, analysis }), clock: printClock(record.origin, true), own });
   }
+  const whyNot = (caseKey: string): string => (cases.get(caseKey) === null ? 'could not be read' : 'is no longer in this library');
   const slides: DeckSlide[] = [
-    titleSlide(story, shown, labels),
-    ...inStoryOrder(story.moments).flatMap((moment) => momentSlides(moment, shown, labels, wishes)),
+    titleSlide(story, shown, labels, whyNot),
+    ...inStoryOrder(story.moments).flatMap((moment) => momentSlides(moment, shown, labels, whyNot, wishes)),
     definitionSlide(story, parameters, shown, productVersion),
     { slideId: 'cautions', part: '', title: 'What has to be kept in mind', blocks: [{ kind: 'facts', rows: CAUTIONS.map(({ title, text }) => [title, text] as const) }], notes: '' },
   ];
@@ -78,11 +80,14 @@ export function storyDeck({ story, cases, parameters, terms, header, productVers
   };
 }
 
-function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>): DeckSlide {
+/** Why a case is not shown, as the end of a sentence about it. */
+type WhyNot = (caseKey: string) => string;
+
+function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot): DeckSlide {
   const rows = casesOfStory(story).map((caseKey): string[] => {
     const one = shown.get(caseKey);
     const label = labels.get(caseKey) ?? '';
-    if (one === undefined) return [label, 'no longer in this library', '–', '–', '–', '–'];
+    if (one === undefined) return [label, whyNot(caseKey), '–', '–', '–', '–'];
     const { analysis, sites } = one.context;
     const monitored = sites.filter((site) => site.monitored !== null);
     const per = (text: (site: (typeof monitored)[number]) => string): string => (monitored.length === 0 ? '–' : monitored.map(text).join('; '));
@@ -107,7 +112,7 @@ function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels:
   return { slideId: 'title', part: '', title: story.title, blocks, notes: '' };
 }
 
-function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, { withNotes }: DeckWishes): DeckSlide[] {
+function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot, { withNotes }: DeckWishes): DeckSlide[] {
   const words = STORY_PART_WORDS[moment.part].name;
   const part = moment.factor === null ? words : `${words}: ${moment.factor}`;
   const label = moment.view === null ? '' : (labels.get(moment.view.caseKey) ?? '');
@@ -116,7 +121,7 @@ function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>
   const own: ReportBlock[] = moment.text.trim() === '' ? [] : [{ kind: 'paragraph', tone: 'plain', text: moment.text.trim() }];
   const base = { slideId: moment.momentId, part, title };
   if (moment.view === null) return [{ ...base, blocks: own, notes }];
-  const view = viewBlocks(moment.view, shown.get(moment.view.caseKey), label);
+  const view = viewBlocks(moment.view, shown.get(moment.view.caseKey), label, whyNot);
   const table = view.find((block) => block.kind === 'table');
   const rest = view.filter((block) => block.kind !== 'table');
   return [
@@ -126,9 +131,9 @@ function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>
 }
 
 /** Returns what a view shows: what has to be said of it, the picture, and the table behind it. */
-function viewBlocks(view: StoryView, one: ShownCase | undefined, label: string): ReportBlock[] {
+function viewBlocks(view: StoryView, one: ShownCase | undefined, label: string, whyNot: WhyNot): ReportBlock[] {
   const say = (text: string): ReportBlock => ({ kind: 'paragraph', tone: 'soft', text });
-  if (one === undefined) return [say(`${label} is no longer in this library: its picture cannot be drawn.`)];
+  if (one === undefined) return [say(`${label} ${whyNot(view.caseKey)}: its picture cannot be drawn.`)];
   const place = placeView(view, one.own.record, one.own.analysis);
   if (place.kind === 'clock lost') return [say(`${label} was read again with another kind of clock: nobody can say where this view stands in it.`)];
   const said: ReportBlock[] = [];

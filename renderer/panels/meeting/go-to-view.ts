@@ -11,8 +11,9 @@ export function goToView(session: Session, view: StoryView, retaking: Retaking |
   session.openCase(view.caseKey);
   const show = (): boolean => {
     const state = session.cases.get();
-    if (state.kind === 'failed') return true;
-    if (state.kind !== 'open' || state.openCase.caseKey !== view.caseKey) return false;
+    if (state.kind === 'opening' && state.caseKey === view.caseKey) return false;
+    // Somebody opened another case meanwhile: when they come back to this one it is theirs to look where they like.
+    if (state.kind !== 'open' || state.openCase.caseKey !== view.caseKey) return true;
     const { openCase } = state;
     const place = placeView(view, openCase.record, openCase.analysis.get());
     if (place.kind !== 'placed') return true;
