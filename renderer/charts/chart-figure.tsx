@@ -3,6 +3,7 @@ import { FigureHelp } from '../help/figure-help.tsx';
 import type { FigureId } from '../help/figure-register.ts';
 import { Button } from '../widgets/button.tsx';
 import { Disclosure } from '../widgets/disclosure.tsx';
+import { drawnScale } from '../widgets/drawn-scale.ts';
 import { chartCsv } from './chart-csv.ts';
 import type { ChartPoint, ChartTable, DrawChart } from './chart-types.ts';
 import { exportPicture, svgText } from './export-picture.ts';
@@ -98,7 +99,7 @@ function Picture({ draw, title, pointLeadsTo, onPoint }: PictureProps): JSX.Elem
   useLayoutEffect(() => {
     const place = placeRef.current;
     if (place === null) return undefined;
-    const measure = (): void => setWidth(Math.max(NARROWEST_PX, Math.floor(place.getBoundingClientRect().width)));
+    const measure = (): void => setWidth(Math.max(NARROWEST_PX, Math.floor(place.getBoundingClientRect().width / drawnScale(place))));
     measure();
     const observer = new ResizeObserver(measure);
     observer.observe(place);

@@ -1,6 +1,7 @@
 import { useRef, useState } from 'react';
 import type { JSX, PointerEvent } from 'react';
 import { LANE_HEIGHT_PX } from '../../core/model/lane-choice.ts';
+import { drawnScale } from '../widgets/drawn-scale.ts';
 import type { LaneBox, TimelineLayout } from './lane-layout.ts';
 
 /** A name that was moved by less than this was only touched. */
@@ -30,7 +31,7 @@ export function LaneGrips({ layout, onResize, onMove }: LaneGripsProps): JSX.Ele
     const lifted = liftedRef.current;
     if (lifted === null || (lifted.place === null && Math.abs(event.clientY - lifted.fromY) < DRAG_SLOP_PX)) return;
     const stageTop = event.currentTarget.parentElement?.getBoundingClientRect().top ?? 0;
-    const y = event.clientY - stageTop;
+    const y = (event.clientY - stageTop) / drawnScale(event.currentTarget);
     const place = layout.lanes.filter((box) => box.topPx + box.heightPx / 2 < y).length;
     lifted.place = place;
     const box = layout.lanes[place];
@@ -56,7 +57,7 @@ export function LaneGrips({ layout, onResize, onMove }: LaneGripsProps): JSX.Ele
       onPointerMove={(event) => {
         const pulled = pulledRef.current;
         if (pulled === null) return;
-        pulled.nowPx = Math.round(Math.max(LANE_HEIGHT_PX.least, Math.min(LANE_HEIGHT_PX.most, pulled.heightPx + event.clientY - pulled.fromY)));
+        pulled.nowPx = Math.round(Math.max(LANE_HEIGHT_PX.least, Math.min(LANE_HEIGHT_PX.most, pulled.heightPx + (event.clientY - pulled.fromY) / drawnScale(event.currentTarget))));
         onResize(pulled.laneId, pulled.nowPx, false);
       }}
       onPointerUp={endPull}

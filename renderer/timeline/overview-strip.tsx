@@ -5,6 +5,7 @@ import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import { readEnvelope } from '../../core/signal/envelope.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import type { Viewport } from '../state/viewport.ts';
+import { drawnScale } from '../widgets/drawn-scale.ts';
 import { withAlpha } from './color.ts';
 import { dropoutShapes, recordGapShapes, timeToPx } from './episode-layer.ts';
 import type { Lane } from './lanes.ts';
@@ -27,13 +28,15 @@ export interface OverviewStripProps {
   readonly palette: Palette;
   readonly leftPx: number;
   readonly widthPx: number;
+  /** How much larger the page draws it (CSS zoom). */
+  readonly scale: number;
 }
 
 /** Returns the strip of the whole case: lowest SpO2 of each pixel, every dropout, and the visible window as a handle. */
 export function OverviewStrip(props: OverviewStripProps): JSX.Element {
-  const { spo2, analysis, styles, caseEndMs, viewport, clock, palette, leftPx, widthPx } = props;
+  const { spo2, analysis, styles, caseEndMs, viewport, clock, palette, leftPx, widthPx, scale } = props;
   const canvasRef = useRef<HTMLCanvasElement>(null);
-  const ratio = usePixelRatio();
+  const ratio = usePixelRatio() * scale;
   useEffect(() => {
     const canvas = canvasRef.current;
     const ctx = canvas?.getContext('2d') ?? null;
@@ -127,7 +130,7 @@ function WindowHandle({ viewport, clock, widthPx }: { readonly viewport: Viewpor
   const onPointerMove = (event: PointerEvent<HTMLElement>): void => {
     const drag = dragRef.current;
     if (drag === null) return;
-    move(drag.part, drag.from, ((event.clientX - drag.x) / widthPx) * (bounds.endMs - bounds.startMs));
+    move(drag.part, drag.from, ((event.clientX - drag.x) / drawnScale(event.currentTarget) / widthPx) * (bounds.endMs - bounds.startMs));
   };
   const onPointerUp = (): void => {
     dragRef.current = null;

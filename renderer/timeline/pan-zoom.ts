@@ -1,4 +1,5 @@
 import type { Viewport } from '../state/viewport.ts';
+import { drawnScale } from '../widgets/drawn-scale.ts';
 import { pxToTime } from './episode-layer.ts';
 
 /** A pointer that moved less than this between down and up has clicked. */
@@ -36,8 +37,7 @@ export function attachPanZoom(element: HTMLElement, { viewport, scrollBy, onSpan
     const box = element.getBoundingClientRect();
     return { x: event.clientX - box.left, y: event.clientY - box.top, widthPx: Math.max(1, box.width) };
   };
-  /** How much larger the page draws the element than it is laid out. */
-  const scale = (): number => (element.offsetWidth > 0 ? element.getBoundingClientRect().width / element.offsetWidth : 1);
+  const scale = (): number => drawnScale(element);
   const msPerPx = (widthPx: number): number => {
     const { startMs, endMs } = viewport.get();
     return (endMs - startMs) / widthPx;

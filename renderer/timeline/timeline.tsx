@@ -15,6 +15,7 @@ import type { PlacedMark } from '../state/case-marks.ts';
 import { createStore, useStore } from '../state/store.ts';
 import type { Store } from '../state/store.ts';
 import type { Viewport } from '../state/viewport.ts';
+import { drawnScale } from '../widgets/drawn-scale.ts';
 import { BOUND_CAUTION } from './bound-shape.ts';
 import { cursorValue, neighbourSample } from './cursor-values.ts';
 import { dropoutSpan, dropoutsInOrder, neighbourDropout, windowAround } from './dropout-walk.ts';
@@ -261,7 +262,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
         <>
           {!isBare && <OverviewStrip
             spo2={ownModel.lanes.find((lane) => lane.laneKey === 'spo2') ?? null}
-            analysis={analysis} styles={model.styles} caseEndMs={caseEndMs} viewport={viewport} clock={clock} palette={palette} leftPx={leftPx} widthPx={plotWidthPx}
+            analysis={analysis} styles={model.styles} caseEndMs={caseEndMs} viewport={viewport} clock={clock} palette={palette} leftPx={leftPx} widthPx={plotWidthPx} scale={size.scale}
           />}
           {isTable ? (
             <ValueTable
@@ -715,7 +716,7 @@ function useElementSize(ref: { readonly current: HTMLElement | null }): { readon
     const measure = (): void => {
       const widthPx = Math.floor(element.clientWidth);
       const heightPx = Math.floor(element.clientHeight);
-      const scale = element.offsetWidth === 0 ? 1 : Math.round((100 * element.getBoundingClientRect().width) / element.offsetWidth) / 100;
+      const scale = Math.round(100 * drawnScale(element)) / 100;
       setSize((was) => (was.widthPx === widthPx && was.heightPx === heightPx && was.scale === scale ? was : { widthPx, heightPx, scale }));
     };
     measure();

@@ -38,7 +38,7 @@ const SENSOR_LOOKS: readonly { readonly state: SensorState; readonly from: numbe
 /** Returns what every sensor gave over time, a row for each, and beneath which of the two gave anything. */
 export function CoverageMatrix({ detail, pair, window, styles, wall }: CoverageMatrixProps): JSX.Element {
   const ref = useRef<HTMLDivElement>(null);
-  const width = useWidth(ref);
+  const { widthPx: width } = useWidth(ref);
   const id = useId();
   const widthPx = Math.max(10, width - NAMES_PX);
   const sensors = pair === null ? detail.sensors : detail.sensors.filter(({ siteKey }) => siteKey === pair.firstKey || siteKey === pair.secondKey);

@@ -16,7 +16,7 @@ const MOST_WIDTH_PX = 760;
 /** Returns the stable pairs as difference against mean, with bias and limits of this case. */
 export function DifferencePlot({ pair, bias }: { readonly pair: PairDetail; readonly bias: number | null }): JSX.Element {
   const ref = useRef<HTMLDivElement>(null);
-  const width = Math.min(MOST_WIDTH_PX, useWidth(ref));
+  const width = Math.min(MOST_WIDTH_PX, useWidth(ref).widthPx);
   const { differences, limits } = pair;
   const axes = differenceAxes(differences, limits);
   const plotWidth = Math.max(10, width - LEFT_PX - RIGHT_PX);

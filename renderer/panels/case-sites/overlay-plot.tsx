@@ -48,7 +48,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
   const { record, analysis, pair, viewport, styles, themeName, wall, shiftMs, chosenSwing, onChooseSwing } = props;
   const ref = useRef<HTMLDivElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
-  const width = useWidth(ref);
+  const { widthPx: width, scale: drawn } = useWidth(ref);
   const widthPx = Math.max(10, width - NAMES_PX);
   const window = useSyncExternalStore(viewport.subscribe, viewport.get);
   const [paletteSource] = useState(createPaletteSource);
@@ -69,7 +69,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
   useEffect(() => {
     const frame = requestAnimationFrame(draw);
     return () => cancelAnimationFrame(frame);
-  }, [draw, window, widthPx, palette, specs]);
+  }, [draw, window, widthPx, drawn, palette, specs]);
 
   const marks = swingMarks(pair.swings, window, widthPx, scale, HEIGHT_PX, shiftMs, apartText);
   const marksRef = useRef(marks);
@@ -133,7 +133,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
       </svg>
       <div className="cs-plots" style={{ left: NAMES_PX, width: widthPx, height: HEIGHT_PX }} ref={pointerRef}>
         {specs.map((spec) => (
-          <div key={spec.plotKey} className="cs-plot"><UplotHost spec={spec} widthPx={widthPx} heightPx={HEIGHT_PX} palette={palette} onPlot={onPlot} scale={1} /></div>
+          <div key={spec.plotKey} className="cs-plot"><UplotHost spec={spec} widthPx={widthPx} heightPx={HEIGHT_PX} palette={palette} onPlot={onPlot} scale={drawn} /></div>
         ))}
         <svg className="cs-strip cs-marks" width={widthPx} height={HEIGHT_PX} aria-hidden="true" focusable="false">
           {marks.map((mark) => {

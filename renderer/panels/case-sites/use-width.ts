@@ -1,16 +1,32 @@
 import { useLayoutEffect, useState, type RefObject } from 'react';
+import { drawnScale } from '../../widgets/drawn-scale.ts';
 
-/** Returns the width of an element in whole px, followed as it changes; 0 until it is known. */
-export function useWidth(ref: RefObject<HTMLElement | null>): number {
-  const [width, setWidth] = useState(0);
+/** The width of an element as it is laid out, in whole px, and how much larger the page draws it. */
+export interface Width {
+  readonly widthPx: number;
+  readonly scale: number;
+}
+
+/** Returns the width of an element, followed as it changes; 0 until it is known. */
+export function useWidth(ref: RefObject<HTMLElement | null>): Width {
+  const [width, setWidth] = useState<Width>({ widthPx: 0, scale: 1 });
   useLayoutEffect(() => {
     const element = ref.current;
     if (element === null) return undefined;
-    const measure = (): void => setWidth(Math.floor(element.getBoundingClientRect().width));
+    const measure = (): void => {
+      const scale = drawnScale(element);
+      const widthPx = Math.floor(element.getBoundingClientRect().width / scale);
+      setWidth((was) => (was.widthPx === widthPx && was.scale === scale ? was : { widthPx, scale }));
+    };
     measure();
     const observer = new ResizeObserver(measure);
     observer.observe(element);
-    return () => observer.disconnect();
+    // Where it is enlarged with the window, its own width may stay the same.
+    window.addEventListener('resize', measure);
+    return () => {
+      window.removeEventListener('resize', measure);
+      observer.disconnect();
+    };
   }, [ref]);
   return width;
 }
