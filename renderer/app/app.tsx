@@ -96,6 +96,13 @@ export function App(): JSX.Element {
     return () => window.removeEventListener('keydown', onKey);
   }, [session, preferences.singleKeys, isPresenting]);
 
+  // A presentation takes the whole page: what had the focus before it is gone, and so it goes to where it was begun.
+  const wasPresenting = useRef(false);
+  useEffect(() => {
+    if (wasPresenting.current && !isPresenting) (document.getElementById('present') ?? document.getElementById('place'))?.focus();
+    wasPresenting.current = isPresenting;
+  }, [isPresenting]);
+
   // The second press of a double click lands on the place that the first one opened and would select its text.
   const openedAt = useRef(0);
   useEffect(() => {

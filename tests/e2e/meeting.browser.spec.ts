@@ -141,6 +141,9 @@ test('a story is collected, put in order and presented without the mouse; nobody
   await expect(presenter.locator('.presenter-time')).toHaveText(/^0 min \d\d s of 12 min planned, 11 min \d\d s left$/);
   expect(await seriousFindings(presenter), 'presenter').toEqual([]);
   expect(await texts(presenter)).not.toMatch(TELLING);
+  // Asked for once more it comes to the front, and what is drawn in it stays.
+  await page.keyboard.press('w');
+  await expect(presenter.locator('.presenter')).toContainText('Pause here.');
   await presenter.keyboard.press('PageDown');
   await expect(screen).toHaveAttribute('data-moment', '2');
   await expect(screen).toContainText('A second sensor before the arms are tucked.');
@@ -154,6 +157,7 @@ test('a story is collected, put in order and presented without the mouse; nobody
   expect(await texts(page)).not.toMatch(TELLING);
   await page.keyboard.press('q');
   await expect(page.getByRole('heading', { level: 1, name: 'A minute without SpO2' })).toBeVisible();
+  await expect(page.getByRole('button', { name: 'Present…' })).toBeFocused();
 
   // The view is taken anew in the case: the whole of it.
   await moments.first().focus();

@@ -45,20 +45,26 @@ export function PresentDialog({ story, onClose }: { readonly story: Story; reado
     session.presentation.start(story, hidesLater);
     onClose();
   };
+  const cancel = (): void => {
+    // Nothing would ever be drawn in it.
+    presenterWindow?.close();
+    session.presentation.presenterWindow.set(null);
+    onClose();
+  };
   return (
     <Dialog
-      title={`Present “${story.title}”`} width="wide" onClose={onClose}
+      title={`Present “${story.title}”`} width="wide" onClose={cancel}
       actions={
         <>
           <Button look="primary" disabled={moments.length === 0} onClick={present}>Present</Button>
           <Button onClick={() => {
-            const opened = openPresenterWindow();
+            const opened = openPresenterWindow(presenterWindow);
             setIsRefused(opened === null);
             session.presentation.presenterWindow.set(opened);
           }}>
             {presenterWindow === null ? 'Open the presenter’s window' : 'Presenter’s window is open'}
           </Button>
-          <Button onClick={onClose}>Cancel</Button>
+          <Button onClick={cancel}>Cancel</Button>
         </>
       }
     >

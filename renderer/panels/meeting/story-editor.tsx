@@ -105,7 +105,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
         </div>
         <div className="row">
           <Button disabled={moments.length === 0} onClick={() => setIsExporting(true)}>Slides and pictures…</Button>
-          <Button look="primary" disabled={moments.length === 0} onClick={() => setIsPresenting(true)}>Present…</Button>
+          <Button look="primary" id="present" disabled={moments.length === 0} onClick={() => setIsPresenting(true)}>Present…</Button>
         </div>
       </header>
       {problem === null ? null : <Notice tone="problem" title="That did not succeed." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}

@@ -5,10 +5,19 @@ import type { ThemeName } from '../../../state/theme.ts';
 /** The one name under which the page may open a window; `electron/desktop/window.ts` lets this one through and no other. */
 const WINDOW_NAME = 'lacuna-presenter';
 
-/** Returns the presenter's window, opened or brought to the front; null where the browser does not allow it. */
-export function openPresenterWindow(): Window | null {
+/** Returns the presenter's window, opened or, where `already` is still there, brought to the front; null where the browser does not allow it. */
+export function openPresenterWindow(already: Window | null): Window | null {
+  if (already !== null && !already.closed) {
+    // Opened once more it would be emptied, and what is drawn in it gone.
+    already.focus();
+    return already;
+  }
   const opened = window.open('about:blank', WINDOW_NAME, 'popup,width=960,height=760');
-  opened?.focus();
+  if (opened !== null) {
+    opened.document.title = 'Presenter';
+    opened.document.body.textContent = 'The presentation has not begun.';
+    opened.focus();
+  }
   return opened;
 }
 

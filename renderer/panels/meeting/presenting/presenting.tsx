@@ -109,7 +109,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
     if (command === 'end') end();
     else if (command === 'full screen') toggleFullScreen(setRemark);
     else if (command === 'second window') {
-      const opened = openPresenterWindow();
+      const opened = openPresenterWindow(session.presentation.presenterWindow.get());
       if (opened === null) setRemark('The browser did not allow a second window. Allow windows for this page, or press O for notes on this screen.');
       session.presentation.presenterWindow.set(opened);
     } else session.presentation.run(command);
