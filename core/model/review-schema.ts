@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Interval, Range3 } from '../base/interval.ts';
 import type { FourInstants } from './analysis.ts';
 import type {
-  AnalysisSeen, AnchorClock, CaseBody, CaseEntry, CaseReview, Certainty, EarlierVerdict, EntryBody, Judgement, QueuedDropout, QueueOrder, ReviewableDropout, ReviewAnchor, ReviewBasis, ReviewedDropout, ReviewState, SealedEntry, StandingVerdict, TrailCheck,
+  AnalysisSeen, AnchorClock, CaseBody, CaseEntry, CaseReview, Certainty, EarlierVerdict, EntryBody, Judgement, ListedEntry, QueuedDropout, QueueOrder, ReviewableDropout, ReviewAnchor, ReviewBasis, ReviewedDropout, ReviewState, SealedEntry, StandingVerdict, TrailCheck,
   TrailEntry, TrailHead, Verdict,
 } from './review.ts';
 import { CASE_FLAGS, CERTAINTIES, VERDICTS } from './review.ts';
@@ -102,6 +102,10 @@ export const trailEntrySchema: z.ZodType<TrailEntry> = z.discriminatedUnion('kin
 ]);
 
 export const sealedEntrySchema: z.ZodType<SealedEntry> = z.strictObject({ entry: trailEntrySchema, hash: digestSchema });
+export const listedEntrySchema: z.ZodType<ListedEntry> = z.strictObject({
+  entry: z.union([trailEntrySchema, z.strictObject({ kind: z.literal('kept back'), place: headShape.place, at: headShape.at, by: headShape.by, ...caseShape })]),
+  hash: digestSchema,
+});
 export const trailHeadSchema: z.ZodType<TrailHead> = z.strictObject({ place: z.int().min(1), hash: digestSchema });
 
 const standingVerdictShape = {

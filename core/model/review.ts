@@ -206,6 +206,22 @@ export interface SealedEntry {
   readonly hash: string;
 }
 
+/** What a reader who reads blinded is told of an entry in which another said something: that, when, by whom and of which case. */
+export interface EntryKeptBack {
+  readonly kind: 'kept back';
+  readonly place: number;
+  readonly at: string;
+  readonly by: string;
+  readonly caseKey: string;
+  readonly caseId: string;
+}
+
+/** An entry as the trail lists it for a reader. */
+export interface ListedEntry {
+  readonly entry: TrailEntry | EntryKeptBack;
+  readonly hash: string;
+}
+
 /** How a verdict stands to the dropouts of today's analysis. */
 export type AnchorState =
   /** The same dropout with the same four instants. */

@@ -22,7 +22,7 @@ import { storySchema } from '../model/story-schema.ts';
 import { laneChoiceSchema } from '../model/lane-choice-schema.ts';
 import { chartEditSchema, chartRequestSchema, qualityChartSchema, qualityChartViewSchema, qualityDefinitionSchema, qualityProposalSchema } from '../model/quality-chart-schema.ts';
 import { CASE_FLAGS, CERTAINTIES } from '../model/review.ts';
-import { caseReviewSchema, fourInstantsSchema, queuedDropoutSchema, queueOrderSchema, reviewNoteSchema, reviewStateSchema, sealedEntrySchema, trailCheckSchema, VERDICT_NAMES } from '../model/review-schema.ts';
+import { caseReviewSchema, fourInstantsSchema, listedEntrySchema, queuedDropoutSchema, queueOrderSchema, reviewNoteSchema, reviewStateSchema, trailCheckSchema, VERDICT_NAMES } from '../model/review-schema.ts';
 import { siteCohortSchema } from '../model/site-cohort-schema.ts';
 import { siteDetailSchema } from '../model/site-detail-schema.ts';
 import { funnelRequestSchema, groupingColumnsSchema, unitFunnelSchema } from '../model/unit-funnel-schema.ts';
@@ -138,7 +138,6 @@ const viewArgsShape = { caseKey: keySchema, by: readerSchema.nullable(), blinded
 const viewArgsSchema = z.strictObject(viewArgsShape);
 const dropoutIdSchema = z.string().max(1000);
 const askedJudgementSchema = z.strictObject({ verdict: z.enum(VERDICT_NAMES), certainty: z.enum(CERTAINTIES).nullable(), note: reviewNoteSchema, correctedBounds: fourInstantsSchema.nullable() });
-const entriesSchema = z.array(sealedEntrySchema);
 const libraryCaseSchema = z.strictObject({ caseKey: keySchema, caseId: z.string(), reason: z.string() });
 
 /** The schema of every call, checked by the door before the host sees it and by the page before it is used. */
@@ -241,7 +240,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   },
   cancelReviewWork: { args: jobArgsSchema, reply: z.strictObject({ cancelled: z.boolean() }) },
   checkTrail: { args: z.strictObject({ head: z.string().max(1000).nullable() }), reply: trailCheckSchema },
-  listTrail: { args: z.strictObject({ before: z.int().min(1).nullable(), limit: z.int().min(1).max(1000) }), reply: z.strictObject({ entries: entriesSchema, total: z.number() }) },
+  listTrail: { args: z.strictObject({ before: z.int().min(1).nullable(), limit: z.int().min(1).max(1000), by: readerSchema.nullable(), blinded: z.boolean() }), reply: z.strictObject({ entries: z.array(listedEntrySchema), total: z.number() }) },
   proposeClockOffsets: { args: caseArgsSchema, reply: z.array(clockComparisonSchema) },
   tryClockOffset: { args: z.strictObject(clockChangeFields), reply: caseAnalysisSchema },
   setClockOffset: { args: z.strictObject({ ...clockChangeFields, ...doneBy, isProposal: z.boolean() }), reply: caseSummarySchema },

@@ -1,6 +1,6 @@
 import type { ConfirmedFigures } from '../model/confirmed.ts';
 import type { AnalysisParameters } from '../model/parameters.ts';
-import type { CaseFlag, CaseReview, Judgement, QueueOrder, QueuedDropout, ReviewState, SealedEntry, TrailCheck } from '../model/review.ts';
+import type { CaseFlag, CaseReview, Judgement, ListedEntry, QueueOrder, QueuedDropout, ReviewState, TrailCheck } from '../model/review.ts';
 
 /** Names the dropout that a verdict is about; the host takes its instants from the stored analysis. */
 export interface VerdictArgs {
@@ -49,6 +49,9 @@ export interface ReviewApi {
   cancelReviewWork(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
   /** Checks the whole trail. `head`: a hash that was noted earlier and must be in it. */
   checkTrail(args: { readonly head: string | null }): Promise<TrailCheck>;
-  /** Returns entries of the trail, newest first, some at a time. */
-  listTrail(args: { readonly before: number | null; readonly limit: number }): Promise<{ readonly entries: readonly SealedEntry[]; readonly total: number }>;
+  /**
+   * Returns entries of the trail, newest first, some at a time, as this reader may see them: blinded, what others said of a case is kept back. To
+   * be shown it is a look, and the trail tells it.
+   */
+  listTrail(args: { readonly before: number | null; readonly limit: number; readonly by: string | null; readonly blinded: boolean }): Promise<{ readonly entries: readonly ListedEntry[]; readonly total: number }>;
 }

@@ -7,6 +7,7 @@ import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { VerdictsUnder } from '../../core/protocol/host-api.ts';
 import type { ReviewApi } from '../../core/protocol/review-api.ts';
 import { checkBounds } from '../../core/review/corrected-bounds.ts';
+import { listedBlinded, tellsOfOthers } from '../../core/review/listed-entry.ts';
 import { reviewQueue } from '../../core/review/queue.ts';
 import type { QueuedCase } from '../../core/review/queue.ts';
 import { reanchor } from '../../core/review/reanchor.ts';
@@ -311,7 +312,18 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
       return { cancelled: jobs.cancel(jobId) };
     },
     checkTrail: ({ head }) => trail.check(head),
-    listTrail: ({ before, limit }) => trail.list(before, limit),
+    async listTrail({ before, limit, by, blinded }) {
+      const reader = by === null ? null : readerName(by);
+      const { entries, total } = await trail.list(before, limit);
+      const ofOthers = new Set(entries.flatMap(({ entry }) => (tellsOfOthers(entry, reader) ? [entry.caseKey] : [])));
+      if (!blinded) {
+        if (reader !== null) for (const caseKey of ofOthers) await noteLook(caseKey, reader);
+        return { entries, total };
+      }
+      const seen = new Set<string | null>();
+      if (reader !== null) for (const caseKey of ofOthers) if (hasSeenOthers(standingVerdicts(await trail.ofCase(caseKey)), ownReader(reader))) seen.add(caseKey);
+      return { entries: entries.map((one) => (seen.has(one.entry.caseKey ?? null) ? one : listedBlinded(one, reader))), total };
+    },
   };
 
   async function note(acts: readonly ActDone[]): Promise<void> {

@@ -1,17 +1,20 @@
-import type { SealedEntry, TrailCheck } from '../../core/model/review.ts';
+import type { ListedEntry, TrailCheck } from '../../core/model/review.ts';
 import type { ReviewApi } from '../../core/protocol/review-api.ts';
 import { createNewest } from './newest.ts';
+import { readingOf, type PreferenceStore } from './preferences.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
 /** Entries fetched at a time. */
 const PAGE_SIZE = 100;
+/** Most that the host gives at once. */
+const MOST_AT_ONCE = 1000;
 
 export type TrailState =
   | { readonly kind: 'closed' }
   | { readonly kind: 'loading' }
   /** Newest first. `isLoadingMore` while earlier ones are fetched. */
-  | { readonly kind: 'ready'; readonly entries: readonly SealedEntry[]; readonly total: number; readonly isLoadingMore: boolean }
+  | { readonly kind: 'ready'; readonly entries: readonly ListedEntry[]; readonly total: number; readonly isLoadingMore: boolean }
   | { readonly kind: 'failed'; readonly problem: Problem };
 
 export type CheckState =
@@ -32,16 +35,25 @@ export interface ReviewTrailStore extends ReadableStore<TrailState> {
   verify(head: string | null): Promise<void>;
   /** Says that something was added: what is shown is fetched again, and a check is no longer one of all of it. */
   refresh(): Promise<void>;
+  /** Another reads, or otherwise: what was listed for the one before is let go of. */
+  readAnew(): Promise<void>;
 }
 
-/** Returns the trail, with nothing asked of the host before it is first shown. */
-export function createReviewTrail(host: Pick<ReviewApi, 'listTrail' | 'checkTrail'>): ReviewTrailStore {
+/** Returns the trail, as the present reader may see it, with nothing asked of the host before it is first shown. */
+export function createReviewTrail(host: Pick<ReviewApi, 'listTrail' | 'checkTrail'>, preferences: Pick<PreferenceStore, 'get'>): ReviewTrailStore {
   const store = createStore<TrailState>({ kind: 'closed' });
   const check = createStore<CheckState>({ kind: 'none' });
   const newest = createNewest();
+  const list = (before: number | null, limit: number): ReturnType<ReviewApi['listTrail']> => {
+    const now = preferences.get();
+    return host.listTrail({ before, limit, by: now.reader, blinded: readingOf(now).isBlinded });
+  };
   const load = async (): Promise<void> => {
+    const state = store.get();
+    // Whoever had looked further back goes on looking there.
+    const limit = state.kind === 'ready' ? Math.min(MOST_AT_ONCE, Math.max(PAGE_SIZE, state.entries.length)) : PAGE_SIZE;
     try {
-      const answer = await newest.run(() => host.listTrail({ before: null, limit: PAGE_SIZE }));
+      const answer = await newest.run(() => list(null, limit));
       if (answer !== null) store.set({ kind: 'ready', ...answer.value, isLoadingMore: false });
     } catch (error) {
       store.set({ kind: 'failed', problem: describeProblem(error, 'Reading the trail') });
@@ -61,7 +73,7 @@ export function createReviewTrail(host: Pick<ReviewApi, 'listTrail' | 'checkTrai
       if (state.kind !== 'ready' || last === undefined || state.isLoadingMore) return;
       store.set({ ...state, isLoadingMore: true });
       try {
-        const answer = await newest.run(() => host.listTrail({ before: last.entry.place, limit: PAGE_SIZE }));
+        const answer = await newest.run(() => list(last.entry.place, PAGE_SIZE));
         if (answer !== null) store.set({ kind: 'ready', entries: [...state.entries, ...answer.value.entries], total: answer.value.total, isLoadingMore: false });
       } catch (error) {
         store.set({ kind: 'failed', problem: describeProblem(error, 'Reading the trail') });
@@ -78,6 +90,11 @@ export function createReviewTrail(host: Pick<ReviewApi, 'listTrail' | 'checkTrai
     async refresh() {
       if (check.get().kind === 'checked') check.set({ kind: 'none' });
       if (store.get().kind !== 'closed') await load();
+    },
+    async readAnew() {
+      if (store.get().kind === 'closed') return;
+      store.set({ kind: 'loading' });
+      await load();
     },
   };
 }

@@ -213,7 +213,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const storyCases = createStoryCases(host, decode);
   const reviewStates = createReviewStates(host, preferences);
   const reviewQueue = createReviewQueue(host, newJobId);
-  const reviewTrail = createReviewTrail(host);
+  const reviewTrail = createReviewTrail(host, preferences);
   const review = createCaseReview(host, preferences, (written) => {
     void reviewStates.reload();
     void reviewTrail.refresh();
@@ -237,6 +237,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     lastView = viewNow();
     reviewAgreement.forget();
     disagreements.forget();
+    void reviewTrail.readAnew();
   });
   const reviewExchange = createReviewExchangeStore(host, newJobId, reviewsChanged);
   // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.

@@ -228,7 +228,7 @@ describe('the whole way through the browser door', () => {
     expect((await call<{ queue: unknown[] }>('reviewQueue', { jobId: 'ab'.repeat(16), caseKeys: [caseKey], order: { kind: 'worst first' }, by: 'Ada' })).queue).toMatchObject([{ caseId: 'Reviewed', isRead: true, lostMs: { low: 99_000, mid: 100_000, high: 101_000 } }]);
 
     await call('removeCase', { caseKey, by: 'Ada' });
-    const trail = await call<{ entries: SealedEntry[]; total: number }>('listTrail', { before: null, limit: 100 });
+    const trail = await call<{ entries: SealedEntry[]; total: number }>('listTrail', { before: null, limit: 100, by: null, blinded: false });
     const own = trail.entries.flatMap(({ entry }) => (entry.kind === 'act' ? [`${entry.act} by ${entry.by}`] : [entry.kind])).reverse().slice(-8);
     expect(own).toEqual([
       'verdict', 'verdict', 'parameters changed by Ada', 'parameters changed by Ada', 'clock set by this computer', 'clock set by this computer', 'case replaced by Ada', 'case removed by Ada',

@@ -2,21 +2,18 @@ import { useEffect, useState, type JSX } from 'react';
 import { countText, numberText } from '../../format/number-text.ts';
 import { clockText, instantText } from '../../format/time-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';
-import { readingOf } from '../../state/preferences.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { checkText, entryCase, entryText, isKeptBack, shortHash } from './trail-words.ts';
+import { checkText, entryCase, entryText, shortHash } from './trail-words.ts';
 
 /** Returns the trail: every entry newest first, and the check of all of it. */
 export function TrailPanel(): JSX.Element {
   const session = useSession();
   const state = useStore(session.reviewTrail);
-  const preferences = useStore(session.preferences);
-  const blindReader = readingOf(preferences).isBlinded ? preferences.reader : null;
   useEffect(() => {
     if (session.reviewTrail.get().kind === 'closed') void session.reviewTrail.show();
   }, [session]);
@@ -50,7 +47,7 @@ export function TrailPanel(): JSX.Element {
                     <td className="figure" title={entry.at}>{instantText(entry.at)}:{clockText(entry.at).slice(-2)}</td>
                     <td>{entry.by}</td>
                     <td>{entryCase(entry) ?? <span className="soft">–</span>}</td>
-                    <td>{blindReader !== null && isKeptBack(entry, blindReader) ? <span className="soft">kept back while you read blinded</span> : entryText(entry)}</td>
+                    <td>{entry.kind === 'kept back' ? <span className="soft">kept back while you read blinded</span> : entryText(entry)}</td>
                     <td><code title={hash}>{shortHash(hash)}</code></td>
                   </tr>
                 ))}

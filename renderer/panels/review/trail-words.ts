@@ -1,4 +1,4 @@
-import type { TrailCheck, TrailEntry } from '../../../core/model/review.ts';
+import type { EntryKeptBack, TrailCheck, TrailEntry } from '../../../core/model/review.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
 import { judgementText } from './review-words.ts';
@@ -28,14 +28,8 @@ export function entryText(entry: TrailEntry): string {
   }
 }
 
-/** Returns whether an entry tells a reader who reads blinded what another said. That, when and of which case something was said is no secret. */
-export function isKeptBack(entry: TrailEntry, reader: string): boolean {
-  if (entry.kind === 'received') return true;
-  return (entry.kind === 'verdict' || entry.kind === 'flags' || entry.kind === 'taken back') && entry.by !== reader;
-}
-
 /** Returns the case that an entry is about, or null. */
-export function entryCase(entry: TrailEntry): string | null {
+export function entryCase(entry: TrailEntry | EntryKeptBack): string | null {
   return 'caseId' in entry ? entry.caseId : null;
 }
 

@@ -68,7 +68,7 @@ const edit = async ({ action }: ActionView, change: Parameters<ActionApi['editAc
   found(HOST_METHODS.editAction.reply.parse(await host.editAction({ actionId: action.actionId, edition: action.edition, edit: change, saidNoPerson, today: TODAY, by: 'Reader One' })), action.actionId);
 const measure = async ({ action }: ActionView) => HOST_METHODS.measureAgain.reply.parse(await host.measureAgain({ jobId: JOB, actionId: action.actionId, edition: action.edition, today: TODAY }));
 const onDisk = async (): Promise<string> => await readFile(join(folder, 'library', 'actions.json'), 'utf8');
-const acts = async (): Promise<string[]> => (await host.listTrail({ before: null, limit: 50 })).entries.flatMap(({ entry }) => (entry.kind === 'act' ? [`${entry.act} by ${entry.by}: ${entry.detail}`] : [])).reverse();
+const acts = async (): Promise<string[]> => (await host.listTrail({ before: null, limit: 50, by: null, blinded: false })).entries.flatMap(({ entry }) => (entry.kind === 'act' ? [`${entry.act} by ${entry.by}: ${entry.detail}`] : [])).reverse();
 
 describe('an action, from the meeting to the measure again', () => {
   it('is written, changed, marked on the chart, measured, closed, and every step is in the trail without its words', async () => {

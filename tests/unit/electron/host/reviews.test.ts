@@ -56,7 +56,8 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
 
   const give = (caseKey: string, by: string, dropoutId: string, judgement: Judgement, blinded = false) => host.giveVerdict({ caseKey, by, dropoutId, judgement, blinded });
   /** What is in the trail about a case, in its order. */
-  const history = async (caseKey: string): Promise<SealedEntry[]> => (await host.listTrail({ before: null, limit: 1000 })).entries.filter(({ entry }) => entry.caseKey === caseKey).reverse();
+  const history = async (caseKey: string): Promise<SealedEntry[]> =>
+    (await host.listTrail({ before: null, limit: 1000, by: null, blinded: false })).entries.flatMap(({ entry, hash }) => (entry.caseKey === caseKey && entry.kind !== 'kept back' ? [{ entry, hash }] : [])).reverse();
   const kinds = (entries: readonly SealedEntry[]): string[] => entries.map(({ entry }) => `${entry.place} ${entry.kind} ${entry.by}`);
 
   test('a verdict is there for the next program, with who, when and on which analysis', async () => {
@@ -124,7 +125,7 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
       [host.placeVerdict({ caseKey: caseKey!, by: 'Ada', dropoutId: D1, entryId: 'ab'.repeat(16), blinded: false }), 'verdict-missing'],
     ];
     for (const [call, code] of refused) await expect(call).rejects.toMatchObject({ code, remedy: expect.stringMatching(/\.$/) as string });
-    expect(await host.listTrail({ before: null, limit: 10 })).toEqual({ entries: [], total: 0 });
+    expect(await host.listTrail({ before: null, limit: 10, by: null, blinded: false })).toEqual({ entries: [], total: 0 });
     expect((await give(caseKey!, 'Ada', D1, { ...MOTION, correctedBounds: bounds(1500) })).dropouts[0]!.correctedBounds).toEqual(bounds(1500));
     expect((await give(caseKey!, ' Ada ', D2, { verdict: 'cannot tell', certainty: null, note: '', correctedBounds: null })).dropouts[1]!.outcome).toBe('cannot tell');
   });
@@ -309,13 +310,43 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
   test('entries of all cases make one chain, listed newest first', async () => {
     const [a, b] = await stored('A', 'B');
     await Promise.all([give(a!, 'Ada', D1, MOTION), give(b!, 'Bo', D1, MOTION), give(a!, 'Ada', D2, MOTION), give(b!, 'Bo', D2, NO_LOSS)]);
-    const { entries, total } = await host.listTrail({ before: null, limit: 3 });
+    const { entries, total } = await host.listTrail({ before: null, limit: 3, by: null, blinded: false });
     expect([entries.map(({ entry }) => entry.place), total]).toEqual([[4, 3, 2], 4]);
-    expect((await host.listTrail({ before: 2, limit: 3 })).entries.map(({ entry }) => entry.place)).toEqual([1]);
+    expect((await host.listTrail({ before: 2, limit: 3, by: null, blinded: false })).entries.map(({ entry }) => entry.place)).toEqual([1]);
     await restart();
-    expect((await host.listTrail({ before: null, limit: 3 })).entries).toEqual(entries);
+    expect((await host.listTrail({ before: null, limit: 3, by: null, blinded: false })).entries).toEqual(entries);
     expect(await host.checkTrail({ head: null })).toEqual({ entries: 4, head: entries[0]!.hash, problems: [] });
     expect((await host.checkTrail({ head: '0'.repeat(64) })).problems).toMatchObject([{ kind: 'head not found' }]);
+  });
+
+  test('the trail keeps from a blinded reader what others said, until the case is revealed; without blinding it is a look', async () => {
+    const [a, b] = await stored('A', 'B');
+    await give(a!, 'Ada', D1, MOTION);
+    await give(b!, 'Ada', D1, NO_LOSS);
+    await host.flagCase({ caseKey: b!, by: 'Ada', flags: [], note: 'cold hands', blinded: true });
+    const listed = async (by: string | null, blinded: boolean) => (await host.listTrail({ before: null, limit: 50, by, blinded })).entries;
+    const kinds = async (by: string | null, blinded: boolean) => (await listed(by, blinded)).map(({ entry }) => entry.kind);
+
+    for (const by of ['Bo', null]) {
+      const entries = await listed(by, true);
+      expect(entries.map(({ entry }) => entry)).toEqual([3, 2, 1].map((place) => ({ kind: 'kept back', place, at: expect.any(String), by: 'Ada', caseKey: place === 1 ? a : b, caseId: place === 1 ? 'A' : 'B' })));
+      // Nothing of what was said is in the answer, whatever field it could stand in.
+      expect(JSON.stringify(entries)).not.toMatch(/motion|no loss|cold hands|finger|judgement|anchor|supersedes/);
+    }
+    // Own words stay, and the hashes are those of the whole trail.
+    expect(await kinds('Ada', true)).toEqual(['flags', 'verdict', 'verdict']);
+    expect((await listed('Bo', true)).map(({ hash }) => hash)).toEqual((await listed(null, false)).map(({ hash }) => hash));
+    // Nobody's look was written down for any of these.
+    expect(await kinds(null, false)).toEqual(['flags', 'verdict', 'verdict']);
+
+    await host.revealCase({ caseKey: a!, by: 'Bo' });
+    expect(await kinds('Bo', true)).toEqual(['revealed', 'kept back', 'kept back', 'verdict']);
+    // Who is listed with nothing hidden has seen it: once for each reader and case.
+    await listed('Cy', false);
+    await listed('Cy', false);
+    const looks = (await listed(null, false)).flatMap(({ entry }) => (entry.kind === 'revealed' && entry.by === 'Cy' ? [entry.caseId] : []));
+    expect(looks.sort()).toEqual(['A', 'B']);
+    expect(await kinds('Cy', true)).not.toContain('kept back');
   });
 
   test('a verdict does not wait for an import that is running', async () => {
@@ -332,7 +363,7 @@ describe.each(LIBRARY_KINDS)('reviews in a library that is $kind', ({ open }) =>
   });
 
   const acts = async (): Promise<string[][]> =>
-    (await host.listTrail({ before: null, limit: 100 })).entries.flatMap(({ entry }) => (entry.kind === 'act' ? [[entry.act, entry.by, entry.detail]] : [])).reverse();
+    (await host.listTrail({ before: null, limit: 100, by: null, blinded: false })).entries.flatMap(({ entry }) => (entry.kind === 'act' ? [[entry.act, entry.by, entry.detail]] : [])).reverse();
 
   test('what is done to the library is in the trail, by whom, and without a name of a case or a file', async () => {
     const [caseKey] = await stored('Secretname');

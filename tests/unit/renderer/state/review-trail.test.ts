@@ -1,7 +1,6 @@
 import { expect, it, vi } from 'vitest';
-import type { CaseEntry } from '../../../../core/model/review.ts';
+import type { ListedEntry } from '../../../../core/model/review.ts';
 import { FailureError } from '../../../../core/protocol/failure-error.ts';
-import { isKeptBack } from '../../../../renderer/panels/review/trail-words.ts';
 import { changeReading, createPreferences } from '../../../../renderer/state/preferences.ts';
 import { createReviewStates } from '../../../../renderer/state/review-states.ts';
 import { createReviewTrail } from '../../../../renderer/state/review-trail.ts';
@@ -15,7 +14,7 @@ async function filled(entries: number) {
 
 it('the trail comes newest first, in pages, and is fetched again when something was added', async () => {
   const host = await filled(130);
-  const trail = createReviewTrail(host);
+  const trail = createReviewTrail(host, createPreferences(null));
   await trail.refresh();
   expect(trail.get()).toEqual({ kind: 'closed' });
   await trail.show();
@@ -33,7 +32,7 @@ it('the trail comes newest first, in pages, and is fetched again when something 
 
 it('a check counts for what it saw: an entry that is added afterwards makes it void', async () => {
   const host = await filled(2);
-  const trail = createReviewTrail(host);
+  const trail = createReviewTrail(host, createPreferences(null));
   await trail.verify(null);
   expect(trail.check.get()).toMatchObject({ kind: 'checked', head: null, check: { entries: 2, problems: [] } });
   await trail.verify('00'.repeat(32));
@@ -44,7 +43,7 @@ it('a check counts for what it saw: an entry that is added afterwards makes it v
 
 it('what cannot be read says so', async () => {
   const refuse = () => Promise.reject(new FailureError({ code: 'reviews-damaged', message: 'Entry 3 cannot be read.', remedy: 'Take a backup.' }));
-  const trail = createReviewTrail({ listTrail: refuse, checkTrail: refuse });
+  const trail = createReviewTrail({ listTrail: refuse, checkTrail: refuse }, createPreferences(null));
   await trail.show();
   await trail.verify(null);
   expect([trail.get(), trail.check.get()]).toMatchObject([{ kind: 'failed', problem: { message: 'Entry 3 cannot be read.' } }, { kind: 'failed', problem: { remedy: 'Take a backup.' } }]);
@@ -79,13 +78,26 @@ it('states are asked for as the present reader may see them, and anew when anoth
   expect(asked).toEqual([{ by: 'Ada', blinded: true }, { by: 'Ada', blinded: false }, { by: 'Bo', blinded: true }]);
 });
 
-it('the trail keeps from a blinded reader what others said, and not that, when or by whom', () => {
-  const head = { place: 1, previous: '', entryId: 'a'.repeat(32), at: '2031-03-04T08:00:00Z', by: 'Ada', productVersion: '1' } as const;
-  const ofCase = { caseKey: 'a', caseId: 'A' } as const;
-  const flags = { ...head, ...ofCase, kind: 'flags', flags: [], note: 'n', seen: { parametersDigest: '', parametersName: '', productVersion: '', inputDigests: [] } } as const;
-  const entries: readonly CaseEntry[] = [flags, { ...head, ...ofCase, kind: 'taken back', supersedes: 'b'.repeat(32) }];
-  for (const entry of entries) expect([isKeptBack(entry, 'Ada'), isKeptBack(entry, 'Bo')]).toEqual([false, true]);
-  expect(isKeptBack({ ...head, ...ofCase, kind: 'received', entry: flags, hash: '', signedBy: 'c'.repeat(64) }, 'Ada')).toBe(true);
-  expect(isKeptBack({ ...head, ...ofCase, kind: 'case read', unread: 0 }, 'Bo')).toBe(false);
-  expect(isKeptBack({ ...head, kind: 'act', act: 'clock set', caseKey: 'a', detail: '' }, 'Bo')).toBe(false);
+it('the trail is asked for as the present reader may see it, as far back as it was looked at, and anew when another reads', async () => {
+  const asked: unknown[] = [];
+  const entry = (place: number): ListedEntry => ({ entry: { kind: 'kept back', place, at: '2031-03-04T08:00:00Z', by: 'Ada', caseKey: 'a', caseId: 'A' }, hash: String(place) });
+  const preferences = createPreferences(null);
+  preferences.change({ reader: 'Bo' });
+  const trail = createReviewTrail({
+    listTrail: (args) => Promise.resolve((asked.push(args), { entries: Array.from({ length: args.limit }, (_, i) => entry((args.before ?? 251) - 1 - i)).filter((one) => one.entry.place > 0), total: 250 })),
+    checkTrail: () => Promise.reject(new Error('not asked for')),
+  }, preferences);
+  await trail.readAnew();
+  expect(asked).toEqual([]);
+  await trail.show();
+  await trail.more();
+  await trail.refresh();
+  preferences.change(changeReading(preferences.get(), { isBlinded: false }));
+  const reading = trail.readAnew();
+  expect(trail.get()).toEqual({ kind: 'loading' });
+  await reading;
+  expect(asked).toEqual([
+    { before: null, limit: 100, by: 'Bo', blinded: true }, { before: 151, limit: 100, by: 'Bo', blinded: true },
+    { before: null, limit: 200, by: 'Bo', blinded: true }, { before: null, limit: 100, by: 'Bo', blinded: false },
+  ]);
 });
