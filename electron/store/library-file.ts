@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
 import type { Stats } from 'node:fs';
-import { copyFile, readFile, rm, stat, writeFile } from 'node:fs/promises';
-import { basename, dirname, resolve } from 'node:path';
+import { access, constants, copyFile, mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { basename, dirname, join, resolve } from 'node:path';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { flushFolder, isSystemError, renamePatiently, writeAtomically } from '../host/atomic-write.ts';
 import type { CaseStore } from '../host/case-store.ts';
@@ -140,11 +141,35 @@ export async function openLibraryFile(path: string, secret: LibrarySecret, optio
 
 /**
  * Returns what `read` makes of the shelf of a library that no other program has open. Nothing is written but, where an earlier version
- * made it, the form of this version.
+ * made it, the form of this version. On a disk that nobody can write to, the library is read from a copy of its files, encrypted as they are,
+ * in a folder of its own among the system's temporary ones; it is removed afterwards.
  * Errors  as `openLibraryFile`; what does not fit its seal is for `read` to find.
  */
-export async function readLibraryShelf<T>(path: string, passphrase: string, read: (shelf: LibraryShelf) => Promise<T>): Promise<T> {
+export async function readLibraryShelf<T>(path: string, passphrase: string, read: (shelf: LibraryShelf) => Promise<T>, isReadOnly: (folder: string) => Promise<boolean> = isReadOnlyDisk): Promise<T> {
   const file = resolve(path);
+  if (!(await isFile(file)) || !(await isReadOnly(dirname(file)))) return await readLocked(file, passphrase, read);
+  const folder = await mkdtemp(join(tmpdir(), 'lacuna-copy-'));
+  try {
+    const copy = join(folder, basename(file));
+    // With what tells that it was being made or restored: the copy is dealt with as the library would be.
+    for (const ending of [...LIBRARY_ENDINGS.filter((one) => one !== '-shm'), '.unfinished', '.coming', '.coming.key', RESTORING_ENDING]) if (await isFile(`${file}${ending}`)) await copyFile(`${file}${ending}`, `${copy}${ending}`);
+    return await readLocked(copy, passphrase, read);
+  } catch (error) {
+    if (isSystemError(error, 'ENOSPC', 'EDQUOT')) throw new FailureError({ code: 'disk-full', message: `The library "${basename(file)}" lies on a disk that cannot be written to, and there is no room for the copy that it is read from.`, remedy: COPY_ELSEWHERE });
+    throw error;
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+const COPY_ELSEWHERE = 'Copy the files of the library elsewhere (the one that ends with .lacuna, its .key, and -wal where there is one), to a folder that can be written to, and name the copy.';
+
+/** Returns whether nobody can write into a folder because of the disk that it lies on. */
+async function isReadOnlyDisk(folder: string): Promise<boolean> {
+  return await access(folder, constants.W_OK).then(() => false, (error: unknown) => isSystemError(error, 'EROFS'));
+}
+
+async function readLocked<T>(file: string, passphrase: string, read: (shelf: LibraryShelf) => Promise<T>): Promise<T> {
   return await locked(file, async (lock) => {
     const database = await openDatabase(file, await readKeys(file, passphrase));
     try {
@@ -199,7 +224,7 @@ async function locked<T>(file: string, work: (lock: LibraryLock) => Promise<T>):
     await lock?.release();
     if (error instanceof FailureError) throw error;
     if (isSystemError(error, 'ENOSPC', 'EDQUOT')) throw writeFailure(error);
-    if (error instanceof Error && 'syscall' in error) throw new FailureError({ code: 'library-unusable', message: `The library "${basename(file)}" cannot be used (${systemCode(error)}).`, remedy: 'Choose another place with --library, or change the rights of its folder: it has to be writable.' });
+    if (error instanceof Error && 'syscall' in error) throw new FailureError({ code: 'library-unusable', message: `The library "${basename(file)}" cannot be used (${systemCode(error)}).`, remedy: (await isFile(file)) ? `Its folder has to be writable: change its rights. ${COPY_ELSEWHERE}` : 'Choose another place with --library, or change the rights of its folder: it has to be writable.' });
     throw error;
   }
 }

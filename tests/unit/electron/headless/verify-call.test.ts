@@ -3,11 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { SealedEntry } from '../../../../core/model/review.ts';
-import { sha256 } from '../../../../electron/host/kept-reviews.ts';
+import { buildKeptReviews, sha256 } from '../../../../electron/host/kept-reviews.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { runVerifyCall } from '../../../../electron/headless/verify-call.ts';
 import type { VerifySummary } from '../../../../electron/headless/verify-call.ts';
-import { createLibraryFile } from '../../../../electron/store/library-file.ts';
+import { createLibraryFile, readLibraryShelf } from '../../../../electron/store/library-file.ts';
 import { openDatabase } from '../../../../electron/store/library-database.ts';
 import type { LibraryDatabase } from '../../../../electron/store/library-database.ts';
 import { unwrapKey } from '../../../../electron/store/library-key.ts';
@@ -157,6 +157,25 @@ describe('a library that is one encrypted file', () => {
 
   test('passes as it was written', async () => {
     expect(await verify(path)).toEqual({ product_version: '1.2.3', library: 'x', entries: 8, head: all[7]!.hash, problems: [], exit_code: 0 });
+  });
+
+  test('is read from a copy where nobody can write to its disk, which leaves nothing behind; without room for one it says what to do', async () => {
+    const temporary = await mkdtemp(join(tmpdir(), 'lacuna-temporary-'));
+    for (const name of ['TMPDIR', 'TEMP', 'TMP']) vi.stubEnv(name, temporary);
+    const before = await readdir(folder);
+    const seen: string[][] = [];
+    const check = await readLibraryShelf(path, PASSPHRASE, async (shelf) => {
+      seen.push(await readdir(folder), (await readdir(temporary)).map((name) => name.slice(0, 12)));
+      return await buildKeptReviews(shelf.journal('reviews'), shelf.document('trail-head')).check(null);
+    }, async () => true);
+    expect(check).toEqual({ entries: 8, head: all[7]!.hash, problems: [] });
+    // No lock, no write-ahead file: the place was only read.
+    expect(seen).toEqual([before, ['lacuna-copy-']]);
+    const full = Object.assign(new Error('no space'), { code: 'ENOSPC' });
+    await expect(readLibraryShelf(path, PASSPHRASE, () => Promise.reject(full), async () => true)).rejects.toThrow(expect.objectContaining({ code: 'disk-full' }));
+    await expect(readLibraryShelf(path, 'another passphrase of four', async () => null, async () => true)).rejects.toMatchObject({ code: 'passphrase-wrong' });
+    expect([await readdir(folder), await readdir(temporary)]).toEqual([before, []]);
+    await rm(temporary, { recursive: true });
   });
 
   test('passes when it was made of a folder, whose trail it goes on with', async () => {
