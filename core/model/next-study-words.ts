@@ -2,7 +2,7 @@ import type { NoStudyReason, StudyCaution } from './next-study.ts';
 
 /** Why nothing can be planned. */
 export const NO_STUDY_WORDS: Readonly<Record<NoStudyReason, string>> = {
-  'too few patients': 'The chosen cases have fewer than two patients with what the design needs (ten minutes of each site; in the paired design of both at once).',
+  'too few patients': 'The chosen cases have fewer than two patients with what the design needs (ten minutes of each site; in the paired design of both at once). Choose other sites, the parallel design, or more cases.',
   'nothing lost at the first site': 'Nothing was lost at the first site in the chosen cases: there is no spread to plan from.',
   'nothing lost at the second site': 'Nothing was lost at the second site in the chosen cases, so it cannot be set to the effect asked about. In the parallel design the first site can stand for it.',
   'effect not possible': 'With this effect the second site would lose less than nothing.',

@@ -78,7 +78,7 @@ export function createActions({ store, pool, closing, tell, now, productVersion,
       const added = await exclusively(async () => {
         const measure = await measureOf(chartId, null);
         const action = valueOf(newAction({ ...draft, measure, saidNoPerson }, origin, { actionId: newName(), now: now().toISOString() }));
-        const detail = `action ${shortName(action.actionId)}, edition 1: from ${origin.kind}, ${measure === null ? 'no measure' : `measure ${measure.chartId}`}`;
+        const detail = `action ${shortName(action.actionId)}, edition 1: ${origin.kind === 'by hand' ? 'written by hand' : `from a ${origin.kind}`}, ${measure === null ? 'not measured by a chart yet' : `measured by chart ${measure.chartId}`}`;
         return { actionId: action.actionId, actions: await reviews.recorded([{ by, act: 'action written', caseKey: null, detail }], () => store.actions.add(action)) };
       });
       tell({ kind: 'actions-changed' });

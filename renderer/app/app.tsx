@@ -1,4 +1,4 @@
-import { lazy, Suspense, useEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
+import { lazy, Suspense, useEffect, useLayoutEffect, useRef, useState, type JSX, type MouseEvent } from 'react';
 import { AboutPanel } from '../panels/about/about-panel.tsx';
 import { CaseLibrary } from '../panels/case-library/case-library.tsx';
 import { CaseView } from '../panels/case-view/case-view.tsx';
@@ -108,6 +108,12 @@ export function App(): JSX.Element {
   useEffect(() => {
     openedAt.current = performance.now();
   }, [place]);
+  // A place that is come back to stands where it was left; one that is new begins at its top.
+  const placeRef = useRef<HTMLElement>(null);
+  const scrolledPx = useRef(new Map<Place, number>());
+  useLayoutEffect(() => {
+    if (placeRef.current !== null) placeRef.current.scrollTop = scrolledPx.current.get(place) ?? 0;
+  }, [place]);
   const onMouseDown = (event: MouseEvent): void => {
     if (event.detail > 1 && performance.now() - openedAt.current < DOUBLE_CLICK_MS) event.preventDefault();
   };
@@ -121,7 +127,7 @@ export function App(): JSX.Element {
       <TitleBar onKeys={() => setAreKeysOpen(true)} onHelp={help === null ? null : (opener) => help.openPage(null, null, opener)} />
       {preferences.tour.state === 'running' ? <Suspense fallback={null}><TourBar /></Suspense> : null}
       {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}
-      <main id="place" tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>
+      <main id="place" ref={placeRef} onScroll={(event) => scrolledPx.current.set(place, event.currentTarget.scrollTop)} tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>
         <ErrorBoundary key={place} part={`The place “${PLACE_NAMES[place]}”`}>
           <PlaceContent place={place} themeName={themeName} />
         </ErrorBoundary>

@@ -176,7 +176,7 @@ function Hits({ pages, query, onGo }: { readonly pages: readonly HelpPage[]; rea
   const hits = useMemo(() => searchHelp(pages, query), [pages, query]);
   return (
     <div className="help-page">
-      <p role="status">{hits.length === 0 ? 'Nothing in the pages holds all of these words.' : hits.length === 1 ? 'One part holds all of these words.' : `${hits.length} parts hold all of these words${hits.length > HITS_SHOWN ? `; the first ${HITS_SHOWN}` : ''}.`}</p>
+      <p role="status">{hits.length === 0 ? 'Nothing in the pages holds all of these words. Take fewer of them, or look through the contents.' : hits.length === 1 ? 'One part holds all of these words.' : `${hits.length} parts hold all of these words${hits.length > HITS_SHOWN ? `; the first ${HITS_SHOWN}` : ''}.`}</p>
       <ul className="help-hits">
         {hits.slice(0, HITS_SHOWN).map((hit) => (
           <li key={`${hit.path}#${hit.anchor}`}>

@@ -1,6 +1,7 @@
 import type { JSX } from 'react';
 import { COHORT_PARTS, useSession, type CohortPart } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { useStartAtTop } from '../../widgets/start-at-top.ts';
 import { NextStudyPanel } from '../next-study/next-study-panel.tsx';
 import { QuestionsPanel } from './questions-panel.tsx';
 import { QualityPanel } from './quality/quality-panel.tsx';
@@ -12,6 +13,7 @@ const PART_NAMES: Readonly<Record<CohortPart, string>> = { 'questions': 'Questio
 export function CohortPlace(): JSX.Element {
   const session = useSession();
   const part = useStore(session.cohortPart);
+  useStartAtTop(part);
   return (
     <>
       <nav aria-label="Parts of the cohort" className="part-links">

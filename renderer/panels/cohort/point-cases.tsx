@@ -48,7 +48,7 @@ export function PointCases({ point, onClose }: { readonly point: OpenPoint; read
     >
       <p>{countText(point.cases.length, 'case', 'cases')}.</p>
       {point.cases.length === 0 ? null : (
-        <table className="plain-table">
+        <table className="plain-table point-cases">
           <caption className="visually-hidden">{point.title}</caption>
           <thead><tr><th scope="col">Case</th><FigureHead figure="case-in-cohort">What it adds</FigureHead></tr></thead>
           <tbody>

@@ -3,6 +3,7 @@ import { MEETING_PARTS, type MeetingPart } from '../../state/meeting-parts.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
+import { useStartAtTop } from '../../widgets/start-at-top.ts';
 import { ActionCount } from './actions/action-count.tsx';
 import { ActionsPanel } from './actions/actions-panel.tsx';
 import { ReportsPanel } from './reports/reports-panel.tsx';
@@ -21,6 +22,7 @@ export function MeetingPlace({ themeName }: { readonly themeName: ThemeName }): 
   const session = useSession();
   const part = useStore(session.meetingPart);
   const { Content } = PARTS[part];
+  useStartAtTop(part);
   return (
     <>
       <nav aria-label="Parts of the meeting" className="part-links">

@@ -10,6 +10,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { useStartAtTop } from '../../widgets/start-at-top.ts';
 import { StoryEditor } from './story-editor.tsx';
 
 type Asked = { readonly kind: 'new' } | { readonly kind: 'rename'; readonly story: Story } | { readonly kind: 'remove'; readonly story: Story };
@@ -20,6 +21,7 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
   const { stories, problem, openId } = useStore(session.stories);
   const open = stories?.find(({ storyId }) => storyId === openId);
   const [asked, setAsked] = useState<Asked | null>(null);
+  useStartAtTop(openId ?? 'list');
   useEffect(() => {
     if (session.stories.get().stories === null) void session.stories.load();
   }, [session]);
@@ -42,18 +44,18 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
           <p>Make one, then collect moments in the place Case.</p>
         </EmptyState>
       ) : (
-        <div className="table-frame" tabIndex={0} role="group" aria-label="Stories">
-          <table className="table">
+        <div className="grid-scroll" tabIndex={0} role="group" aria-label="Stories">
+          <table className="plain-table stories">
             <thead>
-              <tr><th scope="col">Title</th><th scope="col" className="number">Cases</th><th scope="col" className="number">Moments</th><th scope="col" className="number">Planned</th><th scope="col"><span className="visually-hidden">What can be done</span></th></tr>
+              <tr><th scope="col">Title</th><th scope="col" className="align-right">Cases</th><th scope="col" className="align-right">Moments</th><th scope="col" className="align-right">Planned</th><th scope="col"><span className="visually-hidden">What can be done</span></th></tr>
             </thead>
             <tbody>
               {stories.map((story) => (
                 <tr key={story.storyId}>
                   <th scope="row"><Button look="link" onClick={() => session.stories.open(story.storyId)}>{story.title}</Button></th>
-                  <td className="number">{numberText(casesOfStory(story).length)}</td>
-                  <td className="number">{numberText(story.moments.length)}</td>
-                  <td className="number">{numberText(plannedMinutes(story))} min</td>
+                  <td className="align-right">{numberText(casesOfStory(story).length)}</td>
+                  <td className="align-right">{numberText(story.moments.length)}</td>
+                  <td className="align-right">{numberText(plannedMinutes(story))} min</td>
                   <td>
                     <div className="row">
                       <Button aria-label={`Rename “${story.title}”`} onClick={() => setAsked({ kind: 'rename', story })}>Rename…</Button>
@@ -78,18 +80,22 @@ function TitleDialog({ story, onClose }: { readonly story: Story | null; readonl
   const [title, setTitle] = useState(story?.title ?? '');
   const fault = title.trim().length > STORY_LIMITS.titleCharacters ? `at most ${STORY_LIMITS.titleCharacters} characters.` : null;
   const isUsable = title.trim() !== '' && fault === null;
+  const [hasFailed, setHasFailed] = useState(false);
+  const { problem } = useStore(session.stories);
+  // What was typed stays where it could not be kept.
   const save = async (): Promise<void> => {
     if (!isUsable) return;
-    if (story === null) await session.stories.add(title.trim());
-    else await session.stories.change(story.storyId, (now) => ({ ...now, title: title.trim() }));
-    onClose();
+    const isKept = story === null ? (await session.stories.add(title.trim())) !== null : await session.stories.change(story.storyId, (now) => ({ ...now, title: title.trim() }));
+    setHasFailed(!isKept);
+    if (isKept) onClose();
   };
   return (
     <Dialog
       title={story === null ? 'New story' : 'Rename the story'} onClose={onClose}
+      notice={hasFailed && problem !== null ? <Notice tone="problem" title="It is not kept." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice> : null}
       actions={<><Button look="primary" disabled={!isUsable} onClick={() => void save()}>{story === null ? 'Make the story' : 'Rename'}</Button><Button onClick={onClose}>Cancel</Button></>}
     >
-      <form onSubmit={(event) => { event.preventDefault(); void save(); }}>
+      <form className="moment-form" onSubmit={(event) => { event.preventDefault(); void save(); }}>
         <TextField label="Title" hint="Of the matter, not of a person: no name, room or date. It is shown at the meeting." value={title} onChange={setTitle} error={fault} />
       </form>
     </Dialog>

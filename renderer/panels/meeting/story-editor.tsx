@@ -135,7 +135,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
                       type="button" className="story-moment" data-moment={moment.momentId} aria-current={moment === chosen ? 'true' : undefined} tabIndex={moment === chosen ? 0 : -1}
                       onClick={() => choose(moment)} onKeyDown={(event) => onMomentKey(event, moment)}
                     >
-                      <span className="story-moment-title">{i + 1}. {moment.title}</span>
+                      <span className="story-moment-title" title={moment.title}>{i + 1}. {moment.title}</span>
                       <span className="story-moment-state">{stateText(stateOf(moment), moment.view === null ? '' : (labels.get(moment.view.caseKey) ?? ''))}</span>
                     </button>
                   </li>

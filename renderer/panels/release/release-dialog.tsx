@@ -104,7 +104,7 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
           <>
             <div className="release-filter">
               <ChoiceRow legend="Show" value={shown} choices={SHOWN.map((value) => ({ value, label: SHOWN_LABELS[value] }))} onChange={(value) => setShown(SHOWN.find((one) => one === value) ?? 'asked')} />
-              <TextField label="With" type="search" value={filter} onChange={setFilter} />
+              <TextField label="Words that hold" type="search" value={filter} onChange={setFilter} />
             </div>
             {list.removals.length === 0 ? null : <Removals removals={list.removals} desk={desk} />}
             {RELEASE_KINDS.map((kind) => <Kind key={kind} kind={kind} tokens={tokens.filter((token) => token.kind === kind)} total={list.tokens.filter((token) => token.kind === kind)} desk={desk} />)}
@@ -126,8 +126,8 @@ function Kind({ kind, tokens, total, desk }: { readonly kind: ReleaseKind; reado
   const table = (
     <>
       {why === '' ? null : <p className="soft">{why}</p>}
-      <table className="table release-table">
-        <thead><tr><th scope="col">Would go out</th><th scope="col" className="number">Times</th><th scope="col">Where it stands first</th><th scope="col">Decision</th></tr></thead>
+      <table className="plain-table release-table">
+        <thead><tr><th scope="col">Would go out</th><th scope="col" className="align-right">Times</th><th scope="col">Where it stands first</th><th scope="col">Decision</th></tr></thead>
         <tbody>{rows.map((token) => <Row key={token.text.toLowerCase()} token={token} desk={desk} />)}</tbody>
       </table>
       {tokens.length > rows.length ? <Button onClick={() => setMost(most + ROWS)}>Show {numberText(Math.min(ROWS, tokens.length - rows.length))} more of {numberText(tokens.length)}</Button> : null}
@@ -155,7 +155,7 @@ function Row({ token, desk }: { readonly token: ReleaseToken; readonly desk: Rel
   return (
     <tr className={isOpen ? 'release-row-open' : undefined}>
       <th scope="row">{token.text}</th>
-      <td className="number">{numberText(token.count)}</td>
+      <td className="align-right">{numberText(token.count)}</td>
       <td className="soft">{token.place}: {token.context}{token.otherPlaces === 0 ? '' : ` and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
       <td>
         <select

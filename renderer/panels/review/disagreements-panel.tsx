@@ -140,6 +140,7 @@ function ConsensusDialog({ one, by, onClose }: { readonly one: Disagreement; rea
   return (
     <Dialog
       title={`What was agreed on the dropout at ${siteText(one.siteKey)} of ${one.caseId}, ${durationText(one.bounds.firstLostMs)} into the record`} onClose={onClose}
+      notice={problem === null ? null : <Notice tone="problem" title="It was not recorded." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       actions={<><Button look="primary" disabled={isSaving || !isComplete} onClick={() => void save()}>{isSaving ? 'Recording…' : 'Record'}</Button><Button onClick={onClose}>Cancel</Button></>}
     >
       <ul className="said">{[...one.readings, ...one.agreed].map((own) => <li key={own.entryId}><Said verdict={own} /></li>)}</ul>
@@ -150,7 +151,6 @@ function ConsensusDialog({ one, by, onClose }: { readonly one: Disagreement; rea
       <TextAreaField label="Note" value={note} onChange={setNote} hint="How you came to agree; nothing that names a patient." />
       </div>
       <p className="soft">Recorded under the name {by}, as an entry of its own in the trail.</p>
-      {problem === null ? null : <Notice tone="problem" title="It was not recorded." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
     </Dialog>
   );
 }

@@ -157,7 +157,7 @@ function Checked({ summary, isTaking, by, problem }: { readonly summary: Receive
   return (
     <>
       <p>The signature holds. {countText(summary.verdicts, 'verdict', 'verdicts')} in {countText(summary.entries, 'entry', 'entries')} of {countText(summary.cases, 'case', 'cases')}, by {summary.readers.join(', ')}, written {instantText(summary.writtenAt)}; notes {summary.notes}.</p>
-      <p>{takenText(summary)}</p>
+      {sender.isOwn ? <Notice tone="caution" title="This library wrote this file itself." live><p>What is in it stands here already, unless the library was set back to a backup since. Else there is nothing to receive: put the file away.</p></Notice> : <p>{takenText(summary)}</p>}
       {isKnown ? <p>From <strong>{senderName(sender)}</strong>, whose key was confirmed {instantText(sender.confirmedAt ?? '')}.</p> : (
         <fieldset className="sender-check">
           <legend className="field-label">This sender is new here</legend>

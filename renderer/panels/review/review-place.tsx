@@ -2,6 +2,7 @@ import type { JSX, ComponentType } from 'react';
 import { REVIEW_PARTS, type ReviewPart } from '../../state/review-parts.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { useStartAtTop } from '../../widgets/start-at-top.ts';
 import { AgreementPanel } from './agreement-panel.tsx';
 import { DisagreementsPanel } from './disagreements-panel.tsx';
 import { ExchangePanel } from './exchange-panel.tsx';
@@ -23,6 +24,7 @@ export function ReviewPlace(): JSX.Element {
   const session = useSession();
   const part = useStore(session.reviewPart);
   const { Content } = PARTS[part];
+  useStartAtTop(part);
   return (
     <>
       <nav aria-label="Parts of the review" className="part-links">

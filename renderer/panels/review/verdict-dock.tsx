@@ -247,6 +247,7 @@ function Judging(props: JudgingProps): JSX.Element {
         <strong>{reader}</strong> on <strong>no. {dropout.number}, {siteText(dropout.siteKey)}, {clock.clock(dropout.firstLostMs)}</strong>
         {' '}<SavedText own={own} isChanged={isChanged} saving={saving} dropoutId={dropout.dropoutId} />
       </p>
+      <SavingFailed saving={saving} dropoutId={dropout.dropoutId} onAgain={() => run({ kind: saving.kind === 'failed' && saving.what.act === 'taken back' ? 'take back' : 'save' })} />
       <div className="verdict-buttons">
       <div className="verdict-group" role="group" aria-label="Verdict">
         {VERDICT_LIST.map((verdict) => (
@@ -294,7 +295,6 @@ function Judging(props: JudgingProps): JSX.Element {
           <p className="soft" title="They stay beside yours, which the timeline draws as a bracket.">Computed: {instantsText(dropout, clock)}.</p>
         </div>
       )}
-      <SavingFailed saving={saving} dropoutId={dropout.dropoutId} onAgain={() => run({ kind: saving.kind === 'failed' && saving.what.act === 'taken back' ? 'take back' : 'save' })} />
       <Others review={review} dropout={dropout} own={own} clock={clock} onReveal={onReveal} />
       <Earlier review={review} dropoutId={dropout.dropoutId} clock={clock} />
       <div className="verdict-actions">
@@ -328,13 +328,21 @@ function SavedText({ own, isChanged, saving, dropoutId }: { readonly own: Standi
 }
 
 function SavingFailed({ saving, dropoutId, onAgain }: { readonly saving: Saving; readonly dropoutId: string; readonly onAgain: () => void }): JSX.Element | null {
-  if (saving.kind !== 'failed' || saving.what.dropoutId !== dropoutId) return null;
+  const ref = useRef<HTMLDivElement>(null);
+  const isHere = saving.kind === 'failed' && saving.what.dropoutId === dropoutId;
+  // The form scrolls: what went wrong and what to do must be in sight, wherever the reader was in it.
+  useEffect(() => {
+    if (isHere) ref.current?.scrollIntoView({ block: 'nearest' });
+  }, [isHere, saving]);
+  if (saving.kind !== 'failed' || !isHere) return null;
   return (
+    <div ref={ref} className="saving-failed">
     <Notice tone="problem" title={saving.what.act === 'taken back' ? 'The verdict was not taken back.' : 'The verdict is not saved.'} live>
       <p>{saving.problem.message} {saving.problem.remedy ?? ''}</p>
       <p>{saving.what.act === 'taken back' ? 'It is in force as before.' : 'Your draft stays here, also when you go to another case.'}</p>
       <Button onClick={onAgain}>Try again</Button>
     </Notice>
+    </div>
   );
 }
 

@@ -217,9 +217,9 @@ function ActionsPart({ chartId }: { readonly chartId: string }): JSX.Element {
   return (
     <Question figure="action-state" heading="Which actions does this chart measure?" answer={answer}>
       {own.length === 0 ? null : (
-        <ul className="bare-list">
+        <ul className="bare-list chart-actions">
           {own.map(({ action, state }) => (
-            <li key={action.actionId}><StateWord state={state} />: <button type="button" className="case-link" onClick={() => session.openAction(action.actionId)}>{action.what}</button>{action.change === null ? '' : `, changed from ${dateText(action.change.date)} on`}</li>
+            <li key={action.actionId}><StateWord state={state} /><span><button type="button" className="case-link" onClick={() => session.openAction(action.actionId)}>{action.what}</button>{action.change === null ? '' : `, changed from ${dateText(action.change.date)} on`}</span></li>
           ))}
         </ul>
       )}

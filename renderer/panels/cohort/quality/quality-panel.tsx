@@ -9,6 +9,7 @@ import { Button } from '../../../widgets/button.tsx';
 import { EmptyState, Waiting } from '../../../widgets/empty-state.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import { Progress } from '../../../widgets/progress.tsx';
+import { useStartAtTop } from '../../../widgets/start-at-top.ts';
 import { ChartScreen } from './chart-screen.tsx';
 import { FunnelScreen } from './funnel-screen.tsx';
 import { MakeScreen } from './make-screen.tsx';
@@ -23,6 +24,7 @@ export function QualityPanel(): JSX.Element {
     if (quality.get().charts === null) void quality.showList();
   }, [quality]);
   const { shown, work, problem, charts } = state;
+  useStartAtTop(shown.kind === 'chart' ? shown.chartId : shown.kind);
   return (
     <div className="page cohort">
       {shown.kind === 'list' ? null : <p className="cohort-back"><Button look="link" onClick={() => void quality.showList()}>All quality charts</Button></p>}

@@ -11,6 +11,7 @@ import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { EmptyState, Waiting } from '../../../widgets/empty-state.tsx';
 import { SelectField, TextField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
+import { useStartAtTop } from '../../../widgets/start-at-top.ts';
 import { ActionForm } from './action-form.tsx';
 import { ActionScreen } from './action-screen.tsx';
 import { StateWord } from './state-word.tsx';
@@ -21,6 +22,7 @@ import './actions.css';
 export function ActionsPanel(): JSX.Element {
   const { actions: store } = useSession();
   const { actions, shown, work, problem, charts } = useStore(store);
+  useStartAtTop(shown.kind === 'list' ? 'list' : `${shown.kind} ${shown.actionId ?? ''}`);
   useEffect(() => {
     if (store.get().actions === null) void store.load();
   }, [store]);

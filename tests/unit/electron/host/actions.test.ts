@@ -99,7 +99,7 @@ describe('an action, from the meeting to the measure again', () => {
     expect(closed.state).toBe('closed');
     const trail = await acts();
     expect(trail.map((line) => line.replace(/[0-9a-f]{8,}/g, 'x'))).toEqual([
-      'action written by Reader One: action x, edition 1: from by hand, measure x', 'action changed by Reader One: action x, edition 2: change from 2030-08-01 on',
+      'action written by Reader One: action x, edition 1: written by hand, measured by chart x', 'action changed by Reader One: action x, edition 2: change from 2030-08-01 on',
       'action measured by this computer: action x, edition 3: measured, 21 and 15 cases, digests x x', 'action changed by Reader One: action x, edition 4: closed',
     ]);
     expect(trail.join(' ')).not.toContain('sensor');
