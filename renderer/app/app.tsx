@@ -103,6 +103,15 @@ export function App(): JSX.Element {
     wasPresenting.current = isPresenting;
   }, [isPresenting]);
 
+  // A note on what was done in one place, or in one case, does not lie over the next.
+  const cases = useStore(session.cases);
+  const shownCase = cases.kind === 'open' ? cases.openCase.caseKey : null;
+  const lastShownRef = useRef(0);
+  useEffect(() => session.messages.leaveBehind(lastShownRef.current), [session, place, shownCase]);
+  useEffect(() => {
+    lastShownRef.current = messages.at(-1)?.messageId ?? lastShownRef.current;
+  }, [messages]);
+
   // The second press of a double click lands on the place that the first one opened and would select its text.
   const openedAt = useRef(0);
   useEffect(() => {

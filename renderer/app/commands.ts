@@ -21,12 +21,15 @@ function goTo(place: Place): Command['run'] {
   return (session) => session.place.set(place);
 }
 
+const LAST_DROPOUT = 'That was the last dropout of this case.';
+const FIRST_DROPOUT = 'That was the first dropout of this case.';
+
 function stepDropout(step: 1 | -1): Command['run'] {
   return (session) => {
     const state = session.cases.get();
     if (session.place.get() !== 'case' || state.kind !== 'open') return;
-    const moved = state.openCase.step(step);
-    if (!moved) session.messages.add('note', step === 1 ? 'That was the last dropout of this case.' : 'That was the first dropout of this case.');
+    if (state.openCase.step(step)) session.messages.withdraw([LAST_DROPOUT, FIRST_DROPOUT]);
+    else session.messages.add('note', step === 1 ? LAST_DROPOUT : FIRST_DROPOUT);
   };
 }
 

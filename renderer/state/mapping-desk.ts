@@ -35,6 +35,8 @@ export interface MappingDesk extends ReadableStore<MappingTrial | null> {
   change(rules: ReadingRules, step?: string): void;
   undo(): void;
   redo(): void;
+  /** Asks once more for the preview that could not be had. */
+  retry(): void;
   close(): void;
 }
 
@@ -114,6 +116,10 @@ export function createMappingDesk(ask: AskPreview): MappingDesk {
       past.push(trial.rules);
       lastStep = null;
       take(next);
+    },
+    retry() {
+      const trial = store.get();
+      if (trial !== null) take(trial.rules);
     },
     close() {
       newest.cancel();

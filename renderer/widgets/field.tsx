@@ -185,7 +185,8 @@ export function ChoiceRow({ legend, legendHidden, value, choices, onChange }: Ch
         {choices.map((choice) => (
           <label key={choice.value} className={`choice${choice.value === value ? ' choice-on' : ''}`} title={choice.hint}>
             <input type="radio" name={name} value={choice.value} checked={choice.value === value} onChange={() => onChange(choice.value)} />
-            <span>{choice.label}</span>
+            {/* As wide as when it is chosen, so that nothing moves aside. */}
+            <span className="steady" data-steady={typeof choice.label === 'string' ? choice.label : undefined}>{choice.label}</span>
           </label>
         ))}
       </div>

@@ -20,3 +20,14 @@ export function caseAnchors(record: CaseRecord, analysis: CaseAnalysis, clock: C
     { anchorId: 'start', atMs: analysis.bounds.startMs, label: `start of the case, ${clock.clock(analysis.bounds.startMs)}` },
   ];
 }
+
+/** Returns the id of the anchor next to `anchorId`, best one of the same kind and the later of two; without any, `anchorId`: what a second stretch of the case is aligned on until it is chosen. */
+export function anchorBeside(anchors: readonly Anchor[], anchorId: string): string {
+  const at = anchors.findIndex((anchor) => anchor.anchorId === anchorId);
+  const beside = [anchors[at + 1], anchors[at - 1]].filter((anchor) => anchor !== undefined);
+  return (beside.find((anchor) => kindOf(anchor.anchorId) === kindOf(anchorId)) ?? beside[0])?.anchorId ?? anchorId;
+}
+
+function kindOf(anchorId: string): string {
+  return anchorId.split(' ', 1)[0] ?? '';
+}

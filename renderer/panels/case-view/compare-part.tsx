@@ -19,7 +19,7 @@ import { Waiting } from '../../widgets/empty-state.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { caseAnchors, type Anchor } from './anchors.ts';
+import { anchorBeside, caseAnchors, type Anchor } from './anchors.ts';
 import { comparedFacts, type ComparedSide } from './compared-facts.ts';
 
 export interface ComparePartProps {
@@ -51,9 +51,9 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
 
   const first = useMemo(() => sideOf(openCase.record, analysis, firstId, 0), [openCase.record, analysis, firstId]);
   const second = useMemo((): Side | null => {
-    if (otherKey === '') return sideOf(openCase.record, analysis, secondId, 1);
+    if (otherKey === '') return sideOf(openCase.record, analysis, secondId === '' ? anchorBeside(first.anchors, first.anchor.anchorId) : secondId, 1);
     return otherState.kind === 'open' ? sideOf(otherState.record, otherState.analysis, secondId, 0) : null;
-  }, [openCase.record, analysis, otherKey, otherState, secondId]);
+  }, [openCase.record, analysis, first, otherKey, otherState, secondId]);
   const viewports = useMemo(() => {
     if (second === null) return null;
     const linked = linkViewports(
@@ -87,7 +87,7 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
           <Button onClick={onClose}>Back to the timeline</Button>
         </div>
       </div>
-      <p className="soft">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
+      <p className="soft prose-wide">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
       {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title={otherState.problem.message} live>{otherState.problem.remedy === null ? null : <p>{otherState.problem.remedy}</p>}</Notice> : null}
       {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
         <>

@@ -12,6 +12,7 @@ import { channelSiteKey } from '../../timeline/lanes.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
+import { Limits } from '../../widgets/limits.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { CheckField, SelectField } from '../../widgets/field.tsx';
 import { beforeAfterText, endingText, exposuresById, linkText, lostSamplesText, markText, pressureText, siteText } from './case-facts.ts';
@@ -159,7 +160,7 @@ function dropoutColumns(analysis: CaseAnalysis, clock: CaseClock, styles: Dropou
       cell: (dropout) => (
         <>
           <span className="figure">{durationText(dropout.lostMs.mid)}</span>
-          <span className="soft under figure">{limitsText(dropout.lostMs)}</span>
+          <span className="soft under figure"><Limits text={limitsText(dropout.lostMs)} /></span>
         </>
       ),
     },

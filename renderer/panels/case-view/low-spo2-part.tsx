@@ -56,10 +56,10 @@ function ThresholdTable({ site }: { readonly site: SiteAnalysis }): JSX.Element 
       <thead>
         <tr>
           <th scope="col">Below</th>
-          <FigureHead figure="time-below">Time seen</FigureHead>
-          <FigureHead figure="time-below-at-most">at most</FigureHead>
-          <FigureHead figure="area-below">Area seen, %·s</FigureHead>
-          <FigureHead figure="area-below-at-most">at most, %·s</FigureHead>
+          <FigureHead figure="time-below" className="align-right">Time seen</FigureHead>
+          <FigureHead figure="time-below-at-most" className="align-right">at most</FigureHead>
+          <FigureHead figure="area-below" className="align-right">Area seen, %·s</FigureHead>
+          <FigureHead figure="area-below-at-most" className="align-right">at most, %·s</FigureHead>
         </tr>
       </thead>
       <tbody>
@@ -85,7 +85,7 @@ interface TwoProps {
 
 /** A figure of the first result over that of the second. */
 function Two({ first, second, text }: TwoProps): JSX.Element {
-  return <td><span className="figure">{first}</span><span className="soft under figure">{second === undefined ? '–' : text(second)}</span></td>;
+  return <td className="align-right"><span className="figure">{first}</span><span className="soft under figure">{second === undefined ? '–' : text(second)}</span></td>;
 }
 
 interface PartProps {

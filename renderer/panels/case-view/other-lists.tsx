@@ -7,6 +7,7 @@ import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import type { Selection } from '../../state/selection.ts';
 import { Button } from '../../widgets/button.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
+import { Limits } from '../../widgets/limits.tsx';
 import { exposureText, followersByExposure, siteText, type Follower } from './case-facts.ts';
 import { blindOnlyDoubtful } from './evidence-words.ts';
 import { HowWorkedOut } from './explanations.tsx';
@@ -37,7 +38,7 @@ export function BlindList({ analysis, clock, selection, onSelect, onShow }: List
       cell: (blind) => (
         <>
           <span className="figure">{durationText(blind.lostMs.mid)}</span>
-          <span className="soft under">{limitsText(blind.lostMs)}</span>
+          <span className="soft under"><Limits text={limitsText(blind.lostMs)} /></span>
         </>
       ),
     },
@@ -111,7 +112,7 @@ export function GapList({ analysis, clock, selection, onSelect }: ListProps): JS
       cell: ({ gap }) => (
         <>
           <span className="figure">{durationText(gap.gapMs.mid)}</span>
-          <span className="soft under">{limitsText(gap.gapMs)}</span>
+          <span className="soft under"><Limits text={limitsText(gap.gapMs)} /></span>
         </>
       ),
     },

@@ -89,7 +89,7 @@ function Differences({ comparison }: { readonly comparison: ComparedChange }): J
           <tbody>
             {channels.filter(({ state }) => state !== 'same').map((channel) => (
               <tr key={channel.channelId}>
-                <th scope="row">{channel.label} <span className="soft">{channel.channelId}</span></th>
+                <th scope="row">{channel.label}{channels.some((other) => other !== channel && other.label === channel.label) ? <span className="soft"> {channel.channelId}</span> : null}</th>
                 <td>{stateText(channel.state)}</td>
                 <td>{channelRowsText(channel)}{channel.facts.length === 0 ? '' : `; ${channel.facts.join('; ')}`}</td>
                 <td>{channel.firstMs === null ? '–' : clock.clock(channel.firstMs)}</td>

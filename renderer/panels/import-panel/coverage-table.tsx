@@ -62,7 +62,7 @@ export function CoverageTable({ cases }: { readonly cases: readonly CaseSummary[
         <table className="plain-table">
           <thead>
             <tr>
-              <th scope="col">Case</th><th scope="col">Date</th><FigureHead figure="recorded-times">Span</FigureHead><FigureHead figure="reading-of-a-column">Channels</FigureHead><FigureHead figure="monitored-time">SpO2 by site</FigureHead>
+              <th scope="col">Case</th><th scope="col">Date</th><FigureHead figure="recorded-times">Span</FigureHead><FigureHead figure="reading-of-a-column" className="align-right">Channels</FigureHead><FigureHead figure="monitored-time">SpO2 by site</FigureHead>
               <FigureHead figure="record-gap">Record gaps</FigureHead><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><th scope="col"><span className="visually-hidden">Open</span></th>
             </tr>
           </thead>
@@ -92,7 +92,7 @@ function CoverageCells({ summary, entry }: { readonly summary: CaseSummary; read
   return (
     <>
       <td>{durationText(coverage.spanMs)}</td>
-      <td>{numberText(coverage.channels)}</td>
+      <td className="align-right">{numberText(coverage.channels)}</td>
       <td>
         {coverage.sites.length === 0 ? 'no SpO2' : (
           <ul className="bare-list">

@@ -80,11 +80,11 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
           <Button disabled={!trial.canRedo} onClick={() => desk.redo()} title="Ctrl Shift Z">Redo</Button>
           <Button disabled={countRules(rules) === 0} onClick={() => desk.change({})}>Back to what Lacuna found</Button>
           <Button disabled={shown === null} onClick={() => setAsking('save')}>Save as a mapping…</Button>
-          <Button look="primary" disabled={!isChanged} onClick={readAgain}>Read again with this</Button>
+          <Button look="primary" disabled={!isChanged} title={isChanged ? undefined : 'Nothing was said yet that the report does not have'} onClick={readAgain}>Read again with this</Button>
           <Button onClick={() => (isChanged ? setAsking('leave') : desk.close())}>Back to the report</Button>
         </div>
       </div>
-      <StateLine trial={trial} remark={remark} />
+      <StateLine trial={trial} remark={remark} onRetry={() => desk.retry()} />
       {shown === null || model === null ? (
         preview.problem === null ? <Waiting>Reading the first rows…</Waiting> : null
       ) : (
@@ -130,7 +130,7 @@ export function MappingScreen({ trial, said }: { readonly trial: MappingTrial; r
   );
 }
 
-function StateLine({ trial, remark }: { readonly trial: MappingTrial; readonly remark: string | null }): JSX.Element {
+function StateLine({ trial, remark, onRetry }: { readonly trial: MappingTrial; readonly remark: string | null; readonly onRetry: () => void }): JSX.Element {
   const { preview, rules } = trial;
   const { shown } = preview;
   const nSaid = countRules(rules);
@@ -139,7 +139,7 @@ function StateLine({ trial, remark }: { readonly trial: MappingTrial; readonly r
       <p className="soft" role="status">
         {nSaid === 0 ? 'As Lacuna found it.' : `${countText(nSaid, 'thing', 'things')} said by you or a mapping.`} {shown === null ? '' : sampleText(shown)}{preview.isStale && shown !== null ? ' Trying your change…' : ''} {remark ?? ''}
       </p>
-      {preview.problem === null ? null : <Notice tone="problem" title={shown === null ? 'The first rows could not be read.' : 'This could not be tried; the rows are from before your last change.'} live><p>{preview.problem.message} {preview.problem.remedy ?? ''}</p></Notice>}
+      {preview.problem === null ? null : <Notice tone="problem" title={shown === null ? 'The first rows could not be read.' : 'This could not be tried; the rows are from before your last change.'} live><p>{preview.problem.message} {preview.problem.remedy ?? ''}</p><Button disabled={preview.isStale} onClick={onRetry}>Try again</Button></Notice>}
       {shown === null || shown.failure === null ? null : (
         <Notice tone="caution" title="Read so, the file does not come in."><p>{shown.failure.message}{shown.rows.length === 0 ? ` ${shown.failure.remedy ?? ''}` : ' Say on the right what its columns are.'}</p></Notice>
       )}

@@ -41,8 +41,8 @@ export function TourOffer({ cases }: { readonly cases: readonly CaseSummary[] })
   if (tour.state !== 'new' || !cases.every(({ caseId }) => isSampleCase(caseId))) return null;
   return (
     <Notice tone="note" title="New here? Learn by doing.">
+      <p>{LAST_STEP} small steps on these invented cases; each says what to press and goes on when it is done.</p>
       <div className="row">
-        <span>{LAST_STEP} small steps on these invented cases; each says what to press and goes on when it is done.</span>
         <TourButtons look="primary" />
         <Button look="link" onClick={() => session.preferences.change({ tour: { state: 'later', stepId: '' } })}>Not now</Button>
       </div>

@@ -98,6 +98,20 @@ describe('the file on the desk', () => {
     expect(desk.get()?.canRedo).toBe(false);
   });
 
+  it('is asked for once more after it could not be had, and that is no step', async () => {
+    const { desk, asked } = setUp();
+    desk.open('a.csv', {});
+    await settle();
+    asked[0]!.refuse(new Error('stopped'));
+    await settle();
+    expect(desk.get()?.preview.problem?.message).toBe('stopped');
+    desk.retry();
+    await settle();
+    asked[1]!.answer(buildFilePreview());
+    await settle();
+    expect(desk.get()).toMatchObject({ canUndo: false, preview: { problem: null, isStale: false } });
+  });
+
   it('takes a word that is being typed as one change', () => {
     const { desk } = setUp();
     desk.open('a.csv', {});

@@ -27,6 +27,22 @@ describe('createMessages', () => {
   });
 });
 
+describe('notes', () => {
+  it('are not shown twice, are withdrawn when they no longer hold, and stay behind in the place they were about; problems stay', () => {
+    const messages = createMessages();
+    const texts = (): string[] => messages.get().map(({ text }) => text);
+    for (const text of ['last', 'kept', 'last']) messages.add('note', text);
+    expect(texts()).toEqual(['kept', 'last']);
+    messages.withdraw(['last', 'first']);
+    expect(texts()).toEqual(['kept']);
+    messages.add('problem', 'full');
+    const upTo = messages.get().at(-1)!.messageId;
+    messages.add('note', 'newer');
+    messages.leaveBehind(upTo);
+    expect(texts()).toEqual(['full', 'newer']);
+  });
+});
+
 describe('createLibrary', () => {
   it('goes from loading to failed to ready', async () => {
     let isBroken = true;
