@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { deckSchema } from './deck-schema.ts';
 import { RELEASE_DECISIONS, RELEASE_KINDS, RELEASE_LIMITS, type ReleaseAnswer, type ReleaseContent, type ReleaseList } from './release.ts';
-import { reportDocumentSchema } from './report-document-schema.ts';
+import { reportDocumentSchema, reportSheetsSchema } from './report-document-schema.ts';
 
 const answerFields = {
   kind: z.enum(RELEASE_KINDS),
@@ -16,6 +16,7 @@ export const releaseAnswersSchema: z.ZodType<readonly ReleaseAnswer[]> = z.array
 export const releaseContentSchema: z.ZodType<ReleaseContent> = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('deck'), deck: deckSchema }),
   z.strictObject({ kind: z.literal('report'), document: reportDocumentSchema }),
+  z.strictObject({ kind: z.literal('sheets'), sheets: reportSheetsSchema }),
 ]);
 
 export const releaseListSchema: z.ZodType<ReleaseList> = z.strictObject({

@@ -1,5 +1,5 @@
 import type { Deck } from './deck.ts';
-import type { ReportDocument } from './report-document.ts';
+import type { ReportDocument, ReportSheets } from './report-document.ts';
 
 /** What may identify somebody, by itself or beside other things: asked about before anything leaves. Source: Safe Harbor, 45 CFR 164.514(b)(2)(i); handbook 9.4. */
 export const ASKED_KINDS = ['name', 'date', 'clock time', 'identifier', 'place', 'age', 'unknown word'] as const;
@@ -21,8 +21,8 @@ export interface ReleaseAnswer {
   readonly with: string;
 }
 
-/** What leaves: slides of a story, or a report. */
-export type ReleaseContent = { readonly kind: 'deck'; readonly deck: Deck } | { readonly kind: 'report'; readonly document: ReportDocument };
+/** What leaves: slides of a story, a report, or sheets of several cases. */
+export type ReleaseContent = { readonly kind: 'deck'; readonly deck: Deck } | { readonly kind: 'report'; readonly document: ReportDocument } | { readonly kind: 'sheets'; readonly sheets: ReportSheets };
 
 /** One word, date or number that would go out. */
 export interface ReleaseToken {

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { INKS, MARK_FORMS, MOST_HEADER_CHARACTERS, PAPER_NAMES, type Ink, type ReportBlock, type ReportDocument, type ReportWishes } from './report-document.ts';
+import { INKS, MARK_FORMS, MOST_HEADER_CHARACTERS, MOST_SHEETS, PAPER_NAMES, type Ink, type ReportBlock, type ReportDocument, type ReportSheets, type ReportWishes } from './report-document.ts';
 
 const INK_NAMES = Object.keys(INKS) as [Ink, ...Ink[]]; // the keys of a record of inks, which is not empty
 const inkSchema = z.enum(INK_NAMES);
@@ -37,6 +37,9 @@ export const blockSchema: z.ZodType<ReportBlock> = z.discriminatedUnion('kind', 
 export const reportDocumentSchema: z.ZodType<ReportDocument> = z.strictObject({
   title: z.string(), subtitle: z.string(), language: z.literal('en'), header: z.string(), footer: z.string(), paper: z.enum(PAPER_NAMES), isDense: z.boolean(), blocks: z.array(blockSchema),
 });
+
+/** Checks sheets on their way to and from the page. */
+export const reportSheetsSchema: z.ZodType<ReportSheets> = z.strictObject({ title: z.string(), documents: z.array(reportDocumentSchema).min(1).max(MOST_SHEETS) });
 
 /** Checks what a person chose for a report. */
 export const reportWishesSchema: z.ZodType<ReportWishes> = z.strictObject({ header: z.string().max(MOST_HEADER_CHARACTERS), paper: z.enum(PAPER_NAMES), relativeTime: z.boolean() });

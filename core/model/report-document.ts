@@ -86,6 +86,17 @@ export interface ReportDocument {
   readonly blocks: readonly ReportBlock[];
 }
 
+/** Several reports that are written into one file, each beginning on a page of its own: sheets of several cases. */
+export interface ReportSheets {
+  /** Of all of them together. */
+  readonly title: string;
+  /** In the order of the pages; on the same paper, with the same header. */
+  readonly documents: readonly ReportDocument[];
+}
+
+/** Sheets that are made at once in the window; more are made without it. */
+export const MOST_SHEETS = 100;
+
 /** What a person chooses for reports. */
 export interface ReportWishes {
   readonly header: string;

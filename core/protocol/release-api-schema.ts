@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { DECK_FORMS, REPORT_FORMS } from '../model/deck.ts';
 import { deckSchema, deckWishesSchema } from '../model/deck-schema.ts';
 import { releaseAnswersSchema, releaseContentSchema, releaseListSchema } from '../model/release-schema.ts';
-import { reportDocumentSchema } from '../model/report-document-schema.ts';
+import { reportDocumentSchema, reportSheetsSchema } from '../model/report-document-schema.ts';
 import { reportSettingSchema } from '../model/report-setting-schema.ts';
 import type { ReleaseApi, WrittenRelease } from './release-api.ts';
 
@@ -19,6 +19,7 @@ export const RELEASE_METHODS: MethodSchemas = {
   saveReportSetting: { args: z.strictObject({ setting: reportSettingSchema }), reply: reportSettingSchema },
   listRelease: { args: z.strictObject({ content: releaseContentSchema, answers: releaseAnswersSchema }), reply: releaseListSchema },
   writeReport: { args: z.strictObject({ document: reportDocumentSchema, answers: releaseAnswersSchema, form: z.enum(REPORT_FORMS), fileName: fileNameSchema }), reply: writtenSchema },
+  writeSheets: { args: z.strictObject({ sheets: reportSheetsSchema, answers: releaseAnswersSchema, form: z.enum(REPORT_FORMS), fileName: fileNameSchema }), reply: writtenSchema },
   storyDeck: { args: z.strictObject({ storyId: z.string().regex(/^[0-9a-f]{32}$/), wishes: deckWishesSchema }), reply: deckSchema },
   writeDeck: { args: z.strictObject({ deck: deckSchema, answers: releaseAnswersSchema, form: z.enum(DECK_FORMS), picture: z.number().int().min(0).max(10_000) }), reply: writtenSchema },
 };

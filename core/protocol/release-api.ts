@@ -1,6 +1,6 @@
 import type { Deck, DeckForm, DeckWishes, ReportForm } from '../model/deck.ts';
 import type { ReleaseAnswer, ReleaseContent, ReleaseList } from '../model/release.ts';
-import type { ReportDocument } from '../model/report-document.ts';
+import type { ReportDocument, ReportSheets } from '../model/report-document.ts';
 import type { ReportSetting } from '../model/report-setting.ts';
 
 /** A file that may leave: every word of it was listed, and what may identify somebody was answered. */
@@ -23,6 +23,8 @@ export interface ReleaseApi {
   listRelease(args: { readonly content: ReleaseContent; readonly answers: readonly ReleaseAnswer[] }): Promise<ReleaseList>;
   /** Returns a report as a file, with the answers in it. Errors: `release-open` while something has to be answered: nothing is written then. */
   writeReport(args: { readonly document: ReportDocument; readonly answers: readonly ReleaseAnswer[]; readonly form: ReportForm; readonly fileName: string }): Promise<WrittenRelease>;
+  /** Returns sheets of several cases as one file. Errors: as `writeReport`. */
+  writeSheets(args: { readonly sheets: ReportSheets; readonly answers: readonly ReleaseAnswer[]; readonly form: ReportForm; readonly fileName: string }): Promise<WrittenRelease>;
   /** Returns the slides of a kept story, with the parameters of the library. Errors: `story-missing`, `stories-damaged`. A case that cannot be read is shown as gone. */
   storyDeck(args: { readonly storyId: string; readonly wishes: DeckWishes }): Promise<Deck>;
   /** Returns slides as a file; `svg` and `png` give the picture of that number, from 0. Errors: as `writeReport`, and `no-picture`. */

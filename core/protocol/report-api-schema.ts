@@ -19,5 +19,12 @@ export const REPORT_METHODS: MethodSchemas = {
     args: z.strictObject({ ...overCases, relativeTime: z.boolean(), robustness: z.boolean(), withReviews: z.boolean() }),
     reply: z.strictObject({ fileName: z.string(), base64: z.string(), files: z.array(z.string()), cases: z.number().int(), leftOut: z.array(z.strictObject({ caseId: z.string(), reason: z.string() })) }),
   },
+  caseSheets: {
+    args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema), wishes: reportWishesSchema, view: viewSchema }),
+    reply: z.strictObject({
+      sheets: z.array(z.strictObject({ caseKey: keySchema, caseId: z.string(), document: reportDocumentSchema, pages: z.number().int(), notInFont: z.string() })),
+      leftOut: z.array(z.strictObject({ caseId: z.string(), reason: z.string() })),
+    }),
+  },
   cancelReportWork: { args: z.strictObject({ jobId: keySchema }), reply: z.strictObject({ cancelled: z.boolean() }) },
 };

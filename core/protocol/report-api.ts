@@ -1,5 +1,5 @@
 import type { CohortOptions } from '../model/cohort-options.ts';
-import type { ReportWishes } from '../model/report-document.ts';
+import type { ReportDocument, ReportWishes } from '../model/report-document.ts';
 import type { MadeReport } from './host-api.ts';
 
 /** Which cases of the library something is made of (null: of all), and how. */
@@ -29,7 +29,22 @@ export interface MadeBundle {
   readonly leftOut: readonly { readonly caseId: string; readonly reason: string }[];
 }
 
-/** Calls about reports over cases, a part of `HostApi`. How far they are is told by `cohort-progress`. Errors of both: `cancelled`, `report-running`. */
+/** Sheets of several cases. */
+export interface MadeSheets {
+  readonly sheets: readonly {
+    readonly caseKey: string;
+    readonly caseId: string;
+    readonly document: ReportDocument;
+    /** Pages of its PDF: one, unless even its smallest form does not fit. */
+    readonly pages: number;
+    /** Characters that the fonts of the PDF do not have; '' for none. */
+    readonly notInFont: string;
+  }[];
+  /** Cases that could not be read. */
+  readonly leftOut: readonly { readonly caseId: string; readonly reason: string }[];
+}
+
+/** Calls about reports over cases, a part of `HostApi`. How far they are is told by `cohort-progress`. Errors of all: `cancelled`, `report-running`. */
 export interface ReportApi {
   /**
    * Returns the report of a department, with the parameters of the library; writes no file. Where its dropouts are not only the computed ones it
@@ -42,5 +57,10 @@ export interface ReportApi {
    * Errors: `days-named` where nothing may name a day and the options do.
    */
   researchBundle(args: OverCases & { readonly relativeTime: boolean; readonly robustness: boolean; readonly withReviews: boolean }): Promise<MadeBundle>;
+  /**
+   * Returns the sheets of chosen cases in the order of their names, each as one alone is made (`caseSheet`), with the parameters of the library; writes
+   * no file. Errors: `too-many-sheets`.
+   */
+  caseSheets(args: { readonly jobId: string; readonly caseKeys: readonly string[]; readonly wishes: ReportWishes; readonly view: ReaderView }): Promise<MadeSheets>;
   cancelReportWork(args: { readonly jobId: string }): Promise<{ readonly cancelled: boolean }>;
 }

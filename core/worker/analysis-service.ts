@@ -38,7 +38,7 @@ import type { PreparedCase } from '../model/prepared-case.ts';
 import type { Deck, DeckForm, DeckWishes, ReportForm } from '../model/deck.ts';
 import type { Story } from '../model/story.ts';
 import type { ReleaseAnswer, ReleaseContent, ReleaseList } from '../model/release.ts';
-import type { ReportDocument, ReportWishes } from '../model/report-document.ts';
+import type { ReportDocument, ReportSheets, ReportWishes } from '../model/report-document.ts';
 import type { QualityCase } from '../model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../model/quality-chart.ts';
 import type { CaseSiteFigures, SiteCohort } from '../model/site-cohort.ts';
@@ -260,6 +260,8 @@ export interface AnalysisService {
   storyDeck(parts: StoryDeckTask): Promise<Deck>;
   /** Returns slides in one form, with the answers in them, or why they cannot be. */
   releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number): Promise<Result<ReleasedFile>>;
+  /** The same of sheets of several cases. */
+  releaseSheets(sheets: ReportSheets, answers: readonly ReleaseAnswer[], form: ReportForm): Promise<Result<ReleasedFile>>;
   releaseReport(document: ReportDocument, answers: readonly ReleaseAnswer[], form: ReportForm): Promise<Result<ReleasedFile>>;
   completeReports(readings: readonly FileReading[], plan: CasePlan, remarks: readonly (CaseRemarks | null)[]): Promise<readonly FileReport[]>;
   /** Returns what the head of a file becomes under given rules, or a failure when the disk does not give it. */
@@ -466,6 +468,10 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
     async releaseDeck(deck, answers, form, picture) {
       const { releaseDeck, fonts } = await reportWriters();
       return await releaseDeck(deck, answers, form, picture, fonts);
+    },
+    async releaseSheets(sheets, answers, form) {
+      const { releaseSheets, fonts } = await reportWriters();
+      return await releaseSheets(sheets, answers, form, fonts);
     },
     async releaseReport(document, answers, form) {
       const { releaseReport, fonts } = await reportWriters();

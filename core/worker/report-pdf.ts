@@ -1,4 +1,4 @@
-import type { ReportBlock, ReportDocument, ReportTable, Scene } from '../model/report-document.ts';
+import type { Paper, ReportBlock, ReportDocument, ReportTable, Scene } from '../model/report-document.ts';
 import { INKS, PAPERS } from '../model/report-document.ts';
 import { unbroken } from '../report/document/unbroken.ts';
 import { openPdf, type WrittenPdf } from './pdf-file.ts';
@@ -28,34 +28,63 @@ interface Writing {
   readonly root: PDFKit.PDFStructureElement;
 }
 
+/** Reports in one file, with the pages of each. */
+export interface WrittenPdfs extends WrittenPdf {
+  readonly pagesOf: readonly number[];
+}
+
+/** Returns a report as PDF; see `reportsPdf`. */
+export async function reportPdf(document: ReportDocument, fonts: ReportFonts): Promise<WrittenPdf> {
+  return await reportsPdf(`${document.title}: ${document.subtitle}`, [document], fonts);
+}
+
 /**
- * Returns a report as PDF: text that can be selected and searched, fonts embedded, language and structure marked for who has it read out.
+ * Returns reports as one PDF, each beginning on a page of its own and with its own foot: text that can be selected and searched, fonts embedded, language and structure marked for who has it read out.
  * Shape   the same document gives the same bytes: there is no date of making and no chance in it.
  */
-export async function reportPdf(document: ReportDocument, fonts: ReportFonts): Promise<WrittenPdf> {
-  const paper = PAPERS[document.paper];
+export async function reportsPdf(title: string, documents: readonly ReportDocument[], fonts: ReportFonts): Promise<WrittenPdfs> {
+  const [first] = documents;
+  if (first === undefined) throw new Error('there is nothing to write');
+  const paper = PAPERS[first.paper];
   const margins = { top: MARGIN.top, bottom: MARGIN.bottom, left: MARGIN.side, right: MARGIN.side };
-  const { pdf, root, shown, finish } = openPdf({ ...paper, margins }, { title: `${document.title}: ${document.subtitle}`, language: document.language }, fonts);
-  const writing: Writing = { pdf, sizes: SIZES[document.isDense ? 'dense' : 'open'], left: MARGIN.side, width: paper.width - 2 * MARGIN.side, bottom: paper.height - MARGIN.bottom, shown, root };
-  pdf.addPage();
+  const { pdf, root, shown, finish } = openPdf({ ...paper, margins }, { title, language: first.language }, fonts);
+  const pagesOf: number[] = [];
+  let before = 0;
+  for (const document of documents) {
+    const writing: Writing = { pdf, sizes: SIZES[document.isDense ? 'dense' : 'open'], left: MARGIN.side, width: paper.width - 2 * MARGIN.side, bottom: paper.height - MARGIN.bottom, shown, root };
+    pdf.addPage();
+    writeDocument(writing, document);
+    const pages = pdf.bufferedPageRange().count;
+    pagesOf.push(pages - before);
+    before = pages;
+  }
+  root.end();
+  let page = 0;
+  for (const [i, { header, footer }] of documents.entries()) {
+    for (const last = page + (pagesOf[i] ?? 0); page < last; page++) writeEdges({ pdf, shown, width: paper.width - 2 * MARGIN.side }, { header, footer, paper, page, pages: before });
+  }
+  return { ...(await finish(before)), pagesOf };
+}
+
+function writeDocument(writing: Writing, document: ReportDocument): void {
+  const { pdf } = writing;
   if (document.header !== '') pdf.y = MARGIN.top + 6;
   writeText(writing, 'H1', document.title, { size: document.isDense ? 13 : 17, isBold: true });
   writeText(writing, 'P', document.subtitle, { size: writing.sizes.text, ink: 'soft' });
   pdf.y += writing.sizes.gap;
   for (const [i, block] of document.blocks.entries()) writeBlock(writing, block, document.blocks.slice(i + 1));
-  root.end();
-  const pages = pdf.bufferedPageRange().count;
-  for (let page = 0; page < pages; page++) {
-    pdf.switchToPage(page);
-    pdf.page.margins.bottom = 0; // the foot lies below it
-    pdf.markContent('Artifact', { type: 'Pagination' });
-    if (document.header !== '') pdf.font('bold').fontSize(7.5).fillColor(INKS.ink).text(shown(document.header), MARGIN.side, 20, { width: writing.width, align: 'center', lineBreak: true, height: 10, ellipsis: true });
-    pdf.font('plain').fontSize(6).fillColor(INKS.soft);
-    pdf.text(shown(document.footer), MARGIN.side, paper.height - 30, { width: writing.width - 70, height: 8, ellipsis: true });
-    pdf.text(`page ${page + 1} of ${pages}`, MARGIN.side, paper.height - 30, { width: writing.width, align: 'right' });
-    pdf.endMarkedContent();
-  }
-  return await finish(pages);
+}
+
+/** Writes head and foot of a page. */
+function writeEdges({ pdf, shown, width }: Pick<Writing, 'pdf' | 'shown' | 'width'>, { header, footer, paper, page, pages }: Pick<ReportDocument, 'header' | 'footer'> & { readonly paper: (typeof PAPERS)[Paper]; readonly page: number; readonly pages: number }): void {
+  pdf.switchToPage(page);
+  pdf.page.margins.bottom = 0; // the foot lies below it
+  pdf.markContent('Artifact', { type: 'Pagination' });
+  if (header !== '') pdf.font('bold').fontSize(7.5).fillColor(INKS.ink).text(shown(header), MARGIN.side, 20, { width, align: 'center', lineBreak: true, height: 10, ellipsis: true });
+  pdf.font('plain').fontSize(6).fillColor(INKS.soft);
+  pdf.text(shown(footer), MARGIN.side, paper.height - 30, { width: width - 70, height: 8, ellipsis: true });
+  pdf.text(`page ${page + 1} of ${pages}`, MARGIN.side, paper.height - 30, { width, align: 'right' });
+  pdf.endMarkedContent();
 }
 
 interface TextLook {

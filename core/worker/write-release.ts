@@ -3,15 +3,15 @@ import { fail, ok } from '../base/result.ts';
 import { createHash } from 'node:crypto';
 import type { Deck, DeckForm, ReportForm } from '../model/deck.ts';
 import { isAsked, type ReleaseAnswer, type ReleaseContent, type ReleaseList } from '../model/release.ts';
-import type { ReportDocument } from '../model/report-document.ts';
+import type { ReportDocument, ReportSheets } from '../model/report-document.ts';
 import { deckHtml } from '../report/deck/deck-html.ts';
 import { deckPictures, pictureSvg } from '../report/deck/picture.ts';
-import { reportHtml } from '../report/document/report-html.ts';
+import { reportHtml, sheetsHtml } from '../report/document/report-html.ts';
 import { releaseOf } from '../report/release/release-list.ts';
 import { deckPdf } from './deck-pdf.ts';
 import { deckPptx } from './deck-pptx.ts';
 import type { ReportFonts } from './report-fonts.ts';
-import { reportPdf } from './report-pdf.ts';
+import { reportPdf, reportsPdf } from './report-pdf.ts';
 import { svgPng } from './scene-png.ts';
 
 /** A file before it leaves a worker. */
@@ -53,6 +53,16 @@ export async function releaseReport(document: ReportDocument, answers: readonly 
   if (!content.ok) return content;
   if (form === 'html') return ok({ bytes: new TextEncoder().encode(reportHtml(content.value.document)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '' });
   const { bytes, notInFont } = await reportPdf(content.value.document, fonts);
+  return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont });
+}
+
+/** Returns sheets of several cases as one file, with the answers in it. Errors  `release-open`. */
+export async function releaseSheets(sheets: ReportSheets, answers: readonly ReleaseAnswer[], form: ReportForm, fonts: ReportFonts): Promise<Result<ReleasedFile>> {
+  const content = answered({ kind: 'sheets', sheets }, answers);
+  if (!content.ok) return content;
+  const released = content.value.sheets;
+  if (form === 'html') return ok({ bytes: new TextEncoder().encode(sheetsHtml(released)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '' });
+  const { bytes, notInFont } = await reportsPdf(released.title, released.documents, fonts);
   return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont });
 }
 

@@ -64,7 +64,7 @@ export async function runCaseSheets(call: CaseSheetsCall, surroundings: RunSurro
     await out.write([{ name: CASE_SHEETS_TABLE, text: csvText(SHEET_HEADINGS, sheetRows(sheets, call.relativeTime)) }, ...importReportFiles({ settings: { ...shownSettings, written }, files, rejectedRows: rejectedRows(read), unanalyzed })], signal);
     for (const { number, pages, notInFont } of sheets) {
       const [, pdf] = caseSheetNames(number);
-      if (pages > 1) display.say(`${pdf} has ${pages} pages: the case has too many sensors for one.`);
+      if (pages > 1) display.say(`${pdf} has ${pages} pages: what has to stand on it, every sensor among it, does not fit one, even with the fewest losses and the lowest lanes.`);
       if (notInFont !== '') display.say(`${pdf} shows \u25a1 for characters that its font does not have: ${notInFont} (the HTML has them).`);
     }
     const over = (figure: keyof CaseFigures): number => figures.reduce((total, own) => total + own[figure], 0);

@@ -23,7 +23,7 @@ import type { PreparedCase } from '../../core/model/prepared-case.ts';
 import type { ActionView, MeasuredAgain } from '../../core/model/action.ts';
 import type { Deck, DeckForm, ReportForm } from '../../core/model/deck.ts';
 import type { ReleaseAnswer, ReleaseContent, ReleaseList } from '../../core/model/release.ts';
-import type { ReportDocument, ReportWishes } from '../../core/model/report-document.ts';
+import type { ReportDocument, ReportSheets, ReportWishes } from '../../core/model/report-document.ts';
 import type { QualityCase } from '../../core/model/quality-case.ts';
 import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDefinition, QualityProposal } from '../../core/model/quality-chart.ts';
 import type { CaseSiteFigures } from '../../core/model/site-cohort.ts';
@@ -134,6 +134,7 @@ export interface AnalysisPool {
   releaseList(content: ReleaseContent, answers: readonly ReleaseAnswer[], hooks?: CallHooks): Promise<ReleaseList>;
   storyDeck(task: StoryDeckTask, hooks?: CallHooks): Promise<Deck>;
   releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number, hooks?: CallHooks): Promise<Result<ReleasedFile>>;
+  releaseSheets(sheets: ReportSheets, answers: readonly ReleaseAnswer[], form: ReportForm, hooks?: CallHooks): Promise<Result<ReleasedFile>>;
   releaseReport(document: ReportDocument, answers: readonly ReleaseAnswer[], form: ReportForm, hooks?: CallHooks): Promise<Result<ReleasedFile>>;
   /** Returns the reports of all files, in their order; a container has one for each of its parts. `remarks` are those of the planned cases. */
   completeReports(read: ReadImport, remarks: readonly (CaseRemarks | null)[], hooks?: CallHooks): Promise<readonly FileReport[]>;
@@ -385,6 +386,9 @@ export function createAnalysisPool(options: AnalysisPoolOptions): AnalysisPool {
     },
     releaseDeck(deck, answers, form, picture, { signal } = {}) {
       return schedule((service) => service.releaseDeck(deck, answers, form, picture), { signal });
+    },
+    releaseSheets(sheets, answers, form, { signal } = {}) {
+      return schedule((service) => service.releaseSheets(sheets, answers, form), { signal });
     },
     releaseReport(document, answers, form, { signal } = {}) {
       return schedule((service) => service.releaseReport(document, answers, form), { signal });

@@ -31,6 +31,7 @@ import { createActions } from './actions.ts';
 import { createQualityCases } from './quality-cases.ts';
 import { createQualityCharts } from './quality-charts.ts';
 import { createReleases } from './releases.ts';
+import { storedSheet } from './case-sheets.ts';
 import { createReportWork } from './report-work.ts';
 import { createReviewExchange } from './review-exchange.ts';
 import { createReviews } from './reviews.ts';
@@ -117,7 +118,7 @@ export function createHost(options: HostOptions): Host {
   const actions = createActions({ ...parts, now, productVersion: options.productVersion, exclusively, qualityCases, reviews });
   const releases = createReleases({ store, pool, closing: closing.signal, exclusively });
   const exchange = createReviewExchange({ ...parts, now, productVersion: options.productVersion, exclusively, reviews });
-  const reportWork = createReportWork({ ...parts, cohorts, exchange, productVersion: options.productVersion });
+  const reportWork = createReportWork({ ...parts, cohorts, exchange, reviews, productVersion: options.productVersion });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);
@@ -357,13 +358,7 @@ export function createHost(options: HostOptions): Host {
       return await pool.analyze(untilMs === undefined ? record : recordUntil(record, untilMs), parameters, { signal: closing.signal });
     },
     async caseSheet({ caseKey, parameters, wishes, view = null }) {
-      if (view !== null && view.by !== null && !view.blinded) await reviews.noteLook(caseKey, view.by);
-      // Blinded, and nobody has said who reads: what was said is shown to nobody.
-      const entries = view === null || (view.by === null && view.blinded) ? [] : await store.reviews.ofCase(caseKey);
-      const said = { entries: entries.length === 0 ? null : entries, view: view ?? { by: null, blinded: true } };
-      const made = await pool.storedCaseSheet(await store.readBytes(caseKey), caseKey, parameters, said, wishes, { signal: closing.signal });
-      if (!made.ok) throw new FailureError(made.failure);
-      const { document, html, pdf, pages, notInFont } = made.value;
+      const { document, html, pdf, pages, notInFont } = await storedSheet({ store, pool, reviews, closing: closing.signal }, { caseKey, parameters, wishes, view });
       return { document, html, pdfBase64: Buffer.from(pdf).toString('base64'), pages, notInFont };
     },
     async prepareRobustness({ caseKey, parameters }) {

@@ -8,7 +8,7 @@ import type { CaseStore } from './case-store.ts';
 
 export interface ReleaseParts {
   readonly store: Pick<CaseStore, 'reportSetting' | 'stories' | 'readBytes' | 'settings'>;
-  readonly pool: Pick<AnalysisPool, 'releaseList' | 'releaseReport' | 'storyDeck' | 'releaseDeck'>;
+  readonly pool: Pick<AnalysisPool, 'releaseList' | 'releaseReport' | 'releaseSheets' | 'storyDeck' | 'releaseDeck'>;
   readonly closing: AbortSignal;
   /** One change of the library at a time. */
   readonly exclusively: <T>(work: () => Promise<T>) => Promise<T>;
@@ -22,6 +22,9 @@ export function createReleases({ store, pool, closing, exclusively }: ReleasePar
     listRelease: ({ content, answers }) => pool.releaseList(content, answers, { signal: closing }),
     async writeReport({ document, answers, form, fileName }) {
       return writtenOf(fileName, await pool.releaseReport(document, answers, form, { signal: closing }));
+    },
+    async writeSheets({ sheets, answers, form, fileName }) {
+      return writtenOf(fileName, await pool.releaseSheets(sheets, answers, form, { signal: closing }));
     },
     async storyDeck({ storyId, wishes }) {
       const story = (await store.stories.list()).find((one) => one.storyId === storyId);

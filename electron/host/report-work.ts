@@ -4,12 +4,15 @@ import type { SealedEntry } from '../../core/model/review.ts';
 import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { CohortExport } from '../../core/model/cohort-export.ts';
+import { MOST_SHEETS } from '../../core/model/report-document.ts';
 import type { FileDigest } from '../../core/model/bundle-manifest.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ReportApi } from '../../core/protocol/report-api.ts';
 import type { LibraryBundle } from '../../core/worker/bundle-zip.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import type { Cohorts } from './cohorts.ts';
+import { storedSheet } from './case-sheets.ts';
+import type { Reviews } from './reviews.ts';
 import type { ReviewExchanges } from './review-exchange.ts';
 import { inTurns } from './in-turns.ts';
 import { createNamedJobs } from './named-jobs.ts';
@@ -29,11 +32,12 @@ interface BundledCase {
 export interface ReportWorkParts extends CaseWorkParts {
   readonly cohorts: Pick<Cohorts, 'exported'>;
   readonly exchange: Pick<ReviewExchanges, 'agreementOver'>;
+  readonly reviews: Pick<Reviews, 'noteLook'>;
   readonly productVersion: string;
 }
 
 /** Returns the calls about reports over the cases of one library. */
-export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, exchange, productVersion }: ReportWorkParts): ReportApi {
+export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, exchange, reviews, productVersion }: ReportWorkParts): ReportApi {
   const jobs = createNamedJobs({
     closing,
     running: { code: 'report-running', message: 'This report is already being made.', remedy: 'Wait until it is done, or cancel it.' },
@@ -97,6 +101,32 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
           { signal },
         );
         return { fileName: 'research-bundle.zip', base64: Buffer.from(zip).toString('base64'), files, cases: cases.length, leftOut: leftOut.map(({ caseId, reason }) => ({ caseId, reason })) };
+      }),
+    caseSheets: ({ jobId, caseKeys, wishes, view }) =>
+      jobs.run(jobId, async (signal) => {
+        const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
+        const nameOf = (caseKey: string): string => names.get(caseKey) ?? '';
+        const keys = [...new Set(caseKeys)].sort((a, b) => (nameOf(a) === nameOf(b) ? (a < b ? -1 : 1) : nameOf(a) < nameOf(b) ? -1 : 1));
+        if (keys.length > MOST_SHEETS) throw new FailureError({ code: 'too-many-sheets', message: `${keys.length} sheets are asked for, and ${MOST_SHEETS} at most are made at once.`, remedy: 'Choose fewer cases, or write the sheets of all input files without the window: report case.' });
+        const parameters = await store.settings.readParameters();
+        const leftOut: { readonly caseId: string; readonly reason: string }[] = [];
+        const progress = nowAndThen((done: number, total: number) => tell({ kind: 'cohort-progress', jobId, stage: 'reading', done, total }));
+        let done = 0;
+        const made = await inTurns(keys, casesAtOnce, async (caseKey) => {
+          signal.throwIfAborted();
+          try {
+            const { document, pages, notInFont } = await storedSheet({ store, pool, reviews, closing }, { caseKey, parameters, wishes, view });
+            return { caseKey, caseId: nameOf(caseKey), document, pages, notInFont };
+          } catch (error) {
+            signal.throwIfAborted();
+            leftOut.push({ caseId: nameOf(caseKey), reason: toFailure(error).message });
+            return null;
+          } finally {
+            progress((done += 1), keys.length);
+          }
+        });
+        signal.throwIfAborted();
+        return { sheets: made.flatMap((one) => one ?? []), leftOut };
       }),
     async cancelReportWork({ jobId }) {
       return { cancelled: jobs.cancel(jobId) };

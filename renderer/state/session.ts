@@ -1,4 +1,4 @@
-import type { MadeBundle } from '../../core/protocol/report-api.ts';
+import type { MadeBundle, MadeSheets } from '../../core/protocol/report-api.ts';
 import type { Paper } from '../../core/model/report-document.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import { createContext, useContext } from 'react';
@@ -136,6 +136,7 @@ export interface Session {
   /** What is made of many cases: the report of a department, and the research bundle. */
   readonly reports: {
     readonly department: ReportWork<{ readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }, MadeReport>;
+    readonly sheets: ReportWork<{ readonly caseKeys: readonly string[]; readonly paper: Paper; readonly relativeTime: boolean }, MadeSheets>;
     readonly bundle: ReportWork<Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>, MadeBundle>;
   };
   /** Which part of the meeting place is shown. */
@@ -205,6 +206,11 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       const shown = preferences.get();
       return await host.departmentReport({ jobId, ...over, wishes: { header: confidentialityText, paper, relativeTime: false }, view: { by: shown.reader, blinded: readingOf(shown).isBlinded } });
     }),
+    sheets: createReportWork(host, newJobId, 'Making the sheets', async (jobId, { caseKeys, paper, relativeTime }: { readonly caseKeys: readonly string[]; readonly paper: Paper; readonly relativeTime: boolean }) => {
+      const { confidentialityText } = await host.getReportSetting();
+      const shown = preferences.get();
+      return await host.caseSheets({ jobId, caseKeys, wishes: { header: confidentialityText, paper, relativeTime }, view: { by: shown.reader, blinded: readingOf(shown).isBlinded } });
+    }),
     bundle: createReportWork(host, newJobId, 'Making the bundle', (jobId, args: Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>) => host.researchBundle({ jobId, ...args })),
   };
   const stories = createStories(host, newJobId);
@@ -238,6 +244,9 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reviewAgreement.forget();
     disagreements.forget();
     void reviewTrail.readAnew();
+    // Both hold what the one who made them may see.
+    reports.department.forget();
+    reports.sheets.forget();
   });
   const reviewExchange = createReviewExchangeStore(host, newJobId, reviewsChanged);
   // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.
@@ -279,6 +288,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       cohort.forget();
       reports.department.forget();
       reports.bundle.forget();
+      reports.sheets.forget();
       studyPlan.forget();
       void quality.refresh();
       void stories.refresh();
@@ -305,6 +315,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       cohort.forget();
       reports.department.forget();
       reports.bundle.forget();
+      reports.sheets.forget();
       studyPlan.forget();
     }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
@@ -462,6 +473,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       cohort.dispose();
       reports.department.dispose();
       reports.bundle.dispose();
+      reports.sheets.dispose();
       quality.dispose();
       actions.dispose();
       cases.close();

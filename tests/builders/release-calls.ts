@@ -1,7 +1,7 @@
 import { DEFAULT_REPORT_SETTING, type ReportSetting } from '../../core/model/report-setting.ts';
 import type { ReleaseApi } from '../../core/protocol/release-api.ts';
 import { deckHtml } from '../../core/report/deck/deck-html.ts';
-import { reportHtml } from '../../core/report/document/report-html.ts';
+import { reportHtml, sheetsHtml } from '../../core/report/document/report-html.ts';
 import { releaseOf } from '../../core/report/release/release-list.ts';
 
 /** Returns the calls about what leaves, without a host: lists and refusals are real, of files only HTML is made. */
@@ -18,6 +18,11 @@ export function buildReleaseCalls(): ReleaseApi {
       const { content, list } = releaseOf({ kind: 'report', document }, answers);
       if (list.open > 0 || content.kind !== 'report') return Promise.reject(new Error('release-open'));
       return Promise.resolve({ fileName: `${fileName}.${form}`, mediaType: 'text/html', base64: btoa(unescape(encodeURIComponent(reportHtml(content.document)))), notInFont: '' });
+    },
+    writeSheets({ sheets, answers, form, fileName }) {
+      const { content, list } = releaseOf({ kind: 'sheets', sheets }, answers);
+      if (list.open > 0 || content.kind !== 'sheets') return Promise.reject(new Error('release-open'));
+      return Promise.resolve({ fileName: `${fileName}.${form}`, mediaType: 'text/html', base64: btoa(unescape(encodeURIComponent(sheetsHtml(content.sheets)))), notInFont: '' });
     },
     storyDeck: () => Promise.resolve({ title: 'Blind under the drapes', language: 'en', header: kept.confidentialityText, footer: '', slides: [{ slideId: 'title', part: '', title: 'Blind under the drapes', blocks: [], notes: '' }] }),
     writeDeck({ deck, answers, form }) {

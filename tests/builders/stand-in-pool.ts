@@ -180,6 +180,7 @@ export function buildStandInPool(over: {
     releaseList: (content, answers) => service.releaseList(content, answers),
     storyDeck: (task) => service.storyDeck(task),
     releaseDeck: (deck, answers, form, picture) => service.releaseDeck(deck, answers, form, picture),
+    releaseSheets: (sheets, answers, form) => service.releaseSheets(sheets, answers, form),
     releaseReport: (document, answers, form) => service.releaseReport(document, answers, form),
     departmentReport: (given, wishes) => service.departmentReport(given, wishes),
     reportCase: () => Promise.reject(new Error('the host writes no tables')),

@@ -13,9 +13,11 @@ import { DEFAULT_HEADER } from '../../core/model/report-document.ts';
 import { reportDocumentSchema } from '../../core/model/report-document-schema.ts';
 import { contextOf } from '../../core/report/case-context.ts';
 import { caseFigure } from '../../core/report/document/case-figure.ts';
-import { caseSheet } from '../../core/report/document/case-sheet.ts';
+import { caseSheet, SHEET_ROOMS } from '../../core/report/document/case-sheet.ts';
 import { printClock } from '../../core/report/document/case-words.ts';
+import { reportHtml, sheetsHtml } from '../../core/report/document/report-html.ts';
 import { readReportFonts, type ReportFonts } from '../../core/worker/report-fonts.ts';
+import { reportPdf, reportsPdf } from '../../core/worker/report-pdf.ts';
 import { writeCaseSheet, writeReport } from '../../core/worker/write-report.ts';
 import { readSamples, readTruth, type ReadSamples } from './read-samples.ts';
 import { sampleDepartmentReport } from './sample-department-report.ts';
@@ -139,6 +141,24 @@ test('the same case gives the same bytes, with fonts in the file and no date of 
   expect(raw.match(/\/FontFile2/g)?.length).toBe(2);
   expect(raw).not.toContain(`D:${new Date().getFullYear()}`);
 });
+
+test('sheets of all cases in one file: each on one page of its own, with the words of the sheet alone, in either form', async () => {
+  const alone = CASE_IDS.map((caseId) => caseSheet(analyzed(caseId), WISHES, SHEET_ROOMS[3]));
+  const { bytes, pages, pagesOf } = await reportsPdf('Case sheets', alone, fonts);
+  const read = await readPdf(bytes);
+  expect([pages, read.pages.length]).toEqual([CASE_IDS.length, CASE_IDS.length]);
+  expect(pagesOf).toEqual(CASE_IDS.map(() => 1));
+  const html = sheetsHtml({ title: 'Case sheets', documents: alone });
+  const sections = html.split('<section class="sheet"').slice(1);
+  for (const [i, document] of alone.entries()) {
+    const own = await readPdf((await reportPdf(document, fonts)).bytes);
+    expect(read.pages[i]?.replace(`page ${i + 1} of ${pages}`, 'page 1 of 1')).toBe(own.pages[0]);
+    // The same parts in the same order, whichever file they stand in.
+    const body = reportHtml(document).split('</p>\n').slice(2).join('</p>\n').split('</main>')[0]?.trim() ?? '';
+    expect(sections[i]).toContain(body);
+    expect(html).toContain(`<a href="#sheet-${i + 1}">`);
+  }
+}, 60_000);
 
 test('in relative time no date and no clock of the record is left', async () => {
   for (const caseId of CASE_IDS) {

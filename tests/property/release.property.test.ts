@@ -13,7 +13,7 @@ import type { ReportBlock, ReportDocument, ReportTable } from '../../core/model/
 import { releasedWords, releaseOf } from '../../core/report/release/release-list.ts';
 import { WRITERS_OWN } from '../../core/report/release/writers-own.ts';
 import { readReportFonts, type ReportFonts } from '../../core/worker/report-fonts.ts';
-import { releaseDeck, releaseReport } from '../../core/worker/write-release.ts';
+import { releaseDeck, releaseReport, releaseSheets } from '../../core/worker/write-release.ts';
 
 let fonts: ReportFonts;
 beforeAll(async () => {
@@ -122,6 +122,11 @@ test('reports: no word is in HTML or PDF that the list does not hold', async () 
       const file = await releaseReport(document, answers, form, fonts);
       if (!file.ok) throw new Error(file.failure.message);
       expect(unlisted(content, answers, form === 'pdf' ? await textOfPdf(file.value.bytes) : textOfHtml(new TextDecoder().decode(file.value.bytes))), form).toEqual([]);
+      const sheets = { title: 'Case sheets', documents: [document, { ...document, subtitle: 'K7', footer: subtitle }] };
+      const said = answersTo({ kind: 'sheets', sheets });
+      const all = await releaseSheets(sheets, said, form, fonts);
+      if (!all.ok) throw new Error(all.failure.message);
+      expect(unlisted({ kind: 'sheets', sheets }, said, form === 'pdf' ? await textOfPdf(all.value.bytes) : textOfHtml(new TextDecoder().decode(all.value.bytes))), form).toEqual([]);
     }
   }), { numRuns: 10, endOnFailure: true });
 }, 60_000);

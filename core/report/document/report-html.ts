@@ -1,4 +1,4 @@
-import type { ReportBlock, ReportDocument, ReportTable } from '../../model/report-document.ts';
+import type { ReportBlock, ReportDocument, ReportSheets, ReportTable } from '../../model/report-document.ts';
 import { INKS } from '../../model/report-document.ts';
 import { escapeText } from './escape-text.ts';
 import { sceneSvg } from './scene-svg.ts';
@@ -10,24 +10,47 @@ import { unbroken } from './unbroken.ts';
  * Shape   the same document gives the same text.
  */
 export function reportHtml(document: ReportDocument): string {
-  const { title, subtitle, language, header, footer, blocks } = document;
+  const { title, subtitle, header, footer, blocks } = document;
+  return pageHtml(document, `${title}: ${subtitle}`, `${header === '' ? '' : `<p class="policy">${escapeText(header)}</p>\n`}<main>
+<h1>${escapeText(title)}</h1>
+<p class="subtitle">${escapeText(subtitle)}</p>
+${blocks.map(blockHtml).join('\n')}
+</main>
+<footer>${escapeText(footer)}</footer>`);
+}
+
+/** Returns sheets as one such file: a list that leads to each, then one below the other; printed, each begins on a page of its own. */
+export function sheetsHtml({ title, documents }: ReportSheets): string {
+  const [first] = documents;
+  if (first === undefined) throw new Error('there is nothing to write');
+  const { header } = first;
+  return pageHtml(first, title, `${header === '' ? '' : `<p class="policy">${escapeText(header)}</p>\n`}<nav>
+<p class="subtitle">${escapeText(title)}</p>
+<ol>${documents.map(({ subtitle }, i) => `<li><a href="#sheet-${i + 1}">${escapeText(subtitle)}</a></li>`).join('')}</ol>
+</nav>
+<main>
+${documents.map((document, i) => `<section class="sheet" id="sheet-${i + 1}">
+<h1>${escapeText(document.title)}</h1>
+<p class="subtitle">${escapeText(document.subtitle)}</p>
+${document.blocks.map(blockHtml).join('\n')}
+<p class="foot">${escapeText(document.footer)}</p>
+</section>`).join('\n')}
+</main>`);
+}
+
+function pageHtml(look: ReportDocument, title: string, body: string): string {
   return `<!doctype html>
-<html lang="${language}">
+<html lang="${look.language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
 <meta name="robots" content="noindex">
-<title>${escapeText(`${title}: ${subtitle}`)}</title>
-<style>${styleOf(document)}</style>
+<title>${escapeText(title)}</title>
+<style>${styleOf(look)}</style>
 </head>
 <body>
-${header === '' ? '' : `<p class="policy">${escapeText(header)}</p>\n`}<main>
-<h1>${escapeText(title)}</h1>
-<p class="subtitle">${escapeText(subtitle)}</p>
-${blocks.map(blockHtml).join('\n')}
-</main>
-<footer>${escapeText(footer)}</footer>
+${body}
 </body>
 </html>
 `;
@@ -84,8 +107,9 @@ th,td{text-align:left;vertical-align:top;padding:.18em 1em .18em 0;border-bottom
 .end{text-align:right}tr{break-inside:avoid}thead{display:table-header-group}
 figure{margin:.8em 0;break-inside:avoid}svg{display:block;width:100%;height:auto}figcaption{color:${INKS.soft};font-size:.9em;margin-top:.2em}
 ul,ol{margin:.4em 0;padding-left:1.6em}li{margin:.12em 0}
-footer{margin-top:1.4em;border-top:1px solid ${INKS.rule};padding-top:.3em;color:${INKS.soft};font-size:.85em}
-@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.25}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0;font-size:.93em}p{margin:.2em 0}th,td{padding:.04em .7em .04em 0}.policy{margin:0 0 .4em;padding:.1em}.subtitle{margin:0 0 .3em}footer{margin-top:.5em}' : ''}.wide{overflow:visible}}
+footer,.foot{margin-top:1.4em;border-top:1px solid ${INKS.rule};padding-top:.3em;color:${INKS.soft};font-size:.85em}
+.sheet+.sheet{margin-top:3em;break-before:page}
+@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.25}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0;font-size:.93em}p{margin:.2em 0}th,td{padding:.04em .7em .04em 0}.policy{margin:0 0 .4em;padding:.1em}.subtitle{margin:0 0 .3em}footer{margin-top:.5em}' : ''}.wide{overflow:visible}nav{display:none}.sheet+.sheet{margin-top:0}}
 @media (prefers-color-scheme:dark){:root{color-scheme:light}}
 `.trim();
 }

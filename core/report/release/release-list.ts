@@ -1,6 +1,6 @@
 import { releaseTokens, type TextToken } from '../../identity/release-tokens.ts';
 import { isAsked, LEFT_OUT, RELEASE_KINDS, releaseKey, type ReleaseAnswer, type ReleaseContent, type ReleaseKind, type ReleaseList, type ReleaseRemoval, type ReleaseToken } from '../../model/release.ts';
-import { mapContentTexts, SUBTITLE_PLACE } from './release-texts.ts';
+import { isSubtitlePlace, mapContentTexts } from './release-texts.ts';
 
 /** What would go out, and what is written then. */
 export interface Release {
@@ -56,7 +56,7 @@ export function releaseOf(content: ReleaseContent, answers: readonly ReleaseAnsw
 /** In the line that says of which case a report is, a number is its name, which is often a record number. */
 function tokensAt(text: string, place: string): readonly TextToken[] {
   const tokens = releaseTokens(text);
-  return place === SUBTITLE_PLACE ? tokens.map((one) => (one.kind === 'number' && one.end - one.start > 1 ? { ...one, kind: 'identifier' as const } : one)) : tokens;
+  return isSubtitlePlace(place) ? tokens.map((one) => (one.kind === 'number' && one.end - one.start > 1 ? { ...one, kind: 'identifier' as const } : one)) : tokens;
 }
 
 function applied(text: string, place: string, answers: ReadonlyMap<string, ReleaseAnswer>, onChange: (answer: ReleaseAnswer) => void): string {

@@ -6,14 +6,28 @@ import type { ReportBlock, ReportDocument, ReportFigure, ReportTable } from '../
 export type ChangeText = (text: string, place: string) => string;
 
 /** Where a report says of which case, or of which cases, it is. */
-export const SUBTITLE_PLACE = 'line below the title';
+const SUBTITLE_PLACE = 'line below the title';
+
+/** Returns whether a place is that line, of a report or of one of several sheets. */
+export function isSubtitlePlace(place: string): boolean {
+  return place === SUBTITLE_PLACE || /^sheet \d+: line below the title$/u.test(place);
+}
 
 /**
  * Returns the same content with every text of it changed. It is the only walk over what leaves: the list of words and the answers to
  * it go through here both, so that no text can be in one and not in the other. Inks, sizes and names of slides are no texts.
  */
 export function mapContentTexts(content: ReleaseContent, change: ChangeText): ReleaseContent {
-  return content.kind === 'deck' ? { kind: 'deck', deck: mapDeckTexts(content.deck, change) } : { kind: 'report', document: mapReportTexts(content.document, change) };
+  switch (content.kind) {
+    case 'deck':
+      return { kind: 'deck', deck: mapDeckTexts(content.deck, change) };
+    case 'report':
+      return { kind: 'report', document: mapReportTexts(content.document, change) };
+    case 'sheets': {
+      const { title, documents } = content.sheets;
+      return { kind: 'sheets', sheets: { title: change(title, 'title of the sheets'), documents: documents.map((document, i) => mapReportTexts(document, (text, place) => change(text, `sheet ${i + 1}: ${place}`))) } };
+    }
+  }
 }
 
 function mapDeckTexts(deck: Deck, change: ChangeText): Deck {

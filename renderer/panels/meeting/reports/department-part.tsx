@@ -1,16 +1,16 @@
 import { useMemo, useState, type JSX } from 'react';
 import type { ReportForm } from '../../../../core/model/deck.ts';
 import type { ReleaseContent } from '../../../../core/model/release.ts';
-import { PAPER_NAMES } from '../../../../core/model/report-document.ts';
 import { byteText, countText } from '../../../format/number-text.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
-import { CheckField, ChoiceRow } from '../../../widgets/field.tsx';
+import { CheckField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import { ReportView } from '../../case-view/report-view.tsx';
 import { ReleaseDialog, type ReleaseForm } from '../../release/release-dialog.tsx';
 import '../../case-view/report-view.css';
+import { PaperChoice } from './paper-choice.tsx';
 import type { PartProps } from './part-props.ts';
 import { bytesOf } from './save-bundle.ts';
 import { useHasVerdicts } from './use-has-verdicts.ts';
@@ -42,15 +42,7 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
       <h2 id="reports-department">Department report</h2>
       <p className="soft">How often and how long information was lost, whether it changes, what preceded it, which cases deserve to be discussed; with its definition, the quality of the data and the cautions.</p>
       <div className="reports-controls">
-        <ChoiceRow
-          legend="Paper" value={paper} choices={PAPER_NAMES.map((name) => ({ value: name, label: name }))}
-          onChange={(value) => {
-            const found = PAPER_NAMES.find((name) => name === value);
-            if (found === undefined) return;
-            department.forget();
-            session.preferences.change({ paper: found });
-          }}
-        />
+        <PaperChoice />
         <CheckField label="what readers said: confirmed losses, and how far two readers agree" checked={withReaders} onChange={(next) => {
           department.forget();
           setIsWithReaders(next);

@@ -11,6 +11,7 @@ import { Notice } from '../../../widgets/notice.tsx';
 import { BundlePart } from './bundle-part.tsx';
 import { DepartmentPart } from './department-part.tsx';
 import './reports.css';
+import { SheetsPart } from './sheets-part.tsx';
 
 const DAY = /^\d{4}-\d{2}-\d{2}$/;
 /** Which cases a report is made of, as it is entered. */
@@ -33,10 +34,10 @@ export function ReportsPanel(): JSX.Element {
       {library.kind === 'failed' ? <Notice tone="problem" title="The library could not be read." live><p>{library.problem.message} {library.problem.remedy ?? ''}</p></Notice> : null}
       {library.kind === 'ready' && cases.length === 0 ? (
         <EmptyState title="No case to report on" actions={<Button look="primary" onClick={() => session.place.set('import')}>Take in files</Button>}>
-          <p>Here a department’s report and a research bundle are made of many cases. The library has no case yet. The sheet of one case is made where the case is open.</p>
+          <p>Here a department’s report, a research bundle and sheets of chosen cases are made. The library has no case yet. The sheet of one case is also made where the case is open.</p>
         </EmptyState>
       ) : null}
-      {library.kind === 'ready' && cases.length > 0 ? <Made caseCount={cases.length} /> : null}
+      {library.kind === 'ready' && cases.length > 0 ? <><Made caseCount={cases.length} /><SheetsPart cases={cases} /></> : null}
     </div>
   );
 }

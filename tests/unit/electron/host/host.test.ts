@@ -288,7 +288,7 @@ describe('the gate before the host', () => {
         'cancelReportWork', 'cancelReviewWork',
         'cancelStudy',
         'caseListText',
-        'caseSheet',
+        'caseSheet', 'caseSheets',
         'changePassphrase',
         'checkTrail',
         'cohort',
@@ -391,7 +391,7 @@ describe('the gate before the host', () => {
         'unlockLibrary',
         'writeDeck',
         'writeReport',
-        'writeReviews',
+        'writeReviews', 'writeSheets',
       ],
     );
   });

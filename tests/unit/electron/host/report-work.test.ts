@@ -5,6 +5,7 @@ import { strFromU8, unzipSync } from 'fflate';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { DEFAULT_COHORT_OPTIONS } from '../../../../core/model/cohort-options.ts';
 import { DEFAULT_PARAMETERS } from '../../../../core/model/parameters.ts';
+import { isAsked } from '../../../../core/model/release.ts';
 import type { ReportDocument } from '../../../../core/model/report-document.ts';
 import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { HOST_METHODS } from '../../../../core/protocol/host-api-schema.ts';
@@ -68,6 +69,32 @@ test('a bundle holds what readers said under codes, without their free text, and
   expect(files['methods.md']).toContain('Reviews are those of the library that the cases come from');
   expect(JSON.parse(files['parameters.json'] ?? '')).toMatchObject({ library_reviews: { entries: 4, last: expect.stringMatching(/^[0-9a-f]{64}$/) as string } });
   expect(await bundle()).toEqual(files);
+});
+
+test('sheets of several cases come in the order of their names, each as one alone, with what may be seen; what cannot be read is told', async () => {
+  await readByTwo('L-1');
+  const view = { by: 'C. Reader', blinded: false };
+  const args = HOST_METHODS.caseSheets.args.parse({ jobId, caseKeys: [keys['L-2'], keys['L-1'], keys['L-2'], 'ef'.repeat(16)], wishes: WISHES, view });
+  const { sheets, leftOut } = HOST_METHODS.caseSheets.reply.parse(await host.caseSheets(args));
+  expect(sheets.map(({ caseId, pages, notInFont }) => [caseId, pages, notInFont])).toEqual([['L-1', 1, ''], ['L-2', 1, '']]);
+  for (const { caseKey, document } of sheets) expect(document).toEqual((await host.caseSheet({ caseKey, parameters: await host.getParameters(), wishes: WISHES, view })).document);
+  expect(wordsOf(sheets[0]!.document)).toContain('confirmed: motion, probable (2 readers)');
+  expect(leftOut).toEqual([{ caseId: '', reason: expect.any(String) as string }]);
+  // That a reader was shown what others said is noted; who reads blinded is shown nothing of it.
+  expect((await host.readReview({ caseKey: keys['L-1'] ?? '', by: 'C. Reader', blinded: true })).hidden).toEqual([]);
+  const [blinded] = (await host.caseSheets({ ...args, view: { by: 'D. Reader', blinded: true } })).sheets;
+  expect(wordsOf(blinded!.document)).not.toContain('confirmed: motion');
+  await expect(host.caseSheets({ ...args, caseKeys: Array.from({ length: 101 }, (_, i) => i.toString(16).padStart(16, '0')) })).rejects.toMatchObject({ code: 'too-many-sheets' });
+
+  const written = { sheets: { title: 'Case sheets of 2 cases', documents: sheets.map(({ document }) => document) }, fileName: 'case-sheets' };
+  await expect(host.writeSheets({ ...written, answers: [], form: 'pdf' })).rejects.toMatchObject({ code: 'release-open' });
+  const list = await host.listRelease({ content: { kind: 'sheets', sheets: written.sheets }, answers: [] });
+  const asked = list.tokens.filter(({ kind }) => isAsked(kind));
+  expect(asked.find(({ text }) => text === 'L')).toMatchObject({ kind: 'unknown word', place: 'sheet 1: line below the title', count: 2 });
+  const answers = asked.map(({ kind, text }) => ({ kind, text, decision: 'replace' as const, with: 'Case' }));
+  const html = HOST_METHODS.writeSheets.reply.parse(await host.writeSheets(HOST_METHODS.writeSheets.args.parse({ ...written, answers, form: 'html' })));
+  const text = Buffer.from(html.base64, 'base64').toString('utf8');
+  expect([html.fileName, text.match(/<section class="sheet"/g)?.length, text.includes('L-1')]).toEqual(['case-sheets.html', 2, false]);
 });
 
 test('without reviews nothing in a bundle is of readers, whatever losses were asked for', async () => {
