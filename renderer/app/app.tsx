@@ -106,8 +106,9 @@ export function App(): JSX.Element {
   // A note on what was done in one place, or in one case, does not lie over the next.
   const cases = useStore(session.cases);
   const shownCase = cases.kind === 'open' ? cases.openCase.caseKey : null;
+  const part = useStore(session.casePart);
   const lastShownRef = useRef(0);
-  useEffect(() => session.messages.leaveBehind(lastShownRef.current), [session, place, shownCase]);
+  useEffect(() => session.messages.leaveBehind(lastShownRef.current), [session, place, shownCase, part]);
   useEffect(() => {
     lastShownRef.current = messages.at(-1)?.messageId ?? lastShownRef.current;
   }, [messages]);

@@ -105,6 +105,8 @@ export interface NumberFieldProps extends FieldFrameProps {
   readonly max: number;
   readonly wholeOnly?: boolean | undefined;
   readonly onChange: (value: number) => void;
+  /** Told with every change whether what is typed is a usable number: else `value` is an earlier one. */
+  readonly onUsable?: ((isUsable: boolean) => void) | undefined;
 }
 
 /** Returns why `text` cannot be taken as a number between `min` and `max`, or null when it can. */
@@ -122,7 +124,7 @@ export function numberFault(text: string, min: number, max: number, wholeOnly: b
  * Returns a labelled number with its unit. What cannot be used stays in the field with the reason beneath,
  * and the last usable number stays in force.
  */
-export function NumberField({ value, unit, min, max, wholeOnly = false, onChange, ...frame }: NumberFieldProps): JSX.Element {
+export function NumberField({ value, unit, min, max, wholeOnly = false, onChange, onUsable, ...frame }: NumberFieldProps): JSX.Element {
   const [typed, setTyped] = useState<{ readonly text: string; readonly forValue: number } | null>(null);
   const text = typed !== null && typed.forValue === value ? typed.text : String(value);
   const fault = numberFault(text, min, max, wholeOnly);
@@ -139,6 +141,7 @@ export function NumberField({ value, unit, min, max, wholeOnly = false, onChange
               const usable = numberFault(next, min, max, wholeOnly) === null;
               setTyped({ text: next, forValue: usable ? Number(next) : value });
               if (usable) onChange(Number(next));
+              onUsable?.(usable);
             }}
             onBlur={() => {
               if (fault === null) setTyped(null);

@@ -124,9 +124,11 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         <h1>Library</h1>
         <Button onClick={() => session.place.set('import')}>Import records…</Button>
       </div>
-      <KeepingNotices />
-      <TourOffer cases={cases} />
-      <InterruptedImports />
+      <div className="notices">
+        <KeepingNotices />
+        <TourOffer cases={cases} />
+        <InterruptedImports />
+      </div>
       <form className="filters" role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
         <TextField label="Name or file holds" type="search" value={filter.text} onChange={(text) => change({ text })} />
         <SelectField

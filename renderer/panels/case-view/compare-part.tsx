@@ -87,8 +87,8 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
           <Button onClick={onClose}>Back to the timeline</Button>
         </div>
       </div>
-      <p className="soft prose-wide">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
-      {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title={otherState.problem.message} live>{otherState.problem.remedy === null ? null : <p>{otherState.problem.remedy}</p>}</Notice> : null}
+      <p className="soft">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
+      {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title={otherState.problem.message} live>{otherState.problem.remedy === null ? null : <p>{otherState.problem.remedy}</p>}<Button onClick={() => void other.open(otherKey, analysis.parameters)}>Try again</Button></Notice> : null}
       {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
         <>
           <Disclosure summary="Both in a table">

@@ -100,6 +100,7 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparisons }: ChosenClock
   const source = record.sources[sourceIndex];
   const presentMs = source?.clockOffsetMs ?? 0;
   const [offsetMs, setOffsetMs] = useState(comparison?.offsetMs ?? presentMs);
+  const [isTypedUsable, setIsTypedUsable] = useState(true);
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
     heading.current?.focus();
@@ -133,21 +134,25 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparisons }: ChosenClock
       <div className="clock-actions">
         <NumberField
           label="Seconds added to its times" unit="s" min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S} value={offsetMs / 1000}
-          hint={`${offsetMs === presentMs ? 'As it is set now' : 'Not set yet'}: ${clockOffsetText(offsetMs)}.`}
+          hint={!isTypedUsable ? undefined : `${offsetMs === presentMs ? 'As it is set now' : 'Not set yet'}: ${clockOffsetText(offsetMs)}.`}
           onChange={(seconds) => {
             clocks.forgetTrial();
             setOffsetMs(Math.round(seconds * 1000));
           }}
+          onUsable={setIsTypedUsable}
         />
         {fromOthers.map(({ name, ms }) => (
-          <Button key={name} look="link" onClick={() => setOffsetMs(ms)}>Take {signedSecondsText(ms)}, as for {name}: the same device wrote both</Button>
+          <Button key={name} look="link" onClick={() => {
+            setOffsetMs(ms);
+            setIsTypedUsable(true);
+          }}>Take {signedSecondsText(ms)}, as for {name}: the same device wrote both</Button>
         ))}
       </div>
       <div className="clock-actions">
         {proposedMs === null ? null : <Button look="primary" disabled={isWorking} onClick={() => void set(proposedMs, true)}>Accept the proposal, {signedSecondsText(proposedMs)}</Button>}
-        <Button disabled={isWorking || offsetMs === presentMs} onClick={() => void set(offsetMs, false)}>Set {signedSecondsText(offsetMs)} by hand</Button>
+        <Button disabled={isWorking || !isTypedUsable || offsetMs === presentMs} onClick={() => void set(offsetMs, false)}>Set {isTypedUsable ? signedSecondsText(offsetMs) : 'what is typed'} by hand</Button>
         <Button disabled={isWorking || presentMs === 0} onClick={() => void set(0, false)}>Back to the file’s own clock</Button>
-        <Button disabled={isWorking || offsetMs === presentMs} onClick={() => void clocks.ask(sourceIndex, offsetMs)}>Show what {signedSecondsText(offsetMs)} would change</Button>
+        <Button disabled={isWorking || !isTypedUsable || offsetMs === presentMs} onClick={() => void clocks.ask(sourceIndex, offsetMs)}>Show what {isTypedUsable ? signedSecondsText(offsetMs) : 'it'} would change</Button>
       </div>
       <p role="status">{isWorking ? 'Setting the clock and analysing the case…' : ''}</p>
       {setting.kind === 'failed' ? <Notice tone="problem" live><p>{setting.problem.message} {setting.problem.remedy ?? ''}</p></Notice> : null}
