@@ -116,7 +116,7 @@ paired pairs pale paler palm palpable palpated pan panel panning paper paperwork
 parked parser part parted partial partially participate particular particularly parting partly parts pass passed passes passphrase password past path paths
 patient patients pattern patterns pause paused pauses pct pdf pdfkit peak peaks peer pending pennon people per percent percentage percentile percentiles perfect
 perfectly perform performed perfusion perhaps period periods peripheral peripherally permission permit permuted persistent person personal persons phase phases
-phenylephrine phi phone phrase phrases physical physician pick picked picks picture pictures piece pieces piecewise pierced pile pillow pinch pinched pipe
+phenylephrine phi phone phrase phrases physical physician pick picked picks picture pictures piece pieces piecewise pierced pile pillow pinch pinched pinned pipe
 pipeline pixel pixels place placed placement places placing plain plainest plan planned planning plans planted plastic platform plausible play please pleth plot
 plots plotting plus pmax pmin pneumoperitoneum point pointed pointer points pointwise poles policy polish polygon polyline pool pooled poor poorly port portrait
 ports position positioned positioning positions positive possible possibly post potential power powers pp practice pre preamble prebuilt precede preceded
@@ -145,7 +145,7 @@ rotate rotated rotation round rounded rounding rounds route routine row rows rt 
 sampled samples sampling sandbox sandwich sans sat satisfied saturation saturations save saved saves saving saw saxes say saying says scale scaled scales
 scatter scenario scene scenes schedule scheduled schema schemas schematic scheme scipy scratch screen screens script scripts scrolls scrub scrubbed sd se seal
 sealed seals search searched season seat second secondary secondly seconds secret section secure secured security see seed seeds seeing seem seemed seems seen
-sees segment segments seldom select selected selection selections self semicolon send sender senders sends sense sensitivity sensor sensors sent sentence
+sees segment segments seldom select selected selection selections self semicolon send sender senders sends sense sensitivity sensor sensors sent sentence sequence
 separate separated separators serial series serious seriously serve served server serves service services session set sets setting settings settle settled
 settles settling seven several severe severity sha shaded shaft shake shaking shape shapes share shared shares she sheet sheets shelf shelves shift shifted
 shifting shifts shiver shivered shivering short shorter shortest shortly should shoulder shoulders shouted show showed showing shown shows shunt shut side sides

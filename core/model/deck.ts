@@ -29,6 +29,8 @@ export interface Deck {
 export interface DeckWishes {
   /** Whether the notes for the presenter leave too. */
   readonly withNotes: boolean;
+  /** Whether marks and notes that a person pinned to the cases leave too. */
+  readonly withMarks: boolean;
 }
 
 /** Slides are 16 to 9: pt. */

@@ -25,7 +25,7 @@ export interface ReleaseApi {
   writeReport(args: { readonly document: ReportDocument; readonly answers: readonly ReleaseAnswer[]; readonly form: ReportForm; readonly fileName: string }): Promise<WrittenRelease>;
   /** Returns sheets of several cases as one file. Errors: as `writeReport`. */
   writeSheets(args: { readonly sheets: ReportSheets; readonly answers: readonly ReleaseAnswer[]; readonly form: ReportForm; readonly fileName: string }): Promise<WrittenRelease>;
-  /** Returns the slides of a kept story, with the parameters of the library. Errors: `story-missing`, `stories-damaged`. A case that cannot be read is shown as gone. */
+  /** Returns the slides of a kept story, with the parameters of the library. Errors: `story-missing`, `stories-damaged`, `marks-damaged`. A case that cannot be read is shown as gone. */
   storyDeck(args: { readonly storyId: string; readonly wishes: DeckWishes }): Promise<Deck>;
   /** Returns slides as a file; `svg` and `png` give the picture of that number, from 0. Errors: as `writeReport`, and `no-picture`. */
   writeDeck(args: { readonly deck: Deck; readonly answers: readonly ReleaseAnswer[]; readonly form: DeckForm; readonly picture: number }): Promise<WrittenRelease>;

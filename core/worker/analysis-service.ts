@@ -22,6 +22,7 @@ import type { FileDigest } from '../model/bundle-manifest.ts';
 import type { CaseRecord } from '../model/case.ts';
 import type { FilePreview } from '../model/file-preview.ts';
 import type { CaseComparison } from '../model/case-comparison.ts';
+import type { CaseMark } from '../model/case-mark.ts';
 import type { CaseListRequest, CaseListResult, LibraryCase, ListDecision } from '../model/case-list.ts';
 import type { ClockComparison } from '../model/clock-comparison.ts';
 import type { Mapping } from '../model/mapping.ts';
@@ -215,7 +216,7 @@ export interface ReportedSheet extends Pick<CaseReport, 'caseId' | 'figures'> {
 export interface StoryDeckTask {
   readonly story: Story;
   /** Stored cases by their keys; those that are gone are missing. null: the library could not read it. */
-  readonly cases: readonly { readonly caseKey: string; readonly bytes: Uint8Array | null }[];
+  readonly cases: readonly { readonly caseKey: string; readonly bytes: Uint8Array | null; readonly marks: readonly CaseMark[] }[];
   readonly parameters: AnalysisParameters;
   readonly header: string;
   readonly wishes: DeckWishes;
@@ -463,7 +464,7 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
         const decoded = bytes === null ? null : decodeCase(bytes);
         analyzed.set(caseKey, decoded?.ok === true ? { record: decoded.value.record, analysis: analyzeCase(decoded.value.record, parts.parameters, productVersion) } : null);
       }
-      return storyDeck({ ...parts, cases: analyzed, terms: listKnownTerms(), productVersion });
+      return storyDeck({ ...parts, cases: analyzed, marks: new Map(cases.map(({ caseKey, marks }) => [caseKey, marks])), terms: listKnownTerms(), productVersion });
     },
     async releaseDeck(deck, answers, form, picture) {
       const { releaseDeck, fonts } = await reportWriters();

@@ -185,8 +185,9 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .addOption(new Option('--form <form>', 'what is written').choices([...DECK_FORMS]).makeOptionMandatory())
     .option('--picture <n>', 'which picture of the slides, for svg and png', wholeNumber(1, 10_000), 1)
     .option('--notes', 'write the notes for the presenter too (pptx, html)', false)
+    .option('--marks', 'show marks and notes that were pinned to the cases', false)
     .option('--answers <file>', 'what is kept, replaced and left out; a run without it lists what has to be answered')
-    .action((from: string, { answers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes'> & { readonly answers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: answers ?? null }));
+    .action((from: string, { answers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes' | 'marks'> & { readonly answers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: answers ?? null }));
   library
     .command('actions')
     .description('write the actions of meetings, with what became of them, as a table (.csv) or whole (.json)')

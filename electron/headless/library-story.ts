@@ -23,6 +23,8 @@ export interface StoryCall {
   /** From 1. */
   readonly picture: number;
   readonly notes: boolean;
+  /** Marks and notes that were pinned to the cases. */
+  readonly marks: boolean;
   /** A file of answers. */
   readonly answers: string | null;
 }
@@ -40,7 +42,7 @@ export async function writeStory(call: StoryCall, host: Pick<Host, 'listStories'
   const answers = call.answers === null ? [] : await readAnswers(call.answers);
   if (await stat(resolve(call.out)).then(() => true, () => false)) throw new FailureError({ code: 'file-there', message: `There is a file ${call.out} already.`, remedy: 'Choose another name, or remove it.' });
   const { storyId } = storyCalled(await host.listStories(), call.story);
-  const deck = await host.storyDeck({ storyId, wishes: { withNotes: call.notes } });
+  const deck = await host.storyDeck({ storyId, wishes: { withNotes: call.notes, withMarks: call.marks } });
   const list = await host.listRelease({ content: { kind: 'deck', deck }, answers });
   if (list.open > 0) {
     say(openAnswers(list, answers));

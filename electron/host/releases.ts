@@ -1,4 +1,5 @@
 import type { Result } from '../../core/base/result.ts';
+import type { CaseMark } from '../../core/model/case-mark.ts';
 import { casesOfStory } from '../../core/model/story.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ReleaseApi, WrittenRelease } from '../../core/protocol/release-api.ts';
@@ -7,7 +8,7 @@ import type { AnalysisPool } from './analysis-pool.ts';
 import type { CaseStore } from './case-store.ts';
 
 export interface ReleaseParts {
-  readonly store: Pick<CaseStore, 'reportSetting' | 'stories' | 'readBytes' | 'settings'>;
+  readonly store: Pick<CaseStore, 'reportSetting' | 'stories' | 'marks' | 'readBytes' | 'settings'>;
   readonly pool: Pick<AnalysisPool, 'releaseList' | 'releaseReport' | 'releaseSheets' | 'storyDeck' | 'releaseDeck'>;
   readonly closing: AbortSignal;
   /** One change of the library at a time. */
@@ -30,8 +31,12 @@ export function createReleases({ store, pool, closing, exclusively }: ReleasePar
       const story = (await store.stories.list()).find((one) => one.storyId === storyId);
       if (story === undefined) throw new FailureError({ code: 'story-missing', message: 'This story is no longer in the library.', remedy: 'Go back to the list of stories.' });
       const [{ confidentialityText }, parameters] = [await store.reportSetting.read(), await store.settings.readParameters()];
+      const marksOf = async (caseKey: string): Promise<readonly CaseMark[]> => (wishes.withMarks ? await store.marks.list(caseKey) : []);
       // What the disk does not give is not gone: the slides say which of the two it is.
-      const read = await Promise.all(casesOfStory(story).map(async (caseKey) => await store.readBytes(caseKey).then((bytes) => [{ caseKey, bytes }], (error: unknown) => (toFailure(error).code === 'case-missing' ? [] : [{ caseKey, bytes: null }]))));
+      const read = await Promise.all(casesOfStory(story).map(async (caseKey) => {
+        const marks = await marksOf(caseKey);
+        return await store.readBytes(caseKey).then((bytes) => [{ caseKey, bytes, marks }], (error: unknown) => (toFailure(error).code === 'case-missing' ? [] : [{ caseKey, bytes: null, marks }]));
+      }));
       return await pool.storyDeck({ story, cases: read.flat(), parameters, header: confidentialityText, wishes }, { signal: closing });
     },
     async writeDeck({ deck, answers, form, picture }) {

@@ -5,15 +5,18 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { SLIDE_SIZE, type Deck } from '../../core/model/deck.ts';
 import { deckSchema } from '../../core/model/deck-schema.ts';
-import type { Story } from '../../core/model/story.ts';
+import { markTimes, type CaseMark } from '../../core/model/case-mark.ts';
+import { ONSET_PATTERNS } from '../../core/model/onset-evidence.ts';
+import type { Story, StoryMoment } from '../../core/model/story.ts';
+import { DEFAULT_LANES, type LaneChoice } from '../../core/model/lane-choice.ts';
 import { isAsked, type ReleaseContent } from '../../core/model/release.ts';
 import { DEFAULT_HEADER } from '../../core/model/report-document.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { storyDeck } from '../../core/report/deck/story-deck.ts';
 import { contextOf } from '../../core/report/case-context.ts';
-import { pictureSvg } from '../../core/report/deck/picture.ts';
+import { deckPictures, pictureSvg } from '../../core/report/deck/picture.ts';
 import { layOutSlide, SLIDE_FRAME } from '../../core/report/deck/slide-layout.ts';
-import { stretchFigure } from '../../core/report/document/case-figure.ts';
+import { stretchFigures } from '../../core/report/document/case-figure.ts';
 import { printClock } from '../../core/report/document/case-words.ts';
 import { caseSheet } from '../../core/report/document/case-sheet.ts';
 import { releaseOf } from '../../core/report/release/release-list.ts';
@@ -44,7 +47,7 @@ function askedOf(content: ReleaseContent): string[] {
 test('slides of a story of every sample case, without a word typed that could name anybody, are asked nothing', () => {
   const own = CASE_IDS.map(analyzed);
   const story = buildSampleStory(own);
-  const deck = storyDeck({ story, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: DEFAULT_HEADER, productVersion: '0.1.0', wishes: { withNotes: true } });
+  const deck = storyDeck({ story, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: DEFAULT_HEADER, productVersion: '0.1.0', wishes: { withNotes: true, withMarks: false }, marks: new Map() });
   expect(askedOf({ kind: 'deck', deck })).toEqual([]);
 });
 
@@ -75,7 +78,7 @@ test('the department report asks about months, dates and names of cases, and abo
 describe('slides of a story', () => {
   const make = (over: Partial<Story> = {}, gone = false, withNotes = false): Deck => {
     const own = ['K02-arms-tucked', 'K07-blind-interval'].map(analyzed);
-    return storyDeck({ story: buildSampleStory(own, over), cases: new Map(own.slice(gone ? 1 : 0).map((one, i) => [sampleKey(gone ? i + 1 : i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes } });
+    return storyDeck({ story: buildSampleStory(own, over), cases: new Map(own.slice(gone ? 1 : 0).map((one, i) => [sampleKey(gone ? i + 1 : i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes, withMarks: false }, marks: new Map() });
   };
   const textOf = (deck: Deck): string => JSON.stringify(deck);
 
@@ -104,7 +107,7 @@ describe('slides of a story', () => {
   test('a drug or sensor that only the export knows is not named', () => {
     const { record, analysis } = analyzed('K02-arms-tucked');
     const odd = { record: { ...record, drugs: record.drugs.map((drug) => ({ ...drug, inn: null })) }, analysis: { ...analysis, exposures: analysis.exposures.map((one) => ({ ...one, label: one.kind === 'vasopressor bolus' ? 'syringe of Quillfeather' : one.label })), sites: analysis.sites.map((site) => ({ ...site, sensor: 'Quillfeather', siteKey: `${site.site} Quillfeather`, dropouts: site.dropouts.map((one) => ({ ...one, siteKey: `${site.site} Quillfeather` })) })) } };
-    const deck = storyDeck({ story: buildSampleStory([odd]), cases: new Map([[sampleKey(0), odd]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } });
+    const deck = storyDeck({ story: buildSampleStory([odd]), cases: new Map([[sampleKey(0), odd]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() });
     expect(textOf(deck)).not.toContain('Quillfeather');
     expect(textOf(deck)).toContain('vasopressor bolus');
     expect(textOf(deck)).toContain('finger 1');
@@ -113,13 +116,13 @@ describe('slides of a story', () => {
   test('a case that is gone, and a loss that is none any more, are said', () => {
     expect(textOf(make({}, true))).toContain('Case A is no longer in this library');
     // One that the disk does not give was once called gone, which it is not.
-    const unread = storyDeck({ story: buildSampleStory(['K02-arms-tucked', 'K07-blind-interval'].map(analyzed)), cases: new Map([[sampleKey(0), null]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } });
+    const unread = storyDeck({ story: buildSampleStory(['K02-arms-tucked', 'K07-blind-interval'].map(analyzed)), cases: new Map([[sampleKey(0), null]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() });
     expect(textOf(unread)).toContain('Case A could not be read: its picture cannot be drawn');
     expect(textOf(unread)).toContain('Case B is no longer in this library');
     const own = analyzed('K02-arms-tucked');
     const story = buildSampleStory([own]);
     const without = { record: own.record, analysis: { ...own.analysis, sites: own.analysis.sites.map((site) => ({ ...site, dropouts: [] })) } };
-    expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false } }))).toContain('is not one under the present definition');
+    expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() }))).toContain('is not one under the present definition');
   });
 
   test('nothing stands below the foot of a slide: neither a view with two hundred doses nor words without a space', () => {
@@ -131,7 +134,7 @@ describe('slides of a story', () => {
     const own = { record, analysis: { ...analysis, exposures: [...analysis.exposures, ...many] } };
     const story = buildSampleStory([own]);
     const moments = story.moments.map((moment) => (moment.view === null ? { ...moment, text: 'x'.repeat(4000) } : { ...moment, view: { ...moment.view, startMs: moment.view.startMs - 6 * 3_600_000, endMs: moment.view.endMs + 6 * 3_600_000 } }));
-    const deck = storyDeck({ story: { ...story, moments }, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes: false } });
+    const deck = storyDeck({ story: { ...story, moments }, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() });
     for (const slide of deck.slides) for (const { kind, y, height } of layOutSlide(slide)) expect({ title: slide.title, kind, isAbove: y + height <= SLIDE_FRAME.footer.y }).toEqual({ title: slide.title, kind, isAbove: true });
     // And nothing is lost by it.
     const words = textOf(deck);
@@ -151,17 +154,85 @@ describe('slides of a story', () => {
   });
 });
 
+describe('pictures of slides', () => {
+  const lanesOf = (deck: Deck): string[] => deckPictures(deck).map(({ figure }) => /Lanes: (.*)\.$/.exec(figure.alternative)?.[1] ?? '');
+  const made = (lanes: LaneChoice, over: Partial<StoryMoment> = {}, marks: readonly CaseMark[] = [], withMarks = false): Deck => {
+    const own = analyzed('K17-prone-infusion');
+    const [, moment] = buildSampleStory([own]).moments;
+    if (moment === undefined || moment.view === null) throw new Error('no view');
+    const story = buildSampleStory([own], { moments: [{ ...moment, view: { ...moment.view, lanes }, ...over }] });
+    return storyDeck({ story, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks }, marks: new Map([[sampleKey(0), marks]]) });
+  };
+
+  test('draw the lanes that the view chose, in its order, and no other', () => {
+    const all = lanesOf(made(DEFAULT_LANES)).join('; ');
+    for (const title of ['SpO2 of the', 'Perfusion index of the', 'Rate, /min', 'Pressure, mmHg', 'Temperature', 'states', 'phases', 'infusion of']) expect(all).toContain(title);
+    const chosen = lanesOf(made({ lanes: [{ laneName: 'temperature', isShown: true, heightPx: null }, { laneName: 'rate', isShown: true, heightPx: 300 }, ...['perfusion', 'pressure', 'gas', 'respiration'].map((laneName) => ({ laneName, isShown: false, heightPx: null }))] })).join('; ');
+    expect(chosen).not.toMatch(/Perfusion|Pressure|Gas|Breathing/);
+    expect(chosen.indexOf('Temperature')).toBeLessThan(chosen.indexOf('Rate'));
+  });
+
+  test('can be read from the last row: no word on a slide is smaller than a fiftieth of its height', () => {
+    // 1/50 of 540 pt is 10.8 pt; only the number above a loss, which the table repeats, is less than 12.
+    for (const slide of made(DEFAULT_LANES).slides) {
+      for (const part of layOutSlide(slide)) {
+        if (part.kind !== 'figure') continue;
+        for (const shape of part.figure.scene.shapes) if (shape.kind === 'text') expect((shape.size * part.width) / part.figure.scene.width, shape.text).toBeGreaterThan(SLIDE_SIZE.height / 50);
+      }
+    }
+  });
+
+  test('bear notes that were pinned to the case only where that is wished for, and they are asked about then', () => {
+    const own = analyzed('K17-prone-infusion');
+    const at = own.analysis.sites[0]?.dropouts.reduce((most, one) => (one.lostMs.mid > most.lostMs.mid ? one : most)).firstLostMs ?? 0;
+    const mark: CaseMark = { markId: 'a'.repeat(32), ...markTimes(own.record.origin, at + 1000, null), text: 'Quillfeather turned the head' };
+    expect(JSON.stringify(made(DEFAULT_LANES, {}, [mark]))).not.toContain('Quillfeather');
+    const shown = made(DEFAULT_LANES, {}, [mark], true);
+    expect(deckPictures(shown).some(({ figure }) => figure.scene.shapes.some((shape) => shape.kind === 'text' && shape.text === mark.text))).toBe(true);
+    expect(askedOf({ kind: 'deck', deck: shown })).toEqual(['unknown word: Quillfeather']);
+  });
+
+  test('stand before the sequence, with times from the loss, and an assessment before what speaks for and against, without a cause', () => {
+    const titles = (deck: Deck): string[] => deck.slides.map(({ title }) => title).filter((title) => title.startsWith('Case A: '));
+    expect(titles(made(DEFAULT_LANES)).filter((title) => title.endsWith('for and against'))).toEqual([]);
+    const deck = made(DEFAULT_LANES, { part: 'assessment' });
+    const tables = deck.slides.flatMap(({ blocks }) => blocks.flatMap((block) => (block.kind === 'table' ? [block.table] : [])));
+    const sequence = tables.find(({ caption }) => caption.startsWith('Sequence'));
+    expect(sequence?.columns[1]?.heading).toMatch(/^From loss \d+$/);
+    expect(sequence?.rows.find(([, from]) => from === '+0:00')?.[2]).toContain('begins');
+    const evidence = tables.find(({ caption }) => caption.startsWith('What the record holds for and against'));
+    // Analysis-spec 6: seven patterns, each said whether or not it holds.
+    expect(evidence?.rows.map(([pattern]) => pattern)).toEqual([...ONSET_PATTERNS]);
+    expect(JSON.stringify(deck)).toContain('whether anybody noticed');
+    expect(JSON.stringify(tables)).not.toMatch(/\b(?:caused|because of|due to)\b/);
+  });
+
+  test('leave a gap open in every lane: no line of a signal spans a time without a value', () => {
+    for (const caseId of CASE_IDS) {
+      const context = contextOf(analyzed(caseId));
+      const { bounds } = context.analysis;
+      for (const { scene } of stretchFigures(context, printClock(context.record.origin, true), { stretch: bounds, pointedAt: null, instantMs: null, isBoundShown: false, lanes: DEFAULT_LANES, notes: [], width: 420, height: 160, furtherHeight: 160 })) {
+        const bands = scene.shapes.filter((shape) => shape.kind === 'box' && shape.fill === 'lossFaint' && shape.edge === null).flatMap((shape) => (shape.kind === 'box' && shape.width > 3 ? [shape] : []));
+        for (const band of bands) {
+          const over = scene.shapes.filter((shape) => shape.kind === 'line' && !['loss', 'rule', 'faint'].includes(shape.ink) && shape.points.every(([, y]) => y >= band.y && y <= band.y + band.height)
+            && shape.points.some(([x], i) => i > 0 && (shape.points[i - 1]?.[0] ?? Infinity) < band.x + 0.02 && x > band.x + band.width - 0.02));
+          expect(over, caseId).toEqual([]);
+        }
+      }
+    }
+  });
+});
+
 test('a stretch is cut at its edges, and no line is drawn over a loss', () => {
   const context = contextOf(analyzed('K02-arms-tucked'));
   const loss = context.analysis.sites[0]?.dropouts.reduce((most, one) => (one.lostMs.mid > most.lostMs.mid ? one : most));
   if (loss === undefined) throw new Error('no loss');
   const stretch = { startMs: loss.firstLostMs + 60_000, endMs: loss.firstLostMs + 180_000 };
-  const { scene, alternative } = stretchFigure(context, printClock(context.record.origin, true), { stretch, pointedAt: loss, isBoundShown: true, without: new Set(), width: 470, laneHeight: 1 });
-  for (const shape of scene.shapes) {
+  const figures = stretchFigures(context, printClock(context.record.origin, true), { stretch, pointedAt: loss, instantMs: null, isBoundShown: true, lanes: DEFAULT_LANES, notes: [], width: 470, height: 160, furtherHeight: 160 });
+  const { scene, alternative } = figures[0] ?? { scene: { shapes: [] }, alternative: '' };
+  for (const shape of figures.flatMap((figure) => figure.scene.shapes)) {
     const xs = shape.kind === 'line' || shape.kind === 'area' ? shape.points.map(([x]) => x) : shape.kind === 'box' ? [shape.x, shape.x + shape.width] : [];
     for (const x of xs) expect(x).toBeLessThanOrEqual(470);
-    // The whole stretch lies in the loss: SpO2 of the finger has no line in it.
-    if (shape.kind === 'line') expect(shape.ink).not.toBe('finger');
   }
   expect(scene.shapes).toContainEqual(expect.objectContaining({ kind: 'text', text: `loss ${loss.number}, finger`, isBold: true }));
   expect(alternative).toContain('The mark at the top points at loss');

@@ -17,9 +17,16 @@ export const BODY_HEIGHT = SLIDE_FRAME.body.bottom - SLIDE_FRAME.body.y;
 export const SLIDE_TYPE = { lead: 20, text: 17, soft: 12, heading: 18, facts: 14, table: 12.5, caption: 11, note: 11 } as const;
 const LINE = 1.25;
 const GAP = 8;
+const CAPTION_GAP = 3;
 const CELL_PADDING = { x: 10, y: 5 };
-/** A picture is at least so high where there is anything else on its slide. */
-const LEAST_FIGURE = 170;
+/**
+ * Pictures of slides are made so wide, pt of their own, and fill the width: their smallest words are 12.7 pt then, whose capitals are a sixtieth
+ * of the height of the slide. From six heights of the screen away that is 10 minutes of arc, twice what normal sight needs (derived).
+ */
+export const PICTURE_WIDTH = 420;
+const PICTURE_SCALE = BODY_WIDTH / PICTURE_WIDTH;
+/** Lines that a caption may take before the picture above it gives way. */
+const CAPTION_LINES = 3;
 
 export interface Box {
   readonly x: number;
@@ -95,7 +102,18 @@ function tableRows(table: ReportTable, widths: readonly number[], size: number):
   return [height(table.columns.map(({ heading }) => heading), true), ...table.rows.map((row) => height(row, false))];
 }
 
-/** Returns the height that a block takes, pt; a picture may be lower than it wishes and is measured as low as it may be. */
+/** Returns the height that is left for a picture with its caption below blocks, in pt of the picture itself. */
+export function pictureRoom(blocks: readonly ReportBlock[]): number {
+  const taken = blocks.reduce((sum, block) => sum + blockHeight(block), 0);
+  return Math.floor((BODY_HEIGHT - taken - CAPTION_LINES * SLIDE_TYPE.caption * LINE - GAP - CAPTION_GAP) / PICTURE_SCALE);
+}
+
+/** Returns the height of a picture that fills the width; one that is higher than a slide is made smaller. */
+function figureHeight({ scene, caption }: ReportFigure): number {
+  return Math.min(BODY_HEIGHT - textHeight(caption, SLIDE_TYPE.caption, BODY_WIDTH) - GAP, (scene.height * BODY_WIDTH) / scene.width + CAPTION_GAP);
+}
+
+/** Returns the height that a block takes, pt. */
 export function blockHeight(block: ReportBlock): number {
   switch (block.kind) {
     case 'heading':
@@ -109,7 +127,7 @@ export function blockHeight(block: ReportBlock): number {
     case 'table':
       return tableHeight(block.table) + GAP;
     case 'figure':
-      return LEAST_FIGURE + textHeight(block.figure.caption, SLIDE_TYPE.caption, BODY_WIDTH) + GAP;
+      return figureHeight(block.figure) + textHeight(block.figure.caption, SLIDE_TYPE.caption, BODY_WIDTH) + GAP;
   }
 }
 
@@ -125,12 +143,9 @@ function tableHeight(table: ReportTable): number {
 
 /**
  * Returns where everything of a slide stands. Both writers of slides take it as it is, so that a page of the one is a slide of the other.
- * Shape   in reading order, from top to bottom. Pictures share the height that the rest leaves.
+ * Shape   in reading order, from top to bottom.
  */
 export function layOutSlide({ blocks }: Pick<DeckSlide, 'blocks'>): readonly PlacedPart[] {
-  const figures = blocks.filter((block) => block.kind === 'figure');
-  const fixed = blocks.reduce((sum, block) => sum + (block.kind === 'figure' ? blockHeight(block) - LEAST_FIGURE : blockHeight(block)), 0);
-  const figureRoom = figures.length === 0 ? 0 : Math.max(60, (BODY_HEIGHT - fixed) / figures.length);
   const parts: PlacedPart[] = [];
   const x = SLIDE_FRAME.side;
   let y: number = SLIDE_FRAME.body.y;
@@ -176,9 +191,9 @@ export function layOutSlide({ blocks }: Pick<DeckSlide, 'blocks'>): readonly Pla
       }
       case 'figure': {
         const { scene } = block.figure;
-        const scale = Math.min(BODY_WIDTH / scene.width, figureRoom / scene.height);
+        const scale = Math.min(BODY_WIDTH / scene.width, (figureHeight(block.figure) - CAPTION_GAP) / scene.height);
         parts.push({ kind: 'figure', figure: block.figure, x, y, width: scene.width * scale, height: scene.height * scale });
-        y += scene.height * scale + 3;
+        y += scene.height * scale + CAPTION_GAP;
         text('caption', block.figure.caption, SLIDE_TYPE.caption, { isSoft: true });
         break;
       }

@@ -11,10 +11,15 @@ import { presentedCase } from '../../model/presented-case.ts';
 import type { ReportBlock, ReportFigure, ReportTable } from '../../model/report-document.ts';
 import { caseLabels, casesOfStory, inStoryOrder, placeView, STORY_PART_WORDS, type Story, type StoryMoment, type StoryView } from '../../model/story.ts';
 import { contextOf, type AnalyzedCase, type CaseContext } from '../case-context.ts';
-import { stretchFigure, touches } from '../document/case-figure.ts';
+import { placeOfMark, type CaseMark } from '../../model/case-mark.ts';
+import { presentedLanes } from '../../model/presented-lanes.ts';
+import { stretchFigures, touches } from '../document/case-figure.ts';
 import { digestsText } from '../document/case-sheet.ts';
-import { beforeAfterWords, endWords, exposureWords, linkWords, notExcludedWords, placeWords, printClock, type PrintClock } from '../document/case-words.ts';
-import { dividedSlide } from './slide-layout.ts';
+import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, type PrintClock } from '../document/case-words.ts';
+import type { PinnedNote } from '../document/happening-lanes.ts';
+import { lossEvidence } from '../document/loss-evidence.ts';
+import { sequenceTable } from '../document/sequence-table.ts';
+import { dividedSlide, PICTURE_WIDTH, pictureRoom } from './slide-layout.ts';
 
 /** Everything that slides of a story are made from. */
 export interface StoryDeckParts {
@@ -28,13 +33,12 @@ export interface StoryDeckParts {
   readonly header: string;
   readonly productVersion: string;
   readonly wishes: DeckWishes;
+  /** Marks and notes by case, as a person typed them; looked at only where they were wished for. */
+  readonly marks: ReadonlyMap<string, readonly CaseMark[]>;
 }
 
-/** Pictures of slides are made narrower than they are shown, so that their words can be read from the last row: pt. */
-const FIGURE_WIDTH = 470;
-/** Higher ones are made with lower lanes. */
-const FIGURE_HEIGHT = 185;
-const LANE_HEIGHTS = [1, 0.8, 0.62, 0.5, 0.4];
+/** pt of the picture: where words leave less, the pictures have slides of their own. */
+const LEAST_ROOM = 130;
 const MOST_LINKS = 2;
 /** A stretch without length shows so much around it. */
 const LEAST_STRETCH_MS = 60_000;
@@ -46,25 +50,27 @@ interface ShownCase {
   readonly clock: PrintClock;
   /** Before anything was taken out of it: views are placed in it. */
   readonly own: AnalyzedCase;
+  readonly notes: readonly PinnedNote[];
 }
 
 /**
  * Returns the slides of a story: its title and question, its moments in the order of the presentation, each view as a picture with the
- * table behind it, the definition and where the figures come from, and the cautions.
+ * lanes that it was taken with, the table of its losses and the sequence behind it, the definition and where the figures come from, and the
+ * cautions. An assessment that points at a loss shows what the record holds for and against each pattern, and what it cannot tell.
  * Shape   the same story and cases give the same slides. No name, date, clock time or free text of a record is on them: cases are
  *         called A, B, …, times count from the first row of the case, and only words of the dictionary are used. What a person wrote
- *         into the story stands as it was written; it is asked about before it leaves (docs/methods/release.md).
+ *         into the story, and its notes in the cases where they are wished for, stands as it was written; it is asked about before it leaves (docs/methods/release.md).
  *         A moment whose case or loss is gone says so.
  * Source  the order: handbook 9.2 (Mitchell et al.); cautions: handbook 12.
  */
-export function storyDeck({ story, cases, parameters, terms, header, productVersion, wishes }: StoryDeckParts): Deck {
+export function storyDeck({ story, cases, parameters, terms, header, productVersion, wishes, marks }: StoryDeckParts): Deck {
   const labels = caseLabels(story);
   const shown = new Map<string, ShownCase>();
   for (const [caseKey, own] of cases) {
     if (own === null) continue;
     const label = labels.get(caseKey) ?? '';
     const { record, analysis } = presentedCase(own.record, own.analysis, label, terms);
-    shown.set(caseKey, { label, context: contextOf({ record, analysis }), clock: printClock(record.origin, true), own });
+    shown.set(caseKey, { label, context: contextOf({ record, analysis }), clock: printClock(record.origin, true), own, notes: wishes.withMarks ? pinnedNotes(marks.get(caseKey) ?? [], own) : [] });
   }
   const whyNot = (caseKey: string): string => (cases.get(caseKey) === null ? 'could not be read' : 'is no longer in this library');
   const slides: DeckSlide[] = [
@@ -121,42 +127,56 @@ function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>
   const own: ReportBlock[] = moment.text.trim() === '' ? [] : [{ kind: 'paragraph', tone: 'plain', text: moment.text.trim() }];
   const base = { slideId: moment.momentId, part, title };
   if (moment.view === null) return [{ ...base, blocks: own, notes }];
-  const view = viewBlocks(moment.view, shown.get(moment.view.caseKey), label, whyNot);
-  const table = view.find((block) => block.kind === 'table');
-  const rest = view.filter((block) => block.kind !== 'table');
+  const { said, shownView } = shownViewOf(moment.view, shown.get(moment.view.caseKey), label, whyNot);
+  const above = [...own, ...said];
+  if (shownView === null) return [{ ...base, blocks: above, notes }];
+  const { one, stretch, pointedAt } = shownView;
+  const room = pictureRoom(above);
+  const isBeside = room >= LEAST_ROOM;
+  const figures = stretchFigures(one.context, one.clock, {
+    stretch, pointedAt, instantMs: shownView.instantMs, isBoundShown: moment.view.isBoundShown, lanes: presentedLanes(moment.view.lanes, one.own.record), notes: one.notes,
+    width: PICTURE_WIDTH, height: isBeside ? room : pictureRoom([]), furtherHeight: pictureRoom([]),
+  });
+  const picture = (figure: ReportFigure): ReportBlock => ({ kind: 'figure', figure, table: null });
+  const pictures = figures.map((figure, i): DeckSlide => ({ ...base, slideId: i === 0 ? base.slideId : `${base.slideId}-picture-${i + 1}`, title: figures.length === 1 ? title : `${title} (picture ${i + 1} of ${figures.length})`, blocks: [...(i === 0 && isBeside ? above : []), picture(figure)], notes: i === 0 ? notes : '' }));
+  const further = (name: string, what: string, blocks: readonly ReportBlock[]): DeckSlide => ({ slideId: `${moment.momentId}-${name}`, part, title: `${title}: ${what}`, blocks, notes: '' });
+  const sequence = sequenceTable(one.context, one.clock, stretch, pointedAt, one.notes);
   return [
-    { ...base, blocks: [...own, ...rest], notes },
-    ...(table === undefined ? [] : [{ slideId: `${moment.momentId}-table`, part, title: `${title}: the table behind the picture`, blocks: [table], notes: '' }]),
+    ...(isBeside ? pictures : [{ ...base, slideId: `${base.slideId}-words`, blocks: above, notes }, ...pictures.map((slide) => ({ ...slide, notes: '' }))]),
+    further('table', 'the table behind the picture', [{ kind: 'table', table: lossesTable(one, stretch, pointedAt) }]),
+    ...(sequence === null ? [] : [further('sequence', 'the sequence', [{ kind: 'table', table: sequence }])]),
+    ...(moment.part === 'assessment' && pointedAt !== null ? [further('evidence', 'for and against', lossEvidence(one.context, pointedAt, one.clock))] : []),
   ];
 }
 
-/** Returns what a view shows: what has to be said of it, the picture, and the table behind it. */
-function viewBlocks(view: StoryView, one: ShownCase | undefined, label: string, whyNot: WhyNot): ReportBlock[] {
+/** Returns marks and notes where they stand in a case; those of another clock than the case's stand nowhere. */
+function pinnedNotes(marks: readonly CaseMark[], { record }: AnalyzedCase): PinnedNote[] {
+  return marks.flatMap((mark) => {
+    const place = placeOfMark(mark, record.origin);
+    return place === null ? [] : [{ startMs: place.startMs, endMs: mark.endMs === null ? null : place.endMs, text: mark.text }];
+  });
+}
+
+interface ShownStretch {
+  readonly one: ShownCase;
+  readonly stretch: Interval;
+  readonly pointedAt: Dropout | null;
+  readonly instantMs: number | null;
+}
+
+/** Returns what has to be said of a view, and the stretch that it shows; null where it cannot be drawn. */
+function shownViewOf(view: StoryView, one: ShownCase | undefined, label: string, whyNot: WhyNot): { readonly said: readonly ReportBlock[]; readonly shownView: ShownStretch | null } {
   const say = (text: string): ReportBlock => ({ kind: 'paragraph', tone: 'soft', text });
-  if (one === undefined) return [say(`${label} ${whyNot(view.caseKey)}: its picture cannot be drawn.`)];
+  if (one === undefined) return { said: [say(`${label} ${whyNot(view.caseKey)}: its picture cannot be drawn.`)], shownView: null };
   const place = placeView(view, one.own.record, one.own.analysis);
-  if (place.kind === 'clock lost') return [say(`${label} was read again with another kind of clock: nobody can say where this view stands in it.`)];
+  if (place.kind === 'clock lost') return { said: [say(`${label} was read again with another kind of clock: nobody can say where this view stands in it.`)], shownView: null };
   const said: ReportBlock[] = [];
   if (place.dropout === 'not computed') said.push(say('The loss that this view points at is not one under the present definition.'));
   else if (place.dropout?.state === 'moved') said.push(say('The loss that this view points at has other limits under the present definition than when the view was taken.'));
   if (place.isClockSet) said.push(say('A clock of this case was set after the view was taken: it may show another stretch.'));
   if (place.hasOtherInputs) said.push(say('This case is read from other files than when the view was taken.'));
-  const stretch = widened(place.window);
   const pointedAt = place.dropout === null || place.dropout === 'not computed' ? null : shownDropout(one, place.dropout.dropout);
-  const without = new Set((['perfusion', 'pressure'] as const).filter((name) => view.lanes.lanes.some(({ laneName, isShown }) => laneName === name && !isShown)));
-  return [...said, { kind: 'figure', figure: figureOf(one, stretch, pointedAt, view.isBoundShown, without), table: null }, { kind: 'table', table: lossesTable(one, stretch, pointedAt) }];
-}
-
-function figureOf({ context, clock }: ShownCase, stretch: Interval, pointedAt: Dropout | null, isBoundShown: boolean, without: ReadonlySet<'perfusion' | 'pressure'>): ReportFigure {
-  const make = (laneHeight: number, width = FIGURE_WIDTH): ReportFigure => stretchFigure(context, clock, { stretch, pointedAt, isBoundShown, without, width, laneHeight });
-  let figure = make(LANE_HEIGHTS[0] ?? 1);
-  for (const laneHeight of LANE_HEIGHTS.slice(1)) {
-    if (figure.scene.height <= FIGURE_HEIGHT) break;
-    figure = make(laneHeight);
-  }
-  // Many sensors make it higher all the same: then it is as much wider, and fills the slide.
-  const higher = figure.scene.height / FIGURE_HEIGHT;
-  return higher <= 1 ? figure : make(LANE_HEIGHTS.at(-1) ?? 1, Math.round(FIGURE_WIDTH * higher));
+  return { said, shownView: { one, stretch: widened(place.window), pointedAt, instantMs: place.instantMs } };
 }
 
 /** A dropout of the case in the copy of it that is shown: same number, same sensor, other name. */
@@ -175,7 +195,7 @@ function lossesTable({ context, clock }: ShownCase, stretch: Interval, pointedAt
   const exposures = new Map(analysis.exposures.map((one) => [one.exposureId, one]));
   const losses = sites.flatMap((site) => site.dropouts.filter((one) => touches(one, stretch)).map((dropout) => ({ site, dropout })));
   losses.sort((a, b) => a.dropout.firstLostMs - b.dropout.firstLostMs || (a.site.siteKey < b.site.siteKey ? -1 : 1));
-  const given = analysis.exposures.filter((one) => one.atMs <= stretch.endMs && (one.endMs ?? one.atMs) >= stretch.startMs);
+  const given = analysis.exposures.some((one) => one.atMs <= stretch.endMs && (one.endMs ?? one.atMs) >= stretch.startMs);
   return {
     caption: `Losses from ${clock.at(stretch.startMs)} to ${clock.at(stretch.endMs)}`,
     columns: [
@@ -188,7 +208,7 @@ function lossesTable({ context, clock }: ShownCase, stretch: Interval, pointedAt
           `${placeWords(site.siteKey)} ${dropout.number}${dropout === pointedAt ? ' (pointed at)' : ''}`, clock.at(dropout.firstLostMs), rangeText(dropout.lostMs), beforeAfterWords(dropout), notExcludedWords(dropout),
           endWords(dropout, clock), linkWords(dropout.links, exposures, MOST_LINKS),
         ]),
-    note: given.length === 0 ? 'Nothing on record was given or done in this stretch.' : `In this stretch: ${given.map((one) => `${exposureWords(one)} ${one.atMs < stretch.startMs ? `since ${clock.at(one.atMs)}` : `at ${clock.at(one.atMs)}`}`).join('; ')}.`,
+    note: given ? 'What was given and done in this stretch stands in the sequence.' : 'Nothing that can precede a loss is on record in this stretch.',
   };
 }
 

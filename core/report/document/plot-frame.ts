@@ -39,8 +39,8 @@ export function stroke(a: Point, b: Point, ink: Ink, width = 0.6, dash?: readonl
 }
 
 /** Returns a filled or edged box; a width below half a point is drawn as half a point, so that nothing short vanishes. */
-export function box(x: number, y: number, width: number, height: number, fill: Ink | null, edge: Ink | null = null): Shape {
-  return { kind: 'box', x: rounded(x), y: rounded(y), width: rounded(Math.max(0.5, width)), height: rounded(height), fill, edge };
+export function box(x: number, y: number, width: number, height: number, fill: Ink | null, edge: Ink | null = null, dash?: readonly number[]): Shape {
+  return { kind: 'box', x: rounded(x), y: rounded(y), width: rounded(Math.max(0.5, width)), height: rounded(height), fill, edge, ...(dash === undefined ? {} : { dash }) };
 }
 
 /** An estimate of the width of a text in pt, for deciding whether a label fits: both writers measure for themselves. */

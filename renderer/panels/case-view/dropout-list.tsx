@@ -20,7 +20,7 @@ import { comparisonText, doubtfulLostText, responsesText, restoredText } from '.
 import { OUTCOME_SIGN, outcomeText, shortChangeText } from '../review/review-words.ts';
 import { HowWorkedOut } from './explanations.tsx';
 import { OnsetCourse } from './onset-course.tsx';
-import { courseText, patternWords } from './onset-words.ts';
+import { courseText, patternWords } from '../../../core/model/onset-words.ts';
 import { SiteName } from './site-mark.tsx';
 
 export interface DropoutListProps {

@@ -4,7 +4,7 @@ import type { FalseLowSigns, ReturnComparison } from '../../../core/model/hypoxa
 import { countText, numberText, plainNumberText, saturationText, shareText } from '../../format/number-text.ts';
 import { durationText, limitsText, rangeText, type CaseClock } from '../../format/time-text.ts';
 import { exposureText, siteText } from './case-facts.ts';
-import { eventText } from './onset-words.ts';
+import { eventText } from '../../../core/model/onset-words.ts';
 
 /** Returns a change in points with its sign: "+2", "−5", "0". */
 export function pointsText(points: number): string {

@@ -5,7 +5,7 @@ import type { AnalysisParameters } from '../../../core/model/parameters.ts';
 import { cssVariable } from '../../timeline/palette.ts';
 import type { LineStyle } from '../../timeline/site-style.ts';
 import { courseShape, pathOf, type CourseShape } from './onset-course-shape.ts';
-import { courseText } from './onset-words.ts';
+import { courseText } from '../../../core/model/onset-words.ts';
 
 export interface OnsetCourseProps {
   readonly dropout: Dropout;

@@ -12,7 +12,7 @@ import { Notice } from '../../widgets/notice.tsx';
 import { ConfidentialityField } from './confidentiality-field.tsx';
 import { ReleaseDialog, type ReleaseForm } from './release-dialog.tsx';
 
-type Made = { readonly kind: 'making' } | { readonly kind: 'made'; readonly deck: Deck; readonly withNotes: boolean } | { readonly kind: 'failed'; readonly problem: Problem };
+type Made = { readonly kind: 'making' } | { readonly kind: 'made'; readonly deck: Deck; readonly withNotes: boolean; readonly withMarks: boolean } | { readonly kind: 'failed'; readonly problem: Problem };
 
 const TITLE = 'Slides of this story';
 
@@ -21,13 +21,14 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
   const { host, reportSetting } = useSession();
   const { confidentialityText } = useStore(reportSetting);
   const [withNotes, setWithNotes] = useState(false);
+  const [withMarks, setWithMarks] = useState(false);
   const [picture, setPicture] = useState(0);
   const [made, setMade] = useState<Made>({ kind: 'making' });
   useEffect(() => {
     let isCurrent = true;
-    host.storyDeck({ storyId, wishes: { withNotes } }).then(
+    host.storyDeck({ storyId, wishes: { withNotes, withMarks } }).then(
       (deck) => {
-        if (isCurrent) setMade({ kind: 'made', deck, withNotes });
+        if (isCurrent) setMade({ kind: 'made', deck, withNotes, withMarks });
       },
       (error: unknown) => {
         if (isCurrent) setMade({ kind: 'failed', problem: describeProblem(error, 'The slides could not be made') });
@@ -36,7 +37,7 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
     return () => {
       isCurrent = false;
     };
-  }, [host, storyId, withNotes, confidentialityText]);
+  }, [host, storyId, withNotes, withMarks, confidentialityText]);
   const deck = made.kind === 'made' ? made.deck : null;
   const content = useMemo((): ReleaseContent | null => (deck === null ? null : { kind: 'deck', deck }), [deck]);
   if (content === null || deck === null) {
@@ -50,12 +51,13 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
   const form = (label: string, wanted: DeckForm): ReleaseForm => ({ label, write: (answers) => host.writeDeck({ deck, answers, form: wanted, picture }) });
   return (
     <ReleaseDialog
-      title={TITLE} content={content} isStale={deck.header !== confidentialityText || (made.kind === 'made' && made.withNotes !== withNotes)} onClose={onClose}
+      title={TITLE} content={content} isStale={deck.header !== confidentialityText || (made.kind === 'made' && (made.withNotes !== withNotes || made.withMarks !== withMarks))} onClose={onClose}
       forms={[form('Save as PDF', 'pdf'), form('Save as slides (PPTX)', 'pptx'), form('Save as HTML', 'html'), ...(pictures.length === 0 ? [] : [form('Save picture as SVG', 'svg'), form('Save picture as PNG', 'png')])]}
     >
       <div className="sheet-wishes">
         <ConfidentialityField />
         <CheckField label="notes for the presenter leave too (PPTX and HTML)" checked={withNotes} onChange={setWithNotes} />
+        <CheckField label="marks and notes pinned to the cases are shown" checked={withMarks} onChange={setWithMarks} />
         {pictures.length === 0 ? null : <SelectField label="Single picture" value={String(Math.min(picture, pictures.length - 1))} choices={pictures.map((label, i) => ({ value: String(i), label }))} onChange={(value) => setPicture(Number(value))} />}
       </div>
       <p className="soft">{countText(deck.slides.length, 'slide', 'slides')}, {countText(pictures.length, 'picture', 'pictures')}. Cases bear letters, times count from the first row of each. No file needs a network to be opened.</p>

@@ -1,9 +1,15 @@
-import type { CaseAnalysis, Dropout } from '../../../core/model/analysis.ts';
-import type { CaseRecord } from '../../../core/model/case.ts';
-import { ONSET_PATTERNS, type OnsetPattern } from '../../../core/model/onset-evidence.ts';
-import type { AnalysisParameters } from '../../../core/model/parameters.ts';
-import { countText, numberText, plainNumberText, shareText } from '../../format/number-text.ts';
-import { durationText, rangeText, type CaseClock } from '../../format/time-text.ts';
+import type { CaseMs } from '../base/brand.ts';
+import { durationText, rangeText } from '../base/duration-text.ts';
+import { countText, numberText, plainNumberText, shareText } from '../base/number-text.ts';
+import type { CaseAnalysis, Dropout } from './analysis.ts';
+import type { CaseRecord } from './case.ts';
+import { ONSET_PATTERNS, type OnsetPattern } from './onset-evidence.ts';
+import type { AnalysisParameters } from './parameters.ts';
+
+/** Writes an instant of a case. */
+interface WrittenClock {
+  readonly clock: (atMs: CaseMs) => string;
+}
 
 /** An onset pattern with the figures behind it. */
 export interface PatternWords {
@@ -17,7 +23,7 @@ const seconds = (s: number): string => durationText(s * 1000);
 const index = (value: number): string => plainNumberText(value, 2);
 
 /** Returns every onset pattern of a dropout in the order in which they are written, whether or not it holds. */
-export function patternWords(dropout: Dropout, analysis: CaseAnalysis, record: CaseRecord, clock: CaseClock): PatternWords[] {
+export function patternWords(dropout: Dropout, analysis: CaseAnalysis, record: CaseRecord, clock: WrittenClock): PatternWords[] {
   return ONSET_PATTERNS.map((pattern) => ({
     pattern,
     holds: dropout.patterns.includes(pattern),
@@ -25,7 +31,7 @@ export function patternWords(dropout: Dropout, analysis: CaseAnalysis, record: C
   }));
 }
 
-function figuresOf(pattern: OnsetPattern, dropout: Dropout, parameters: AnalysisParameters, record: CaseRecord, clock: CaseClock): string {
+function figuresOf(pattern: OnsetPattern, dropout: Dropout, parameters: AnalysisParameters, record: CaseRecord, clock: WrittenClock): string {
   const { perfusion, cuff, unsteady, temperature, plannedBy } = dropout.evidence;
   const noIndex = 'cannot be judged: no perfusion index of this sensor shortly before the loss';
   switch (pattern) {
@@ -54,13 +60,13 @@ function figuresOf(pattern: OnsetPattern, dropout: Dropout, parameters: Analysis
   }
 }
 
-function touched({ evidence }: Dropout, clock: CaseClock): string {
+function touched({ evidence }: Dropout, clock: WrittenClock): string {
   const at = evidence.perfusion?.resetAtMs ?? null;
   return at === null ? '' : `. The sensor was touched at ${clock.clock(at)}: what stood before is not compared`;
 }
 
 /** Returns an event or a drug in the words in which it was written, with its time. */
-export function eventText(id: string, record: CaseRecord, clock: CaseClock): string {
+export function eventText(id: string, record: CaseRecord, clock: WrittenClock): string {
   const event = record.events.find((candidate) => candidate.eventId === id);
   if (event !== undefined) return `${event.text === '' ? event.term || event.kind : event.text}, ${clock.clock(event.atMs)}`;
   const drug = record.drugs.find((candidate) => candidate.drugId === id);

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { OnsetEvidence, PerfusionEvidence } from '../../../../../core/model/onset-evidence.ts';
-import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
-import { courseText, eventText, patternWords } from '../../../../../renderer/panels/case-view/onset-words.ts';
-import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../../../builders/stored-case.ts';
+import type { OnsetEvidence, PerfusionEvidence } from '../../../../core/model/onset-evidence.ts';
+import { createCaseClock } from '../../../../renderer/format/time-text.ts';
+import { courseText, eventText, patternWords } from '../../../../core/model/onset-words.ts';
+import { buildCaseAnalysis, buildCaseRecord, buildDropout } from '../../../builders/stored-case.ts';
 
 const clock = createCaseClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 0, zone: 'UTC', zoneStated: false });
 const record = buildCaseRecord();
