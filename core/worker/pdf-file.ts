@@ -1,5 +1,5 @@
 import PDFDocument from 'pdfkit';
-import type { ReportFonts } from './report-fonts.ts';
+import { fontText, type ReportFonts } from './report-fonts.ts';
 
 /** What was written as PDF. */
 export interface WrittenPdf {
@@ -8,9 +8,6 @@ export interface WrittenPdf {
   /** Characters that the font does not have, each once; a sign stands in their place. The HTML has them all. */
   readonly notInFont: string;
 }
-
-/** Stands where the fonts do not have a character. */
-const NOT_IN_FONT = '\u25a1';
 
 /** Sizes in pt. */
 export interface PdfPaper {
@@ -47,17 +44,17 @@ export function openPdf(paper: PdfPaper, { title, language }: { readonly title: 
   const ended = new Promise<void>((resolve, reject) => pdf.on('end', resolve).on('error', reject));
   pdf.registerFont('plain', fonts.plain);
   pdf.registerFont('bold', fonts.bold);
-  const missing = new Set<string>();
+  const { shown, notInFont } = fontText(fonts);
   const root = pdf.struct('Document');
   pdf.addStructure(root);
   return {
     pdf,
     root,
-    shown: (text) => [...text].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join(''),
+    shown,
     async finish(pages) {
       pdf.end();
       await ended;
-      return { bytes: joined(chunks), pages, notInFont: [...missing].sort().join('') };
+      return { bytes: joined(chunks), pages, notInFont: notInFont() };
     },
   };
 }

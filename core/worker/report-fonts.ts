@@ -18,3 +18,23 @@ export async function readReportFonts(): Promise<ReportFonts> {
   const font = create(plain);
   return { plain, bold, has: (sign) => sign === '\n' || font.hasGlyphForCodePoint(sign.codePointAt(0) ?? 0) };
 }
+
+/** Stands where the fonts do not have a character. */
+const NOT_IN_FONT = '\u25a1';
+
+/** Text on its way into a file that has only its own fonts. */
+export interface FontText {
+  /** Text as the fonts can show it. */
+  readonly shown: (text: string) => string;
+  /** Characters that they did not have so far, each once, in order. */
+  readonly notInFont: () => string;
+}
+
+/** Returns that, with nothing shown yet. */
+export function fontText(fonts: Pick<ReportFonts, 'has'>): FontText {
+  const missing = new Set<string>();
+  return {
+    shown: (text) => [...text].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join(''),
+    notInFont: () => [...missing].sort().join(''),
+  };
+}

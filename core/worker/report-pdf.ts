@@ -1,5 +1,6 @@
 import type { Paper, ReportBlock, ReportDocument, ReportTable, Scene } from '../model/report-document.ts';
 import { INKS, PAPERS } from '../model/report-document.ts';
+import { shareWidths } from '../report/document/share-widths.ts';
 import { unbroken } from '../report/document/unbroken.ts';
 import { openPdf, type WrittenPdf } from './pdf-file.ts';
 import { drawScene } from './pdf-scene.ts';
@@ -240,7 +241,7 @@ function writeTable(writing: Writing, { caption, columns, rows, note }: ReportTa
   pdf.y += sizes.gap;
 }
 
-/** Returns the widths of columns: each as wide as it wants where there is room, else the wide ones share what the narrow ones leave. */
+/** Returns the widths of columns, as this font measures their words. */
 function columnWidths({ pdf, sizes, width, shown }: Writing, { columns, rows }: Pick<ReportTable, 'columns' | 'rows'>): number[] {
   pdf.fontSize(sizes.table);
   const wanted = columns.map(({ heading }, i) => {
@@ -253,26 +254,6 @@ function columnWidths({ pdf, sizes, width, shown }: Writing, { columns, rows }: 
     const cells = rows.map((row) => unbroken(row[i] ?? ''));
     return { full: Math.max(head, longest(cells)) + CELL_GAP + 0.5, least: Math.max(head, longest(cells.flatMap((text) => text.split(' ')))) + CELL_GAP + 0.5 };
   });
-  const full = wanted.reduce((sum, one) => sum + one.full, 0);
-  if (full <= width) {
-    // A small table is not torn apart to fill the page.
-    const stretch = full < 0.6 * width ? 1.3 : width / full;
-    return wanted.map((one) => one.full * stretch);
-  }
-  const least = wanted.reduce((sum, one) => sum + one.least, 0);
-  if (least >= width) return wanted.map((one) => (one.least * width) / least);
-  // What lies over the least is given out level by level: no column gets more than it wants.
-  let room = width - least;
-  const widths = wanted.map((one) => one.least);
-  let open = wanted.map((_, i) => i);
-  while (room > 0.01 && open.length > 0) {
-    const share = room / open.length;
-    for (const i of open) {
-      const more = Math.min(share, (wanted[i]?.full ?? 0) - (widths[i] ?? 0));
-      widths[i] = (widths[i] ?? 0) + more;
-      room -= more;
-    }
-    open = open.filter((i) => (wanted[i]?.full ?? 0) - (widths[i] ?? 0) > 0.01);
-  }
-  return widths;
+  // A small table is not torn apart to fill the page.
+  return shareWidths(wanted, width, (share) => (share < 0.6 ? 1.3 : Infinity));
 }

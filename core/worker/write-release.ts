@@ -10,7 +10,7 @@ import { reportHtml, sheetsHtml } from '../report/document/report-html.ts';
 import { releaseOf } from '../report/release/release-list.ts';
 import { deckPdf } from './deck-pdf.ts';
 import { deckPptx } from './deck-pptx.ts';
-import type { ReportFonts } from './report-fonts.ts';
+import { fontText, type ReportFonts } from './report-fonts.ts';
 import { reportPdf, reportsPdf } from './report-pdf.ts';
 import { svgPng } from './scene-png.ts';
 
@@ -88,7 +88,9 @@ export async function releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[],
       const own = pictures[picture];
       if (own === undefined) return fail({ code: 'no-picture', message: `There is no picture ${picture + 1}: these slides have ${pictures.length === 0 ? 'none' : pictures.length}.`, remedy: 'Choose another number, or another form.' });
       const svg = pictureSvg(own, released);
-      return file(form === 'svg' ? text(svg) : await svgPng(svg, fonts));
+      if (form === 'svg') return file(text(svg));
+      const { shown, notInFont } = fontText(fonts);
+      return file(await svgPng(shown(svg), fonts), notInFont());
     }
   }
 }

@@ -3,9 +3,12 @@ import PptxGenJS from 'pptxgenjs';
 import { SaxesParser } from 'saxes';
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { Deck } from '../../core/model/deck.ts';
+import type { ReleaseAnswer } from '../../core/model/release.ts';
+import { releaseOf } from '../../core/report/release/release-list.ts';
 import { deckPptx } from '../../core/worker/deck-pptx.ts';
 import { readReportFonts, type ReportFonts } from '../../core/worker/report-fonts.ts';
 import { svgPng } from '../../core/worker/scene-png.ts';
+import { releaseDeck } from '../../core/worker/write-release.ts';
 
 /* What is relied on in pptxgenjs 4.0.1 and @resvg/resvg-wasm 2.6.2, and what the presentation is by the open standard. */
 
@@ -123,4 +126,16 @@ describe('drawing SVG as PNG', () => {
   test('two that begin at once both end', async () => {
     expect((await Promise.all([svgPng(svg('a'), fonts, 50), svgPng(svg('b'), fonts, 50)])).every(({ byteLength }) => byteLength > 50)).toBe(true);
   });
+});
+
+/* A PNG was once written without the characters that the fonts do not have, and nobody was told. */
+test('a picture names the characters that its font does not have, and shows a sign in their place', async () => {
+  const titled = (title: string): Deck => ({ title: '', language: 'en', header: '', footer: '', slides: [{ slideId: 'a', part: '', title, notes: '', blocks: [{ kind: 'figure', table: null, figure: { caption: '', alternative: '', scene: { width: 100, height: 20, shapes: [] } } }] }] });
+  const answersTo = (deck: Deck): ReleaseAnswer[] => releaseOf({ kind: 'deck', deck }, []).list.tokens.map(({ kind, text }) => ({ kind, text, decision: 'keep', with: '' }));
+  const written = await releaseDeck(titled('Arm 心'), answersTo(titled('Arm 心')), 'png', 0, fonts);
+  const withSign = await releaseDeck(titled('Arm \u25a1'), answersTo(titled('Arm \u25a1')), 'png', 0, fonts);
+  if (!written.ok || !withSign.ok) throw new Error('not written');
+  expect(written.value.notInFont).toBe('心');
+  expect(withSign.value.notInFont).toBe('');
+  expect(Buffer.compare(Buffer.from(written.value.bytes), Buffer.from(withSign.value.bytes))).toBe(0);
 });

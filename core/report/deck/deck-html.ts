@@ -85,12 +85,12 @@ body.one section{margin:0 auto;min-height:calc(100vh - 3rem);max-width:none;font
 .body{flex:1}.body p{margin:.4em 0;white-space:pre-line}.soft{color:${INKS.soft};font-size:.8em}.lead{font-size:1.2em}
 dl{margin:.4em 0}dl div{display:flex;gap:.8em;margin:.2em 0}dt{flex:0 0 9em;color:${INKS.soft}}dd{margin:0;overflow-wrap:anywhere}
 .wide{overflow-x:auto}table{border-collapse:collapse;margin:.5em 0;font-size:.82em;font-variant-numeric:tabular-nums}caption{text-align:left;font-weight:700;padding-bottom:.25em}
-th,td{text-align:left;vertical-align:top;padding:.25em 1.1em .25em 0;border-bottom:1px solid ${INKS.faint}}thead th{border-bottom:1px solid ${INKS.rule};color:${INKS.soft};vertical-align:bottom}tbody th{font-weight:400}.end{text-align:right}
+th,td{text-align:left;vertical-align:top;padding:.25em 1.1em .25em 0;border-bottom:1px solid ${INKS.faint}}thead th{border-bottom:1px solid ${INKS.rule};color:${INKS.soft};vertical-align:bottom}tbody th{font-weight:400;white-space:nowrap}.end{text-align:right}
 figure{margin:.3em 0}figure svg{display:block;width:100%;height:auto;max-height:62vh}figcaption{color:${INKS.soft};font-size:.72em}
 ul,ol{margin:.3em 0;padding-left:1.4em}li{margin:.25em 0;font-size:.9em}
 aside{border-left:4px solid ${INKS.rule};padding:.2em .8em;margin:.6em 0;white-space:pre-line;font-size:.85em}
 section footer{display:flex;justify-content:space-between;gap:1em;border-top:1px solid ${INKS.rule};padding-top:.25em;color:${INKS.soft};font-size:.7em}
 nav{position:sticky;bottom:0;background:#fff;border-top:1px solid ${INKS.rule};padding:.4rem 1rem;display:flex;flex-wrap:wrap;gap:.8rem;align-items:center;font-size:.9rem;min-height:3rem}nav[hidden]{display:none}
 button{font:inherit;color:${INKS.ink};background:#fff;border:1px solid ${INKS.soft};border-radius:4px;padding:.2rem .8rem;min-height:2rem}button:focus-visible{outline:3px solid ${INKS.finger};outline-offset:-3px}.keys{color:${INKS.soft}}
-@media print{body{background:#fff}nav{display:none}section,body.one section{margin:0;padding:.3in .5in;width:13.333in;height:7.5in;min-height:0;max-width:none;break-after:page;overflow:hidden;font-size:15pt}figure svg{max-height:4.1in}.wide{overflow:visible}}
+@media print{body{background:#fff}nav{display:none}section,body.one section{margin:0;padding:.3in .5in;width:13.333in;min-height:7.49in;max-width:none;break-after:page;font-size:14pt}section:last-of-type{break-after:auto}figure svg{max-height:3.9in}section:has(aside) figure svg{max-height:3.6in}dl div{margin:.1em 0}dt{flex-basis:12em}.wide{overflow:visible}}
 `.trim();

@@ -1,5 +1,7 @@
 import { SLIDE_SIZE, type DeckSlide } from '../../model/deck.ts';
 import type { ReportBlock, ReportFigure, ReportTable } from '../../model/report-document.ts';
+import { shareWidths } from '../document/share-widths.ts';
+import { unbroken } from '../document/unbroken.ts';
 
 /** Where the parts of a slide stand, pt from its upper left corner. */
 export const SLIDE_FRAME = {
@@ -85,20 +87,15 @@ function textHeight(text: string, size: number, width: number, isBold = false): 
 function columnWidths({ columns, rows }: Pick<ReportTable, 'columns' | 'rows'>, size: number): number[] {
   const widest = (texts: readonly string[], isBold = false): number => Math.max(0, ...texts.map((text) => textWidth(text, size, isBold)));
   const wanted = columns.map(({ heading }, i) => {
-    const cells = rows.map((row) => row[i] ?? '');
+    const cells = rows.map((row) => unbroken(row[i] ?? ''));
     const least = Math.max(widest(heading.split(' '), true), widest(cells.flatMap((text) => text.split(' ')))) + 2 * CELL_PADDING.x;
     return { least, full: Math.max(least, widest(cells) + 2 * CELL_PADDING.x) };
   });
-  const full = wanted.reduce((sum, one) => sum + one.full, 0);
-  const least = wanted.reduce((sum, one) => sum + one.least, 0);
-  if (full <= BODY_WIDTH) return wanted.map((one) => one.full * Math.min(BODY_WIDTH / full, 1.5));
-  if (least >= BODY_WIDTH) return wanted.map((one) => (one.least * BODY_WIDTH) / least);
-  const share = (BODY_WIDTH - least) / (full - least);
-  return wanted.map((one) => one.least + (one.full - one.least) * share);
+  return shareWidths(wanted, BODY_WIDTH, () => 1.5);
 }
 
 function tableRows(table: ReportTable, widths: readonly number[], size: number): number[] {
-  const height = (cells: readonly string[], isBold: boolean): number => Math.max(...cells.map((text, i) => textHeight(text === '' ? ' ' : text, size, (widths[i] ?? 0) - 2 * CELL_PADDING.x, isBold))) + 2 * CELL_PADDING.y;
+  const height = (cells: readonly string[], isBold: boolean): number => Math.max(...cells.map((text, i) => textHeight(text === '' ? ' ' : unbroken(text), size, (widths[i] ?? 0) - 2 * CELL_PADDING.x, isBold))) + 2 * CELL_PADDING.y;
   return [height(table.columns.map(({ heading }) => heading), true), ...table.rows.map((row) => height(row, false))];
 }
 
