@@ -36,6 +36,9 @@ export interface ChartFigureProps {
 
 const NARROWEST_PX = 420;
 const PNG_SCALE = 2;
+/** A cell of more is a sentence and gets the width to be read in; beside many figures it would stand one word beneath the other. */
+const SENTENCE_CHARACTERS = 40;
+
 /** Rows of a table that are shown at once; the file has all. */
 const ROWS_SHOWN = 200;
 
@@ -202,7 +205,7 @@ function NumberTable({ title, table, pointLeadsTo, onPoint }: NumberTableProps):
                   const text = j === 0 && hasLinks && row.pointKey !== null
                     ? <Button look="link" aria-label={pointLeadsTo === undefined ? cell.text : `${cell.text}: ${pointLeadsTo}`} onClick={() => onPoint(row.pointKey ?? '')}>{cell.text}</Button>
                     : cell.text;
-                  return j === 0 ? <th key={column?.name ?? j} scope="row">{text}</th> : <td key={column?.name ?? j} className={column?.align === 'right' ? 'align-right figure' : undefined}>{text}</td>;
+                  return j === 0 ? <th key={column?.name ?? j} scope="row">{text}</th> : <td key={column?.name ?? j} className={column?.align === 'right' ? 'align-right figure' : cell.text.length > SENTENCE_CHARACTERS ? 'chart-words' : undefined}>{text}</td>;
                 })}
               </tr>
             ))}

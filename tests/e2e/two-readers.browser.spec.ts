@@ -103,7 +103,7 @@ test('two readers on two machines, each blinded: agreement, disagreement, what w
     await west.show('Agreement');
     await expect(west.page.getByLabel('Readers', { exact: true })).toContainText('Ada (received from the other machine) and Ben: 2 dropouts in common');
     await expect(west.page.getByText('2 dropouts of 1 case read by both, blinded.')).toBeVisible();
-    await expect(west.page.getByRole('region', { name: 'All verdicts of the form' }).getByRole('row', { name: /^percent agreement/ })).toContainText('50 %');
+    await expect(west.page.getByRole('region', { name: 'All verdicts of the form' }).getByRole('row', { name: /^percent agreement/ })).toContainText('50.0 %');
     expect(await west.frame.seriousFindings(), 'agreement').toEqual([]);
 
     await west.show('Disagreements');

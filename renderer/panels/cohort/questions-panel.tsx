@@ -118,7 +118,7 @@ function Answers({ results, isOld }: { readonly results: CohortResults; readonly
   return (
     <div className={isOld ? 'cohort-answers cohort-answers-old' : 'cohort-answers'}>
       <p className="counts" role="status">
-        <strong>{countText(analysed, 'case is', 'cases are')} looked at</strong>{flow.unit === 'case' ? '' : `, of ${countText(flow.units, 'patient', 'patients')}`}: {choiceText(options.choice)}{options.groupBy === null ? '' : `; compared by ${facetText(options.groupBy)}`}.
+        <strong>{analysed === 0 ? 'No case is' : countText(analysed, 'case is', 'cases are')} looked at</strong>{flow.unit === 'case' ? '' : `, of ${countText(flow.units, 'patient', 'patients')}`}: {choiceText(options.choice)}{options.groupBy === null ? '' : `; compared by ${facetText(options.groupBy)}`}.
         {' '}{leftOutCount === 0 ? `Nothing of the ${countText(asked, 'case', 'cases')} asked for is left out.` : `${numberText(leftOutCount)} of ${countText(asked, 'case', 'cases')} asked for ${leftOutCount === 1 ? 'is' : 'are'} left out.`}
         {isOld ? ' These are the answers to the question before.' : ''}
       </p>

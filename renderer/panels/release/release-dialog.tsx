@@ -104,7 +104,7 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
           <>
             <div className="release-filter">
               <ChoiceRow legend="Show" value={shown} choices={SHOWN.map((value) => ({ value, label: SHOWN_LABELS[value] }))} onChange={(value) => setShown(SHOWN.find((one) => one === value) ?? 'asked')} />
-              <TextField label="Words that hold" type="search" value={filter} onChange={setFilter} />
+              <TextField label="Word or place holds" type="search" value={filter} onChange={setFilter} />
             </div>
             {list.removals.length === 0 ? null : <Removals removals={list.removals} desk={desk} />}
             {RELEASE_KINDS.map((kind) => <Kind key={kind} kind={kind} tokens={tokens.filter((token) => token.kind === kind)} total={list.tokens.filter((token) => token.kind === kind)} desk={desk} />)}

@@ -19,10 +19,10 @@ const REASONS: Readonly<Record<NonNullable<AgreementFigure['reason']>, string>> 
   'unequal-raters': 'readers read different dropouts',
 };
 
-/** Returns a figure with its limits: "0.492 (0.31 to 0.66)"; a share as per cent. */
+/** Returns a figure with its limits: "0.492 (0.310 to 0.660)"; a share as per cent. As many digits in each, so that figures beneath each other compare. */
 export function figureText({ figure, estimate, lower, upper }: Pick<AgreementFigure | ManyReadersFigure, 'figure' | 'estimate' | 'lower' | 'upper'>): string {
   const isShare = figure === 'percent agreement' || figure === 'positive agreement' || figure === 'negative agreement';
-  const number = (value: number): string => (isShare ? `${plainNumberText(value * 100, 1)} %` : plainNumberText(value, 3));
+  const number = (value: number): string => `${(isShare ? (value * 100).toFixed(1) : value.toFixed(3)).replace('-', '−')}${isShare ? ' %' : ''}`;
   if (estimate === null) return 'not defined';
   return lower === null || upper === null ? number(estimate) : `${number(estimate)} (${number(lower)} to ${number(upper)})`;
 }

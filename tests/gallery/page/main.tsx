@@ -5,6 +5,7 @@ import { CHART_PICTURES } from './chart-pictures.tsx';
 import { comparePixels } from './compare-pixels.ts';
 import type { PixelDifference } from './compare-pixels.ts';
 import { galleryCases } from './gallery-cases.ts';
+import { MEETING_PICTURES } from './meeting-pictures.tsx';
 import { geometryOf } from './geometry.ts';
 import { SAMPLE_NAMES } from './picture.ts';
 import type { DrawPicture, Picture, SampleName } from './picture.ts';
@@ -44,7 +45,7 @@ declare global {
   }
 }
 
-const groups = [TIMELINE_PICTURES, CHART_PICTURES, REPORT_PICTURES];
+const groups = [TIMELINE_PICTURES, CHART_PICTURES, REPORT_PICTURES, MEETING_PICTURES];
 const names = groups.flatMap((group) => Object.keys(group));
 if (new Set(names).size < names.length) throw new Error('two pictures have one name');
 const pictures = new Map<string, DrawPicture>(groups.flatMap((group) => Object.entries(group)));

@@ -30,7 +30,7 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
   return (
     <section className="presenter" aria-label="Presenter">
       <header className="presenter-head">
-        <p className="presenter-time"><strong>{minutesText(elapsedMs)}</strong> of {numberText(plannedMinutes(story))} min planned{elapsedMs > plannedMs ? <span className="presenter-over">, {minutesText(elapsedMs - plannedMs)} over</span> : `, ${minutesText(plannedMs - elapsedMs)} left`}</p>
+        <p className="presenter-time"><strong>{minutesText(elapsedMs)}</strong> of {numberText(plannedMinutes(story))} min planned{elapsedMs > plannedMs ? <>, <span className="presenter-over">{minutesText(elapsedMs - plannedMs)} over</span></> : <>, <span>{minutesText(plannedMs - elapsedMs)} left</span></>}</p>
         <meter className="presenter-meter" aria-label="Time of the plan that has passed" min={0} max={plannedMs} value={Math.min(elapsedMs, plannedMs)} />
         <p>{now === undefined ? 'End of the story' : `Moment ${at + 1} of ${moments.length}`}{states.length === 0 ? '' : ` · ${states.join(' · ')}`}</p>
       </header>
@@ -50,10 +50,12 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
           <div className="presenter-notes">{now === undefined || now.notes.trim() === '' ? <p className="soft">None for this moment.</p> : now.notes.split('\n').map((line, i) => <p key={i}>{line}</p>)}</div>
           <h3>Next</h3>
           <p>{next === undefined ? (now === undefined ? 'Nothing more.' : 'The end of the story.') : `${STORY_PART_WORDS[next.part].name}${labelOf(next) === '' ? '' : ` · ${labelOf(next)}`}: ${next.title}`}</p>
-          <details>
-            <summary>Not shown to the meeting: {countText(hidden.length, 'kind of thing', 'kinds of things')}</summary>
-            <HiddenList hidden={hidden} />
-          </details>
+          {hidden.length === 0 ? null : (
+            <details>
+              <summary>Not shown to the meeting: {countText(hidden.length, 'kind of thing', 'kinds of things')}</summary>
+              <HiddenList hidden={hidden} />
+            </details>
+          )}
         </div>
         <nav ref={structureRef} className="presenter-structure" aria-label="Structure" tabIndex={0}>
           {STORY_PARTS.filter((part) => moments.some((moment) => moment.part === part)).map((part) => (
