@@ -27,14 +27,40 @@ function saturationsText({ spo2Before, spo2After }: Dropout): string {
   return `SpO2 ${spo2Before === null ? 'not known' : saturationText(spo2Before)} before and ${spo2After === null ? 'not known' : saturationText(spo2After)} after`;
 }
 
-/** Returns how the perfusion index went before a dropout, where the sensor has one. */
-function perfusionText(dropout: Dropout): string | null {
-  return dropout.perfusionBefore === null ? null : `perfusion index ${plainNumberText(dropout.perfusionBefore, 2)} at the last`;
+/** Returns how the perfusion index went before a dropout, where the sensor has one: the last value, and the highest that it came from. */
+function perfusionText({ perfusionBefore, evidence }: Dropout): string | null {
+  if (perfusionBefore === null) return null;
+  const highest = evidence.perfusion === null ? '' : `, at most ${plainNumberText(evidence.perfusion.highest, 2)} before that`;
+  return `last perfusion index ${plainNumberText(perfusionBefore, 2)}${highest}`;
+}
+
+/** Returns how a dropout began, by the patterns that hold; null where none does. */
+function onsetText({ patterns }: Dropout): string | null {
+  const looks = patterns.filter((pattern) => pattern !== 'record gap' && pattern !== 'planned');
+  const parts = [
+    ...(looks.length === 0 ? [] : [`onset looks ${looks.join(' and ')}`]),
+    ...(patterns.includes('record gap') ? ['the recorder stood still inside'] : []),
+    ...(patterns.includes('planned') ? ['announced as an interruption on purpose'] : []),
+  ];
+  return parts.length === 0 ? null : parts.join(', ');
+}
+
+/** So many of what preceded a dropout are named; the rest is counted. */
+const NAMED_LINKS = 2;
+
+function precededText({ links }: Dropout, { exposures }: CaseAnalysis): string {
+  const named = links.flatMap(({ exposureId, leadMs }) => {
+    const exposure = exposures.find((candidate) => candidate.exposureId === exposureId);
+    return exposure === undefined ? [] : [`${exposure.label}, ${leadText(leadMs)}`];
+  });
+  if (named.length === 0) return 'nothing on record in the look-back';
+  const rest = named.length - NAMED_LINKS;
+  return `preceded by ${named.slice(0, NAMED_LINKS).join(', and by ')}${rest > 0 ? `, and ${countText(rest, 'other thing', 'other things')} on record before it` : ''}`;
 }
 
 /**
  * Returns a dropout in one spoken passage, as one would tell it to a colleague: which, where, when, how long, how it ended, SpO2 on either
- * side, how the signal was before, what preceded it first of all on record, and how much more there is. It names no cause.
+ * side, how the signal was before, how it began, what preceded it on record, and how much more there is. It names no cause.
  */
 export function dropoutSentence(dropout: Dropout, position: number, count: number, clock: CaseClock, analysis: CaseAnalysis): string {
   const until = dropout.lastLostMs === null ? 'onwards' : `to ${clock.clock(dropout.lastLostMs)}`;
@@ -48,11 +74,9 @@ export function dropoutSentence(dropout: Dropout, position: number, count: numbe
   parts.push(saturationsText(dropout));
   const perfusion = perfusionText(dropout);
   if (perfusion !== null) parts.push(perfusion);
-  const link = dropout.links[0];
-  const exposure = link === undefined ? undefined : analysis.exposures.find((candidate) => candidate.exposureId === link.exposureId);
-  if (link !== undefined && exposure !== undefined) parts.push(`preceded by ${exposure.label}, ${leadText(link.leadMs)}`);
-  else parts.push('nothing on record in the look-back');
-  if (dropout.links.length > 1) parts.push(`and ${countText(dropout.links.length - 1, 'other thing', 'other things')} on record before it`);
+  const onset = onsetText(dropout);
+  if (onset !== null) parts.push(onset);
+  parts.push(precededText(dropout, analysis));
   return `${parts.join(', ')}.`;
 }
 

@@ -84,6 +84,8 @@ export interface TimelineProps {
   readonly boundShown?: Store<boolean>;
   /** Without the bar and the strip of the whole case: what stands around it has them. */
   readonly isBare?: boolean;
+  /** Where not all of it can be seen at once, it opens with the losses and the lanes in sight; what happened stands above, to be scrolled to. */
+  readonly opensAtLosses?: boolean;
 }
 
 const AXIS_PX = 24;
@@ -93,7 +95,7 @@ const ZOOM_STEP = 1.5;
 
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, onCompare, themeName, isBare = false } = props;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, onCompare, themeName, isBare = false, opensAtLosses = false } = props;
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
@@ -101,7 +103,9 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const boundShown = props.boundShown ?? ownBoundShown;
   const isBoundShown = useStore(boundShown);
   const [measureStore] = useState(() => createStore<Measured | null>(null));
-  const [spoken, setSpoken] = useState('');
+  const [spoken, setWords] = useState('');
+  /** Words that are said twice are said again: a live region tells only what changes. */
+  const setSpoken = useCallback((words: string): void => setWords((was) => (was === words ? `${words}\u00a0` : words)), []);
   const [pointed, setPointed] = useState('');
   const size = useElementSize(rootRef);
   const [paletteSource] = useState(createPaletteSource);
@@ -140,7 +144,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
     if (ownChoiceRef.current !== dropout.dropoutId) showDropout(viewport, dropout, caseEndMs);
     ownChoiceRef.current = null;
     setSpoken(dropoutSentence(dropout, index + 1, ordered.length, clock, analysis));
-  }, [selectedDropoutId, ordered, viewport, caseEndMs, clock, analysis]);
+  }, [selectedDropoutId, ordered, viewport, caseEndMs, clock, analysis, setSpoken]);
 
   const speakCursor = (atMs: number): void => {
     const values = model.lanes.flatMap((lane) =>
@@ -272,7 +276,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
           ) : (
             <Stage
               record={record} analysis={analysis} model={model} viewport={viewport} clock={clock} palette={palette} isBoundShown={isBoundShown} selectedDropoutId={selectedDropoutId} handBounds={handBounds}
-              layout={layout} scale={size.scale} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
+              layout={layout} opensAtLosses={opensAtLosses} scale={size.scale} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
         </>
@@ -381,6 +385,7 @@ interface StageProps {
   readonly selectedDropoutId: string | null;
   readonly handBounds: readonly HandBounds[];
   readonly layout: TimelineLayout;
+  readonly opensAtLosses: boolean;
   /** How much larger the page draws it. */
   readonly scale: number;
   readonly marks: readonly DrawnMark[];
@@ -401,7 +406,7 @@ interface StageProps {
 
 /** The lanes under one time axis. Everything that follows the viewport is drawn here, once per animation frame, outside React. */
 function Stage(props: StageProps): JSX.Element {
-  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, handBounds, layout, scale, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
+  const { record, analysis, model, viewport, clock, palette, isBoundShown, selectedDropoutId, handBounds, layout, opensAtLosses, scale, marks, chosenMarkId, onChooseMark, measureStore, heightPx, onResizeLane, onMoveLane, rootRef, elementRef, label, onChoose, onPoint } = props;
   const sceneRef = useRef<HTMLCanvasElement>(null);
   const axisRef = useRef<HTMLCanvasElement>(null);
   const pointerRef = useRef<HTMLDivElement>(null);
@@ -420,6 +425,14 @@ function Stage(props: StageProps): JSX.Element {
     if (element === null) entriesRef.current.delete(entryKey);
     else entriesRef.current.set(entryKey, element);
   }, []);
+
+  const isOpenedRef = useRef(false);
+  useLayoutEffect(() => {
+    if (isOpenedRef.current || !opensAtLosses || elementRef.current === null) return;
+    isOpenedRef.current = true;
+    const lossesPx = (layout.blind ?? layout.lossRows[0] ?? layout.lanes[0])?.topPx ?? 0;
+    if (layout.heightPx > heightPx && heightPx - lossesPx < LEAST_LANES_PX) elementRef.current.scrollTop = lossesPx - 3;
+  }, [opensAtLosses, layout, heightPx, elementRef]);
 
   useLayoutEffect(() => {
     const sceneCtx = fitCanvas(sceneRef.current, layout.widthPx, layout.heightPx, ratio * scale);
@@ -694,6 +707,8 @@ function fitCanvas(canvas: HTMLCanvasElement | null, widthPx: number, heightPx: 
   return ctx;
 }
 
+/** Less than this of losses and lanes is too little to read a course in. */
+const LEAST_LANES_PX = 220;
 /** Lanes this far above and below what is seen are drawn too, so that a short scroll shows no empty ones. */
 const NEAR_SIGHT_PX = 60;
 

@@ -5,6 +5,8 @@ interface FieldFrameProps {
   readonly hint?: ReactNode;
   readonly error?: string | null | undefined;
   readonly labelHidden?: boolean | undefined;
+  /** The way to the page of what is set here, beside the label. */
+  readonly help?: ReactNode;
 }
 
 interface FrameIds {
@@ -12,7 +14,7 @@ interface FrameIds {
   readonly describedBy: string | undefined;
 }
 
-function FieldFrame({ label, hint, error, labelHidden, render }: FieldFrameProps & { readonly render: (ids: FrameIds) => ReactNode }): JSX.Element {
+function FieldFrame({ label, hint, error, labelHidden, help, render }: FieldFrameProps & { readonly render: (ids: FrameIds) => ReactNode }): JSX.Element {
   const id = useId();
   const hintId = `${id}-hint`;
   const errorId = `${id}-error`;
@@ -20,7 +22,7 @@ function FieldFrame({ label, hint, error, labelHidden, render }: FieldFrameProps
   const describedBy = [hint === undefined ? null : hintId, hasError ? errorId : null].filter((part) => part !== null).join(' ');
   return (
     <div className="field">
-      <label htmlFor={id} className={labelHidden === true ? 'visually-hidden' : 'field-label'}>{label}</label>
+      {help === undefined ? <label htmlFor={id} className={labelHidden === true ? 'visually-hidden' : 'field-label'}>{label}</label> : <div className="field-label" data-figures=""><label htmlFor={id}>{label}</label>{help}</div>}
       {render({ inputId: id, describedBy: describedBy === '' ? undefined : describedBy })}
       {hint === undefined ? null : <div id={hintId} className="field-hint">{hint}</div>}
       {hasError ? <div id={errorId} className="field-error">Not usable: {error}</div> : null}

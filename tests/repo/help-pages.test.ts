@@ -1,9 +1,11 @@
 import ts from 'typescript';
 import { describe, expect, test } from 'vitest';
 import { helpPages } from '../../electron/launch/help-pages.mjs';
+import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
 import { FIGURES, isFigureId, pagePath } from '../../renderer/help/figure-register.ts';
 import type { HelpBlock, HelpInline } from '../../renderer/help/help-page.ts';
 import { sectionsOf } from '../../renderer/help/help-sections.ts';
+import { PARAMETER_HELP } from '../../renderer/panels/definitions/parameter-help.ts';
 import { filesBelow, readText, ROOT } from './source-files.ts';
 
 const PAGES = helpPages(ROOT);
@@ -127,6 +129,37 @@ describe('the register of figures', () => {
     const text = [...filesBelow('renderer', /\.tsx?$/)].filter((file) => file !== 'renderer/help/figure-register.ts').map(readText).join('\n');
     // The others of a page's figures are reached from it; a figure that no part of the window names is a line too many.
     expect(REGISTER.filter(([id]) => !text.includes(`figure="${id}"`) && !text.includes(`'${id}'`)).map(([id]) => id)).toEqual([]);
+  });
+});
+
+describe('numbers that a person sets', () => {
+  test('every parameter of the analysis has the part of a page beside it that names it', () => {
+    expect(Object.keys(PARAMETER_HELP).sort()).toEqual(Object.keys(DEFAULT_PARAMETERS).filter((name) => name !== 'name').sort());
+    const unnamed = Object.entries(PARAMETER_HELP).filter(([name, figure]) => {
+      const { anchor } = FIGURES[figure];
+      const page = PAGES.find(({ path }) => path === pagePath(figure));
+      const section = page === undefined ? undefined : sectionsOf(page).find((one) => one.anchor === anchor);
+      return section === undefined || !new RegExp(`\\b${name}\\b`).test(section.text);
+    });
+    expect(unnamed).toEqual([]);
+  });
+
+  /** Fields that no figure hangs on, with why. */
+  const NO_HELP: Readonly<Record<string, string>> = {
+    'renderer/panels/keeping/keeping-panel.tsx': 'minutes until the library locks',
+    'renderer/panels/meeting/story-editor.tsx': 'minutes planned for a case of a meeting',
+    'renderer/panels/mapping/file-controls.tsx labelHidden': 'the box above it says what it is, and the hint what counts without it',
+    'renderer/panels/definitions/definitions-panel.tsx label="from"': 'the legend of the pair has the page',
+    'renderer/panels/definitions/definitions-panel.tsx label="to"': 'the legend of the pair has the page',
+    'renderer/panels/definitions/definitions-panel.tsx entry.otherLabel': 'the legend of the list has the page',
+  };
+
+  test('no field for a number that a figure hangs on is without its page', () => {
+    const fields = WINDOW.flatMap((file) => [...readText(file).matchAll(/<NumberField\b[^]*?\/>/g)].map(([text]) => ({ file, text })));
+    expect(fields.length).toBeGreaterThan(20);
+    const isListed = ({ file, text }: { readonly file: string; readonly text: string }): boolean =>
+      Object.keys(NO_HELP).some((key) => { const [path, ...words] = key.split(' '); return path === file && text.includes(words.join(' ')); });
+    expect(fields.filter((field) => !field.text.includes('help={') && !isListed(field)).map(({ file, text }) => `${file}: ${text.slice(0, 80)}`)).toEqual([]);
   });
 });
 

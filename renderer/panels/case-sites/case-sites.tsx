@@ -213,7 +213,7 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
           <CheckField label={`Show the ${second} shifted, to see the curves coincide`} checked={isShifted} onChange={setIsShifted} />
           {isShifted ? (
             <>
-              <NumberField label="Moved by (minus: earlier)" value={movedS} unit="s" min={-mostS} max={mostS} onChange={setMovedS} />
+              <NumberField label="Moved by (minus: earlier)" help={<FigureHelp figure="site-lag" />} value={movedS} unit="s" min={-mostS} max={mostS} onChange={setMovedS} />
               {pair.lag === null || movedS === coincideS ? null : <Button onClick={() => setMovedS(coincideS)}>Move by the lag again</Button>}
               <Notice tone="note"><p>The {second} is not where it was recorded: it is drawn {apartText(movedS * 1000)} {movedS < 0 ? 'earlier' : 'later'}.</p></Notice>
             </>

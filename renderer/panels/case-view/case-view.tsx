@@ -189,7 +189,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
                 { id: 'exposures', label: `Exposures ${numberText(analysis.exposures.length)}`, content: () => <ExposureList {...listProps} /> },
                 { id: 'blind', label: `Blind ${numberText(analysis.blind.length)}`, content: () => <BlindList {...listProps} onShow={openCase.show} /> },
                 { id: 'gaps', label: `Record gaps ${numberText(analysis.recordGaps.length)}`, content: () => <GapList {...listProps} /> },
-                { id: 'marks', label: `Marks ${numberText(marks?.length ?? 0)}`, content: () => <MarkList marks={openCase.marks} clock={clock} viewport={openCase.viewport} onShow={openCase.show} /> },
+                { id: 'marks', label: `Marks ${numberText(marks?.length ?? 0)}`, content: () => <MarkList marks={openCase.marks} clock={clock} viewport={openCase.viewport} onShow={openCase.show} onLeave={() => document.querySelector<HTMLElement>('.tl-stage, .tl-tables')?.focus()} /> },
               ]}
             />
             <VerdictDock openCase={openCase} analysis={analysis} clock={clock} dropout={chosenDropout} isSecond={isSecondOnly} />

@@ -61,6 +61,8 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
       { bounds: caseExtent(second.record, second.analysis), anchorMs: second.anchor.atMs },
     );
     linked.first.show({ startMs: first.anchor.atMs, endMs: first.anchor.atMs }, AROUND_MS[2]);
+    // The line through all lanes of both, and the values of both there, before anything is pointed at.
+    linked.first.setCursorMs(first.anchor.atMs);
     return linked;
   }, [first, second]);
   const around = (halfMs: number): void => viewports?.first.show({ startMs: first.anchor.atMs, endMs: first.anchor.atMs }, halfMs);
@@ -151,7 +153,7 @@ function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeN
       <h2>{record.caseId} <small>{anchor.label}</small></h2>
       <div className="compare-picture">
         <Timeline
-          record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
+          record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare opensAtLosses selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
           lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)} marks={flag} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
         />
       </div>

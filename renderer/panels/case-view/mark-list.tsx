@@ -15,15 +15,17 @@ export interface MarkListProps {
   readonly clock: CaseClock;
   readonly viewport: Viewport;
   readonly onShow: (interval: Interval) => void;
+  /** Goes back from a note to the timeline. */
+  readonly onLeave: () => void;
 }
 
 /** Returns the marks of the case with their notes, each to be read, changed, moved and removed. */
-export function MarkList({ marks, clock, viewport, onShow }: MarkListProps): JSX.Element {
+export function MarkList({ marks, clock, viewport, onShow, onLeave }: MarkListProps): JSX.Element {
   const { marks: placed, chosenId, problem, undo } = useStore(marks);
   return (
     <div className="case-mark-list">
       <p className="soft">
-        Mark the cursor’s instant, or what is measured, with <kbd>K</kbd> in the timeline. A note may identify a person: it stays in this library, with the case, and is removed with it. Marks are of the clock of the record: after the clock of a file is set, look at them again.
+        Mark the cursor’s instant, or what is measured, with <kbd>K</kbd> in the timeline; <kbd>Esc</kbd> keeps a note and goes back there. A note may identify a person: it stays in this library, with the case, and is removed with it. Marks are of the clock of the record: after the clock of a file is set, look at them again.
       </p>
       <div className="row">
         <Button
@@ -40,7 +42,7 @@ export function MarkList({ marks, clock, viewport, onShow }: MarkListProps): JSX
       {problem === null ? null : <Notice tone="problem" title={problem.message} live>{problem.remedy === null ? null : <p>{problem.remedy}</p>}</Notice>}
       {placed === null ? (problem === null ? <Waiting>Reading the marks…</Waiting> : null) : placed.length === 0 ? <p className="list-empty">There is no mark in this case.</p> : (
         <ol className="case-marks" aria-label={countText(placed.length, 'mark', 'marks')}>
-          {placed.map((one, i) => <MarkEntry key={one.mark.markId} number={i + 1} one={one} isChosen={one.mark.markId === chosenId} marks={marks} clock={clock} viewport={viewport} onShow={onShow} />)}
+          {placed.map((one, i) => <MarkEntry key={one.mark.markId} number={i + 1} one={one} isChosen={one.mark.markId === chosenId} marks={marks} clock={clock} viewport={viewport} onShow={onShow} onLeave={onLeave} />)}
         </ol>
       )}
     </div>
@@ -53,7 +55,7 @@ interface MarkEntryProps extends MarkListProps {
   readonly isChosen: boolean;
 }
 
-function MarkEntry({ number, one: { mark, place }, isChosen, marks, clock, viewport, onShow }: MarkEntryProps): JSX.Element {
+function MarkEntry({ number, one: { mark, place }, isChosen, marks, clock, viewport, onShow, onLeave }: MarkEntryProps): JSX.Element {
   const [draft, setDraft] = useState<string | null>(null);
   const ref = useRef<HTMLLIElement>(null);
   useEffect(() => {
@@ -93,6 +95,11 @@ function MarkEntry({ number, one: { mark, place }, isChosen, marks, clock, viewp
         className="input input-area" rows={2} value={text} maxLength={MARK_TEXT_MOST} aria-label={`Note of mark ${number}, ${when}`} placeholder="Note"
         onFocus={() => marks.choose(mark.markId)}
         onChange={(event) => setDraft(event.target.value)}
+        onKeyDown={(event) => {
+          if (event.key !== 'Escape') return;
+          event.stopPropagation();
+          onLeave();
+        }}
         onBlur={() => {
           if (draft === null) return;
           void marks.write(mark.markId, draft).then(() => setDraft(null));

@@ -5,7 +5,7 @@ import type { ClockComparison } from '../../../core/model/clock-comparison.ts';
 import { MAX_CLOCK_OFFSET_S } from '../../../core/model/mapping.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText } from '../../format/time-text.ts';
-import { FigureHead } from '../../help/figure-help.tsx';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { createCaseClocks, type CaseClocks } from '../../state/case-clocks.ts';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
@@ -133,7 +133,7 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparisons }: ChosenClock
       )}
       <div className="clock-actions">
         <NumberField
-          label="Seconds added to its times" unit="s" min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S} value={offsetMs / 1000}
+          label="Seconds added to its times" help={<FigureHelp figure="clock-offset" />} unit="s" min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S} value={offsetMs / 1000}
           hint={!isTypedUsable ? undefined : `${offsetMs === presentMs ? 'As it is set now' : 'Not set yet'}: ${clockOffsetText(offsetMs)}.`}
           onChange={(seconds) => {
             clocks.forgetTrial();

@@ -5,7 +5,7 @@ import { countText, numberText, plainNumberText, shareText } from '../../format/
 import { durationText, limitsText } from '../../format/time-text.ts';
 import { sameParameters } from '../../../core/model/same-parameters.ts';
 import { BLIND_KEY } from '../../../core/model/site.ts';
-import { FigureHead } from '../../help/figure-help.tsx';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import type { OpenCase } from '../../state/open-case.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -16,6 +16,7 @@ import { Tabs } from '../../widgets/tabs.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { compareAnalyses, countLinks, exceeds, type EffectSide } from './effect.ts';
 import { PARAMETER_GROUPS, type LookBackEntry, type PairEntry, type ParameterEntry } from './parameter-catalog.ts';
+import { PARAMETER_HELP } from './parameter-help.ts';
 import { ParameterPicture } from './pictures/parameter-picture.tsx';
 import { SetsTab } from './sets-tab.tsx';
 import { TrialTab } from './trial/trial-tab.tsx';
@@ -100,7 +101,7 @@ function SaveBar(): JSX.Element {
 
 function Parameter({ entry, draft, change }: { readonly entry: ParameterEntry; readonly draft: AnalysisParameters; readonly change: Change }): JSX.Element {
   return (
-    <div className="parameter" data-parameter={entry.key}>
+    <div className="parameter" data-parameter={entry.key} data-figures="">
       <div className="parameter-control"><Control entry={entry} draft={draft} change={change} /></div>
       <div className="parameter-about">
         <ParameterPicture parameterKey={entry.key} parameters={draft} />
@@ -118,7 +119,7 @@ function Control({ entry, draft, change }: { readonly entry: ParameterEntry; rea
       return (
         <>
           <NumberField
-            label={entry.label} unit={entry.unit} min={entry.min} max={entry.max} wholeOnly={entry.wholeOnly} value={draft[entry.key] / entry.perUnit}
+            label={entry.label} help={<FigureHelp figure={PARAMETER_HELP[entry.key]} />} unit={entry.unit} min={entry.min} max={entry.max} wholeOnly={entry.wholeOnly} value={draft[entry.key] / entry.perUnit}
             onChange={(value) => change({ [entry.key]: value * entry.perUnit })}
           />
           {entry.key === 'minDurationS' ? <DurationPresets draft={draft} change={change} /> : null}
@@ -141,7 +142,7 @@ function Control({ entry, draft, change }: { readonly entry: ParameterEntry; rea
     case 'flag':
       return (
         <>
-          <div className="field-label">{entry.label}</div>
+          <div className="field-label">{entry.label}<FigureHelp figure={PARAMETER_HELP[entry.key]} /></div>
           <CheckField label={entry.choiceLabel} checked={draft[entry.key]} onChange={(checked) => change({ [entry.key]: checked })} />
         </>
       );
@@ -182,7 +183,7 @@ function PairControl({ entry, draft, change }: { readonly entry: PairEntry; read
   const [low, high] = draft[entry.key];
   return (
     <fieldset className="pair">
-      <legend className="field-label">{entry.label}</legend>
+      <legend className="field-label">{entry.label}<FigureHelp figure={PARAMETER_HELP[entry.key]} /></legend>
       <NumberField label="from" unit={entry.unit} min={entry.min} max={high} value={low} onChange={(value) => change({ [entry.key]: [value, high] })} />
       <NumberField label="to" unit={entry.unit} min={low} max={entry.max} value={high} onChange={(value) => change({ [entry.key]: [low, value] })} />
     </fieldset>
@@ -201,7 +202,7 @@ function LookBackControl({ entry, draft, change }: { readonly entry: LookBackEnt
   const fault = wanted !== '' && Object.hasOwn(values, wanted) ? 'it is in the list already.' : null;
   return (
     <fieldset className="look-backs">
-      <legend className="field-label">{entry.label}</legend>
+      <legend className="field-label">{entry.label}<FigureHelp figure={PARAMETER_HELP[entry.key]} /></legend>
       {[...names, 'other'].map((key) => (
         <div key={key} className="look-back">
           <NumberField

@@ -4,7 +4,7 @@ import { MAX_CLOCK_OFFSET_S } from '../../../core/model/mapping.ts';
 import { SITES } from '../../../core/model/site.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
 import { clockOffsetText } from '../../format/time-text.ts';
-import { FigureHead } from '../../help/figure-help.tsx';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { alternativeOverrule, columnOverrule, type Overrule } from '../../state/overrules.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
@@ -239,7 +239,7 @@ function FileOverrules({ report, said, onSay, onUnsay }: SayProps & { readonly r
         />
       ) : null}
       <NumberField
-        label="Clock of this file is behind by" unit="s (minus: ahead)" value={offsetS} min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S}
+        label="Clock of this file is behind by" help={<FigureHelp figure="clock-offset" />} unit="s (minus: ahead)" value={offsetS} min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S}
         hint={offsetS === 0 ? 'Seconds to add to its times: 60 where its clock was 60 s behind the others, -60 where it was 60 s ahead. At 0 the times stay as they are.' : `Its ${clockOffsetText(offsetS * 1000)}. Type 0 to take this back.`}
         onChange={(seconds) => {
           const overrule = clockOffsetOverrule(seconds);

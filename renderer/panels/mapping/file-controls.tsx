@@ -7,6 +7,7 @@ import { WordList } from '../../widgets/word-list.tsx';
 import { FILE_CHOICES, fileOverrule, knownZones } from '../import-panel/reading-choices.ts';
 import { makingText } from './rules-text.ts';
 import type { TrialProps } from './trial-props.ts';
+import { FigureHelp } from '../../help/figure-help.tsx';
 
 /** Device hold offered first: devices commonly keep the last value about this long (two instructions for use). */
 const USUAL_HOLD_S = 10;
@@ -26,7 +27,7 @@ export function FileControls({ rules, preview, onChange }: TrialProps): JSX.Elem
       <ZoneField zone={rules.zone ?? ''} onZone={(zone) => say({ zone }, 'zone')} />
       <TextField label="Name of its case" value={rules.caseId ?? ''} hint="for a file that is all of one case" onChange={(value) => say({ caseId: value === '' ? undefined : value }, 'caseId')} />
       <NumberField
-        label="Its clock is behind by" unit="s (minus: ahead)" value={rules.clockOffsetS ?? 0} min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S}
+        label="Its clock is behind by" help={<FigureHelp figure="clock-offset" />} unit="s (minus: ahead)" value={rules.clockOffsetS ?? 0} min={-MAX_CLOCK_OFFSET_S} max={MAX_CLOCK_OFFSET_S}
         hint={rules.clockOffsetS === undefined ? 'Seconds to add to its times; 0 leaves them.' : `Its ${clockOffsetText(rules.clockOffsetS * 1000)}.`}
         onChange={(seconds) => say({ clockOffsetS: seconds === 0 ? undefined : seconds }, 'clockOffsetS')}
       />

@@ -8,7 +8,7 @@ import { saveFile } from '../../charts/save-file.ts';
 import { definitionText } from '../../format/definition-text.ts';
 import { plainNumberText } from '../../format/number-text.ts';
 import { instantText } from '../../format/time-text.ts';
-import { FigureHead } from '../../help/figure-help.tsx';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { describeProblem, problemText } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -160,8 +160,8 @@ function ProtocolForm({ before, first, parameters, siteKeys, onDone }: ProtocolF
           </>
         ) : null}
         <CheckField label="The number of patients is fixed" checked={content.n !== null} onChange={(isFixed) => change({ n: isFixed ? 40 : null })} />
-        {content.n === null ? null : <NumberField label={`Patients${content.design === 'parallel' ? ' per group' : ''}`} unit="" value={content.n} min={1} max={1_000_000} wholeOnly onChange={(n) => change({ n })} />}
-        <NumberField label="Seed of the analysis" unit="" value={content.seed} min={0} max={4_294_967_295} wholeOnly onChange={(seed) => change({ seed })} />
+        {content.n === null ? null : <NumberField label={`Patients${content.design === 'parallel' ? ' per group' : ''}`} help={<FigureHelp figure="protocol" />} unit="" value={content.n} min={1} max={1_000_000} wholeOnly onChange={(n) => change({ n })} />}
+        <NumberField label="Seed of the analysis" help={<FigureHelp figure="protocol" />} unit="" value={content.seed} min={0} max={4_294_967_295} wholeOnly onChange={(seed) => change({ seed })} />
       </div>
       <TextAreaField label="Cases to be included, and left out" value={content.cases} onChange={(cases) => change({ cases })} />
       <TextAreaField label="Analysis" hint="How the outcome is compared, which other outcomes are looked at, what is done with doubtful samples and missing cases." value={content.analysis} onChange={(analysis) => change({ analysis })} />

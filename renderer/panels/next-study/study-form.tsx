@@ -3,6 +3,7 @@ import type { NextStudyOptions } from '../../../core/model/next-study.ts';
 import { STUDY_DESIGNS, STUDY_EFFECTS, STUDY_OUTCOMES, SECOND_PATTERNS } from '../../../core/model/next-study.ts';
 import { CheckField, ChoiceRow, NumberField, SelectField } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
+import { FigureHelp } from '../../help/figure-help.tsx';
 
 const DESIGN_WORDS = { paired: 'Paired: both sites on each patient', parallel: 'Parallel: one site per patient' } as const;
 
@@ -67,19 +68,19 @@ export function StudyForm({ options, siteKeys, onChange }: StudyFormProps): JSX.
           }}
         />
       )}
-      <NumberField label="Effect to be found" unit={unit} value={rounded(options.effectSize * scale)} min={isRatio ? 0.01 : -1000} max={isRatio ? 100 : 1000} onChange={(value) => change({ effectSize: value / scale })} />
-      <NumberField label="Confidence" unit="%" value={rounded(options.conf * 100)} min={50} max={99.9} onChange={(value) => change({ conf: value / 100 })} />
+      <NumberField label="Effect to be found" help={<FigureHelp figure="study-site" />} unit={unit} value={rounded(options.effectSize * scale)} min={isRatio ? 0.01 : -1000} max={isRatio ? 100 : 1000} onChange={(value) => change({ effectSize: value / scale })} />
+      <NumberField label="Confidence" help={<FigureHelp figure="power" />} unit="%" value={rounded(options.conf * 100)} min={50} max={99.9} onChange={(value) => change({ conf: value / 100 })} />
       <CheckField label="Size for a wanted power" checked={options.wantedPower !== null} onChange={(isWanted) => change({ wantedPower: isWanted ? 0.8 : null })} />
-      {options.wantedPower === null ? null : <NumberField label="Wanted power" unit="%" value={rounded(options.wantedPower * 100)} min={5} max={99.9} onChange={(value) => change({ wantedPower: value / 100 })} />}
+      {options.wantedPower === null ? null : <NumberField label="Wanted power" help={<FigureHelp figure="power" />} unit="%" value={rounded(options.wantedPower * 100)} min={5} max={99.9} onChange={(value) => change({ wantedPower: value / 100 })} />}
       <CheckField label="Size for a wanted precision" checked={halfWidth !== null} onChange={(isWanted) => change({ wantedHalfWidth: isWanted ? firstHalfWidth : null })} />
       {halfWidth === null ? null : (
         <NumberField
-          label={isRatio ? 'Factor from the ratio to its limits' : 'Half width of the interval'} unit={unit} value={rounded(halfWidth * scale)} min={isRatio ? 1.001 : 0.001} max={1000}
+          label={isRatio ? 'Factor from the ratio to its limits' : 'Half width of the interval'} help={<FigureHelp figure="power" />} unit={unit} value={rounded(halfWidth * scale)} min={isRatio ? 1.001 : 0.001} max={1000}
           onChange={(value) => change({ wantedHalfWidth: value / scale })}
         />
       )}
-      <NumberField label="Simulated studies" unit="per size" value={options.draws} min={100} max={20_000} wholeOnly onChange={(draws) => change({ draws })} />
-      <NumberField label="Seed" unit="" value={options.seed} min={0} max={4_294_967_295} wholeOnly onChange={(seed) => change({ seed })} />
+      <NumberField label="Simulated studies" help={<FigureHelp figure="power" />} unit="per size" value={options.draws} min={100} max={20_000} wholeOnly onChange={(draws) => change({ draws })} />
+      <NumberField label="Seed" help={<FigureHelp figure="power" />} unit="" value={options.seed} min={0} max={4_294_967_295} wholeOnly onChange={(seed) => change({ seed })} />
     </div>
   );
 }

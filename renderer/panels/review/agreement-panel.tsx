@@ -3,7 +3,7 @@ import type { AgreementTable, BoundDifferences, PairAgreement, ReviewAgreement }
 import { AGREEMENT_SCALES, DEFAULT_AGREEMENT_OPTIONS, FEW_CASES } from '../../../core/model/review-agreement.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
-import { FigureHead } from '../../help/figure-help.tsx';
+import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { readingOf } from '../../state/preferences.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
@@ -54,7 +54,7 @@ export function AgreementPanel(): JSX.Element {
                     ask([first, second]);
                   }}
                 />
-                <NumberField label="Seed of the draws" unit="" wholeOnly min={0} max={4_294_967_295} value={seed} onChange={setSeed} />
+                <NumberField label="Seed of the draws" help={<FigureHelp figure="agreement-parameters" />} unit="" wholeOnly min={0} max={4_294_967_295} value={seed} onChange={setSeed} />
                 <Button disabled={state.kind === 'working' || seed === answer.agreement.options.seed} onClick={() => ask(readers)}>Draw anew</Button>
                 <SaveTables agreement={answer.agreement} />
               </div>

@@ -96,8 +96,8 @@ function DrawForm({ reader }: { readonly reader: string }): JSX.Element {
       <ChoiceRow legend="In which order" value={kind} onChange={(value) => setKind(ORDERS.find((one) => one.value === value)?.value ?? 'worst first')} choices={ORDERS} />
       {kind !== 'random sample' ? null : (
         <>
-          <NumberField label="Dropouts in the sample" unit="" min={1} max={LARGEST_SAMPLE} wholeOnly value={size} onChange={setSize} />
-          <NumberField label="Seed" unit="" min={0} max={LARGEST_SEED} wholeOnly value={seed} onChange={setSeed} />
+          <NumberField label="Dropouts in the sample" help={<FigureHelp figure="queue-place" />} unit="" min={1} max={LARGEST_SAMPLE} wholeOnly value={size} onChange={setSize} />
+          <NumberField label="Seed" help={<FigureHelp figure="queue-place" />} unit="" min={0} max={LARGEST_SEED} wholeOnly value={seed} onChange={setSeed} />
         </>
       )}
       <Button type="submit" look="primary">Draw the queue</Button>

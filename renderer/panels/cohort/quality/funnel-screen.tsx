@@ -16,6 +16,7 @@ import { probabilityText } from '../cohort-words.ts';
 import { useCaseNames } from '../case-names.ts';
 import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { ColumnChoices } from './column-choices.tsx';
+import { FigureHelp } from '../../../help/figure-help.tsx';
 
 export interface FunnelScreenProps {
   readonly request: FunnelRequest | null;
@@ -47,7 +48,7 @@ export function FunnelScreen({ request, funnel, columns, isBusy }: FunnelScreenP
       <div className="cohort-controls">
         <SelectField label="Units by" value={by} choices={[{ value: BY_SITE, label: 'site of the sensor' }, ...usable.map((one) => ({ value: one.column, label: one.column }))]} onChange={setBy} />
         {by === BY_SITE ? null : <SelectField label="A loss is" value={lossOf} choices={[{ value: 'dropouts', label: 'a dropout at a sensor' }, { value: 'blind intervals', label: 'a time in which no site informed' }]} onChange={(value) => setLossOf(value === 'blind intervals' ? 'blind intervals' : 'dropouts')} />}
-        <NumberField label="A loss is long above" unit="s" value={longerThanS} min={1} max={7200} onChange={setLongerThanS} />
+        <NumberField label="A loss is long above" help={<FigureHelp figure="funnel" />} unit="s" value={longerThanS} min={1} max={7200} onChange={setLongerThanS} />
         <TextField label="From" type="date" value={firstDate} onChange={setFirstDate} />
         <TextField label="To" type="date" value={lastDate} onChange={setLastDate} />
         <SelectField label="Dropouts" value={dropouts} choices={[{ value: 'computed', label: 'as computed' }, { value: 'confirmed', label: 'confirmed by readers' }]} onChange={(value) => setDropouts(value === 'confirmed' ? 'confirmed' : 'computed')} />

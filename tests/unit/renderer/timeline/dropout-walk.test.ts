@@ -45,7 +45,7 @@ describe('dropoutSentence', () => {
     if (dropout === undefined) throw new Error('the built case has dropouts');
     // Derived: the case starts 09:12 in Zurich (UTC+1 in March); rows every 5 s lost from 1500 s to 1600 s, good at 1495 and 1605 s.
     expect(dropoutSentence(dropout, 1, 8, createCaseClock(record.origin), analysis)).toBe(
-      'Dropout 1 of 8, finger, 09:37:00 to 09:38:40, lost 1 min 40 s to 1 min 50 s, restored at the same site, SpO2 98 % before and 98 % after, perfusion index 0.61 at the last, preceded by phenylephrine, 2 min 38 s before, and 1 other thing on record before it.',
+      'Dropout 1 of 8, finger, 09:37:00 to 09:38:40, lost 1 min 40 s to 1 min 50 s, restored at the same site, SpO2 98 % before and 98 % after, last perfusion index 0.61, at most 2.35 before that, onset looks fading, preceded by phenylephrine, 2 min 38 s before, and by arms tucked, 6 min 38 s before.',
     );
   });
   it('reaches to the end of the count when it was not restored', () => {
