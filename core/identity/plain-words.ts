@@ -21,7 +21,7 @@ beforehand began begin beginning begins begun behind being believe believed belo
 beyond bias biased bidirectional big billing binary binds binomial bins biometrics birth birthday bit bits bladder blank blanked blanket blankets blanks bleed
 bleeding blind blinded blinding block blocked blocks blood bloodless blown blue blunts blurs bodies body bold bolus boluses book boolean bootstrap border both
 bottom bound bounded bounds box boxes brachial bracket brackets bradycardia break breaks breath breathing bridge bridged bridging bridgings brief briefly bright
-bring brings broad broke broken brought browser browsers bucket buckets budget buf build builds built bulk bundled bundler burden busy but button buttons buy by
+bring brings broad broke broken brought browser browsers bucket buckets budget buf build builds built bulk bundle bundled bundler burden busy but button buttons buy by
 bypass byte bytes cable cables cache cached calculations calendar calibration call called calling calls calm came can cancelled cancels cannot cannula cannulas
 canonical canvas capillary capped caption carbon card cardiac care careful carefully caret carmine carriage carried carries carry case cases catch categories
 category cath catheter caught causal cause caused causes caution cautions cavity ceases cell cells censored censoring censorings cent center central centre
@@ -33,10 +33,10 @@ closing clue cluster clustered clustering clusters coarse coarser coarsest code 
 colleague colleagues collect colon color colour colours column columns combined come comes coming comma command commands commas comment comments commit
 committed committee common commonest commonly communicate communicated communication commutative companion companions comparable compare compared compares
 comparing comparison comparisons compile complain complete completely completes complex complication compression computation computed computer computes concern
-concerned concerns conclude conclusion condition conditional conference confidence confidential confidentiality configuration confirm confirmed conflict
+concerned concerns conclude conclusion condition conditional conf conference confidence confidential confidentiality configuration confirm confirmed conflict
 conflicts confused connect connected connection connections connects conscious consecutive consensus conservative conserved consider considered const constant
 constantly constants construction constructor consultant contact contained containers content contents context continuation continue continued continuity
-continuous contract contradict contradicts contribute contributed contributing control controlled controls converged conversion converts convolution cookie cool
+continuous contract contradict contradicts contribute contributed contributing control controlled controls converged conversion converted converts convolution cookie cool
 cooled cooling copied copies copy core cores correct corrected correction corrections correctly corrects correlate correlation correlations cosmesis cost costs
 could count counted counter counting counts couple course courses cover coverage covered covering covers crash crashes create creates critical cross crossed
 crosses crossings crowd crowded crude cs csv cuff cuffs cumulant cumulative current currently cursor curve curves custom customary cut cuts cutting cx cy
@@ -46,7 +46,7 @@ deeper default defaults defect defective defects define defined definition defin
 delimiter delimiters deliver delivered delta demand demanded demands denied denominator denominators denser department departmental depend dependence
 dependencies dependency depends depth derivation derivations derived desaturate desaturated desaturation desaturations describe described describes description
 deserve deserves design desk desktop despite detail details detect detected detection determine deviate deviation deviations device devices diagnosed diagnosis
-dialog dialogue diamond diamonds diastolic dictionary did didn't die dies differ differed difference differences different differently differs difficult
+diagram dialog dialogue diamond diamonds diastolic dictionary did didn't die dies differ differed difference differences different differently differs difficult
 difficulty digest digests digit digital digits dim dimensions dips direct direction directly dirty disagree disagreed disagreement disagreements disagrees
 discard discarded discards disclosure disconnect disconnected disconnection discoverable discs discuss discussed discusses discussing discussion disease disk
 dislodged dispersion displaced display displayed displays disputed disputes distal distance distances distract distracted distraction distribute distribution
@@ -54,7 +54,7 @@ disturb div divide divided dizzy dl dmax dmin dmy do docs doctor doctors doctype
 doses dot dots dotted double doubled doubles doubling doubt doubtful doubtfully down draft drag dragged drape draped drapes draping draw drawing drawings drawn
 draws dress dressing drift drip dripped drive drop dropout dropouts dropped dropping drops drug drugs dry dt due dumps duplicates duration durations during dusk
 duty dye dyes each ear earlier earliest early easily easy ed edge edges edited editing edits effect effective effects effort eight eighty either elapsed elbow
-elbows elective electrode electrodes electrosurgery element elements else elsewhere embed embedded embeds emergency emptied empty encoder encoding encodings
+elbows elective electrode electrodes electronic electrosurgery element elements else elsewhere embed embedded embeds emergency emptied empty encoder encoding encodings
 encounter encounters encrypt encrypted encryption end ended ending endless endotracheal ends engines enough ensure enter entered enterprise entire entities
 entries entry environment ephedrine epinephrine episode episodes equal equals equation equipment erase erased error errors especially essential establish
 established estimate estimated estimates estimator et eval even evening evenly event events ever every everybody everyday everyone everything everywhere
@@ -94,7 +94,7 @@ level levels li libraries library libsql licence licensed lid lie lies light lig
 lines link linkage linked links lint list listed listen listened listeners listens lists lithotomy little live lives ln load loaded loading loads lobe local
 locale located location lock locked locks log logarithm logarithms logit lognormal logs long longer longest look looked looking looks loopback loose loosen
 loosened lose loses losing loss losses lost lot loud low lower lowered lowest lung lungs lying machine machines macros made mail main mainly maintain maintained
-maintenance maize major majority make makes making makings man manage managed management manner mantissa manual manually many mapping mappings margin margins
+maintenance maize major majority make makes making makings man manage managed management manifest manner mantissa manual manually many mapping mappings margin margins
 mark marked marker marking marks markup mask mass masses match matched matches matching mathematical matrix matter matters max maximal may maybe mcg md mean
 meaning means meant meanwhile measure measured measurement measurements measures media median medians medical medication medications medicine meet meeting meets
 megabytes member members memory meningitis mention mentioned mere merged message messages messy met meta metadata metaraminol meter meters method methods
@@ -113,7 +113,7 @@ ordinary organisation origin original other others otherwise our ours ourselves 
 outside outweighs ovarian over overall overdispersed overdue overflow overlap overlapped overlaps overlooked overrule overruled overrules overwritten own owner
 oximeter oximeters oximetry oxygen oxygenated oxygenation pace paced pack package packages packed pad padded padding pads page pages pain painted painter pair
 paired pairs pale paler palm palpable palpated pan panel panning paper paperwork parabola paragraph paragraphs parallel paralysed parameter parameters parent
-parked parser part parted partial partially participate particular particularly parting partly parts pass passed passes passphrase password past path paths
+parked parquet parser part parted partial partially participate particular particularly parting partly parts pass passed passes passphrase password past path paths
 patient patients pattern patterns pause paused pauses pct pdf pdfkit peak peaks peer pending pennon people per percent percentage percentile percentiles perfect
 perfectly perform performed perfusion perhaps period periods peripheral peripherally permission permit permuted persistent person personal persons phase phases
 phenylephrine phi phone phrase phrases physical physician pick picked picks picture pictures piece pieces piecewise pierced pile pillow pinch pinched pinned pipe
@@ -143,7 +143,7 @@ retractor return returned returning returns reveal revealed revealing reveals re
 rhythm right rightly rights ring rise risen rises rising risk risks robot robotic robots robust robustness role roles roll rolldown rolled room rooms root rose
 rotate rotated rotation round rounded rounding rounds route routine row rows rt rub rule rules run running runs runtime safe safely safety said salt same sample
 sampled samples sampling sandbox sandwich sans sat satisfied saturation saturations save saved saves saving saw saxes say saying says scale scaled scales
-scatter scenario scene scenes schedule scheduled schema schemas schematic scheme scipy scratch screen screens script scripts scrolls scrub scrubbed sd se seal
+scatter scenario scene scenes schedule scheduled schema schemas schematic scheme scipy scope scratch screen screens script scripts scrolls scrub scrubbed sd se seal
 sealed seals search searched season seat second secondary secondly seconds secret section secure secured security see seed seeds seeing seem seemed seems seen
 sees segment segments seldom select selected selection selections self semicolon send sender senders sends sense sensitivity sensor sensors sent sentence sequence
 separate separated separators serial series serious seriously serve served server serves service services session set sets setting settings settle settled

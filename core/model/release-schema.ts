@@ -21,6 +21,8 @@ export const releaseContentSchema: z.ZodType<ReleaseContent> = z.discriminatedUn
 
 export const releaseListSchema: z.ZodType<ReleaseList> = z.strictObject({
   tokens: z.array(z.strictObject({ kind: z.enum(RELEASE_KINDS), text: z.string(), count: z.number(), place: z.string(), context: z.string(), otherPlaces: z.number(), isKept: z.boolean() })),
+  columns: z.array(z.strictObject({ kind: z.enum(RELEASE_KINDS), file: z.string(), column: z.string(), cells: z.number(), smallest: z.string(), largest: z.string() })),
   removals: z.array(z.strictObject({ ...answerFields, count: z.number(), isCircular: z.boolean() })),
   open: z.number(),
+  isKeepOnly: z.boolean(),
 });

@@ -46,13 +46,51 @@ export interface ReleaseRemoval extends ReleaseAnswer {
   readonly isCircular: boolean;
 }
 
+/** A column whose values are summed up and not listed one by one: numbers, and dates or codes of which there are very many. */
+export interface ReleaseColumn {
+  readonly kind: ReleaseKind;
+  readonly file: string;
+  readonly column: string;
+  /** Cells with a value. */
+  readonly cells: number;
+  /** As they are written; texts in the order of their signs. */
+  readonly smallest: string;
+  readonly largest: string;
+}
+
 /** Everything that would go out if it were written now. */
 export interface ReleaseList {
   /** By kind in the order of `RELEASE_KINDS`, then as they stand in the text. */
   readonly tokens: readonly ReleaseToken[];
+  /** Of tables only. */
+  readonly columns: readonly ReleaseColumn[];
   readonly removals: readonly ReleaseRemoval[];
   /** How many have to be answered before anything is written. */
   readonly open: number;
+  /** Nothing in it can be replaced or left out: a research bundle can be made anew byte by byte, and leaves as it is or not at all. */
+  readonly isKeepOnly: boolean;
+}
+
+/** How many words of something that left were listed and asked about, and what was said of them. */
+export interface ReleaseTally {
+  readonly listed: number;
+  /** Those that may identify somebody. */
+  readonly asked: number;
+  readonly kept: number;
+  readonly replaced: number;
+  readonly leftOut: number;
+}
+
+/** Returns these of a list; what was replaced or left out counts as listed. */
+export function tallyOf({ tokens, removals }: Pick<ReleaseList, 'tokens' | 'removals'>): ReleaseTally {
+  const removed = (decision: ReleaseDecision): number => removals.filter((one) => one.decision === decision).length;
+  return {
+    listed: tokens.length + removals.length,
+    asked: [...tokens, ...removals].filter(({ kind }) => isAsked(kind)).length,
+    kept: tokens.filter(({ kind, isKept }) => isKept && isAsked(kind)).length,
+    replaced: removed('replace'),
+    leftOut: removed('leave out'),
+  };
 }
 
 /** What stands where something was left out. */

@@ -94,7 +94,7 @@ export const trailEntrySchema: z.ZodType<TrailEntry> = z.discriminatedUnion('kin
   z.strictObject({
     ...headShape,
     kind: z.literal('act'),
-    act: z.enum(['parameters changed', 'case removed', 'case replaced', 'clock set', 'reviews written out', 'reviews received', 'conflict settled', 'action written', 'action changed', 'action measured']),
+    act: z.enum(['parameters changed', 'case removed', 'case replaced', 'clock set', 'reviews written out', 'reviews received', 'conflict settled', 'action written', 'action changed', 'action measured', 'file written out']),
     caseKey: z.string().min(1).nullable(),
     detail: z.string().max(NOTE_LENGTH),
   }),

@@ -171,7 +171,7 @@ export interface CaseRead extends ReviewedCase {
 /** Something that was done to the library and bears on its results. */
 export interface LibraryAct {
   readonly kind: 'act';
-  readonly act: 'parameters changed' | 'case removed' | 'case replaced' | 'clock set' | 'reviews written out' | 'reviews received' | 'conflict settled' | 'action written' | 'action changed' | 'action measured';
+  readonly act: 'parameters changed' | 'case removed' | 'case replaced' | 'clock set' | 'reviews written out' | 'reviews received' | 'conflict settled' | 'action written' | 'action changed' | 'action measured' | 'file written out';
   readonly caseKey: string | null;
   /** What exactly, without anything of a patient: names of parameters, digests, numbers. */
   readonly detail: string;

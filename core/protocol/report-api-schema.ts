@@ -17,7 +17,7 @@ export const REPORT_METHODS: MethodSchemas = {
   departmentReport: { args: z.strictObject({ ...overCases, wishes: reportWishesSchema, view: viewSchema }), reply: madeReportSchema },
   researchBundle: {
     args: z.strictObject({ ...overCases, relativeTime: z.boolean(), robustness: z.boolean(), withReviews: z.boolean() }),
-    reply: z.strictObject({ fileName: z.string(), base64: z.string(), files: z.array(z.string()), cases: z.number().int(), leftOut: z.array(z.strictObject({ caseId: z.string(), reason: z.string() })) }),
+    reply: z.strictObject({ bundleId: keySchema, byteLength: z.number().int(), files: z.array(z.string()), cases: z.number().int(), leftOut: z.array(z.strictObject({ caseId: z.string(), reason: z.string() })) }),
   },
   caseSheets: {
     args: z.strictObject({ jobId: keySchema, caseKeys: z.array(keySchema), wishes: reportWishesSchema, view: viewSchema }),

@@ -15,12 +15,12 @@ export interface ReaderView {
   readonly blinded: boolean;
 }
 
-/** A research bundle as one file. */
+/** A research bundle that was made. Its bytes stay with the host until every word of it is answered (`writeBundle`). */
 export interface MadeBundle {
-  /** Says what it is, and nothing of a case. */
-  readonly fileName: string;
-  /** The bytes of the zip archive in base 64. */
-  readonly base64: string;
+  /** Names it until another one is made. */
+  readonly bundleId: string;
+  /** Of the zip archive. */
+  readonly byteLength: number;
   /** Names of the files in it. */
   readonly files: readonly string[];
   /** Cases in it. */

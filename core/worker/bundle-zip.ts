@@ -2,7 +2,9 @@ import { createHash } from 'node:crypto';
 import { zipSync } from 'fflate';
 import type { FileDigest } from '../model/bundle-manifest.ts';
 import type { CaseReport, CaseTable } from '../report/case-report.ts';
+import type { ReleaseList } from '../model/release.ts';
 import { tableName } from '../report/bundle/bundle-names.ts';
+import { bundleWords } from '../report/bundle/bundle-words.ts';
 import { writeBundle, type BundleGiven, type BundleSink } from '../report/bundle/write-bundle.ts';
 import type { BytesFile, ReportFile } from '../report/report-files.ts';
 import { caseTables } from '../report/report-files.ts';
@@ -17,6 +19,8 @@ export interface WrittenBundle {
   readonly zip: Uint8Array<ArrayBuffer>;
   /** Names of the files in it. */
   readonly files: readonly string[];
+  /** Every word in it; nothing is answered. */
+  readonly list: ReleaseList;
 }
 
 /**
@@ -31,7 +35,8 @@ export async function bundleZip({ rows, ...given }: LibraryBundle, codes: string
   await writeBundle(sink, { ...given, files: [], rejectedRows: [], caseList: null, planned: { files: [], statement: null }, codes });
   const files = [...sink.files].sort(([a], [b]) => (a < b ? -1 : 1));
   const zip = zipSync(Object.fromEntries(files), { level: 6, mtime: '1980-01-01T00:00:00' });
-  return { zip: new Uint8Array(zip), files: files.map(([name]) => name) };
+  const list = await bundleWords(files.map(([name]) => name), (name) => sink.textOf(name), given.extent);
+  return { zip: new Uint8Array(zip), files: files.map(([name]) => name), list };
 }
 
 function* tableText(name: CaseTable, heading: string, rows: readonly CaseReport['rows'][]): Generator<string> {

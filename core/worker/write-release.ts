@@ -2,12 +2,12 @@ import type { Result } from '../base/result.ts';
 import { fail, ok } from '../base/result.ts';
 import { createHash } from 'node:crypto';
 import type { Deck, DeckForm, ReportForm } from '../model/deck.ts';
-import { isAsked, type ReleaseAnswer, type ReleaseContent, type ReleaseList } from '../model/release.ts';
+import { tallyOf, type ReleaseAnswer, type ReleaseContent, type ReleaseTally } from '../model/release.ts';
 import type { ReportDocument, ReportSheets } from '../model/report-document.ts';
 import { deckHtml } from '../report/deck/deck-html.ts';
 import { deckPictures, pictureSvg } from '../report/deck/picture.ts';
 import { reportHtml, sheetsHtml } from '../report/document/report-html.ts';
-import { releaseOf } from '../report/release/release-list.ts';
+import { openFailure, releaseOf } from '../report/release/release-list.ts';
 import { deckPdf } from './deck-pdf.ts';
 import { deckPptx } from './deck-pptx.ts';
 import { fontText, type ReportFonts } from './report-fonts.ts';
@@ -22,57 +22,48 @@ export interface ReleasedFile {
   readonly ending: string;
   /** Characters that the fonts do not have; '' for none. */
   readonly notInFont: string;
+  readonly tally: ReleaseTally;
 }
 
 export const MEDIA_TYPES = {
   pdf: 'application/pdf', html: 'text/html', pptx: 'application/vnd.openxmlformats-officedocument.presentationml.presentation', svg: 'image/svg+xml', png: 'image/png',
 } as const;
 
-/** Most words that a refusal names. */
-const NAMED = 12;
-
-/** Returns the content with its answers, or why it may not leave: the one way to a file. */
-export function answered<T extends ReleaseContent>(content: T, answers: readonly ReleaseAnswer[]): Result<T> {
+/** Returns the content with its answers and what was said of its words, or why it may not leave: the one way to a file. */
+export function answered<T extends ReleaseContent>(content: T, answers: readonly ReleaseAnswer[]): Result<{ readonly content: T; readonly tally: ReleaseTally }> {
   const release = releaseOf(content, answers);
-  return release.list.open === 0 ? ok(release.content as T) : fail(refusal(release.list)); // answers change texts, never the kind of a content
+  return release.list.open === 0 ? ok({ content: release.content as T, tally: tallyOf(release.list) }) : fail(openFailure(release.list)); // answers change texts, never the kind of a content
 }
 
-function refusal({ tokens, open }: ReleaseList): { readonly code: string; readonly message: string; readonly remedy: string } {
-  const asked = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept);
-  const named = asked.slice(0, NAMED).map(({ kind, text }) => `${kind} “${text}”`).join(', ');
-  return {
-    code: 'release-open',
-    message: `${open === 1 ? 'One word or date has' : `${open} words and dates have`} to be answered before anything is written: ${named}${asked.length > NAMED ? ` and ${asked.length - NAMED} more` : ''}.`,
-    remedy: 'Say of each whether it is kept, replaced or left out.',
-  };
-}
+
 
 /** Returns a report in one form, with the answers in it. Errors  `release-open`. */
 export async function releaseReport(document: ReportDocument, answers: readonly ReleaseAnswer[], form: ReportForm, fonts: ReportFonts): Promise<Result<ReleasedFile>> {
   const content = answered({ kind: 'report', document }, answers);
   if (!content.ok) return content;
-  if (form === 'html') return ok({ bytes: new TextEncoder().encode(reportHtml(content.value.document)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '' });
-  const { bytes, notInFont } = await reportPdf(content.value.document, fonts);
-  return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont });
+  const { content: { document: released }, tally } = content.value;
+  if (form === 'html') return ok({ bytes: new TextEncoder().encode(reportHtml(released)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '', tally });
+  const { bytes, notInFont } = await reportPdf(released, fonts);
+  return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont, tally });
 }
 
 /** Returns sheets of several cases as one file, with the answers in it. Errors  `release-open`. */
 export async function releaseSheets(sheets: ReportSheets, answers: readonly ReleaseAnswer[], form: ReportForm, fonts: ReportFonts): Promise<Result<ReleasedFile>> {
   const content = answered({ kind: 'sheets', sheets }, answers);
   if (!content.ok) return content;
-  const released = content.value.sheets;
-  if (form === 'html') return ok({ bytes: new TextEncoder().encode(sheetsHtml(released)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '' });
+  const { content: { sheets: released }, tally } = content.value;
+  if (form === 'html') return ok({ bytes: new TextEncoder().encode(sheetsHtml(released)), mediaType: MEDIA_TYPES.html, ending: '.html', notInFont: '', tally });
   const { bytes, notInFont } = await reportsPdf(released.title, released.documents, fonts);
-  return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont });
+  return ok({ bytes, mediaType: MEDIA_TYPES.pdf, ending: '.pdf', notInFont, tally });
 }
 
 /** Returns slides in one form, with the answers in them; for `svg` and `png` the picture of that number, from 0. Errors  `release-open`, `no-picture`. */
 export async function releaseDeck(deck: Deck, answers: readonly ReleaseAnswer[], form: DeckForm, picture: number, fonts: ReportFonts): Promise<Result<ReleasedFile>> {
   const content = answered({ kind: 'deck', deck }, answers);
   if (!content.ok) return content;
-  const released = content.value.deck;
+  const { content: { deck: released }, tally } = content.value;
   const text = (words: string): Uint8Array<ArrayBuffer> => new TextEncoder().encode(words);
-  const file = (bytes: Uint8Array<ArrayBuffer>, notInFont = ''): Result<ReleasedFile> => ok({ bytes, mediaType: MEDIA_TYPES[form], ending: `.${form}`, notInFont });
+  const file = (bytes: Uint8Array<ArrayBuffer>, notInFont = ''): Result<ReleasedFile> => ok({ bytes, mediaType: MEDIA_TYPES[form], ending: `.${form}`, notInFont, tally });
   switch (form) {
     case 'html':
       return file(text(deckHtml(released, (script) => createHash('sha256').update(script).digest('base64'))));

@@ -30,6 +30,7 @@ import { createSiteComparisons } from './site-comparisons.ts';
 import { createActions } from './actions.ts';
 import { createQualityCases } from './quality-cases.ts';
 import { createQualityCharts } from './quality-charts.ts';
+import { createMadeBundles } from './made-bundles.ts';
 import { createReleases } from './releases.ts';
 import { storedSheet } from './case-sheets.ts';
 import { createReportWork } from './report-work.ts';
@@ -101,6 +102,7 @@ export function createHost(options: HostOptions): Host {
   const parts: CaseWorkParts = { store, pool, casesAtOnce: options.casesAtOnce, closing: closing.signal, tell: emit };
   const comparisons = createSiteComparisons(parts);
   const cohorts = createCohorts(parts);
+  const bundles = createMadeBundles();
   const plans = createStudyPlans(parts);
 
   /** Runs what changes the library one after the other: imports, removals, new parameters. */
@@ -116,9 +118,9 @@ export function createHost(options: HostOptions): Host {
   const reviews = createReviews({ ...parts, now, productVersion: options.productVersion });
   const definitions = createSharedDefinitions({ store, charts, productVersion: options.productVersion, now, exclusively });
   const actions = createActions({ ...parts, now, productVersion: options.productVersion, exclusively, qualityCases, reviews });
-  const releases = createReleases({ store, pool, closing: closing.signal, exclusively });
+  const releases = createReleases({ store, pool, closing: closing.signal, exclusively, bundles, reviews });
   const exchange = createReviewExchange({ ...parts, now, productVersion: options.productVersion, exclusively, reviews });
-  const reportWork = createReportWork({ ...parts, cohorts, exchange, reviews, productVersion: options.productVersion });
+  const reportWork = createReportWork({ ...parts, cohorts, exchange, reviews, productVersion: options.productVersion, bundles });
 
   function sessionOf(importId: string): { readonly staging: StagingArea; readonly session: ImportSession } {
     const staging = store.stagingOf(importId);

@@ -15,6 +15,7 @@ import { storedSheet } from './case-sheets.ts';
 import type { Reviews } from './reviews.ts';
 import type { ReviewExchanges } from './review-exchange.ts';
 import { inTurns } from './in-turns.ts';
+import type { MadeBundles } from './made-bundles.ts';
 import { createNamedJobs } from './named-jobs.ts';
 import { nowAndThen } from './now-and-then.ts';
 
@@ -34,10 +35,11 @@ export interface ReportWorkParts extends CaseWorkParts {
   readonly exchange: Pick<ReviewExchanges, 'agreementOver'>;
   readonly reviews: Pick<Reviews, 'noteLook'>;
   readonly productVersion: string;
+  readonly bundles: Pick<MadeBundles, 'hold'>;
 }
 
 /** Returns the calls about reports over the cases of one library. */
-export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, exchange, reviews, productVersion }: ReportWorkParts): ReportApi {
+export function createReportWork({ store, pool, casesAtOnce, closing, tell, cohorts, exchange, reviews, productVersion, bundles }: ReportWorkParts): ReportApi {
   const jobs = createNamedJobs({
     closing,
     running: { code: 'report-running', message: 'This report is already being made.', remedy: 'Wait until it is done, or cancel it.' },
@@ -89,10 +91,10 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
         const worked = await pool.cohortExport(cases.map(({ one }) => one), leftOut, options, parameters, { signal, onFigures: tellStage('working out') });
         if (!worked.ok) throw new FailureError(worked.failure);
         const inputs = new Map(cases.flatMap(({ sources }) => sources).map((source) => [`${source.file} ${source.sha256}`, source]));
-        const { zip, files } = await pool.bundleZip(
+        const bundle = await pool.bundleZip(
           {
             source: 'library', made: null, given: [], inputs: [...inputs].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, source]) => source),
-            call: 'made in the window, Meeting, Reports, from the cases of a library',
+            call: 'made in the window, from the cases of a library',
             options: { zone: null, isZoneLeftOut: false, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, robustness, caseListColumn: null, caseListDate: null, cohort: options },
             extent: { relativeTime, robustness, dropouts: options.dropouts, withReviews, withCaseList: false, withNextStudy: false, withImport: false },
             settings: { productVersion, parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, libraryReviews: withReviews ? saidOf(cases.flatMap(({ said }) => said)) : undefined, cohort: options },
@@ -100,7 +102,8 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
           },
           { signal },
         );
-        return { fileName: 'research-bundle.zip', base64: Buffer.from(zip).toString('base64'), files, cases: cases.length, leftOut: leftOut.map(({ caseId, reason }) => ({ caseId, reason })) };
+        const bundleId = bundles.hold({ ...bundle, fileName: 'research-bundle.zip', caseKeys: cases.map(({ caseKey }) => caseKey) });
+        return { bundleId, byteLength: bundle.zip.byteLength, files: bundle.files, cases: cases.length, leftOut: leftOut.map(({ caseId, reason }) => ({ caseId, reason })) };
       }),
     caseSheets: ({ jobId, caseKeys, wishes, view }) =>
       jobs.run(jobId, async (signal) => {

@@ -93,6 +93,8 @@ export function buildConnection(transport: Transport): HostConnection {
     cancelReportWork: (args) => call(transport, 'cancelReportWork', args),
     storyDeck: (args) => call(transport, 'storyDeck', args),
     writeDeck: (args) => call(transport, 'writeDeck', args),
+    listBundle: (args) => call(transport, 'listBundle', args),
+    writeBundle: (args) => call(transport, 'writeBundle', args),
     prepareRobustness: (args) => call(transport, 'prepareRobustness', args),
     siteDetail: (args) => call(transport, 'siteDetail', args),
     compareSites: (args) => call(transport, 'compareSites', args),

@@ -1,5 +1,4 @@
-import { isAsked, releaseKey, type ReleaseAnswer, type ReleaseContent, type ReleaseKind, type ReleaseList, type ReleaseToken } from '../../core/model/release.ts';
-import type { HostConnection } from '../host/host-client.ts';
+import { isAsked, releaseKey, type ReleaseAnswer, type ReleaseKind, type ReleaseList, type ReleaseToken } from '../../core/model/release.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -20,8 +19,11 @@ export interface ReleaseDesk extends ReadableStore<ReleaseDeskState> {
   answerAll(kind: ReleaseKind, decision: 'keep' | 'leave out'): void;
 }
 
+/** Asks the host for everything that would go out with these answers. */
+export type ListLeaving = (answers: readonly ReleaseAnswer[]) => Promise<ReleaseList>;
+
 /** Returns a desk over what is to leave; `answered` is what was said about it in another form. Lists are asked for one after the other, and only the newest counts. */
-export function createReleaseDesk(host: Pick<HostConnection, 'listRelease'>, content: ReleaseContent, answered: readonly ReleaseAnswer[] = []): ReleaseDesk {
+export function createReleaseDesk(listLeaving: ListLeaving, answered: readonly ReleaseAnswer[] = []): ReleaseDesk {
   const store = createStore<ReleaseDeskState>({ list: null, isMaking: false, problem: null, answers: answered });
   const put = (part: Partial<ReleaseDeskState>): void => store.set({ ...store.get(), ...part });
   let asked = 0;
@@ -29,7 +31,7 @@ export function createReleaseDesk(host: Pick<HostConnection, 'listRelease'>, con
     asked += 1;
     const mine = asked;
     put({ answers, isMaking: true, problem: null });
-    host.listRelease({ content, answers }).then(
+    listLeaving(answers).then(
       (list) => {
         if (mine === asked) put({ list, isMaking: false });
       },

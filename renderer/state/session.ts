@@ -350,7 +350,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   };
 
   return {
-    host,
+    host: named,
     lock() {
       host.lockLibrary().catch((error: unknown) => messages.add('problem', problemText(describeProblem(error, 'Locking the library'))));
     },

@@ -17,6 +17,10 @@ export function underName(host: HostConnection, readerNow: () => string | null):
     addAction: (args) => host.addAction({ ...done(), ...args }),
     editAction: (args) => host.editAction({ ...done(), ...args }),
     measureAgain: (args) => host.measureAgain({ ...done(), ...args }),
+    writeReport: (args) => host.writeReport({ ...done(), ...args }),
+    writeSheets: (args) => host.writeSheets({ ...done(), ...args }),
+    writeDeck: (args) => host.writeDeck({ ...done(), ...args }),
+    writeBundle: (args) => host.writeBundle({ ...done(), ...args }),
     saveParameters: (args) => host.saveParameters({ ...done(), ...args }),
   };
 }

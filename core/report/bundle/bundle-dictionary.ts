@@ -65,7 +65,7 @@ export function tableMetadataText(tables: readonly CountedTable[]): string {
   });
 }
 
-const MANIFEST_FIELDS: readonly JsonField[] = [
+export const MANIFEST_FIELDS: readonly JsonField[] = [
   { name: 'kind', meaning: 'form of the bundle', unit: '', how: '' },
   { name: 'product_version', meaning: 'version of the program', unit: '', how: 'only the same version makes the same bytes' },
   { name: 'source', meaning: 'what the cases were taken from', unit: '', how: '`inputs`: files that were read for it; `library`: cases that a library holds' },

@@ -1,5 +1,7 @@
 import { releaseTokens, type TextToken } from '../../identity/release-tokens.ts';
-import { isAsked, LEFT_OUT, RELEASE_KINDS, releaseKey, type ReleaseAnswer, type ReleaseContent, type ReleaseKind, type ReleaseList, type ReleaseRemoval, type ReleaseToken } from '../../model/release.ts';
+import type { Failure } from '../../base/result.ts';
+import { isAsked, LEFT_OUT, releaseKey, type ReleaseAnswer, type ReleaseContent, type ReleaseList, type ReleaseRemoval } from '../../model/release.ts';
+import { GatheredWords } from './gathered-words.ts';
 import { isSubtitlePlace, mapContentTexts } from './release-texts.ts';
 
 /** What would go out, and what is written then. */
@@ -11,17 +13,6 @@ export interface Release {
 
 /** Answers to answers are followed so many times: a word that is replaced by one that is itself replaced. */
 const MOST_ROUNDS = 5;
-/** Characters of a text around a word in the list. */
-const AROUND = 34;
-
-interface Gathered {
-  readonly kind: ReleaseKind;
-  readonly text: string;
-  count: number;
-  readonly place: string;
-  readonly context: string;
-  readonly texts: Set<string>;
-}
 
 /**
  * Returns what leaves with the answers applied, and everything that would go out then: every word, number, date and clock time.
@@ -45,12 +36,15 @@ export function releaseOf(content: ReleaseContent, answers: readonly ReleaseAnsw
     });
     if (changes === 0) break;
   }
-  const gathered = gather(released);
-  const tokens = [...gathered.values()].map(({ kind, text, count, place, context, texts }): ReleaseToken => ({ kind, text, count, place, context, otherPlaces: texts.size - 1, isKept: byKey.get(releaseKey({ kind, text }))?.decision === 'keep' }));
-  tokens.sort((a, b) => RELEASE_KINDS.indexOf(a.kind) - RELEASE_KINDS.indexOf(b.kind));
-  const removals = [...removed.values()].map(({ answer, count }): ReleaseRemoval => ({ ...answer, count, isCircular: gathered.has(releaseKey(answer)) }));
+  const gathered = new GatheredWords();
+  mapContentTexts(released, (whole, place) => {
+    gathered.add(whole, place, tokensAt(whole, place));
+    return whole;
+  });
+  const tokens = gathered.tokens(byKey);
+  const removals = [...removed.values()].map(({ answer, count }): ReleaseRemoval => ({ ...answer, count, isCircular: gathered.has(answer) }));
   const open = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept).length + removals.filter(({ kind, isCircular }) => isCircular && !isAsked(kind)).length;
-  return { content: released, list: { tokens, removals, open } };
+  return { content: released, list: { tokens, columns: [], removals, open, isKeepOnly: false } };
 }
 
 /** In the line that says of which case a report is, a number is its name, which is often a record number. */
@@ -73,28 +67,18 @@ function applied(text: string, place: string, answers: ReadonlyMap<string, Relea
   return at === 0 ? text : out + text.slice(at);
 }
 
-function gather(content: ReleaseContent): Map<string, Gathered> {
-  const gathered = new Map<string, Gathered>();
-  mapContentTexts(content, (whole, place) => {
-    for (const { kind, start, end } of tokensAt(whole, place)) {
-      const text = whole.slice(start, end);
-      const key = releaseKey({ kind, text });
-      const known = gathered.get(key);
-      if (known === undefined) gathered.set(key, { kind, text, count: 1, place, context: around(whole, start, end), texts: new Set([whole]) });
-      else {
-        known.count += 1;
-        known.texts.add(whole);
-      }
-    }
-    return whole;
-  });
-  return gathered;
-}
+/** Most words that a refusal names. */
+const NAMED = 12;
 
-function around(text: string, start: number, end: number): string {
-  const from = Math.max(0, start - AROUND);
-  const to = Math.min(text.length, end + AROUND);
-  return `${from > 0 ? '…' : ''}${text.slice(from, to).replace(/\s+/gu, ' ')}${to < text.length ? '…' : ''}`;
+/** Returns why something may not leave while words of it are open. */
+export function openFailure({ tokens, open, isKeepOnly }: ReleaseList): Failure {
+  const asked = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept);
+  const named = asked.slice(0, NAMED).map(({ kind, text }) => `${kind} “${text}”`).join(', ');
+  return {
+    code: 'release-open',
+    message: `${open === 1 ? 'One word or date has' : `${open} words and dates have`} to be answered before anything is written: ${named}${asked.length > NAMED ? ` and ${asked.length - NAMED} more` : ''}.`,
+    remedy: isKeepOnly ? 'Keep each, or change where it comes from and make the bundle anew: words inside a bundle are not changed.' : 'Say of each whether it is kept, replaced or left out.',
+  };
 }
 
 /** Returns every run of letters and figures that may be in a file of this content: what a reader can find in it. */

@@ -61,7 +61,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
   const document = made?.document ?? null;
   const content = useMemo((): ReleaseContent | null => (document === null ? null : { kind: 'report', document }), [document]);
   if (isLeaving && content?.kind === 'report') {
-    const form = (label: string, wanted: ReportForm): ReleaseForm => ({ label, write: (answers) => host.writeReport({ document: content.document, answers, form: wanted, fileName: FILE_NAME }) });
+    const form = (label: string, wanted: ReportForm): ReleaseForm => ({ label, write: (answers) => host.writeReport({ document: content.document, answers, form: wanted, fileName: FILE_NAME, caseKeys: [caseKey] }) });
     return <ReleaseDialog title="Case sheet: what would go out" content={content} forms={[form('Save as PDF', 'pdf'), form('Save as HTML', 'html')]} onClose={() => setIsLeaving(false)} />;
   }
   return (

@@ -1,5 +1,5 @@
 import { useEffect, useMemo, useRef, useState, type JSX, type ReactNode } from 'react';
-import { isAsked, LEFT_OUT, RELEASE_DECISIONS, RELEASE_KINDS, type ReleaseAnswer, type ReleaseContent, type ReleaseKind, type ReleaseRemoval, type ReleaseToken } from '../../../core/model/release.ts';
+import { isAsked, LEFT_OUT, RELEASE_DECISIONS, RELEASE_KINDS, type ReleaseAnswer, type ReleaseColumn, type ReleaseContent, type ReleaseKind, type ReleaseRemoval, type ReleaseToken } from '../../../core/model/release.ts';
 import type { WrittenRelease } from '../../../core/protocol/release-api.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { byteText, countText, numberText } from '../../format/number-text.ts';
@@ -23,10 +23,13 @@ export interface ReleaseForm {
   readonly write: (answers: readonly ReleaseAnswer[]) => Promise<WrittenRelease>;
 }
 
+/** What leaves: a content that the window has, or a bundle that the host holds. */
+export type LeavingContent = ReleaseContent | { readonly kind: 'bundle'; readonly bundleId: string };
+
 export interface ReleaseDialogProps {
   readonly title: string;
   /** What leaves. */
-  readonly content: ReleaseContent;
+  readonly content: LeavingContent;
   readonly forms: readonly ReleaseForm[];
   /** It is being made anew: nothing is saved meanwhile. */
   readonly isStale?: boolean | undefined;
@@ -50,7 +53,7 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
   const { host } = useSession();
   const answersRef = useRef<readonly ReleaseAnswer[]>([]);
   // What was answered holds for the same words when the content is made anew.
-  const desk = useMemo(() => createReleaseDesk(host, content, answersRef.current), [host, content]);
+  const desk = useMemo(() => createReleaseDesk((said) => (content.kind === 'bundle' ? host.listBundle({ bundleId: content.bundleId, answers: said }) : host.listRelease({ content, answers: said })), answersRef.current), [host, content]);
   useEffect(() => desk.start(), [desk]);
   const { list, isMaking, problem, answers } = useStore(desk);
   useEffect(() => {
@@ -107,7 +110,9 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
               <TextField label="Word or place holds" type="search" value={filter} onChange={setFilter} />
             </div>
             {list.removals.length === 0 ? null : <Removals removals={list.removals} desk={desk} />}
-            {RELEASE_KINDS.map((kind) => <Kind key={kind} kind={kind} tokens={tokens.filter((token) => token.kind === kind)} total={list.tokens.filter((token) => token.kind === kind)} desk={desk} />)}
+            {list.isKeepOnly ? <Notice tone="note"><p>A bundle leaves as it was made, so that its digests hold: nothing in it is changed here. What may not leave is changed where it comes from, which stands with each kind; then the bundle is made anew.</p></Notice> : null}
+            {RELEASE_KINDS.map((kind) => <Kind key={kind} kind={kind} tokens={tokens.filter((token) => token.kind === kind)} total={list.tokens.filter((token) => token.kind === kind)} isKeepOnly={list.isKeepOnly} desk={desk} />)}
+            {shown === 'everything' && list.columns.length > 0 ? <Columns columns={list.columns.filter(({ file, column }) => wanted === '' || `${file} ${column}`.toLowerCase().includes(wanted))} /> : null}
             {tokens.length === 0 ? <p>{shown === 'everything' || wanted !== '' ? 'Nothing fits the filter.' : shown === 'open' ? 'Nothing is open.' : 'Nothing that would go out is of a kind that is asked about.'}</p> : null}
           </>
         )}
@@ -116,19 +121,27 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
   );
 }
 
-function Kind({ kind, tokens, total, desk }: { readonly kind: ReleaseKind; readonly tokens: readonly ReleaseToken[]; readonly total: readonly ReleaseToken[]; readonly desk: ReleaseDesk }): JSX.Element | null {
+interface KindProps {
+  readonly kind: ReleaseKind;
+  readonly tokens: readonly ReleaseToken[];
+  readonly total: readonly ReleaseToken[];
+  readonly isKeepOnly: boolean;
+  readonly desk: ReleaseDesk;
+}
+
+function Kind({ kind, tokens, total, isKeepOnly, desk }: KindProps): JSX.Element | null {
   const [most, setMost] = useState(ROWS);
   if (tokens.length === 0) return null;
-  const { name, why } = KIND_WORDS[kind];
+  const { name, why, changed } = KIND_WORDS[kind];
   const asks = isAsked(kind);
   const open = asks ? total.filter(({ isKept }) => !isKept).length : 0;
   const rows = tokens.slice(0, most);
   const table = (
     <>
-      {why === '' ? null : <p className="soft">{why}</p>}
+      {why === '' && !isKeepOnly ? null : <p className="soft">{why} {isKeepOnly ? changed : ''}</p>}
       <table className="plain-table release-table">
         <thead><tr><th scope="col">Would go out</th><th scope="col" className="align-right">Times</th><th scope="col">Where it stands first</th><th scope="col">Decision</th></tr></thead>
-        <tbody>{rows.map((token) => <Row key={token.text.toLowerCase()} token={token} desk={desk} />)}</tbody>
+        <tbody>{rows.map((token) => <Row key={token.text.toLowerCase()} token={token} isKeepOnly={isKeepOnly} desk={desk} />)}</tbody>
       </table>
       {tokens.length > rows.length ? <Button onClick={() => setMost(most + ROWS)}>Show {numberText(Math.min(ROWS, tokens.length - rows.length))} more of {numberText(tokens.length)}</Button> : null}
     </>
@@ -139,14 +152,14 @@ function Kind({ kind, tokens, total, desk }: { readonly kind: ReleaseKind; reado
       <div className="release-kind-head">
         <h3>{name} <span className="soft">{numberText(total.length)}, {open === 0 ? 'all answered' : `${numberText(open)} open`}</span></h3>
         <Button disabled={open === 0} aria-label={`Keep all: ${name}`} onClick={() => desk.answerAll(kind, 'keep')}>Keep all</Button>
-        <Button disabled={open === 0} aria-label={`Leave all out: ${name}`} onClick={() => desk.answerAll(kind, 'leave out')}>Leave all out</Button>
+        {isKeepOnly ? null : <Button disabled={open === 0} aria-label={`Leave all out: ${name}`} onClick={() => desk.answerAll(kind, 'leave out')}>Leave all out</Button>}
       </div>
       {table}
     </section>
   );
 }
 
-function Row({ token, desk }: { readonly token: ReleaseToken; readonly desk: ReleaseDesk }): JSX.Element {
+function Row({ token, isKeepOnly, desk }: { readonly token: ReleaseToken; readonly isKeepOnly: boolean; readonly desk: ReleaseDesk }): JSX.Element {
   const [draft, setDraft] = useState<string | null>(null);
   const isOpen = isAsked(token.kind) && !token.isKept;
   const replace = (): void => {
@@ -156,7 +169,7 @@ function Row({ token, desk }: { readonly token: ReleaseToken; readonly desk: Rel
     <tr className={isOpen ? 'release-row-open' : undefined}>
       <th scope="row">{token.text}</th>
       <td className="align-right">{numberText(token.count)}</td>
-      <td className="soft">{token.place}: {token.context}{token.otherPlaces === 0 ? '' : ` and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
+      <td className="soft">{token.place}{token.context === '' ? '' : `: ${token.context}`}{token.otherPlaces === 0 ? '' : ` and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
       <td>
         <select
           className="input" aria-label={`Decision about ${token.text}`} data-open={isOpen} value={draft !== null ? 'replace' : token.isKept ? 'keep' : ''}
@@ -167,7 +180,7 @@ function Row({ token, desk }: { readonly token: ReleaseToken; readonly desk: Rel
           }}
         >
           <option value="">{isAsked(token.kind) ? 'to be answered' : 'goes out'}</option>
-          {RELEASE_DECISIONS.map((decision) => <option key={decision} value={decision}>{decision}</option>)}
+          {RELEASE_DECISIONS.filter((decision) => !isKeepOnly || decision === 'keep').map((decision) => <option key={decision} value={decision}>{decision}</option>)}
         </select>
         {draft === null ? null : (
           <form className="release-replace" onSubmit={(event) => { event.preventDefault(); replace(); }}>
@@ -177,6 +190,21 @@ function Row({ token, desk }: { readonly token: ReleaseToken; readonly desk: Rel
         )}
       </td>
     </tr>
+  );
+}
+
+/** Numbers of tables, and dates and codes of which there are very many. */
+function Columns({ columns }: { readonly columns: readonly ReleaseColumn[] }): JSX.Element {
+  const [most, setMost] = useState(ROWS);
+  return (
+    <Disclosure summary={`Summed up by column (${numberText(columns.length)})`}>
+      <p className="soft">Columns of numbers, and columns with very many different dates or codes: how many cells go out, and the two ends of what stands in them.</p>
+      <table className="plain-table release-columns">
+        <thead><tr><th scope="col">File</th><th scope="col">Column</th><th scope="col">Kind</th><th scope="col" className="align-right">Cells</th><th scope="col">Smallest</th><th scope="col">Largest</th></tr></thead>
+        <tbody>{columns.slice(0, most).map(({ kind, file, column, cells, smallest, largest }) => <tr key={`${kind} ${file} ${column}`}><td>{file}</td><th scope="row">{column}</th><td>{kind}</td><td className="align-right">{numberText(cells)}</td><td>{smallest}</td><td>{largest}</td></tr>)}</tbody>
+      </table>
+      {columns.length > most ? <Button onClick={() => setMost(most + ROWS)}>Show {numberText(Math.min(ROWS, columns.length - most))} more of {numberText(columns.length)}</Button> : null}
+    </Disclosure>
   );
 }
 

@@ -48,7 +48,7 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
     );
   }
   const pictures = picturesOf(deck);
-  const form = (label: string, wanted: DeckForm): ReleaseForm => ({ label, write: (answers) => host.writeDeck({ deck, answers, form: wanted, picture }) });
+  const form = (label: string, wanted: DeckForm): ReleaseForm => ({ label, write: (answers) => host.writeDeck({ deck, answers, form: wanted, picture, storyId }) });
   return (
     <ReleaseDialog
       title={TITLE} content={content} isStale={deck.header !== confidentialityText || (made.kind === 'made' && (made.withNotes !== withNotes || made.withMarks !== withMarks))} onClose={onClose}

@@ -1,4 +1,4 @@
-import { useState, type JSX } from 'react';
+import { useMemo, useState, type JSX } from 'react';
 import { byteText, countText } from '../../../format/number-text.ts';
 import { readingOf } from '../../../state/preferences.ts';
 import { useSession } from '../../../state/session.ts';
@@ -6,8 +6,8 @@ import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { CheckField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
+import { ReleaseDialog, type LeavingContent } from '../../release/release-dialog.tsx';
 import type { PartProps } from './part-props.ts';
-import { bytesOf, saveBundle } from './save-bundle.ts';
 import { useHasVerdicts } from './use-has-verdicts.ts';
 import { Work } from './work.tsx';
 
@@ -22,10 +22,14 @@ export function BundlePart({ caseKeys, options, isFaulty }: PartProps): JSX.Elem
   const [isWithReviews, setIsWithReviews] = useState<boolean | null>(null);
   const withReviews = isWithReviews ?? hasVerdicts;
   const { isBlinded } = readingOf(useStore(session.preferences));
+  const [isLeaving, setIsLeaving] = useState(false);
   const made = state.kind === 'made' ? state.made : null;
+  const bundleId = made?.bundleId ?? null;
+  const content = useMemo((): LeavingContent | null => (bundleId === null ? null : { kind: 'bundle', bundleId }), [bundleId]);
   const hasDays = options.choice.from !== null || options.choice.to !== null;
   return (
     <section aria-labelledby="reports-bundle">
+      {isLeaving && content?.kind === 'bundle' ? <ReleaseDialog title="Research bundle: what would go out" content={content} forms={[{ label: 'Save as .zip', write: (answers) => session.host.writeBundle({ bundleId: content.bundleId, answers }) }]} onClose={() => setIsLeaving(false)} /> : null}
       <h2 id="reports-bundle">Research bundle</h2>
       <p className="soft">Every table as CSV and Parquet, with the dictionary, the text of the methods, the flow of cases and the digest of every file, as one zip archive. The run without a window also makes a bundle that can be made anew from the input files and compared byte by byte.</p>
       <div className="reports-controls">
@@ -47,10 +51,10 @@ export function BundlePart({ caseKeys, options, isFaulty }: PartProps): JSX.Elem
       <Work work={bundle} state={state} isFaulty={isFaulty || (relativeTime && hasDays)} make="Make the bundle" making="Working out the results" onMake={() => void bundle.make({ caseKeys, options: { ...options, dropouts: withReviews ? 'both' : 'computed' }, relativeTime, robustness, withReviews })} />
       {made === null ? null : (
         <>
-          <Notice tone="caution"><p>A person has to look every file through before it is passed on. Names, record numbers and the like were left out where they were recognised; recognition misses some.</p></Notice>
+          <Notice tone="caution"><p>Every word, date and code of it is listed before it is saved. Names, record numbers and the like were left out where they were recognised; recognition misses some, so a person has to look every file through before it is passed on.</p></Notice>
           <div className="reports-controls">
-            <Button look="primary" onClick={() => saveBundle(made)}>Save as .zip</Button>
-            <span className="soft" role="status">{countText(made.files.length, 'file', 'files')} of {countText(made.cases, 'case', 'cases')}, {byteText(bytesOf(made.base64).byteLength)}.</span>
+            <Button look="primary" onClick={() => setIsLeaving(true)}>Check the words and save…</Button>
+            <span className="soft" role="status">{countText(made.files.length, 'file', 'files')} of {countText(made.cases, 'case', 'cases')}, {byteText(made.byteLength)}.</span>
           </div>
           {made.leftOut.length === 0 ? null : <Notice tone="caution" title={`${countText(made.leftOut.length, 'case', 'cases')} could not be read:`}><ul>{made.leftOut.map(({ caseId, reason }) => <li key={caseId}>{caseId}: {reason}</li>)}</ul></Notice>}
           <details className="reports-files"><summary>The files in it</summary><ul>{made.files.map((name) => <li key={name}>{name}</li>)}</ul></details>

@@ -34,7 +34,7 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
   const content = useMemo((): ReleaseContent | null => (document === null ? null : { kind: 'report', document }), [document]);
   const form = (label: string, wanted: ReportForm): ReleaseForm => ({
     label,
-    write: (answers) => (document === null ? Promise.reject(new Error('nothing was made')) : session.host.writeReport({ document, answers, form: wanted, fileName: DEPARTMENT_FILE })),
+    write: (answers) => (document === null ? Promise.reject(new Error('nothing was made')) : session.host.writeReport({ document, answers, form: wanted, fileName: DEPARTMENT_FILE, caseKeys })),
   });
   return (
     <section aria-labelledby="reports-department">

@@ -93,7 +93,7 @@ function MadePart({ made }: { readonly made: MadeSheets }): JSX.Element {
   const [isLeaving, setIsLeaving] = useState(false);
   const together = useMemo((): ReportSheets => ({ title: `Case sheets of ${countText(sheets.length, 'case', 'cases')}`, documents: sheets.map(({ document }) => document) }), [sheets]);
   const content = useMemo((): ReleaseContent => ({ kind: 'sheets', sheets: textsOnly(together) }), [together]);
-  const form = (label: string, wanted: ReportForm): ReleaseForm => ({ label, write: (answers) => session.host.writeSheets({ sheets: together, answers, form: wanted, fileName: SHEETS_FILE }) });
+  const form = (label: string, wanted: ReportForm): ReleaseForm => ({ label, write: (answers) => session.host.writeSheets({ sheets: together, answers, form: wanted, fileName: SHEETS_FILE, caseKeys: sheets.map(({ caseKey }) => caseKey) }) });
   const shown = sheets[Math.min(at, sheets.length - 1)];
   const long = sheets.filter(({ pages }) => pages > 1);
   const notInFont = [...new Set(sheets.flatMap((sheet) => [...sheet.notInFont]))].sort().join('');

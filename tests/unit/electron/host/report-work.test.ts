@@ -11,6 +11,7 @@ import { analyzeCase } from '../../../../core/pipeline/analyze-case.ts';
 import { HOST_METHODS } from '../../../../core/protocol/host-api-schema.ts';
 import { openFolderStore } from '../../../../electron/host/folder-case-store.ts';
 import { createHost, type Host } from '../../../../electron/host/host.ts';
+import { savedBundle } from '../../../builders/saved-bundle.ts';
 import { buildStandInPool } from '../../../builders/stand-in-pool.ts';
 import { buildTwoSensorCase } from '../../../builders/two-sensor-case.ts';
 
@@ -46,7 +47,7 @@ async function readByTwo(caseId: string, readers: readonly string[] = ['A. Reade
 async function bundle(over: Partial<Parameters<Host['researchBundle']>[0]> = {}): Promise<Readonly<Record<string, string>>> {
   const args = HOST_METHODS.researchBundle.args.parse({ jobId, caseKeys: null, options: OPTIONS, relativeTime: false, robustness: false, withReviews: true, ...over });
   const made = HOST_METHODS.researchBundle.reply.parse(await host.researchBundle(args));
-  const files = unzipSync(Buffer.from(made.base64, 'base64'));
+  const files = unzipSync(await savedBundle(host, made.bundleId));
   expect(Object.keys(files).sort()).toEqual([...made.files].sort());
   return Object.fromEntries(Object.entries(files).map(([name, bytes]) => [name, strFromU8(bytes, true)]));
 }
