@@ -32,6 +32,7 @@ export interface ReleaseToken {
   readonly count: number;
   /** Where it stands first: slide or part, and a few words around it. */
   readonly place: string;
+  /** '' where it stands alone in its cell. */
   readonly context: string;
   /** In how many texts beside that one. */
   readonly otherPlaces: number;
