@@ -44,7 +44,7 @@ describe.each(LIBRARY_KINDS)('what leaves a library that is $kind', ({ open }) =
   });
   afterEach(() => host.close());
 
-  const acts = async () => (await host.listTrail({ before: null, limit: 20 })).entries.map(({ entry }) => (entry.kind === 'act' ? `${entry.by}: ${entry.act}: ${entry.detail}` : entry.kind));
+  const acts = async () => (await host.listTrail({ before: null, limit: 20, by: null, blinded: false })).entries.map(({ entry }) => (entry.kind === 'act' ? `${entry.by}: ${entry.act}: ${entry.detail}` : entry.kind));
   const digestOf = (base64: string): string => createHash('sha256').update(Buffer.from(base64, 'base64')).digest('hex');
 
   test('a report is in the trail: what, of which case, how many words, the digest of its bytes, and no word of it', async () => {
@@ -54,7 +54,7 @@ describe.each(LIBRARY_KINDS)('what leaves a library that is $kind', ({ open }) =
     const [act, ...none] = await acts();
     expect(none).toEqual([]);
     expect(act).toBe(`Reader One: file written out: case sheet, html; 1 case: ${caseKey.slice(0, 12)}; 11 words listed, 3 asked about, 1 kept, 1 replaced, 1 left out; sha-256 ${digestOf(written.base64)}`);
-    const { entries } = await host.listTrail({ before: null, limit: 1 });
+    const { entries } = await host.listTrail({ before: null, limit: 1, by: null, blinded: false });
     expect(entries[0]?.entry).toMatchObject({ caseKey, at: '2031-03-04T00:00:00.000Z' });
     expect(JSON.stringify(entries)).not.toMatch(new RegExp(`${NAME}|the nurse|14:32|C-1`));
     expect((await host.checkTrail({ head: null })).problems).toEqual([]);
@@ -74,7 +74,7 @@ describe.each(LIBRARY_KINDS)('what leaves a library that is $kind', ({ open }) =
     await host.writeDeck({ deck: { title: 'Slides', language: 'en', header: '', footer: '', slides: [] }, answers: [], form: 'html', picture: 0, storyId: story.storyId });
     expect((await acts())[0]).toMatch(new RegExp(`^this computer: file written out: slides of story ${story.storyId.slice(0, 8)}, html; .* words listed, 0 asked about`));
     expect(keys).toHaveLength(2);
-    expect(JSON.stringify(await host.listTrail({ before: null, limit: 5 }))).not.toContain(NAME);
+    expect(JSON.stringify(await host.listTrail({ before: null, limit: 5, by: null, blinded: false }))).not.toContain(NAME);
   });
 
   test('a bundle stays with the host until each of its words is kept, leaves as it was made, and another one takes its place', async () => {
