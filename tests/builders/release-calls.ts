@@ -1,7 +1,7 @@
 import { DEFAULT_REPORT_SETTING, type ReportSetting } from '../../core/model/report-setting.ts';
 import type { ReleaseApi } from '../../core/protocol/release-api.ts';
 import type { ReleaseList } from '../../core/model/release.ts';
-import { answeredBundle } from '../../core/report/bundle/bundle-words.ts';
+import { answeredBundle } from '../../core/model/release-answers.ts';
 import { deckHtml } from '../../core/report/deck/deck-html.ts';
 import { reportHtml, sheetsHtml } from '../../core/report/document/report-html.ts';
 import { releaseOf } from '../../core/report/release/release-list.ts';

@@ -10,7 +10,7 @@ import { SaxesParser } from 'saxes';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { isAsked, tallyOf, type ReleaseAnswer, type ReleaseList } from '../../core/model/release.ts';
 import { releaseListSchema } from '../../core/model/release-schema.ts';
-import { answeredBundle } from '../../core/report/bundle/bundle-words.ts';
+import { answeredBundle } from '../../core/model/release-answers.ts';
 import { releasedWords } from '../../core/report/release/release-list.ts';
 import type { WrittenBundle } from '../../core/worker/bundle-zip.ts';
 import { readSamples, readTruth, type ReadSamples } from './read-samples.ts';

@@ -1,5 +1,4 @@
-import type { ReleaseAnswer, ReleaseList } from '../../model/release.ts';
-import { isAsked, releaseKey } from '../../model/release.ts';
+import type { ReleaseList } from '../../model/release.ts';
 import { addFileWords, type ListedFile } from '../release/file-words.ts';
 import { GatheredWords } from '../release/gathered-words.ts';
 import { ownNames } from '../release/own-names.ts';
@@ -23,11 +22,4 @@ export async function bundleWords(names: readonly string[], textOf: BundleSink['
     await addFileWords(gathered, file, own);
   }
   return { ...gathered.list(), isKeepOnly: true };
-}
-
-/** Returns the list of a bundle with what was said of it. Nothing in a bundle is replaced or left out: whatever else than *keep* was said leaves a word open. */
-export function answeredBundle(list: ReleaseList, answers: readonly ReleaseAnswer[]): ReleaseList {
-  const kept = new Set(answers.filter(({ decision }) => decision === 'keep').map(releaseKey));
-  const tokens = list.tokens.map((token) => (kept.has(releaseKey(token)) ? { ...token, isKept: true } : token));
-  return { ...list, tokens, open: tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept).length };
 }

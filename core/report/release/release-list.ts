@@ -1,5 +1,4 @@
 import { releaseTokens, type TextToken } from '../../identity/release-tokens.ts';
-import type { Failure } from '../../base/result.ts';
 import { isAsked, LEFT_OUT, releaseKey, type ReleaseAnswer, type ReleaseContent, type ReleaseList, type ReleaseRemoval } from '../../model/release.ts';
 import { GatheredWords } from './gathered-words.ts';
 import { isSubtitlePlace, mapContentTexts } from './release-texts.ts';
@@ -65,20 +64,6 @@ function applied(text: string, place: string, answers: ReadonlyMap<string, Relea
     at = end;
   }
   return at === 0 ? text : out + text.slice(at);
-}
-
-/** Most words that a refusal names. */
-const NAMED = 12;
-
-/** Returns why something may not leave while words of it are open. */
-export function openFailure({ tokens, open, isKeepOnly }: ReleaseList): Failure {
-  const asked = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept);
-  const named = asked.slice(0, NAMED).map(({ kind, text }) => `${kind} “${text}”`).join(', ');
-  return {
-    code: 'release-open',
-    message: `${open === 1 ? 'One word or date has' : `${open} words and dates have`} to be answered before anything is written: ${named}${asked.length > NAMED ? ` and ${asked.length - NAMED} more` : ''}.`,
-    remedy: isKeepOnly ? 'Keep each, or change where it comes from and make the bundle anew: words inside a bundle are not changed.' : 'Say of each whether it is kept, replaced or left out.',
-  };
 }
 
 /** Returns every run of letters and figures that may be in a file of this content: what a reader can find in it. */
