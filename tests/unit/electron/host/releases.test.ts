@@ -22,5 +22,5 @@ test('a case that cannot be read is handed on as such; only one that is gone is 
     pool: { storyDeck: (task: { readonly cases: unknown }) => { asked = task.cases; return Promise.resolve({}); } },
   } as unknown as ReleaseParts; // what slides of a story need of a host
   await createReleases(parts).storyDeck({ storyId: 's', wishes: { withNotes: false, withMarks: false } });
-  expect(asked).toEqual([{ caseKey: 'here', bytes: new Uint8Array(3) }, { caseKey: 'unread', bytes: null }]);
+  expect(asked).toEqual([{ caseKey: 'here', bytes: new Uint8Array(3), marks: [] }, { caseKey: 'unread', bytes: null, marks: [] }]);
 });
