@@ -108,6 +108,8 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const setSpoken = useCallback((words: string): void => setWords((was) => (was === words ? `${words}\u00a0` : words)), []);
   const [pointed, setPointed] = useState('');
   const size = useElementSize(rootRef);
+  // What opens over the timeline is no taller than it.
+  useLayoutEffect(() => rootRef.current?.style.setProperty('--frame-px', `${size.heightPx}px`), [size.heightPx]);
   const [paletteSource] = useState(createPaletteSource);
   const palette = useSyncExternalStore(paletteSource.subscribe, () => paletteSource.snapshot(themeName));
   const ownModel = useMemo(() => buildTimelineModel(record, analysis), [record, analysis]);
@@ -241,7 +243,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
     const laneName = laneRows.find((row) => row.laneId === laneId)?.laneName;
     if (isDone) onLanes(choiceOf(laneRows.map((row) => (row.laneName === laneName ? { ...row, heightPx } : row)), choice));
   };
-  const barPx = isBare ? 0 : size.widthPx >= BAR_ONE_LINE_FROM_PX ? BAR_LINE_PX : 2 * BAR_LINE_PX;
+  const barPx = isBare ? 0 : BAR_LINE_PX * barLines(size.widthPx);
   const heights = useMemo(
     () => new Map(shownRows.flatMap(({ laneId, heightPx }): [string, number][] => (pulled?.laneId === laneId ? [[laneId, pulled.heightPx]] : heightPx === null ? [] : [[laneId, heightPx]]))),
     [shownRows, pulled],
@@ -297,9 +299,12 @@ function rememberedLanes(): (channel: Channel) => Lane {
   };
 }
 
-/** The bar takes two lines where one has no room for its buttons and the words of what is pointed at. */
 const BAR_LINE_PX = 32;
-const BAR_ONE_LINE_FROM_PX = 1180;
+
+/** Returns the lines of the bar: one where there is room for its buttons and the words of what is pointed at, two to four where there is not. */
+function barLines(widthPx: number): number {
+  return widthPx >= 1180 ? 1 : widthPx >= 680 ? 2 : widthPx >= 480 ? 3 : 4;
+}
 const CAUTION_PX = 38;
 
 /** Returns which patients a rate of fall is proposed for, in brackets, or nothing. */

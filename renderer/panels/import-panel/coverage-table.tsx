@@ -70,7 +70,7 @@ export function CoverageTable({ cases }: { readonly cases: readonly CaseSummary[
             {cases.slice(0, limit).map((summary) => (
               <tr key={summary.caseKey}>
                 <th scope="row">{summary.caseId}</th>
-                <td>{dateText(summary.date)}</td>
+                <td className="unbroken">{dateText(summary.date)}</td>
                 <CoverageCells summary={summary} entry={entries.get(summary.caseKey)} />
                 <td className="align-right">{numberText(summary.dropouts)}</td>
                 <td className="align-right"><Button onClick={() => session.openCase(summary.caseKey)} aria-label={`Open ${summary.caseId}`}>Open</Button></td>
