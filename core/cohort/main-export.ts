@@ -10,6 +10,7 @@ import { chooseCases } from './choose-cases.ts';
 import type { ChartMaking } from './cohort-charts.ts';
 import { cohortCharts } from './cohort-charts.ts';
 import { mainResults, selectionOf, type MainResults } from './main-results.ts';
+import { onsetPatternCounts } from './onset-pattern-counts.ts';
 import { qualityCaseOf } from './quality-case-of.ts';
 import { cohortReviewFigures, selectLosses } from './select-losses.ts';
 import { unitFunnel } from './unit-funnel.ts';
@@ -26,6 +27,7 @@ export function mainExport(cases: readonly CohortCase[], unread: readonly Unread
     results: mainResults(cases, unread, options, parameters, productVersion, making.isPersonColumn),
     charts: cohortCharts(chosen, options, parameters, making),
     funnel: funnelOf(chosen, options, making),
+    patterns: onsetPatternCounts(chosen),
   };
 }
 

@@ -1,4 +1,5 @@
 import type { CohortResults } from './cohort-results.ts';
+import type { PatternCounts } from './onset-pattern-counts.ts';
 import type { QualityChartView } from './quality-chart.ts';
 import type { UnitFunnel } from './unit-funnel.ts';
 
@@ -9,6 +10,8 @@ export interface CohortExport {
   readonly charts: readonly QualityChartView[];
   /** Units by the column that cases are compared by; null where that is no column. */
   readonly funnel: UnitFunnel | null;
+  /** How the losses that count began. */
+  readonly patterns: PatternCounts;
 }
 
 /** A loss is long from here on in the charts and the funnel of an export, s. Common practice without source. */

@@ -18,8 +18,8 @@ export function sampleDepartmentReport({ outcome, analyses }: ReadSamples): Repo
     return cohortCaseOf(record.caseId, record, analysis, null);
   });
   const digestOf = (text: string): string => createHash('sha256').update(text).digest('hex');
-  const { results, charts, funnel } = mainExport(cases, [], options, DEFAULT_PARAMETERS, 'test', { digestOf, isPersonColumn: () => false });
-  const run = { results: { ...results, robustness: cohortRobustness(cases, options, DEFAULT_PARAMETERS, () => undefined) }, charts, funnel };
+  const { results, charts, funnel, patterns } = mainExport(cases, [], options, DEFAULT_PARAMETERS, 'test', { digestOf, isPersonColumn: () => false });
+  const run = { results: { ...results, robustness: cohortRobustness(cases, options, DEFAULT_PARAMETERS, () => undefined) }, charts, funnel, patterns };
   const inputDigests = [...new Set(outcome.files.map((file) => (file.container ?? file).sha256))].sort();
   return departmentReport({ run, files: outcome.files, unanalyzed: [], inputDigests }, { header: DEFAULT_HEADER, paper: 'A4', relativeTime: false });
 }

@@ -3,9 +3,10 @@ import { WHOLE_CASE } from '../../model/cohort-burden.ts';
 import type { ExposureRate } from '../../model/cohort-before-loss.ts';
 import type { QualityChartView } from '../../model/quality-chart.ts';
 import type { Point, ReportFigure, Shape } from '../../model/report-document.ts';
-import { shareText } from '../../base/number-text.ts';
+import { numberText, shareText } from '../../base/number-text.ts';
+import type { PatternCounts } from '../../model/onset-pattern-counts.ts';
 import { FIGURE_WIDTH } from './case-figure.ts';
-import { chartValueWords, cohortPlaceWords, measureWords, ratioFigureWords, shareRangeWords, signalWords } from './department-words.ts';
+import { chartValueWords, cohortPlaceWords, measureWords, patternsWords, ratioFigureWords, shareRangeWords, signalWords } from './department-words.ts';
 import { box, label, plotScale, roundSteps, rounded, stroke } from './plot-frame.ts';
 
 const LEFT = 128;
@@ -69,6 +70,32 @@ export function ratioFigure(rates: readonly { readonly name: string; readonly ra
   return {
     caption: `Rate of loss after an exposure over the rate in control time of the same cases, with ${rounded(conf * 100)} % intervals; scale of logarithms; a line without an end goes on. To the right of 1: more losses after it.`,
     alternative: `Rate ratios. ${rates.map(({ name, rate }) => `${name}: ${ratioFigureWords(rate.figure)}`).join('; ')}. The figures stand in the table.`,
+    scene: { width: FIGURE_WIDTH, height, shapes },
+  };
+}
+
+/** Room for the combination of patterns, pt. */
+const PATTERN_LEFT = 176;
+
+/** Returns losses by the onset patterns that hold for them, most first: bars for their share, a line for the shares added up. */
+export function patternFigure({ rows, losses }: PatternCounts): ReportFigure {
+  const height = rows.length * ROW + 20;
+  const x = plotScale(0, 1, PATTERN_LEFT, FIGURE_WIDTH - RIGHT - 18);
+  const shapes: Shape[] = [];
+  for (const step of [0, 0.2, 0.4, 0.6, 0.8, 1]) shapes.push(stroke([x.at(step), 2], [x.at(step), height - 14], 'faint', 0.5), label(x.at(step), height - 5, `${Math.round(100 * step)} %`, { align: 'middle', size: 6.5 }));
+  const added: Point[] = [];
+  let sum = 0;
+  for (const [i, { patterns, losses: own }] of rows.entries()) {
+    const y = 10 + i * ROW;
+    sum += own;
+    shapes.push(label(PATTERN_LEFT - 6, y + 2.4, patternsWords(patterns), { align: 'end', ink: 'ink', size: 6.5 }), box(x.at(0), y - 4, x.at(own / losses) - x.at(0), 8, 'finger'));
+    added.push([x.at(sum / losses), rounded(y)]);
+  }
+  if (added.length > 1) shapes.push({ kind: 'line', points: added, ink: 'ink', width: 0.9 });
+  for (const [at, y] of added) shapes.push({ kind: 'mark', form: 'circle', x: at, y, size: 3.6, ink: 'ink', isHollow: true });
+  return {
+    caption: 'Losses by the onset patterns that hold for them, most first. Bar: their share of all losses; line with circles: the shares added up from the top. Each loss counts once. A pattern is evidence for a reviewer, not a verdict.',
+    alternative: `Losses by onset patterns, most first. ${rows.map(({ patterns, losses: own }) => `${patternsWords(patterns)}: ${numberText(own)} (${shareText(own / losses)})`).join('; ')}. The figures stand in the table.`,
     scene: { width: FIGURE_WIDTH, height, shapes },
   };
 }

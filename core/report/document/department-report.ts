@@ -18,9 +18,9 @@ import { methodWords, noteWithMethod } from './method-words.ts';
 import { digestsText, SHORT_DIGEST } from './case-sheet.ts';
 import { reviewCountWords } from './case-words.ts';
 import { followUpPart } from './follow-up-table.ts';
-import { chartFigure, ratioFigure, shareFigure } from './cohort-figures.ts';
+import { chartFigure, patternFigure, ratioFigure, shareFigure } from './cohort-figures.ts';
 import {
-  cautionWords, chartValueWords, cohortPlaceWords, intervalWords, kindWords, lengthWords, measureWords, probabilityWords, rateWords, ratioFigureWords, shareRangeWords, signalWords,
+  cautionWords, chartValueWords, cohortPlaceWords, intervalWords, kindWords, lengthWords, measureWords, patternsWords, probabilityWords, rateWords, ratioFigureWords, shareRangeWords, signalWords,
 } from './department-words.ts';
 
 const MOST_CASES = 15;
@@ -60,8 +60,10 @@ export function departmentReport(given: DepartmentGiven, { header, paper }: Repo
     paper,
     isDense: false,
     blocks: [
-      ...inShort(given.run),
+      ...inShort(given),
+      ...flowPart(given.run),
       ...burdenPart(given.run),
+      ...patternsPart(given.run),
       ...readersPart(given),
       ...chartsPart(given.run),
       ...beforePart(given.run),
@@ -94,7 +96,7 @@ function pctOf({ results }: CohortExport): string {
   return `${Number((results.options.conf * 100).toPrecision(4))} %`;
 }
 
-function inShort(run: CohortExport): ReportBlock[] {
+function inShort({ run, actions }: DepartmentGiven): ReportBlock[] {
   const rows = allOf(run);
   const all = rows.find(({ place }) => place === ALL_SENSORS)?.primary;
   const blind = rows.find(({ place }) => place === WHOLE_CASE)?.primary;
@@ -110,9 +112,59 @@ function inShort(run: CohortExport): ReportBlock[] {
       kind: 'paragraph', tone: 'plain',
       text: run.charts.every(({ points }) => points.length < 2) ? 'There are too few months for a course.' : standing.length === 0 ? 'In the charts by month no point stands out. That is no proof that nothing changed.' : `In the charts by month ${countWords(standing.length, 'point stands', 'points stand')} out; see below.`,
     },
-    { kind: 'table', table: flowTable(run) },
+    { kind: 'heading', level: 2, text: 'On one page, in plain words' },
+    { kind: 'list', isNumbered: false, items: plainSentences(run, actions ?? null) },
   ];
 }
+
+/** What a reader without time takes along: where, how it began, what went before, what would have helped, what is open, and what cannot be said. */
+function plainSentences(run: CohortExport, actions: readonly ActionView[] | null): string[] {
+  const { burden, sites, restoration, beforeLoss } = run.results;
+  const rows = allOf(run);
+  const places = rows.filter(({ place, primary }) => place !== ALL_SENSORS && place !== WHOLE_CASE && primary.share !== null);
+  const intervals = new Set(places.flatMap((row) => row.intervals.map(({ intervalMs }) => intervalMs)));
+  const [first] = run.patterns.rows.filter(({ patterns }) => patterns.length > 0);
+  const without = run.patterns.rows.find(({ patterns }) => patterns.length === 0)?.losses ?? 0;
+  const all = restoration.groups.find(({ kind }) => kind === 'all')?.curves.find(({ bound }) => bound === 'mid');
+  const bolus = beforeLoss.rates.find(({ kind, label, siteKey }) => kind === 'vasopressor bolus' && label === null && siteKey === null);
+  const look = burden.cases.filter(({ dropouts, place }) => place === WHOLE_CASE && dropouts > 0).length;
+  const open = (actions ?? []).filter(({ state }) => state !== 'closed' && state !== 'not carried out');
+  const unmeasured = open.filter(({ last }) => last === null).length;
+  return [
+    ...(places.length === 0 ? [] : [`Where: share of time lost ${places.map(({ place, primary }) => `${cohortPlaceWords(place)} ${shareText(primary.share?.mid ?? null)} (${countText(primary.cases, 'case', 'cases')})`).join(', ')}. Places stand in a fixed order, not by rank: sensors were chosen by people, often because another had failed.`]),
+    ...(all === undefined || all.median.estimateMs === null ? [] : [`How long: half of the losses were over within ${durationText(all.median.estimateMs)}.`]),
+    ...(run.patterns.losses === 0 ? [] : [`How it began: ${first === undefined ? 'no pattern holds for any loss' : `most often the pattern ${patternsWords(first.patterns)}, in ${numberText(first.losses)} of ${numberText(run.patterns.losses)} losses`}; for ${numberText(without)} no pattern holds. A pattern is evidence, not a verdict.`]),
+    ...(bolus === undefined || bolus.figure.ratio === null ? [] : [`What went before: after a bolus of a vasopressor losses began ${ratioFigureWords(bolus.figure)} times as often as in control time of the same cases (${pctOf(run)} interval). That is association, not cause.`]),
+    ...(sites.coverage.length === 0 ? [] : [`A second sensor: ${sites.coverage.filter(({ share }) => share !== null).map(({ lostKey, otherKey, share }) => `of the time lost at the ${cohortPlaceWords(lostKey)} the ${cohortPlaceWords(otherKey)} had information in ${shareText(share)}`).join('; ')}.`]),
+    `To look at: ${countText(look, 'case', 'cases')} with a time without information at any sensor; the longest stand below under “Cases worth discussing”.`,
+    ...(actions === null ? [] : [open.length === 0 ? 'Actions: none is open.' : `Actions: ${numberText(open.length)} open, ${numberText(unmeasured)} of them not measured again yet.`]),
+    ...(intervals.size > 1 ? ['Cases were recorded at different intervals: numbers of losses must not be compared between them, shares of time can be with care.'] : []),
+    'What this cannot say: whether a display was blank, whether anybody noticed, and what saturation was meanwhile. There is no number from elsewhere to compare with: each study counts in its own way.',
+  ];
+}
+
+function flowPart(run: CohortExport): ReportBlock[] {
+  return [{ kind: 'heading', level: 2, text: 'Which cases' }, { kind: 'table', table: flowTable(run) }];
+}
+
+/** How the losses began: every loss counts once, under all patterns that hold for it. */
+function patternsPart({ patterns: counts, results: { selection } }: CohortExport): ReportBlock[] {
+  if (counts.losses === 0) return [];
+  const told = counts.rows.map((row, i) => ({ ...row, upTo: counts.rows.slice(0, i + 1).reduce((sum, { losses }) => sum + losses, 0) }));
+  return [
+    { kind: 'heading', level: 2, text: 'How losses began' },
+    {
+      kind: 'figure', figure: patternFigure(counts),
+      table: {
+        caption: `Onset patterns of ${countText(counts.losses, 'loss', 'losses')}, ${selection}`,
+        columns: [{ heading: 'Patterns that hold', align: 'start' }, { heading: 'Losses', align: 'end' }, { heading: 'Share of losses', align: 'end' }, { heading: 'Added up', align: 'end' }, { heading: 'Cases', align: 'end' }, { heading: 'Time lost (mid)', align: 'end' }, { heading: 'Share of time lost', align: 'end' }],
+        rows: told.map(({ patterns, losses, cases, lostMs, upTo }) => [patternsWords(patterns), numberText(losses), shareText(losses / counts.losses), shareText(upTo / counts.losses), numberText(cases), durationText(lostMs), counts.lostMs === 0 ? '–' : shareText(lostMs / counts.lostMs)]),
+        note: noteWithMethod('Several patterns may hold for one loss. What a record does not hold (perfusion index, temperature, cuff times) can make no pattern hold: few patterns may mean few channels. None of them says why.', 'methods/onset-patterns'),
+      },
+    },
+  ];
+}
+
 
 function flowTable({ results: { flow } }: CohortExport): ReportTable {
   return {
@@ -154,7 +206,7 @@ function timeTable(caption: string, rows: readonly BurdenRow[], run: CohortExpor
       const { primary: p, doubtfulLost } = row;
       return [nameOf(row), numberText(p.cases), durationText(p.monitoredMs), durationText(p.lostMs.mid), shareRangeWords(p.share), intervalWords(p.shareInterval, shareText), shareText(doubtfulLost.share?.mid ?? null)];
     }),
-    note: noteWithMethod('Low–high: what the recording intervals leave open. Interval: from case to case.', 'metrics/burden', 'methods/intervals-over-cases'),
+    note: noteWithMethod('Low–high: what the recording intervals leave open. Interval: from case to case. Rows stand in the order of their names, not by rank; few cases give wide intervals.', 'metrics/burden', 'methods/intervals-over-cases'),
   };
 }
 
@@ -383,8 +435,9 @@ function definitionPart(run: CohortExport): ReportBlock[] {
     return found === undefined || found.estimate === null ? '–' : `${textOf(found.estimate)} (${intervalWords(found, textOf)})`;
   };
   return [
-    { kind: 'heading', level: 2, text: 'Definition' },
+    { kind: 'heading', level: 2, text: 'Definitions' },
     { kind: 'paragraph', tone: 'plain', text: `Definition in force: ${definitionText(parameters)}. ${changed.length === 0 ? 'All parameters are the defaults of the program.' : `Other than the defaults: ${changed.join('; ')}.`} Rates of other reports hold only under their own definitions.` },
+    { kind: 'table', table: WORDS_TABLE },
     {
       kind: 'table',
       table: {
@@ -398,6 +451,24 @@ function definitionPart(run: CohortExport): ReportBlock[] {
     },
   ];
 }
+
+/** What the words and denominators of the report mean. */
+const WORDS_TABLE: ReportTable = {
+  caption: 'Words and denominators',
+  columns: [{ heading: 'Word', align: 'start' }, { heading: 'What is meant', align: 'start' }],
+  rows: [
+    ['Loss', 'at one sensor, no information on SpO2 for at least the minimum length above; one on purpose bears the pattern planned, a gap of the recorder is told apart'],
+    ['Monitored time', 'from the first to the last information of a sensor, gaps of the recorder taken out: the denominator of every share and every rate per hour; time of several sensors adds up'],
+    ['Share lost', 'time lost over time monitored, of all cases together: long cases weigh more'],
+    ['Cases with one', 'cases with at least one loss over cases in which the sensor was worn; longer cases have more chances of one'],
+    ['Low–high', 'what the recording interval leaves open about each loss'],
+    ['Interval', 'what would vary from case to case, or from patient to patient, if others had been looked at'],
+    ['Doubtful', 'samples that are weak or disputed: information in the main result, lost in the one beside it'],
+    ['Blind', 'no sensor that was worn had information'],
+    ['Preceded by', 'an exposure on record before the loss, in a look-back: a link in time'],
+  ],
+  note: methodWords('methods/dropout', 'methods/monitored-time', 'methods/sample-status', 'methods/blind-interval', 'methods/linkage'),
+};
 
 const MOVED_WORDS = { minDurationS: 'minimum length', bridgeS: 'bridging', lookBackFactor: 'look-back', doubtfulLost: 'doubtful samples' } as const;
 

@@ -4,6 +4,7 @@ import { numberText, plainNumberText, shareText } from '../../base/number-text.t
 import { ALL_SENSORS, WHOLE_CASE, type NamedInterval } from '../../model/cohort-burden.ts';
 import type { RatioFigure } from '../../model/cohort-before-loss.ts';
 import type { CohortCaution } from '../../model/cohort-caution.ts';
+import type { OnsetPattern } from '../../model/onset-evidence.ts';
 import type { ChartKind, ChartMeasure, ChartPoint, QualityDefinition } from '../../model/quality-chart.ts';
 import { placeWords } from './case-words.ts';
 
@@ -11,6 +12,11 @@ import { placeWords } from './case-words.ts';
 export function cohortPlaceWords(place: string): string {
   if (place === ALL_SENSORS) return 'all sensors together';
   return place === WHOLE_CASE ? 'no sensor (blind)' : placeWords(place);
+}
+
+/** Returns onset patterns that hold together; none is said too. */
+export function patternsWords(patterns: readonly OnsetPattern[]): string {
+  return patterns.length === 0 ? 'no pattern holds' : patterns.join(' + ');
 }
 
 /** Returns limits as "2.2 to 4.4 %"; why there are none where there are none. */
