@@ -13,25 +13,27 @@ export function coverageSentence({ lostKey, otherKey, lostMs, coveredMs, share, 
 /** Returns what every site gave while another, worn at once, was lost. */
 export function CoverageTable({ coverage, conf, unit }: { readonly coverage: readonly CoverageFigure[]; readonly conf: number; readonly unit: 'case' | 'patient' }): JSX.Element {
   return (
-    <table className="plain-table">
-      <caption className="caption-left soft">Coverage that the other site would have given: of the common time, every loss, however short</caption>
-      <thead>
-        <tr><th scope="col">While lost at</th><th scope="col">information at</th><FigureHead figure="sites-over-cases" className="align-right">Cases</FigureHead><FigureHead figure="worn-at-once" className="align-right">Worn at once</FigureHead><FigureHead figure="time-lost" className="align-right">Lost</FigureHead><FigureHead figure="covered" className="align-right">Covered</FigureHead><FigureHead figure="sites-over-cases">Share</FigureHead><FigureHead figure="interval-over-cases">What the interval is</FigureHead></tr>
-      </thead>
-      <tbody>
-        {coverage.map((one) => (
-          <tr key={`${one.lostKey} ${one.otherKey}`}>
-            <th scope="row">{placeText(one.lostKey)}</th>
-            <td>{placeText(one.otherKey)}</td>
-            <td className="align-right">{numberText(one.cases)}</td>
-            <td className="align-right">{durationText(one.sharedMs)}</td>
-            <td className="align-right">{durationText(one.lostMs)}</td>
-            <td className="align-right">{durationText(one.coveredMs)}</td>
-            <td>{figureText(one.share, one.interval, shareText)}</td>
-            <td>{intervalNameText(one.interval, conf, unit)}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
+    <div className="grid-scroll" tabIndex={0} role="group" aria-label="Coverage by another site">
+      <table className="plain-table">
+        <caption className="caption-left soft">Coverage that the other site would have given: of the common time, every loss, however short</caption>
+        <thead>
+          <tr><th scope="col">While lost at</th><th scope="col">information at</th><FigureHead figure="sites-over-cases" className="align-right">Cases</FigureHead><FigureHead figure="worn-at-once" className="align-right">Worn at once</FigureHead><FigureHead figure="time-lost" className="align-right">Lost</FigureHead><FigureHead figure="covered" className="align-right">Covered</FigureHead><FigureHead figure="sites-over-cases">Share</FigureHead><FigureHead figure="interval-over-cases">What the interval is</FigureHead></tr>
+        </thead>
+        <tbody>
+          {coverage.map((one) => (
+            <tr key={`${one.lostKey} ${one.otherKey}`}>
+              <th scope="row">{placeText(one.lostKey)}</th>
+              <td>{placeText(one.otherKey)}</td>
+              <td className="align-right">{numberText(one.cases)}</td>
+              <td className="align-right">{durationText(one.sharedMs)}</td>
+              <td className="align-right">{durationText(one.lostMs)}</td>
+              <td className="align-right">{durationText(one.coveredMs)}</td>
+              <td>{figureText(one.share, one.interval, shareText)}</td>
+              <td>{intervalNameText(one.interval, conf, unit)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
   );
 }

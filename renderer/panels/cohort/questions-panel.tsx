@@ -37,7 +37,7 @@ export function QuestionsPanel(): JSX.Element {
       {library.kind === 'loading' ? <Waiting>Reading the library…</Waiting> : null}
       {library.kind === 'failed' ? <Notice tone="problem" title="The library could not be read." live><p>{library.problem.message} {library.problem.remedy ?? ''}</p></Notice> : null}
       {library.kind === 'ready' && cases.length === 0 ? (
-        <EmptyState title="No case to ask" actions={<Button look="primary" onClick={() => session.place.set('import')}>Take in files</Button>}>
+        <EmptyState title="No case to ask" actions={<Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button>}>
           <p>Here many cases are asked the same questions: how often and how long information was lost, where, after what, and when it came back. The library has no case yet.</p>
         </EmptyState>
       ) : null}

@@ -57,23 +57,25 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
           Monitored time is the denominator of all three.
         </p>
       </div>
-      <table className="plain-table">
-        <caption className="visually-hidden">Burden of computed, confirmed and not refuted dropouts, by place</caption>
-        <thead>
-          <tr>
-            <th scope="col">Place</th><th scope="col">Which dropouts</th><FigureHead figure="confirmed-over-cases" className="align-right">Number</FigureHead><FigureHead figure="confirmed-over-cases" className="align-right">Cases with one</FigureHead>
-            <FigureHead figure="time-lost">Time lost, mid (low–high)</FigureHead><FigureHead figure="confirmed-over-cases">Share of the time ({numberText(options.conf * 100)} % interval)</FigureHead><FigureHead figure="review-state">Read so far</FigureHead>
-          </tr>
-        </thead>
-        {places.map((place) => (
-          <tbody key={place}>
-            {LOSS_SELECTIONS.map((which) => {
-              const row = rowsOf.get(which)?.find((one) => one.place === place);
-              return row === undefined ? null : <SideRow key={which} which={which} row={row} isFirst={which === 'computed'} />;
-            })}
-          </tbody>
-        ))}
-      </table>
+      <div className="grid-scroll" tabIndex={0} role="group" aria-label="What readers confirmed, by place">
+        <table className="plain-table">
+          <caption className="visually-hidden">Burden of computed, confirmed and not refuted dropouts, by place</caption>
+          <thead>
+            <tr>
+              <th scope="col">Place</th><th scope="col">Which dropouts</th><FigureHead figure="confirmed-over-cases" className="align-right">Number</FigureHead><FigureHead figure="confirmed-over-cases" className="align-right">Cases with one</FigureHead>
+              <FigureHead figure="time-lost">Time lost, mid (low–high)</FigureHead><FigureHead figure="confirmed-over-cases">Share of the time ({numberText(options.conf * 100)} % interval)</FigureHead><FigureHead figure="review-state">Read so far</FigureHead>
+            </tr>
+          </thead>
+          {places.map((place) => (
+            <tbody key={place}>
+              {LOSS_SELECTIONS.map((which) => {
+                const row = rowsOf.get(which)?.find((one) => one.place === place);
+                return row === undefined ? null : <SideRow key={which} which={which} row={row} isFirst={which === 'computed'} />;
+              })}
+            </tbody>
+          ))}
+        </table>
+      </div>
     </section>
   );
 }

@@ -104,9 +104,9 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
   return (
     <Dialog
       title="Collect a moment" width="wide" onClose={onClose}
+      notice={problem === null ? null : <Notice tone="problem" title={problem.message} live>{problem.remedy === null ? null : <p>{problem.remedy}</p>}</Notice>}
       actions={<><Button look="primary" disabled={!isUsable} onClick={() => void collect()}>Collect</Button><Button onClick={onClose}>Cancel</Button></>}
     >
-      {problem === null ? null : <Notice tone="problem" title={problem.message} live>{problem.remedy === null ? null : <p>{problem.remedy}</p>}</Notice>}
       <form ref={formRef} className="moment-form" onSubmit={(event) => { event.preventDefault(); void collect(); }}>
         <div className="moment-row">
           <SelectField label="Into the story" value={storyId} choices={[...(stories ?? []).map((one) => ({ value: one.storyId, label: one.title })), { value: NEW_STORY, label: 'A new story…' }]} onChange={setStoryId} />

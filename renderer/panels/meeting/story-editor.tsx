@@ -18,6 +18,9 @@ import { newMomentId, withMomentMoved, withoutMoment } from './moment-edit.ts';
 import { PresentDialog } from './present-dialog.tsx';
 import { checkView } from './shown-view.ts';
 
+/** Why a story without moments can neither leave nor be shown. */
+const NOTHING_YET = 'The story has no moment yet: collect one in the place Case, or add words to a part.';
+
 /** Returns a story being made: its moments by part on the left, the chosen one on the right. */
 export function StoryEditor({ story, themeName }: { readonly story: Story; readonly themeName: ThemeName }): JSX.Element {
   const session = useSession();
@@ -104,8 +107,8 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
           <h1>{story.title}</h1>
         </div>
         <div className="row">
-          <Button disabled={moments.length === 0} onClick={() => setIsExporting(true)}>Slides and pictures…</Button>
-          <Button look="primary" id="present" disabled={moments.length === 0} onClick={() => setIsPresenting(true)}>Present…</Button>
+          <Button disabled={moments.length === 0} title={moments.length === 0 ? NOTHING_YET : undefined} onClick={() => setIsExporting(true)}>Slides and pictures…</Button>
+          <Button look="primary" id="present" disabled={moments.length === 0} title={moments.length === 0 ? NOTHING_YET : undefined} onClick={() => setIsPresenting(true)}>Present…</Button>
         </div>
       </header>
       {problem === null ? null : <Notice tone="problem" title="That did not succeed." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}

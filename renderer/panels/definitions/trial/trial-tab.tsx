@@ -154,7 +154,7 @@ function SitesTable({ lines, inForce, styles }: { readonly lines: readonly Defin
     <table className="plain-table trial-sites">
       <caption className="visually-hidden">Figures of the tried definition beside those in force</caption>
       <thead>
-        <tr><th scope="col">Site</th><FigureHead figure="dropouts">Dropouts</FigureHead><FigureHead figure="time-lost">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="share-lost">Share</FigureHead><FigureHead figure="preceded-by">Preceded by an exposure</FigureHead></tr>
+        <tr><th scope="col">Site</th><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><FigureHead figure="time-lost" className="align-right">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="share-lost" className="align-right">Share</FigureHead><FigureHead figure="preceded-by" className="align-right">Preceded by an exposure</FigureHead></tr>
       </thead>
       <tbody aria-live="off">
         {lines.map((site) => {
@@ -162,11 +162,11 @@ function SitesTable({ lines, inForce, styles }: { readonly lines: readonly Defin
           return (
             <tr key={site.siteKey}>
               <th scope="row"><SiteName siteKey={site.siteKey} styles={styles} /></th>
-              <td className="figure">{numberText(site.count)}<span className="under soft">in force {numberText(other?.count ?? null)}</span></td>
-              <td className="figure">{durationText(site.lostMs.mid)}<span className="under soft">in force {durationText(other?.lostMs.mid ?? null)}</span></td>
+              <td className="align-right figure">{numberText(site.count)}<span className="under soft">in force {numberText(other?.count ?? null)}</span></td>
+              <td className="align-right figure">{durationText(site.lostMs.mid)}<span className="under soft">in force {durationText(other?.lostMs.mid ?? null)}</span></td>
               <td className="figure">{limitsText(site.lostMs)}</td>
-              <td className="figure">{shareText(site.shareMid)}<span className="under soft">in force {shareText(other?.shareMid ?? null)}</span></td>
-              <td className="figure">{site.linked === null ? '–' : <>{numberText(site.linked.any)}<span className="under soft">certain {numberText(site.linked.certain)}; in force {numberText(other?.linked?.any ?? null)}</span></>}</td>
+              <td className="align-right figure">{shareText(site.shareMid)}<span className="under soft">in force {shareText(other?.shareMid ?? null)}</span></td>
+              <td className="align-right figure">{site.linked === null ? '–' : <>{numberText(site.linked.any)}<span className="under soft">certain {numberText(site.linked.certain)}; in force {numberText(other?.linked?.any ?? null)}</span></>}</td>
             </tr>
           );
         })}
@@ -179,18 +179,18 @@ function CurveTable({ curves }: { readonly curves: readonly SiteCurve[] }): JSX.
   return (
     <table className="plain-table">
       <thead>
-        <tr><th scope="col">Site</th><FigureHead figure="definition-curve">Shortest loss</FigureHead><FigureHead figure="dropouts">Dropouts</FigureHead><FigureHead figure="time-lost">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="share-lost">Share</FigureHead><FigureHead figure="preceded-by">Preceded by an exposure</FigureHead></tr>
+        <tr><th scope="col">Site</th><FigureHead figure="definition-curve" className="align-right">Shortest loss</FigureHead><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><FigureHead figure="time-lost" className="align-right">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="share-lost" className="align-right">Share</FigureHead><FigureHead figure="preceded-by" className="align-right">Preceded by an exposure</FigureHead></tr>
       </thead>
       <tbody>
         {curves.flatMap(({ siteKey, points }) => points.map((point) => (
           <tr key={`${siteKey} ${point.minDurationS}`}>
             <th scope="row">{siteText(siteKey)}</th>
-            <td className="figure">{durationText(point.minDurationS * 1000)}</td>
-            <td className="figure">{numberText(point.count)}</td>
-            <td className="figure">{durationText(point.lostMs.mid)}</td>
+            <td className="align-right figure">{durationText(point.minDurationS * 1000)}</td>
+            <td className="align-right figure">{numberText(point.count)}</td>
+            <td className="align-right figure">{durationText(point.lostMs.mid)}</td>
             <td className="figure">{limitsText(point.lostMs)}</td>
-            <td className="figure">{shareText(point.shareMid)}</td>
-            <td className="figure">{numberText(point.linked?.any ?? null)}</td>
+            <td className="align-right figure">{shareText(point.shareMid)}</td>
+            <td className="align-right figure">{numberText(point.linked?.any ?? null)}</td>
           </tr>
         )))}
       </tbody>
@@ -215,15 +215,15 @@ function DropoutTable({ listed, openCase, styles }: { readonly listed: readonly 
         {listed.length === there.length ? null : <span className="soft">, and {numberText(listed.length - there.length)} more that only the definition in force has</span>}
       </h2>
       <table className="plain-table">
-        <thead><tr><th scope="col">Site</th><FigureHead figure="onset">Onset</FigureHead><FigureHead figure="time-lost">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="preceded-by">Exposures before</FigureHead><FigureHead figure="definition-effect">Against the definition in force</FigureHead></tr></thead>
+        <thead><tr><th scope="col">Site</th><FigureHead figure="onset">Onset</FigureHead><FigureHead figure="time-lost" className="align-right">Lost, mid</FigureHead><FigureHead figure="time-lost-limits">low to high</FigureHead><FigureHead figure="preceded-by" className="align-right">Exposures before</FigureHead><FigureHead figure="definition-effect">Against the definition in force</FigureHead></tr></thead>
         <tbody>
           {rows.map(({ siteKey, dropout, change }) => (
             <tr key={`${siteKey} ${dropout.firstLostMs} ${change}`} className={`trial-${change}`}>
               <th scope="row"><SiteName siteKey={siteKey} styles={styles} /></th>
               <td className="figure">{clock.clock(dropout.firstLostMs)}</td>
-              <td className="figure">{durationText(dropout.lostMs.mid)}{dropout.isOpen ? ', not restored' : ''}</td>
+              <td className="align-right figure">{durationText(dropout.lostMs.mid)}{dropout.isOpen ? ', not restored' : ''}</td>
               <td className="figure">{limitsText(dropout.lostMs)}</td>
-              <td className="figure">{dropout.links === null ? '–' : numberText(dropout.links.certain + dropout.links.possible)}</td>
+              <td className="align-right figure">{dropout.links === null ? '–' : numberText(dropout.links.certain + dropout.links.possible)}</td>
               <td>{CHANGE_TEXT[change]}</td>
             </tr>
           ))}

@@ -33,7 +33,7 @@ export function ReportsPanel(): JSX.Element {
       {library.kind === 'loading' ? <Waiting>Reading the library…</Waiting> : null}
       {library.kind === 'failed' ? <Notice tone="problem" title="The library could not be read." live><p>{library.problem.message} {library.problem.remedy ?? ''}</p></Notice> : null}
       {library.kind === 'ready' && cases.length === 0 ? (
-        <EmptyState title="No case to report on" actions={<Button look="primary" onClick={() => session.place.set('import')}>Take in files</Button>}>
+        <EmptyState title="No case to report on" actions={<Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button>}>
           <p>Here a department’s report, a research bundle and sheets of chosen cases are made. The library has no case yet. The sheet of one case is also made where the case is open.</p>
         </EmptyState>
       ) : null}
