@@ -12,6 +12,7 @@ import { createSession, SessionContext } from './state/session.ts';
 import { caseExtent } from './timeline/case-extent.ts';
 import './styles/tokens.css';
 import './styles/base.css';
+import './styles/print.css';
 
 /** Returns a storage of the browser, or null where it is denied. */
 function storageOrNull(name: 'localStorage' | 'sessionStorage'): Storage | null {

@@ -22,6 +22,7 @@ import { figureAt } from '../help/figure-at.ts';
 import { useHelp, type HelpStore } from '../help/help-store.ts';
 import { ErrorBoundary } from './error-boundary.tsx';
 import { HelpDialog } from './help-dialog.tsx';
+import { PrintFrame } from './print-frame.tsx';
 import { useTheme } from './use-theme.ts';
 
 /** Its charts are the largest part of the page: loaded when the place is first opened. */
@@ -75,6 +76,7 @@ export function App(): JSX.Element {
   const place = useStore(session.place);
   const preferences = useStore(session.preferences);
   const messages = useStore(session.messages);
+  const caseState = useStore(session.cases);
   const themeName = useTheme(preferences.theme);
   const [areKeysOpen, setAreKeysOpen] = useState(false);
   const help = useHelp();
@@ -135,6 +137,7 @@ export function App(): JSX.Element {
     <div className="window" onMouseDown={onMouseDown}>
       <a className="skip-link" href="#place">Skip to the content</a>
       <TitleBar onKeys={() => setAreKeysOpen(true)} onHelp={help === null ? null : (opener) => help.openPage(null, null, opener)} />
+      <PrintFrame placeName={PLACE_NAMES[place]} caseName={place === 'case' && caseState.kind === 'open' ? caseState.openCase.record.caseId : null} />
       {preferences.tour.state === 'running' ? <Suspense fallback={null}><TourBar /></Suspense> : null}
       {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}
       <main id="place" ref={placeRef} onScroll={(event) => scrolledPx.current.set(place, event.currentTarget.scrollTop)} tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>

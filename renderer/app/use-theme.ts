@@ -1,24 +1,7 @@
-import { useEffect, useLayoutEffect, useState, useSyncExternalStore } from 'react';
+import { useEffect, useLayoutEffect, useState } from 'react';
 import type { ThemeChoice } from '../state/preferences.ts';
+import { useIsPrinting } from '../state/printing.ts';
 import { resolveTheme, type ThemeName } from '../state/theme.ts';
-
-/** Tells of the beginning and the end of printing: paper is light whatever the screen is, and what paints itself has to know before the sheet is taken. */
-function followPrinting(listener: () => void): () => void {
-  const begin = (): void => {
-    document.documentElement.dataset['printing'] = 'true';
-    listener();
-  };
-  const end = (): void => {
-    delete document.documentElement.dataset['printing'];
-    listener();
-  };
-  window.addEventListener('beforeprint', begin);
-  window.addEventListener('afterprint', end);
-  return () => {
-    window.removeEventListener('beforeprint', begin);
-    window.removeEventListener('afterprint', end);
-  };
-}
 
 /** Returns the theme in force and sets it on the document. */
 export function useTheme(choice: ThemeChoice): ThemeName {
@@ -29,7 +12,8 @@ export function useTheme(choice: ThemeChoice): ThemeName {
     query.addEventListener('change', update);
     return () => query.removeEventListener('change', update);
   }, []);
-  const isPrinting = useSyncExternalStore(followPrinting, () => document.documentElement.dataset['printing'] === 'true');
+  // Paper is light whatever the screen is.
+  const isPrinting = useIsPrinting();
   const theme = isPrinting ? 'light' : resolveTheme(choice, systemIsDark);
   useLayoutEffect(() => {
     document.documentElement.dataset['theme'] = theme;

@@ -1,6 +1,7 @@
 import { useCallback, useId, useLayoutEffect, useRef, useState, type JSX, type KeyboardEvent, type ReactNode } from 'react';
 import { FigureHelp } from '../help/figure-help.tsx';
 import type { FigureId } from '../help/figure-register.ts';
+import { PRINT_WIDTH_PX, useIsPrinting } from '../state/printing.ts';
 import { Button } from '../widgets/button.tsx';
 import { Disclosure } from '../widgets/disclosure.tsx';
 import { drawnScale } from '../widgets/drawn-scale.ts';
@@ -96,7 +97,8 @@ interface PictureProps {
 function Picture({ draw, title, pointLeadsTo, onPoint }: PictureProps): JSX.Element {
   const placeRef = useRef<HTMLDivElement>(null);
   const pointsRef = useRef<readonly ChartPoint[]>([]);
-  const [width, setWidth] = useState(0);
+  const [screenWidth, setWidth] = useState(0);
+  const width = useIsPrinting() ? PRINT_WIDTH_PX : screenWidth;
   const [shown, setShown] = useState<string | null>(null);
 
   useLayoutEffect(() => {

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useSyncExternalStore } from 'react';
+import { useLayoutEffect, useRef, useSyncExternalStore } from 'react';
 import type { JSX, KeyboardEvent, PointerEvent } from 'react';
 import type { Interval } from '../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
@@ -12,6 +12,7 @@ import type { Lane } from './lanes.ts';
 import type { Palette } from './palette.ts';
 import type { LineStyle } from './site-style.ts';
 import { yToPx } from './y-scale.ts';
+import { useIsPrinting } from '../state/printing.ts';
 import { usePixelRatio } from './use-pixel-ratio.ts';
 
 export const OVERVIEW_PX = 46;
@@ -37,7 +38,9 @@ export function OverviewStrip(props: OverviewStripProps): JSX.Element {
   const { spo2, analysis, styles, caseEndMs, viewport, clock, palette, leftPx, widthPx, scale } = props;
   const canvasRef = useRef<HTMLCanvasElement>(null);
   const ratio = usePixelRatio() * scale;
-  useEffect(() => {
+  // What is painted while the sheet is taken comes to it as lines, not as dots: it is painted then even where nothing else changed.
+  const isOnPaper = useIsPrinting();
+  useLayoutEffect(() => {
     const canvas = canvasRef.current;
     const ctx = canvas?.getContext('2d') ?? null;
     if (canvas === null || ctx === null) return;
@@ -45,7 +48,7 @@ export function OverviewStrip(props: OverviewStripProps): JSX.Element {
     canvas.height = Math.round(OVERVIEW_PX * ratio);
     ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
     paintOverview(ctx, { spo2, analysis, styles, caseEndMs, bounds: viewport.bounds, palette, widthPx });
-  }, [spo2, analysis, styles, caseEndMs, viewport, palette, widthPx, ratio]);
+  }, [spo2, analysis, styles, caseEndMs, viewport, palette, widthPx, ratio, isOnPaper]);
   return (
     <div className="tl-overview" style={{ height: OVERVIEW_PX }}>
       <span className="tl-lane-title" style={{ top: 4 }}>Whole case</span>

@@ -62,7 +62,8 @@ export function createPaletteSource(): PaletteSource {
       };
     },
     snapshot(themeName) {
-      const key = `${themeName}|${document.documentElement.dataset['theme'] ?? ''}`;
+      const { theme = '', printing = '' } = document.documentElement.dataset;
+      const key = `${themeName}|${theme}|${printing}`;
       if (cached !== null && key === cachedKey) return cached;
       const style = getComputedStyle(document.documentElement);
       const read: Record<string, string> = {};

@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, useSyncExternalStore } from 'react';
-import type { JSX, KeyboardEvent, RefObject } from 'react';
+import type { CSSProperties, JSX, KeyboardEvent, RefObject } from 'react';
 import type { Interval } from '../../core/base/interval.ts';
 import { upperBound } from '../../core/base/search.ts';
 import type { CaseAnalysis, Dropout, StatusRuns } from '../../core/model/analysis.ts';
@@ -11,6 +11,7 @@ import { plainNumberText } from '../format/number-text.ts';
 import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { AROUND_MS, instantInFocus } from '../state/viewport.ts';
+import { isPrinting, PRINT_TIMELINE_PX, PRINT_WIDTH_PX, useIsPrinting } from '../state/printing.ts';
 import type { PlacedMark } from '../state/case-marks.ts';
 import { createStore, useStore } from '../state/store.ts';
 import type { Store } from '../state/store.ts';
@@ -34,6 +35,7 @@ import { LanePanel } from './lane-panel.tsx';
 import { furtherChannels, furtherLane } from './lanes.ts';
 import type { Lane } from './lanes.ts';
 import { OverviewStrip, OVERVIEW_PX } from './overview-strip.tsx';
+import { PaperLegend } from './paper-legend.tsx';
 import { drawnMarks, markRowCount } from './mark-layout.ts';
 import type { DrawnMark } from './mark-layout.ts';
 import type { Measured } from './measure.ts';
@@ -107,7 +109,9 @@ export function Timeline(props: TimelineProps): JSX.Element {
   /** Words that are said twice are said again: a live region tells only what changes. */
   const setSpoken = useCallback((words: string): void => setWords((was) => (was === words ? `${words}\u00a0` : words)), []);
   const [pointed, setPointed] = useState('');
-  const size = useElementSize(rootRef);
+  const screenSize = useElementSize(rootRef);
+  const isOnPaper = useIsPrinting();
+  const size = isOnPaper ? PRINT_SIZE : screenSize;
   // What opens over the timeline is no taller than it.
   useLayoutEffect(() => rootRef.current?.style.setProperty('--frame-px', `${size.heightPx}px`), [size.heightPx]);
   const [paletteSource] = useState(createPaletteSource);
@@ -243,17 +247,19 @@ export function Timeline(props: TimelineProps): JSX.Element {
     const laneName = laneRows.find((row) => row.laneId === laneId)?.laneName;
     if (isDone) onLanes(choiceOf(laneRows.map((row) => (row.laneName === laneName ? { ...row, heightPx } : row)), choice));
   };
-  const barPx = isBare ? 0 : BAR_LINE_PX * barLines(size.widthPx);
+  const barPx = isBare || isOnPaper ? 0 : BAR_LINE_PX * barLines(size.widthPx);
   const heights = useMemo(
     () => new Map(shownRows.flatMap(({ laneId, heightPx }): [string, number][] => (pulled?.laneId === laneId ? [[laneId, pulled.heightPx]] : heightPx === null ? [] : [[laneId, heightPx]]))),
     [shownRows, pulled],
   );
-  const stageHeightPx = size.heightPx - (isBare ? 0 : OVERVIEW_PX) - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
+  // A strip of the whole beneath the whole would say nothing on paper.
+  const hasOverview = !isBare && !(isOnPaper && isWhole(viewport));
+  const stageHeightPx = size.heightPx - (hasOverview ? OVERVIEW_PX : 0) - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
   const shownMarks = useMemo(() => drawnMarks(marks), [marks]);
   const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx), [model, heights, shownMarks, size.widthPx, stageHeightPx]);
   const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
-    <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown}>
+    <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown} {...(isOnPaper && !isTable ? sheetFit(layout.heightPx + AXIS_PX + (hasOverview ? OVERVIEW_PX : 0)) : {})}>
       {!isBare && <Bar
         isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} hasHandBounds={handBounds.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
         lanePanel={<LanePanel rows={laneRows} choice={choice} drawnPx={drawnPx} onChoose={onLanes} onSay={setSpoken} />}
@@ -266,7 +272,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
       )}
       {size.widthPx > 0 && (
         <>
-          {!isBare && <OverviewStrip
+          {hasOverview && <OverviewStrip
             spo2={ownModel.lanes.find((lane) => lane.laneKey === 'spo2') ?? null}
             analysis={analysis} styles={model.styles} caseEndMs={caseEndMs} viewport={viewport} clock={clock} palette={palette} leftPx={leftPx} widthPx={plotWidthPx} scale={size.scale}
           />}
@@ -281,12 +287,29 @@ export function Timeline(props: TimelineProps): JSX.Element {
               layout={layout} opensAtLosses={opensAtLosses} scale={size.scale} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
+          {isOnPaper && !isTable && <PaperLegend analysis={analysis} isBoundShown={isBoundShown} hasHandBounds={handBounds.length > 0} />}
         </>
       )}
       <MeasurePanel store={measureStore} lanes={model.lanes} traces={model.traces} analysis={analysis} viewport={viewport} clock={clock} onSay={setSpoken} />
       <div className="tl-unseen" aria-live="polite" data-spoken="">{spoken}</div>
     </div>
   );
+}
+
+/** Room for a picture under the title on a sheet lying down, in CSS px, with the words about its signs. */
+const SHEET_PX = 530;
+/** Smaller, its words could not be read: it goes over to the next sheet instead. */
+const LEAST_ZOOM = 0.62;
+
+/** Returns how a picture of a height fits a sheet lying down, for print.css. */
+function sheetFit(heightPx: number): { readonly style?: CSSProperties; readonly 'data-tall'?: boolean } {
+  const zoom = Math.min(1, SHEET_PX / heightPx);
+  return zoom < LEAST_ZOOM ? { 'data-tall': true } : { style: { '--sheet-zoom': zoom.toFixed(3) } as CSSProperties }; // React's type knows no custom properties
+}
+
+function isWhole(viewport: Viewport): boolean {
+  const { startMs, endMs } = viewport.get();
+  return startMs <= viewport.bounds.startMs && endMs >= viewport.bounds.endMs;
 }
 
 /** Returns `furtherLane` that makes the lane of each channel once. */
@@ -306,6 +329,9 @@ function barLines(widthPx: number): number {
   return widthPx >= 1180 ? 1 : widthPx >= 680 ? 2 : widthPx >= 480 ? 3 : 4;
 }
 const CAUTION_PX = 38;
+
+/** On paper it is as large as it has to be to be read there, whatever the window is; its bar stays away. */
+const PRINT_SIZE = { widthPx: PRINT_WIDTH_PX, heightPx: PRINT_TIMELINE_PX, scale: 1 } as const;
 
 /** Returns which patients a rate of fall is proposed for, in brackets, or nothing. */
 function presetText(pctPerS: number): string {
@@ -720,11 +746,6 @@ const NEAR_SIGHT_PX = 60;
 /** Returns whether a lane lies in, or near, the stretch of the stage that can be seen. */
 function isNearSight(topPx: number, laneHeightPx: number, scrolledPx: number, seenPx: number): boolean {
   return topPx + laneHeightPx >= scrolledPx - NEAR_SIGHT_PX && topPx <= scrolledPx + seenPx + NEAR_SIGHT_PX;
-}
-
-/** Returns whether the window is being printed: `useTheme` says so, with the light theme in force. */
-function isPrinting(): boolean {
-  return document.documentElement.dataset['printing'] === 'true';
 }
 
 /** Returns the element's inner size in whole px, and how much larger the page draws it (CSS zoom), following both; 0 × 0 until it is known. */

@@ -6,14 +6,16 @@ export interface NoticeProps {
   readonly children: ReactNode;
   /** Whether it is read out when it appears. */
   readonly live?: boolean | undefined;
+  /** It asks for something to be done here, which says nothing on paper. */
+  readonly isOnlyOnScreen?: boolean | undefined;
 }
 
 const SIGN = { note: 'i', caution: '!', problem: '×' } as const;
 
 /** Returns a boxed remark; its tone shows in sign and words, not in colour alone. */
-export function Notice({ tone, title, children, live = false }: NoticeProps): JSX.Element {
+export function Notice({ tone, title, children, live = false, isOnlyOnScreen = false }: NoticeProps): JSX.Element {
   return (
-    <div className={`notice notice-${tone}`} role={live ? (tone === 'problem' ? 'alert' : 'status') : undefined}>
+    <div className={`notice notice-${tone}${isOnlyOnScreen ? ' only-screen' : ''}`} role={live ? (tone === 'problem' ? 'alert' : 'status') : undefined}>
       <span className="notice-sign" aria-hidden="true">{SIGN[tone]}</span>
       <div className="notice-text">
         {title === undefined ? null : <strong className="notice-title">{title}</strong>}

@@ -3,6 +3,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { PairDetail } from '../../../core/model/site-detail.ts';
 import { apartText } from '../../format/site-text.ts';
+import { isPrinting } from '../../state/printing.ts';
 import type { Viewport } from '../../state/viewport.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { commandOf } from '../../timeline/keys.ts';
@@ -67,6 +68,11 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
   }, []);
   // In the next frame: the plots have taken their size then, and what was drawn without data is done with.
   useEffect(() => {
+    if (isPrinting()) {
+      // A sheet is taken of the page before the next frame comes.
+      draw();
+      return undefined;
+    }
     const frame = requestAnimationFrame(draw);
     return () => cancelAnimationFrame(frame);
   }, [draw, window, widthPx, drawn, palette, specs]);

@@ -1,4 +1,5 @@
 import { useLayoutEffect, useState, type RefObject } from 'react';
+import { PRINT_WIDTH_PX, useIsPrinting } from '../../state/printing.ts';
 import { drawnScale } from '../../widgets/drawn-scale.ts';
 
 /** The width of an element as it is laid out, in whole px, and how much larger the page draws it. */
@@ -7,7 +8,9 @@ export interface Width {
   readonly scale: number;
 }
 
-/** Returns the width of an element, followed as it changes; 0 until it is known. */
+const ON_PAPER: Width = { widthPx: PRINT_WIDTH_PX, scale: 1 };
+
+/** Returns the width of an element, followed as it changes; 0 until it is known; that of the window on paper while it is printed. */
 export function useWidth(ref: RefObject<HTMLElement | null>): Width {
   const [width, setWidth] = useState<Width>({ widthPx: 0, scale: 1 });
   useLayoutEffect(() => {
@@ -28,5 +31,5 @@ export function useWidth(ref: RefObject<HTMLElement | null>): Width {
       observer.disconnect();
     };
   }, [ref]);
-  return width;
+  return useIsPrinting() && width.widthPx > 0 ? ON_PAPER : width;
 }

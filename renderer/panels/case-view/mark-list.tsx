@@ -24,7 +24,7 @@ export function MarkList({ marks, clock, viewport, onShow, onLeave }: MarkListPr
   const { marks: placed, chosenId, problem, undo } = useStore(marks);
   return (
     <div className="case-mark-list">
-      <p className="soft">
+      <p className="soft only-screen">
         Mark the cursor’s instant, or what is measured, with <kbd>K</kbd> in the timeline; <kbd>Esc</kbd> keeps a note and goes back there. A note may identify a person: it stays in this library, with the case, and is removed with it. Marks are of the clock of the record: after the clock of a file is set, look at them again.
       </p>
       <div className="row">

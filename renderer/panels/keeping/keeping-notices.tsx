@@ -28,7 +28,7 @@ function FormQuestion(): JSX.Element | null {
     if (problem !== null) session.messages.add('problem', problemText(problem));
   };
   return (
-    <Notice tone="note" title="Before real records come in: this library is a folder, not encrypted">
+    <Notice tone="note" title="Before real records come in: this library is a folder, not encrypted" isOnlyOnScreen>
       <p>Whoever can read your files can read it. That is right for the sample cases, which are invented. For records of patients an encrypted library is the better place: one file with a passphrase, which nobody can replace when it is forgotten.</p>
       <div className="row">
         <Button onClick={() => setIsMoving(true)}>Make it an encrypted library…</Button>

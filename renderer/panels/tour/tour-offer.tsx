@@ -40,7 +40,7 @@ export function TourOffer({ cases }: { readonly cases: readonly CaseSummary[] })
   const { tour } = useStore(session.preferences);
   if (tour.state !== 'new' || !cases.every(({ caseId }) => isSampleCase(caseId))) return null;
   return (
-    <Notice tone="note" title="New here? Learn by doing.">
+    <Notice tone="note" title="New here? Learn by doing." isOnlyOnScreen>
       <p>{LAST_STEP} small steps on these invented cases; each says what to press and goes on when it is done.</p>
       <div className="row">
         <TourButtons look="primary" />
