@@ -44,9 +44,9 @@ async function open(): Promise<void> {
   denyPermissions(pageSession);
   servePage(pageSession, await listPageFiles(fileURLToPath(new URL('dist/page/', root))));
   openIpcGate(ipcMain, host, report);
-  Menu.setApplicationMenu(Menu.buildFromTemplate(menuTemplate(process.platform)));
 
   const window = new BrowserWindow(windowOptions(fileURLToPath(new URL('dist/preload/preload.cjs', root)), pageSession));
+  Menu.setApplicationMenu(Menu.buildFromTemplate(menuTemplate(process.platform, () => window.webContents.print())));
   window.once('ready-to-show', () => window.show());
   app.on('second-instance', () => {
     if (window.isMinimized()) window.restore();

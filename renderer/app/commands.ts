@@ -92,6 +92,7 @@ export const COMMANDS: readonly Command[] = [
 export const LOCAL_KEYS: readonly { readonly where: string; readonly keys: string; readonly does: string }[] = [
   { where: 'Lists', keys: '↑ ↓ Home End', does: 'move from row to row' },
   { where: 'Anywhere', keys: 'Ctrl +, Ctrl −, Ctrl 0', does: 'make everything larger, smaller, as it was: the zoom of the window itself (Cmd on a Mac)' },
+  { where: 'Anywhere', keys: 'Ctrl P', does: 'print the place, the open dialog, or the help while it is read (Cmd on a Mac)' },
   { where: 'Anywhere', keys: 'F1', does: 'how is this figure worked out: the page for what has the focus or is pointed at; the contents elsewhere' },
   { where: 'A row of headings with ?', keys: '← → Home End', does: 'walk from mark to mark' },
   { where: 'The help', keys: 'Alt ←, Alt →, Esc', does: 'back, forward, close and return to the figure' },

@@ -296,14 +296,16 @@ export function Timeline(props: TimelineProps): JSX.Element {
   );
 }
 
-/** Room for a picture under the title on a sheet lying down, in CSS px, with the words about its signs. */
-const SHEET_PX = 530;
+/** Room for a picture under the title on a sheet lying down, in CSS px of print.css there, without the words about its signs. */
+const SHEET_PX = 560;
+/** Larger, it would be wider than the sheet. */
+const MOST_ZOOM = 1.15;
 /** Smaller, its words could not be read: it goes over to the next sheet instead. */
 const LEAST_ZOOM = 0.62;
 
 /** Returns how a picture of a height fits a sheet lying down, for print.css. */
 function sheetFit(heightPx: number): { readonly style?: CSSProperties; readonly 'data-tall'?: boolean } {
-  const zoom = Math.min(1, SHEET_PX / heightPx);
+  const zoom = Math.min(MOST_ZOOM, SHEET_PX / heightPx);
   return zoom < LEAST_ZOOM ? { 'data-tall': true } : { style: { '--sheet-zoom': zoom.toFixed(3) } as CSSProperties }; // React's type knows no custom properties
 }
 

@@ -158,7 +158,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
           )}
         </div>
       </div>
-      <p className="soft">In the list: ↑ ↓ choose, Alt ↑ ↓ move the moment, also into the next part, Delete removes it.</p>
+      <p className="soft story-keys">In the list: ↑ ↓ choose, Alt ↑ ↓ move the moment, also into the next part, Delete removes it.</p>
       <div className="visually-hidden" aria-live="polite">{spoken}</div>
       {isExporting ? <StoryExportDialog storyId={story.storyId} onClose={() => setIsExporting(false)} /> : null}
       {isPresenting ? <PresentDialog story={story} onClose={() => setIsPresenting(false)} /> : null}

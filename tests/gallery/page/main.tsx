@@ -15,6 +15,7 @@ import { TIMELINE_PICTURES } from './timeline-pictures.tsx';
 // Last, as in the window: where two sheets speak of one thing the window's own has the last word.
 import '../../../renderer/styles/tokens.css';
 import '../../../renderer/styles/base.css';
+import '../../../renderer/styles/print.css';
 
 const state: { root: Root | null; picture: Picture | null; heardRatio: number } = { root: null, picture: null, heardRatio: 0 };
 
@@ -117,7 +118,7 @@ window.gallery = {
     await drawn();
     if (picture.isPrint === true) {
       // What the window does when it is told to print.
-      document.documentElement.dataset['printing'] = 'true';
+      document.documentElement.dataset['printing'] = 'window';
       document.documentElement.dataset['theme'] = 'light';
       window.dispatchEvent(new Event('beforeprint'));
       await drawn();

@@ -1,6 +1,6 @@
 import { EventEmitter } from 'node:events';
 import type { Session, WebContents } from 'electron';
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { DENIED_PERMISSIONS, denyPermissions, GRANTED_PERMISSION } from '../../../../electron/desktop/permissions.ts';
 import { menuTemplate } from '../../../../electron/desktop/menu.ts';
 import { guardContents, windowOptions } from '../../../../electron/desktop/window.ts';
@@ -62,6 +62,16 @@ test('every permission but that to fill the screen is denied, each with its reas
 
 test('the menu holds no way to load another page or to open the inspector', () => {
   for (const platform of ['linux', 'darwin', 'win32'] as const) {
-    expect(JSON.stringify(menuTemplate(platform))).not.toMatch(/reload|toggleDevTools/i);
+    expect(JSON.stringify(menuTemplate(platform, () => undefined))).not.toMatch(/reload|toggleDevTools/i);
   }
+});
+
+test.each(['linux', 'darwin', 'win32'] as const)('the menu prints the window by the key of every program, on %s', (platform) => {
+  const print = vi.fn();
+  const entries = menuTemplate(platform, print).flatMap(({ submenu }) => (Array.isArray(submenu) ? submenu : []));
+  const [printing, ...more] = entries.filter(({ accelerator }) => accelerator === 'CommandOrControl+P');
+  expect(more).toEqual([]);
+  expect(printing?.label).toBe('Print…');
+  (printing?.click as (() => void) | undefined)?.();
+  expect(print).toHaveBeenCalledOnce();
 });
