@@ -1,6 +1,6 @@
 import { useEffect, useLayoutEffect, useState } from 'react';
 import type { ThemeChoice } from '../state/preferences.ts';
-import { useIsPrinting } from '../state/printing.ts';
+import { useIsPrinting } from '../widgets/printing.ts';
 import { resolveTheme, type ThemeName } from '../state/theme.ts';
 
 /** Returns the theme in force and sets it on the document. */

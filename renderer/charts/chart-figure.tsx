@@ -1,7 +1,7 @@
 import { useCallback, useId, useLayoutEffect, useRef, useState, type JSX, type KeyboardEvent, type ReactNode } from 'react';
 import { FigureHelp } from '../help/figure-help.tsx';
 import type { FigureId } from '../help/figure-register.ts';
-import { PRINT_WIDTH_PX, useIsPrinting } from '../state/printing.ts';
+import { PRINT_WIDTH_PX, useIsPrinting } from '../widgets/printing.ts';
 import { Button } from '../widgets/button.tsx';
 import { Disclosure } from '../widgets/disclosure.tsx';
 import { drawnScale } from '../widgets/drawn-scale.ts';

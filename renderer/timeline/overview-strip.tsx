@@ -12,7 +12,7 @@ import type { Lane } from './lanes.ts';
 import type { Palette } from './palette.ts';
 import type { LineStyle } from './site-style.ts';
 import { yToPx } from './y-scale.ts';
-import { useIsPrinting } from '../state/printing.ts';
+import { useIsPrinting } from '../widgets/printing.ts';
 import { usePixelRatio } from './use-pixel-ratio.ts';
 
 export const OVERVIEW_PX = 46;

@@ -11,7 +11,7 @@ import { plainNumberText } from '../format/number-text.ts';
 import { createCaseClock, durationText } from '../format/time-text.ts';
 import type { CaseClock } from '../format/time-text.ts';
 import { AROUND_MS, instantInFocus } from '../state/viewport.ts';
-import { isPrinting, PRINT_TIMELINE_PX, PRINT_WIDTH_PX, useIsPrinting } from '../state/printing.ts';
+import { isPrinting, PRINT_TIMELINE_PX, PRINT_WIDTH_PX, useIsPrinting } from '../widgets/printing.ts';
 import type { PlacedMark } from '../state/case-marks.ts';
 import { createStore, useStore } from '../state/store.ts';
 import type { Store } from '../state/store.ts';

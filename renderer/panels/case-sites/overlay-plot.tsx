@@ -3,7 +3,7 @@ import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { PairDetail } from '../../../core/model/site-detail.ts';
 import { apartText } from '../../format/site-text.ts';
-import { isPrinting } from '../../state/printing.ts';
+import { isPrinting } from '../../widgets/printing.ts';
 import type { Viewport } from '../../state/viewport.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { commandOf } from '../../timeline/keys.ts';

@@ -1,5 +1,5 @@
 import { useLayoutEffect, useState, type RefObject } from 'react';
-import { PRINT_WIDTH_PX, useIsPrinting } from '../../state/printing.ts';
+import { PRINT_WIDTH_PX, useIsPrinting } from '../../widgets/printing.ts';
 import { drawnScale } from '../../widgets/drawn-scale.ts';
 
 /** The width of an element as it is laid out, in whole px, and how much larger the page draws it. */
