@@ -5,7 +5,7 @@ import { CaseListPanel } from '../case-list/case-list-panel.tsx';
 import { ImportPanel } from '../import-panel/import-panel.tsx';
 import { LedgerPanel } from './ledger-panel.tsx';
 
-const PART_NAMES: Readonly<Record<ImportPart, string>> = { import: 'Import records…', 'case list': 'Case list', ledger: 'Ledger' };
+const PART_NAMES: Readonly<Record<ImportPart, string>> = { import: 'Take in files', 'case list': 'Case list', ledger: 'Ledger' };
 
 /** Returns the import place: what is being taken in, a list of cases held against the library, or the ledger of what was taken in. */
 export function ImportPlace(): JSX.Element {
