@@ -4,6 +4,9 @@ import { createStore, type ReadableStore, type Store } from './store.ts';
 
 export type PresentingCommand = 'next' | 'previous' | 'next part' | 'previous part' | 'first' | 'last' | 'collected view' | 'reveal' | 'black' | 'notes' | 'second window' | 'full screen' | 'keys' | 'end';
 
+/** The place before the first moment. */
+export const BEGINNING = -1;
+
 /** A presentation that is going on. */
 export interface Presentation {
   /** As it was when the presentation began: nothing that is edited elsewhere changes a screen. */
@@ -12,7 +15,7 @@ export interface Presentation {
   readonly labels: ReadonlyMap<string, string>;
   readonly startedAtMs: number;
   readonly hidesLater: boolean;
-  /** The moment on the screen, from 0; as many as there are: the end. */
+  /** The moment on the screen, from 0; `BEGINNING`: the screen before it; as many as there are: the end. */
   readonly at: number;
   readonly isBlack: boolean;
   /** Whether what came after the moment's instant is shown. */
@@ -36,18 +39,19 @@ export interface PresentationStore extends ReadableStore<Presentation | null> {
 
 /** Returns the presentation at another of its moments: shown again from the view as it was collected. */
 function moved(presentation: Presentation, at: number): Presentation {
-  const next = Math.max(0, Math.min(presentation.moments.length, at));
+  const next = Math.max(BEGINNING, Math.min(presentation.moments.length, at));
   return next === presentation.at ? presentation : { ...presentation, at: next, isRevealed: false, isBlack: false };
 }
 
-/** Returns the place of the first moment of the next (1) or an earlier (−1) part that has one; the end after the last part. Going back inside a part goes to its first moment. */
+/** Returns the place of the first moment of the next (1) or an earlier (−1) part that has one; the end after the last part, the beginning before the first. Going back inside a part goes to its first moment. */
 export function partStart(moments: readonly StoryMoment[], at: number, by: 1 | -1): number {
   const here = moments[at];
+  if (at === BEGINNING) return by === 1 ? Math.min(0, moments.length) : BEGINNING;
   const rank = here === undefined ? STORY_PARTS.length : STORY_PARTS.indexOf(here.part);
   const first = (of: number): number => moments.findIndex(({ part }) => STORY_PARTS.indexOf(part) === of);
   if (by === -1 && here !== undefined && first(rank) < at) return first(rank);
   for (let other = rank + by; other >= 0 && other < STORY_PARTS.length; other += by) if (first(other) >= 0) return first(other);
-  return by === 1 ? moments.length : 0;
+  return by === 1 ? moments.length : BEGINNING;
 }
 
 /** Returns the presentation after a command; the same where the command changes nothing of it. */
@@ -93,7 +97,7 @@ export function createPresentation(now: () => number): PresentationStore {
     start(story, hidesLater) {
       store.set({
         story, moments: inStoryOrder(story.moments), labels: caseLabels(story), startedAtMs: now(), hidesLater,
-        at: 0, isBlack: false, isRevealed: false, areNotesShown: false, areKeysShown: false, collectedViews: 0,
+        at: BEGINNING, isBlack: false, isRevealed: false, areNotesShown: false, areKeysShown: false, collectedViews: 0,
       });
     },
     run(command) {

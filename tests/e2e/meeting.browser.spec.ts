@@ -102,6 +102,14 @@ test('a story is collected, put in order and presented without the mouse; nobody
 
   const screen = page.getByRole('main', { name: 'Presentation' });
   const texts = async (shown: Page): Promise<string> => shown.evaluate(() => [document.title, document.documentElement.outerHTML.replace(/<style[\s\S]*?<\/style>/g, '')].join('\n'));
+  // Before the first moment: what is asked, of which cases, under which definition, with the text of local policy.
+  await expect(screen).toHaveAttribute('data-state', 'beginning');
+  await expect(screen).toContainText('1 case: Case A. Times count from the first row of each.');
+  await expect(screen).toContainText('a dropout is a loss of at least 30 s');
+  await expect(screen.locator('.presenting-frame-policy')).toContainText('Confidential');
+  expect(await texts(page)).not.toMatch(TELLING);
+  expect(await seriousFindings(page), 'beginning').toEqual([]);
+  await page.keyboard.press('PageDown');
   await expect(screen).toHaveAttribute('data-state', 'shown');
   await expect(screen).toContainText('As recorded until 0:20:00. What came after is not shown.');
   await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');

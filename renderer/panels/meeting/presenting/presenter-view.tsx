@@ -2,7 +2,7 @@ import { useEffect, useRef, useState, type JSX } from 'react';
 import { plannedMinutes, STORY_PART_WORDS, STORY_PARTS } from '../../../../core/model/story.ts';
 import type { StoryMoment } from '../../../../core/model/story.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
-import type { Presentation, PresentingCommand } from '../../../state/presentation.ts';
+import { BEGINNING, type Presentation, type PresentingCommand } from '../../../state/presentation.ts';
 import { Button } from '../../../widgets/button.tsx';
 import type { HiddenKind } from '../../../../core/model/presented-case.ts';
 
@@ -20,6 +20,7 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
   const elapsedMs = useElapsed(presentation.startedAtMs);
   const now = moments[at];
   const next = moments[at + 1];
+  const isBeginning = at === BEGINNING;
   const labelOf = (moment: StoryMoment | undefined): string => labels.get(moment?.view?.caseKey ?? '') ?? '';
   const structureRef = useRef<HTMLElement>(null);
   useEffect(() => {
@@ -32,11 +33,11 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
       <header className="presenter-head">
         <p className="presenter-time"><strong>{minutesText(elapsedMs)}</strong> of {numberText(plannedMinutes(story))} min planned{elapsedMs > plannedMs ? <>, <span className="presenter-over">{minutesText(elapsedMs - plannedMs)} over</span></> : <>, <span>{minutesText(plannedMs - elapsedMs)} left</span></>}</p>
         <meter className="presenter-meter" aria-label="Time of the plan that has passed" min={0} max={plannedMs} value={Math.min(elapsedMs, plannedMs)} />
-        <p>{now === undefined ? 'End of the story' : `Moment ${at + 1} of ${moments.length}`}{states.length === 0 ? '' : ` · ${states.join(' · ')}`}</p>
+        <p>{now === undefined ? (isBeginning ? 'Before the first moment' : 'End of the story') : `Moment ${at + 1} of ${moments.length}`}{states.length === 0 ? '' : ` · ${states.join(' · ')}`}</p>
       </header>
       <div className="row presenter-keys">
-        <Button onClick={() => onCommand('previous')} disabled={at === 0}>Previous</Button>
-        <Button look="primary" onClick={() => onCommand('next')} disabled={now === undefined}>Next</Button>
+        <Button onClick={() => onCommand('previous')} disabled={isBeginning}>Previous</Button>
+        <Button look="primary" onClick={() => onCommand('next')} disabled={now === undefined && !isBeginning}>Next</Button>
         <Button onClick={() => onCommand('collected view')}>Collected view</Button>
         {hidesLater ? <Button onClick={() => onCommand('reveal')}>{isRevealed ? 'Hide what came after' : 'Show what came after'}</Button> : null}
         <Button onClick={() => onCommand('black')}>{isBlack ? 'Screen back' : 'Black screen'}</Button>
@@ -44,12 +45,12 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
       </div>
       <div className="presenter-columns">
         <div className="presenter-words" tabIndex={0} role="group" aria-label="Notes and what comes next">
-          <h2>{now === undefined ? 'End' : now.title}</h2>
+          <h2>{now === undefined ? (isBeginning ? story.title : 'End') : now.title}</h2>
           {now === undefined ? null : <p className="soft">{STORY_PART_WORDS[now.part].name}{labelOf(now) === '' ? '' : ` · ${labelOf(now)}`}: {STORY_PART_WORDS[now.part].asks}</p>}
           <h3>Notes</h3>
           <div className="presenter-notes">{now === undefined || now.notes.trim() === '' ? <p className="soft">None for this moment.</p> : now.notes.split('\n').map((line, i) => <p key={i}>{line}</p>)}</div>
           <h3>Next</h3>
-          <p>{next === undefined ? (now === undefined ? 'Nothing more.' : 'The end of the story.') : `${STORY_PART_WORDS[next.part].name}${labelOf(next) === '' ? '' : ` · ${labelOf(next)}`}: ${next.title}`}</p>
+          <p>{next === undefined ? (now === undefined && !isBeginning ? 'Nothing more.' : 'The end of the story.') : `${STORY_PART_WORDS[next.part].name}${labelOf(next) === '' ? '' : ` · ${labelOf(next)}`}: ${next.title}`}</p>
           {hidden.length === 0 ? null : (
             <details>
               <summary>Not shown to the meeting: {countText(hidden.length, 'kind of thing', 'kinds of things')}</summary>

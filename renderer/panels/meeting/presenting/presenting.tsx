@@ -3,7 +3,7 @@ import type { CaseAnalysis } from '../../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../../core/model/case.ts';
 import { recordUntil } from '../../../../core/model/record-until.ts';
 import { casesOfStory, placeView, plannedMinutes, STORY_PART_WORDS } from '../../../../core/model/story.ts';
-import type { Presentation, PresentingCommand } from '../../../state/presentation.ts';
+import { BEGINNING, type Presentation, type PresentingCommand } from '../../../state/presentation.ts';
 import { describeProblem, type Problem } from '../../../state/problem.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
@@ -15,6 +15,7 @@ import { MomentScreen } from '../moment-screen.tsx';
 import { showView, type ViewState } from '../shown-view.ts';
 import '../meeting.css';
 import { PresenterView } from './presenter-view.tsx';
+import { StoryFrame } from './story-frame.tsx';
 import { openPresenterWindow, PresenterWindow } from './presenter-window.tsx';
 import { PRESENTING_KEYS, presentingCommandOf } from './presenting-keys.ts';
 
@@ -142,15 +143,13 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
   }, [onKey]);
   const onGone = useCallback(() => session.presentation.presenterWindow.set(null), [session]);
 
+  const where = at === BEGINNING ? 'beginning' : 'end';
+  const definition = [...cases.values()].find((one) => one.kind === 'open')?.analysis.parameters ?? null;
   const presenter = <PresenterView presentation={presentation} hidden={shown?.hidden ?? []} onCommand={run} onGoTo={session.presentation.goTo} />;
   return (
-    <main ref={rootRef} className="presenting" aria-label="Presentation" tabIndex={-1} data-moment={at} data-state={moment === undefined ? 'end' : (state?.kind ?? 'words')}>
+    <main ref={rootRef} className="presenting" aria-label="Presentation" tabIndex={-1} data-moment={at} data-state={moment === undefined ? where : (state?.kind ?? 'words')}>
       {isBlack ? <p className="presenting-black"><span className="visually-hidden">The screen is black. B brings it back.</span></p> : moment === undefined ? (
-        <section className="presenting-end">
-          <h1>{story.title}</h1>
-          {story.question === '' ? null : <p>{story.question}</p>}
-          <p className="soft">End of the story. Page up goes back, Q ends.</p>
-        </section>
+        <StoryFrame story={story} labels={labels} which={where} parameters={definition} confidentialityText={header} />
       ) : (
         <div className="presenting-screen" data-notes={presentation.areNotesShown}>
           <MomentScreen key={moment.momentId} moment={moment} label={label} view={state} themeName={themeName} isLaterHidden={isLaterHidden} takesFocus />
@@ -164,7 +163,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
           <span>{remark === '' ? 'Keys: ?' : remark}</span>
         </footer>
       )}
-      <p className="visually-hidden" aria-live="polite">{isBlack ? '' : moment === undefined ? 'End of the story.' : `Moment ${at + 1} of ${moments.length}, ${STORY_PART_WORDS[moment.part].name}: ${moment.title}`}</p>
+      <p className="visually-hidden" aria-live="polite">{isBlack ? '' : moment === undefined ? (where === 'end' ? 'End of the story.' : `Beginning of the story: ${story.title}`) : `Moment ${at + 1} of ${moments.length}, ${STORY_PART_WORDS[moment.part].name}: ${moment.title}`}</p>
       {presentation.areKeysShown ? <KeysDialog onClose={() => run('keys')} /> : null}
       {presenterWindow === null ? null : <PresenterWindow opened={presenterWindow} themeName={themeName} onKey={onKey} onGone={onGone}>{presenter}</PresenterWindow>}
     </main>

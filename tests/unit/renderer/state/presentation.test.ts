@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import type { Story, StoryMoment } from '../../../../core/model/story.ts';
 import { PRESENTING_KEYS, presentingCommandOf } from '../../../../renderer/panels/meeting/presenting/presenting-keys.ts';
-import { createPresentation, partStart } from '../../../../renderer/state/presentation.ts';
+import { BEGINNING, createPresentation, partStart } from '../../../../renderer/state/presentation.ts';
 import { TIMELINE_KEYS } from '../../../../renderer/timeline/keys.ts';
 
 const moment = (momentId: string, part: StoryMoment['part']): StoryMoment => ({ momentId, part, factor: null, title: momentId, text: '', notes: '', view: null });
 const STORY: Story = { storyId: 's', revision: 1, title: 'T', question: '', minutesPerCase: 12, hidesLater: true, moments: [moment('a', 'situation'), moment('b', 'situation'), moment('c', 'assessment'), moment('d', 'recommendations')] };
 
 describe('a presentation', () => {
-  it('goes from moment to moment and to the end, never beyond, and hides and shows anew at each', () => {
+  it('begins before the first moment, goes from moment to moment and to the end, never beyond, and hides and shows anew at each', () => {
     const presentation = createPresentation(() => 1000);
     presentation.run('next');
     expect(presentation.get()).toBeNull();
@@ -18,11 +18,11 @@ describe('a presentation', () => {
     presentation.run('reveal');
     presentation.run('black');
     expect(presentation.get()).toMatchObject({ isRevealed: true, isBlack: true, startedAtMs: 1000 });
-    for (const command of ['next', 'next', 'next', 'next', 'next', 'previous', 'first', 'previous', 'last'] as const) {
+    for (const command of ['next', 'next', 'next', 'next', 'next', 'next', 'previous', 'first', 'previous', 'previous', 'last'] as const) {
       presentation.run(command);
       seen.push(at());
     }
-    expect(seen).toEqual([1, 2, 3, 4, 4, 3, 0, 0, 3]);
+    expect(seen).toEqual([0, 1, 2, 3, 4, 4, 3, 0, -1, -1, 3]);
     expect(presentation.get()).toMatchObject({ isRevealed: false, isBlack: false });
     presentation.goTo(99);
     expect(at()).toBe(4);
@@ -36,13 +36,13 @@ describe('a presentation', () => {
     presentation.run('reveal');
     presentation.run('collected view');
     presentation.run('collected view');
-    expect(presentation.get()).toMatchObject({ isRevealed: false, collectedViews: 2, at: 0 });
+    expect(presentation.get()).toMatchObject({ isRevealed: false, collectedViews: 2, at: BEGINNING });
   });
 
   it('goes from part to part over those that are empty; back goes to the start of the part first', () => {
     const { moments } = STORY;
-    expect([0, 1, 2, 3, 4].map((at) => partStart(moments, at, 1))).toEqual([2, 2, 3, 4, 4]);
-    expect([0, 1, 2, 3, 4].map((at) => partStart(moments, at, -1))).toEqual([0, 0, 0, 2, 3]);
+    expect([-1, 0, 1, 2, 3, 4].map((at) => partStart(moments, at, 1))).toEqual([0, 2, 2, 3, 4, 4]);
+    expect([-1, 0, 1, 2, 3, 4].map((at) => partStart(moments, at, -1))).toEqual([-1, -1, 0, 0, 2, 3]);
   });
 });
 
