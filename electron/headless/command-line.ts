@@ -51,8 +51,14 @@ export interface CohortCall extends ReadingCall {
   readonly protocol: string | undefined;
 }
 
+/** What is said of the words of files that may be passed on. */
+interface Leaving {
+  /** A file of answers; left out: nothing is answered, and the run says so. */
+  readonly releaseAnswers?: string | undefined;
+}
+
 /** How reports are set. */
-interface ReportSetting {
+interface ReportSetting extends Leaving {
   readonly paper: Paper;
   readonly header: string;
 }
@@ -71,7 +77,7 @@ export interface DepartmentReportCall extends ReadingCall, ReportSetting, Pick<C
 }
 
 /** What the user asks for: a research bundle. */
-export interface BundleCall extends Omit<CohortCall, 'command'> {
+export interface BundleCall extends Omit<CohortCall, 'command'>, Leaving {
   readonly command: 'bundle';
   readonly relativeTime: boolean;
   readonly robustness: boolean;
@@ -87,6 +93,7 @@ export interface Ended {
 }
 
 const MAX_WORKERS = 64;
+const RELEASE_ANSWERS = 'the files are to be passed on: what is kept, replaced and left out of what may identify somebody; while something is open nothing is written but what has to be answered, into this file where it is not there yet';
 const FACETS = ['service', 'asa class', 'age band', 'position', 'site', 'month'] as const;
 
 /** Returns the call that `args` (without program and script) make. What is wrong with them is said on standard error. */
@@ -110,6 +117,7 @@ export function parseCall(args: readonly string[], productVersion: string): Call
   besideCases(overCases(reading(program.command('bundle').description('read anaesthesia-record exports and write a research bundle: every table as CSV and Parquet, dictionary, methods, flow of cases, digests; `bundle verify` makes one anew and compares'))))
     .option('--relative-time', 'write times only as seconds from the start of each case, and no date anywhere', false)
     .option('--robustness', 'write the figures of every case under other definitions of a dropout too', false)
+    .option('--release-answers <file>', RELEASE_ANSWERS)
     .option('--made <instant>', 'when it is made (ISO 8601), to stand in its manifest; without it no clock is in the bundle', instantOf)
     .action((inputs: string[], options: Omit<BundleCall, 'inputs' | 'command'>) => {
       call = { ...options, command: 'bundle', inputs };
@@ -186,8 +194,10 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--picture <n>', 'which picture of the slides, for svg and png', wholeNumber(1, 10_000), 1)
     .option('--notes', 'write the notes for the presenter too (pptx, html)', false)
     .option('--marks', 'show marks and notes that were pinned to the cases', false)
-    .option('--answers <file>', 'what is kept, replaced and left out; a run without it lists what has to be answered')
-    .action((from: string, { answers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes' | 'marks'> & { readonly answers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: answers ?? null }));
+    .option('--answers <file>', 'what is kept, replaced and left out; a run without it lists what has to be answered; --release-answers is the same')
+    .option('--release-answers <file>', 'the same as --answers')
+    .option('--by <name>', 'local name of who does it, for the audit trail')
+    .action((from: string, { answers, releaseAnswers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes' | 'marks' | 'by'> & { readonly answers?: string; readonly releaseAnswers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: answers ?? releaseAnswers ?? null }));
   library
     .command('actions')
     .description('write the actions of meetings, with what became of them, as a table (.csv) or whole (.json)')
@@ -295,6 +305,7 @@ function overCases(command: Command): Command {
 function setting(command: Command): Command {
   return command
     .addOption(new Option('--paper <paper>', 'paper that the PDF is set for').choices(PAPER_NAMES).default('A4'))
+    .option('--release-answers <file>', RELEASE_ANSWERS)
     .option('--header <text>', 'printed on every page, as local policy words it; empty for none. It creates no legal protection', headerOf, DEFAULT_HEADER);
 }
 

@@ -1,14 +1,12 @@
-import { readFile, stat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import { z } from 'zod';
 import type { DeckForm } from '../../core/model/deck.ts';
-import { isAsked, type ReleaseAnswer, type ReleaseList } from '../../core/model/release.ts';
-import { releaseAnswersSchema } from '../../core/model/release-schema.ts';
 import type { Story } from '../../core/model/story.ts';
 import { FailureError } from '../../core/protocol/failure-error.ts';
 import { writeAtomically } from '../host/atomic-write.ts';
 import type { Host } from '../host/host.ts';
 import { systemCode } from '../host/write-failure.ts';
+import { openAnswers, readAnswers } from './release-answers.ts';
 
 /** A story of a library is to be written as slides or as a picture. */
 export interface StoryCall {
@@ -27,11 +25,9 @@ export interface StoryCall {
   readonly marks: boolean;
   /** A file of answers. */
   readonly answers: string | null;
+  /** Local name of who does it, for the trail. */
+  readonly by?: string | undefined;
 }
-
-const SCHEMA = 'lacuna-release-answers/1';
-/** `stands` says where an open word stands; it is for the person and is not read. */
-const fileSchema = z.strictObject({ schema: z.literal(SCHEMA), answers: z.array(z.looseObject({ stands: z.string().optional() })) });
 
 /**
  * Writes a story of a library as a file; returns 0. Returns 2, with what has to be answered said as the text of a file of answers, while
@@ -48,7 +44,7 @@ export async function writeStory(call: StoryCall, host: Pick<Host, 'listStories'
     say(openAnswers(list, answers));
     return 2;
   }
-  const { base64, notInFont } = await host.writeDeck({ deck, answers, form: call.form, picture: call.picture - 1 });
+  const { base64, notInFont } = await host.writeDeck({ deck, answers, form: call.form, picture: call.picture - 1, storyId, ...(call.by === undefined ? {} : { by: call.by }) });
   await writeAtomically(resolve(call.out), Buffer.from(base64, 'base64')).catch((error: unknown) => {
     throw new FailureError({ code: 'file-unwritable', message: `The file ${call.out} could not be written (${systemCode(error)}).`, remedy: 'Choose another place.' });
   });
@@ -63,30 +59,4 @@ function storyCalled(stories: readonly Story[], name: string): Story {
   if (one !== undefined && found.length === 1) return one;
   if (one !== undefined) throw new FailureError({ code: 'story-not-one', message: `${found.length} stories have this title.`, remedy: `Name the one that is meant by its id: ${found.map(({ storyId }) => storyId).join(', ')}` });
   throw new FailureError({ code: 'story-missing', message: 'There is no story of this title in the library.', remedy: stories.length === 0 ? 'It holds no story yet: make one in the window.' : `It holds: ${stories.map(({ title }) => `“${title}”`).join(', ')}` });
-}
-
-async function readAnswers(file: string): Promise<readonly ReleaseAnswer[]> {
-  const text = await readFile(resolve(file), 'utf8').catch((error: unknown) => {
-    throw new FailureError({ code: 'answers-unreadable', message: `The file ${file} could not be read (${systemCode(error)}).`, remedy: 'Check its path.' });
-  });
-  try {
-    return releaseAnswersSchema.parse(fileSchema.parse(JSON.parse(text)).answers.map(({ stands: _stands, ...answer }) => answer));
-  } catch (error) {
-    const [issue] = error instanceof z.ZodError ? error.issues : [];
-    const where = issue === undefined ? 'it is not JSON' : `${issue.path.join('.')}: ${issue.message}`;
-    throw new FailureError({ code: 'answers-unreadable', message: `The file ${file} is no file of answers (${where}).`, remedy: 'A run without --answers says one; each decision in it is keep, replace or leave out.' });
-  }
-}
-
-/** Returns a file of answers with what is open added, to be filled in. */
-function openAnswers({ tokens, removals }: ReleaseList, answers: readonly ReleaseAnswer[]): string {
-  const open = tokens.filter(({ kind, isKept }) => isAsked(kind) && !isKept);
-  const circular = removals.filter(({ isCircular }) => isCircular).map(({ kind, text }) => `${kind} ${text}`);
-  return JSON.stringify({
-    schema: SCHEMA,
-    answers: [
-      ...answers.filter(({ kind, text }) => !circular.includes(`${kind} ${text}`)).map(({ kind, text, decision, with: words }) => ({ kind, text, decision, with: words })),
-      ...open.map(({ kind, text, count, place, context }) => ({ kind, text, decision: '', with: '', stands: `${count}: ${place}: ${context}` })),
-    ],
-  }, null, 2);
 }

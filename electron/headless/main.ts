@@ -9,6 +9,7 @@ import { runLibraryReviews } from './library-reviews.ts';
 import { createProgressDisplay } from './progress-display.ts';
 import type { ReadSummary } from './read-summary.ts';
 import type { RunSurroundings } from './read-inputs.ts';
+import { OpenRelease, releaseWords } from './release-answers.ts';
 import { runBundle } from './run-bundle.ts';
 import { runCaseSheets } from './run-case-sheets.ts';
 import { runCohort } from './run-cohort.ts';
@@ -84,6 +85,10 @@ async function main(): Promise<number> {
       display.say(`${error.message}\nNothing was written.`);
       return 2;
     }
+    if (error instanceof OpenRelease) {
+      display.say(`${error.message}\nNo result was written.`);
+      return 2;
+    }
     if (error instanceof Interrupted) {
       display.say('Interrupted. Nothing was written.');
       return error.exitCode;
@@ -117,5 +122,6 @@ function wordsOf(summary: ReadSummary): string[] {
   if (files === 0) lines.push('No file was found.');
   if (rows_rejected > 0) lines.push(`${rows_rejected} of ${rows_read} rows were rejected; see rejected-rows.csv and import-report.json.`);
   lines.push(`${files - files_failed} of ${files} files read, ${cases} cases, ${dropouts} dropouts; written to ${out}`);
+  if (summary.release !== undefined) lines.push(releaseWords(summary.release));
   return lines;
 }

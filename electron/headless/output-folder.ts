@@ -8,6 +8,7 @@ import { BUNDLE_FILES, isBundleTableName } from '../../core/report/bundle/bundle
 import { CASE_SHEETS_TABLE, DEPARTMENT_REPORT_FILE_NAMES, isCaseSheetName, REPORT_FILE_NAMES, REVIEWS_FILE_NAME, ROBUSTNESS_FILE_NAME } from '../../core/report/report-files.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
+import { RELEASE_LIST_FILE, STAYS_FOLDER } from './release-answers.ts';
 
 /**
  * The folder that a run writes to. Everything is first written to a hidden folder inside it and flushed, then moved
@@ -36,7 +37,7 @@ const earlierRunSchema = z.object({ product: z.literal('lacuna'), written: z.arr
 
 /** Every file that some run of ours writes, but for case sheets, which are numbered. */
 const OUR_FILE_NAMES: readonly string[] = [
-  ...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME, CASE_SHEETS_TABLE, ...DEPARTMENT_REPORT_FILE_NAMES, ...Object.values(BUNDLE_FILES)]),
+  ...new Set<string>([...REPORT_FILE_NAMES, ROBUSTNESS_FILE_NAME, REVIEWS_FILE_NAME, ...COHORT_FILE_NAMES, CASE_LIST_FILE_NAME, ...NEXT_STUDY_FILE_NAMES, PROTOCOL_FILE_NAME, CASE_SHEETS_TABLE, ...DEPARTMENT_REPORT_FILE_NAMES, ...Object.values(BUNDLE_FILES), RELEASE_LIST_FILE]),
 ];
 
 const PIECE_LENGTH = 1 << 20;
@@ -112,10 +113,10 @@ export async function openOutputFolder(path: string): Promise<OutputFolder> {
 
 /** Returns which files of ours the run that last wrote into a folder says it wrote; none where it says nothing of the kind. */
 async function writtenBefore(folder: string): Promise<string[]> {
-  const text = await readFile(join(folder, 'parameters.json'), 'utf8').catch(() => '');
+  const text = await readFile(join(folder, 'parameters.json'), 'utf8').catch(() => readFile(join(folder, STAYS_FOLDER, 'parameters.json'), 'utf8').catch(() => ''));
   const json = parseJsonText(text);
   const parsed = earlierRunSchema.safeParse(json.ok ? json.value : null);
-  return parsed.success ? parsed.data.written.filter((name) => OUR_FILE_NAMES.includes(name) || isCaseSheetName(name) || isBundleTableName(name)) : [];
+  return parsed.success ? parsed.data.written.filter((name) => OUR_FILE_NAMES.includes(name.replace(`${STAYS_FOLDER}/`, '')) || isCaseSheetName(name) || isBundleTableName(name)) : [];
 }
 
 async function writeWhole(path: string, given: ReportFile | BytesFile, signal: AbortSignal): Promise<void> {

@@ -1,4 +1,5 @@
 import type { FileReport } from '../../core/model/import-report.ts';
+import type { ReleaseSummary } from './release-answers.ts';
 import type { UnanalyzedCase } from '../../core/report/import-report-file.ts';
 
 /** What `--json` prints of reading and writing, whatever was made of the cases. */
@@ -20,6 +21,8 @@ export interface ReadSummary {
   readonly not_analysed: readonly { readonly case_id: string; readonly message: string }[];
   readonly out: string;
   readonly written: readonly string[];
+  /** Of reports and bundles: how many of their words may identify somebody, and whether that was answered. */
+  readonly release?: ReleaseSummary | undefined;
 }
 
 /** Sums over the analysed cases. */

@@ -1,5 +1,5 @@
 import { createReadStream } from 'node:fs';
-import { basename } from 'node:path';
+import { basename, resolve } from 'node:path';
 import type { BundleOptions, FileDigest, GivenFile } from '../../core/model/bundle-manifest.ts';
 import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { SealedEntry } from '../../core/model/review.ts';
@@ -12,6 +12,9 @@ import type { RunSettings } from '../../core/report/parameters-file.ts';
 import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import { REVIEWS_FILE_NAME } from '../../core/report/report-files.ts';
+import { answeredBundle } from '../../core/model/release-answers.ts';
+import { bundleWords } from '../../core/report/bundle/bundle-words.ts';
+import { writeAtomically } from '../host/atomic-write.ts';
 import { checkBundleFolder, digestOfFile } from './bundle-folder.ts';
 import type { BundleCall } from './command-line.ts';
 import { WrongCall, codeOf } from './find-inputs.ts';
@@ -20,6 +23,7 @@ import type { OutputFolder } from './output-folder.ts';
 import { readRunSettings, withInputsRead, type RunSurroundings } from './read-inputs.ts';
 import { placeReviews, readReviews } from './read-reviews.ts';
 import { readSummary, type ReadSummary } from './read-summary.ts';
+import { givenAnswers, refuseOpen, RELEASE_LIST_FILE, releaseListText, releaseSummary } from './release-answers.ts';
 import { rejectedRows } from './reading.ts';
 import { reportAll } from './run.ts';
 import { checkColumns, cohortSums, optionsOf } from './run-cohort.ts';
@@ -40,6 +44,7 @@ export type StatedSettings = Pick<RunSettings, 'parameters'>;
 export async function runBundle(call: BundleCall, surroundings: RunSurroundings, stated?: StatedSettings): Promise<ReadSummary> {
   const { display, signal, productVersion } = surroundings;
   checkRelative(call);
+  const answered = await givenAnswers(call.releaseAnswers);
   await checkBundleFolder(call.out);
   const cohort = optionsOf(call);
   const reviews = await readReviews(call.reviews);
@@ -74,15 +79,24 @@ export async function runBundle(call: BundleCall, surroundings: RunSurroundings,
     });
     const files = await reports(remarks);
     const options = bundleOptions(call, settings);
-    await writeBundle(sinkOver(out, signal), {
+    const sink = sinkOver(out, signal);
+    await writeBundle(sink, {
       source: 'inputs', call: callText(call), options, given, inputs: inputDigests(files), made: call.made ?? null,
       extent, run: worked.value, settings: shownSettings, files, rejectedRows: rejectedRows(read), unanalyzed,
       cases: cases.map(({ pooled }) => pooled), caseList: planned.list, planned: { files: planned.files, statement: planned.statement }, codes: await pool.codeListText({ signal }),
       onTable: (done, total) => display.show('writing tables', done, total),
     });
+    // A bundle that is made anew to be compared leaves nowhere.
+    const list = stated === undefined ? answeredBundle(await bundleWords((await out.staged()).map(({ name }) => name), sink.textOf, extent), answered?.answers ?? []) : null;
+    if (answered !== null && list !== null) await refuseOpen(answered, list);
     await out.write([], signal);
     const written = bundleFileNames(extent, planned.files.map(({ name }) => name).filter((name) => !name.endsWith('.csv')));
-    return readSummary({ productVersion, out: call.out, written }, files, unanalyzed, cohortSums(ones));
+    const summary = readSummary({ productVersion, out: call.out, written }, files, unanalyzed, cohortSums(ones));
+    if (list === null) return summary;
+    // Beside the bundle and not in it: whatever else lies in it would make it fail its own check.
+    const listFile = `${call.out.replace(/[/\\]+$/u, '')}.${RELEASE_LIST_FILE}`;
+    await writeAtomically(resolve(listFile), releaseListText(list, written));
+    return { ...summary, release: releaseSummary(list, listFile) };
   });
 }
 
