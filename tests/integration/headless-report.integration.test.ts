@@ -1,5 +1,5 @@
 import { spawn } from 'node:child_process';
-import { cp, mkdtemp, readFile, readdir, rm } from 'node:fs/promises';
+import { cp, mkdtemp, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -61,7 +61,7 @@ it('writes a sheet of every case under a number, the same bytes again, and takes
 
   expect((await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'sheets', '--relative-time', '--paper', 'Letter', '--header', '')).code).toBe(0);
   const later = await bytesOf('sheets');
-  expect(Object.keys(later)).toEqual(['case-sheet-001.html', 'case-sheet-001.pdf', 'case-sheets.csv', 'import-report.json', 'parameters.json', 'rejected-rows.csv']);
+  expect(Object.keys(later)).toEqual(['case-sheet-001.html', 'case-sheet-001.pdf', 'case-sheets.csv', 'import-report.json', 'parameters.json', 'rejected-rows.csv', 'release-list.json']);
   expect(later['case-sheet-001.html']).not.toContain('2031');
   expect(later['case-sheet-001.html']).not.toContain('class="policy"');
 });
@@ -70,7 +70,7 @@ it('writes the report of a department for the days that are asked for, the same 
   const asked = ['report', 'department', inputs, '--from', '2031-03-01', '--to', '2031-05-31', '--leave-out-undated', '--draws', '200', '--header', 'Peer review, see policy 7'];
   expect((await lacuna(...asked, '--out', 'department')).code).toBe(0);
   const files = await bytesOf('department');
-  expect(Object.keys(files)).toEqual(['department-report.html', 'department-report.pdf', 'import-report.json', 'parameters.json', 'rejected-rows.csv']);
+  expect(Object.keys(files)).toEqual(['department-report.html', 'department-report.pdf', 'import-report.json', 'parameters.json', 'rejected-rows.csv', 'release-list.json']);
   expect(files['department-report.html']).toContain('2031-03-01 to 2031-05-31');
   expect(files['department-report.html']).toContain('<p class="policy">Peer review, see policy 7</p>');
   for (const heading of ['How often and how long', 'Charts by month', 'What preceded loss', 'Cases worth discussing', 'Definition', 'Quality of the data', 'Cautions']) expect(files['department-report.html']).toContain(`<h2>${heading}</h2>`);
@@ -90,3 +90,48 @@ it.each([
   expect(stderr).toMatch(message);
   expect((await readdir(top)).includes('x')).toBe(false);
 });
+
+/* Words of a page are read without the program: tags taken off, letters and figures in runs. What the writers put in by themselves stands in core/report/release/writers-own.ts. */
+it('lists every word of a report, and with a file of answers writes nothing before all are answered; then what may leave lies apart from what stays', async () => {
+  const runs = (text: string): string[] => text.replace(/<(style|script)>[\s\S]*?<\/\1>/g, ' ').replace(/ (?:aria-label|alt)="([^"]*)"/g, '>$1<').replace(/<[^>]*>/g, ' ').replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&quot;', '"').replaceAll('&amp;', '&').toLowerCase().match(/[\p{L}\p{M}\p{N}]+/gu) ?? [];
+  interface List { readonly open: number; readonly asked: number; readonly files: readonly string[]; readonly words: readonly { readonly text: string }[] }
+  const listIn = async (...path: string[]): Promise<List> => JSON.parse(await readFile(join(top, ...path), 'utf8')) as List; // written by the run just now
+  const missing = async (list: List, ...path: string[]): Promise<string[]> => {
+    const listed = new Set(list.words.flatMap(({ text }) => runs(text)));
+    return runs(await readFile(join(top, ...path), 'utf8')).filter((run) => !listed.has(run) && !['lacuna'].includes(run));
+  };
+  const plain = await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'plain');
+  const unanswered = await listIn('plain', 'release-list.json');
+  expect(unanswered.open).toBe(unanswered.asked);
+  expect(plain.stderr.trimEnd().split('\n').at(-1)).toContain(`${unanswered.open} words, dates and codes`);
+  for (const file of unanswered.files.filter((name) => name.endsWith('.html'))) expect(await missing(unanswered, 'plain', file)).toEqual([]);
+
+  const refused = await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'leaving', '--release-answers', 'answers.json', '--json');
+  expect([refused.code, refused.stdout]).toEqual([2, '']);
+  expect(refused.stderr).toContain('No result was written.');
+  expect((await readdir(top)).includes('leaving')).toBe(false);
+  const asked = JSON.parse(await readFile(join(top, 'answers.json'), 'utf8')) as { answers: { text: string; decision: string }[] };
+  expect(asked.answers.map(({ text }) => text)).toEqual(expect.arrayContaining(['K01']));
+  await writeFile(join(top, 'answers.json'), JSON.stringify({ ...asked, answers: asked.answers.slice(1).map((one) => ({ ...one, decision: 'leave out' })) }));
+  expect((await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'leaving', '--release-answers', 'answers.json')).stderr).toContain('answers.open.json');
+  await writeFile(join(top, 'answers.json'), JSON.stringify({ ...asked, answers: asked.answers.map((one) => ({ ...one, decision: 'leave out' })) }));
+  const done = await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'leaving', '--release-answers', 'answers.json', '--json');
+  expect(done.code).toBe(0);
+  expect((JSON.parse(done.stdout) as { release: unknown }).release).toMatchObject({ open: 0, left_out: asked.answers.length, list: 'stays-here/release-list.json' });
+  const list = await listIn('leaving', 'stays-here', 'release-list.json');
+  const there = (await readdir(join(top, 'leaving'))).sort();
+  expect(there).toEqual([...list.files, 'stays-here'].sort());
+  for (const file of list.files.filter((name) => name.endsWith('.html'))) {
+    const html = await readFile(join(top, 'leaving', file), 'utf8');
+    expect(await missing(list, 'leaving', file)).toEqual([]);
+    expect(html).not.toMatch(/K\d\d|2031-/);
+  }
+  expect((await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'leaving', '--release-answers', join('plain', 'case-sheets.csv'))).code).toBe(2);
+  // A plain run into the same folder takes the folder of what stays with it.
+  expect((await lacuna('report', 'case', join(inputs, 'K01-fade-after-bolus'), '--out', 'leaving')).code).toBe(0);
+  expect((await filesBelow('leaving')).filter((name) => name.startsWith('stays-here/'))).toEqual([]);
+});
+
+async function filesBelow(out: string): Promise<string[]> {
+  return (await readdir(join(top, out), { recursive: true, withFileTypes: true })).filter((entry) => entry.isFile()).map((entry) => `${entry.parentPath.slice(join(top, out).length + 1)}/${entry.name}`.replace(/^\//, ''));
+}

@@ -14,7 +14,7 @@ export const METHOD_WORDS: ReadonlySet<string> = new Set([
 
 /** Fields that the descriptions name only by the object they lie in. */
 const MORE_FIELDS = [
-  'isZoneLeftOut', 'caseListColumn', 'caseListDate', 'byte_length', 'product_version', 'relativeTime', 'keepIdentifiers', 'groupBy', 'patientColumn', 'keepUndated', 'washOutS', 'lookBackFactor', 'doubtfulLost',
+  'isZoneLeftOut', 'caseListColumn', 'caseListDate', 'byte_length', 'product_version', 'relativeTime', 'keepIdentifiers', 'groupBy', 'patientColumn', 'keepUndated', 'washOutS', 'decimalMark', 'lookBackFactor', 'doubtfulLost',
 ];
 
 /** Returns the names of the program's columns and fields that no word of everyday language is: those with a line below or a capital inside. */
