@@ -73,9 +73,15 @@ export function createStoryCases(host: HostConnection, decode: DecodeCase): Stor
     }
     isReading = false;
   }
-  async function loadTerms(): Promise<KnownTerms | null> {
+  /** Whoever asks while they are being read waits for the same answer. */
+  let termsAsked: Promise<KnownTerms | null> | null = null;
+  function loadTerms(): Promise<KnownTerms | null> {
     const { terms } = store.get();
-    if (terms !== null) return terms;
+    if (terms !== null) return Promise.resolve(terms);
+    termsAsked ??= readTerms().finally(() => (termsAsked = null));
+    return termsAsked;
+  }
+  async function readTerms(): Promise<KnownTerms | null> {
     try {
       const found = await host.listKnownTerms();
       store.set({ ...store.get(), terms: found, termsProblem: null });

@@ -181,6 +181,51 @@ describe.skipIf(executablePath === null)('the timeline in a browser, on built da
     await fingers('touchMove', [middle.x - 200, middle.x]);
     await fingers('touchEnd', []);
     expect((await span()).startMs).toBeGreaterThan(apart.startMs + 150_000);
+    // One finger: to the left goes later, by as much time as it went px; upwards the lanes scroll; a tap sets the cursor.
+    await page.evaluate(() => window.harness.viewport().set({ startMs: 3_600_000, endMs: 7_200_000 }));
+    const scrolled = await page.locator('.tl-stage').evaluate((stage) => stage.scrollTop);
+    const finger = (type: 'touchStart' | 'touchMove' | 'touchEnd', points: readonly (readonly [number, number])[]) => touch.send('Input.dispatchTouchEvent', { type, touchPoints: points.map(([dx, dy]) => ({ x: middle.x + dx, y: middle.y + 100 + dy, id: 0 })) });
+    await finger('touchStart', [[0, 0]]);
+    await finger('touchMove', [[-60, 0]]);
+    await finger('touchMove', [[-120, 0]]);
+    await finger('touchMove', [[-120, -40]]);
+    await finger('touchEnd', []);
+    expect((await span()).startMs).toBeCloseTo(3_600_000 + (3_600_000 / box.width) * 120, -4);
+    expect(await page.locator('.tl-stage').evaluate((stage) => stage.scrollTop)).toBe(scrolled + 40);
+    await finger('touchStart', [[80, 0]]);
+    await finger('touchEnd', []);
+    const { startMs } = await span();
+    expect(await page.evaluate(() => window.harness.viewport().getCursorMs())).toBeCloseTo(startMs + 1_800_000 + (3_600_000 / box.width) * 80, -4);
+    expect(errors).toEqual([]);
+    await page.close();
+  }, 60_000);
+
+  it('draws lanes out of sight once they are scrolled to, in the window of then, and all of them on paper', async () => {
+    const { page, errors } = await open('case=twenty-four-lanes');
+    await drawn(page);
+    const lanes = page.locator('.tl-plot-place');
+    const inked = () => lanes.evaluateAll((places) => places.map((place) => {
+      const canvas = place.querySelector('canvas');
+      const pixels = canvas?.getContext('2d')?.getImageData(0, 0, canvas.width, canvas.height).data;
+      return pixels?.some((value) => value > 0) === true;
+    }));
+    const first = await inked();
+    expect([first.length, first[0], first.at(-1)]).toEqual([24, true, false]);
+    // A lane that was drawn, left and come back to shows the window of now.
+    const pictureOf = (i: number) => lanes.nth(i).evaluate((place) => place.querySelector('canvas')?.toDataURL());
+    const before = await pictureOf(0);
+    await page.locator('.tl-stage').evaluate((stage) => stage.scrollTo(0, stage.scrollHeight));
+    await expect.poll(async () => (await inked()).at(-1)).toBe(true);
+    await page.evaluate(() => window.harness.viewport().set({ startMs: 3_600_000, endMs: 5_400_000 }));
+    await drawn(page);
+    expect(await pictureOf(0)).toBe(before);
+    await page.locator('.tl-stage').evaluate((stage) => stage.scrollTo(0, 0));
+    await expect.poll(() => pictureOf(0)).not.toBe(before);
+    await page.evaluate(() => {
+      document.documentElement.dataset['printing'] = 'true';
+      window.dispatchEvent(new Event('beforeprint'));
+    });
+    expect((await inked()).every(Boolean)).toBe(true);
     expect(errors).toEqual([]);
     await page.close();
   }, 60_000);

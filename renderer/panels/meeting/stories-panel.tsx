@@ -24,6 +24,8 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
   useStartAtTop(openId ?? 'list');
   useEffect(() => {
     if (session.stories.get().stories === null) void session.stories.load();
+    // Without them no view is drawn, and the host starts a worker for them: the first story that is opened need not wait for that.
+    void session.storyCases.loadTerms();
   }, [session]);
   if (open !== undefined) return <StoryEditor key={open.storyId} story={open} themeName={themeName} />;
   return (

@@ -5,6 +5,7 @@ import { encodeCase } from '../../../../core/persist/case-bytes.ts';
 import { decodeCase } from '../../../../core/persist/case-bytes.ts';
 import { createStories } from '../../../../renderer/state/stories.ts';
 import { createStoryCases } from '../../../../renderer/state/story-cases.ts';
+import type { HostConnection } from '../../../../renderer/host/host-client.ts';
 import { buildHostConnection } from '../../../builders/host-connection.ts';
 import { buildCaseAnalysis, buildCaseRecord } from '../../../builders/stored-case.ts';
 
@@ -89,5 +90,23 @@ describe('the cases of a story', () => {
     await settle();
     expect(asked).toEqual(['one', 'gone', 'torn', 'torn', 'one']);
     expect(cases.get().cases.get('one')?.kind).toBe('open');
+  });
+
+  it('wait for one reading of the dictionary, whoever asks for it; one that failed is tried again', async () => {
+    let asked = 0;
+    const terms = { drugs: [], events: [], sites: [], quantities: [], units: [] } as unknown as Awaited<ReturnType<HostConnection['listKnownTerms']>>; // as empty as it can be: it is only handed on
+    const cases = createStoryCases(buildHostConnection({
+      listKnownTerms: async () => {
+        asked += 1;
+        await settle();
+        if (asked === 1) throw new FailureError({ code: 'worker-died', message: 'The worker ended.', remedy: 'Try again.' });
+        return terms;
+      },
+    }), decodeCase);
+    expect(await Promise.all([cases.loadTerms(), cases.loadTerms()])).toEqual([null, null]);
+    expect([asked, cases.get().termsProblem?.message]).toEqual([1, 'The worker ended.']);
+    expect(await Promise.all([cases.loadTerms(), cases.loadTerms()])).toEqual([terms, terms]);
+    expect(await cases.loadTerms()).toBe(terms);
+    expect([asked, cases.get().termsProblem]).toEqual([2, null]);
   });
 });
