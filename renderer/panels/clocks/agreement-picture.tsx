@@ -21,6 +21,11 @@ export interface AgreementPictureProps {
   readonly presentMs: number;
 }
 
+/** What stands over or under the right end of the picture ends there: half of it would be cut off. */
+function anchorAt(x: number): 'middle' | 'end' {
+  return x > WIDTH - 30 ? 'end' : 'middle';
+}
+
 /** Returns how well two sources agree at each offset, drawn small, with the same numbers as a table beneath. */
 export function AgreementPicture({ evidence, presentMs }: AgreementPictureProps): JSX.Element | null {
   const { curve } = evidence;
@@ -49,7 +54,7 @@ export function AgreementPicture({ evidence, presentMs }: AgreementPictureProps)
         {ticks.map((ms) => (
           <g key={ms}>
             <line className="agreement-grid" x1={x(ms)} x2={x(ms)} y1={HEIGHT - BOTTOM} y2={HEIGHT - BOTTOM + 5} />
-            <text className="agreement-text" x={x(ms)} y={HEIGHT - BOTTOM + 18} textAnchor="middle">{stepMs >= 60_000 ? `${ms > 0 ? '+' : ''}${numberText(ms / 60_000)} min` : signedSecondsText(ms)}</text>
+            <text className="agreement-text" x={x(ms)} y={HEIGHT - BOTTOM + 18} textAnchor={anchorAt(x(ms))}>{stepMs >= 60_000 ? `${ms > 0 ? '+' : ''}${numberText(ms / 60_000)} min` : signedSecondsText(ms)}</text>
           </g>
         ))}
         <line className="agreement-present" x1={x(presentMs)} x2={x(presentMs)} y1={TOP} y2={HEIGHT - BOTTOM} />
@@ -57,7 +62,7 @@ export function AgreementPicture({ evidence, presentMs }: AgreementPictureProps)
         {stretches(curve).map((points) => (
           <polyline key={points[0]?.[0]} className="agreement-line" points={points.map(([ms, value]) => `${x(ms).toFixed(1)},${y(value).toFixed(1)}`).join(' ')} />
         ))}
-        <text className="agreement-text" x={x(presentMs)} y={TOP - 4} textAnchor="middle">as set</text>
+        <text className="agreement-text" x={x(presentMs)} y={TOP - 4} textAnchor={anchorAt(x(presentMs))}>as set</text>
         {evidence.offsetMs === null || Math.abs(x(evidence.offsetMs) - x(presentMs)) < 60 ? null : <text className="agreement-text" x={x(evidence.offsetMs)} y={TOP - 4} textAnchor="middle">best</text>}
       </svg>
       <figcaption className="soft">

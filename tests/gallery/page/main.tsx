@@ -10,6 +10,7 @@ import { geometryOf } from './geometry.ts';
 import { SAMPLE_NAMES } from './picture.ts';
 import type { DrawPicture, Picture, SampleName } from './picture.ts';
 import { REPORT_PICTURES } from './report-pictures.tsx';
+import { SITE_PICTURES } from './site-pictures.tsx';
 import { specimenDigest } from './specimen.ts';
 import { TIMELINE_PICTURES } from './timeline-pictures.tsx';
 // Last, as in the window: where two sheets speak of one thing the window's own has the last word.
@@ -46,7 +47,7 @@ declare global {
   }
 }
 
-const groups = [TIMELINE_PICTURES, CHART_PICTURES, REPORT_PICTURES, MEETING_PICTURES];
+const groups = [TIMELINE_PICTURES, SITE_PICTURES, CHART_PICTURES, REPORT_PICTURES, MEETING_PICTURES];
 const names = groups.flatMap((group) => Object.keys(group));
 if (new Set(names).size < names.length) throw new Error('two pictures have one name');
 const pictures = new Map<string, DrawPicture>(groups.flatMap((group) => Object.entries(group)));
@@ -133,8 +134,9 @@ window.gallery = {
     await ratioHeard();
     await drawn();
     return [...document.querySelectorAll('canvas')]
-      .filter((canvas) => Math.abs(canvas.width - canvas.clientWidth * devicePixelRatio) > 1 || Math.abs(canvas.height - canvas.clientHeight * devicePixelRatio) > 1)
-      .map((canvas) => `${canvas.className} ${canvas.width} for ${canvas.clientWidth} at ${devicePixelRatio}`);
+      .map((canvas) => ({ canvas, drawn: canvas.getBoundingClientRect() }))
+      .filter(({ canvas, drawn: { width, height } }) => Math.abs(canvas.width - width * devicePixelRatio) > 1 || Math.abs(canvas.height - height * devicePixelRatio) > 1)
+      .map(({ canvas, drawn: { width } }) => `${canvas.className} ${canvas.width} for ${width} at ${devicePixelRatio}`);
   },
   compare: comparePixels,
 };

@@ -95,6 +95,7 @@ export const TIMELINE_PICTURES: Readonly<Record<string, DrawPicture>> = {
   'timeline-whole-case-3840-as-1920-twice': (cases) => ({ element: <Shown of={cases.built('three hours')} />, ...WINDOW_1920, ratio: 2 }),
   'timeline-ratio-one-and-a-quarter': (cases) => ({ element: <Shown of={cases.built('three hours')} window={around(1_560_000, 5 * MIN)} />, widthPx: 768, heightPx: 480, ratio: 1.25 }),
   'timeline-ratio-one-and-a-half': (cases) => ({ element: <Shown of={cases.built('three hours')} window={around(1_560_000, 5 * MIN)} />, widthPx: 768, heightPx: 480, ratio: 1.5 }),
+  'timeline-on-a-large-screen': (cases) => ({ element: <div style={{ zoom: 1.4, height: '100%' }}><Shown of={cases.built('three hours')} window={around(1_560_000, 5 * MIN)} /></div>, widthPx: 1344, heightPx: 840 }),
   'timeline-1-min': (cases) => ({ element: <Shown of={cases.built('three hours')} cursorMs={1_500_000} />, keys: ['1'] }),
   'timeline-5-min': (cases) => ({ element: <Shown of={cases.built('three hours')} cursorMs={1_500_000} />, keys: ['2'] }),
   'timeline-15-min': (cases) => ({ element: <Shown of={cases.built('three hours')} cursorMs={1_500_000} />, keys: ['3'] }),
