@@ -2,6 +2,7 @@ import type { JSX } from 'react';
 import { DEFAULT_LANES } from '../../../core/model/lane-choice.ts';
 import type { StoryMoment } from '../../../core/model/story.ts';
 import { MomentScreen } from '../../../renderer/panels/meeting/moment-screen.tsx';
+import { StoryFrame } from '../../../renderer/panels/meeting/presenting/story-frame.tsx';
 import type { ViewState } from '../../../renderer/panels/meeting/shown-view.ts';
 import { createStore } from '../../../renderer/state/store.ts';
 import { createViewport } from '../../../renderer/state/viewport.ts';
@@ -43,6 +44,18 @@ function Screen({ moment, view, themeName }: { readonly moment: StoryMoment; rea
 /** Screens of a presentation; the key of each is its name. */
 export const MEETING_PICTURES: Readonly<Record<string, DrawPicture>> = {
   'presented-view': (cases) => ({ element: <Screen moment={MOMENT} view={viewOf(cases.sample('K06-finger-and-ear'))} themeName="light" />, widthPx: 1280, heightPx: 800 }),
+  'presented-beginning': (cases) => ({
+    element: (
+      <div className="presenting">
+        <StoryFrame
+          story={{ storyId: 's', revision: 1, title: 'Blind under the drapes', question: 'Would a second sensor have covered the loss?', minutesPerCase: 12, hidesLater: true, moments: [MOMENT] }}
+          labels={new Map([['a', 'Case A'], ['b', 'Case B']])} which="beginning" parameters={cases.sample('K06-finger-and-ear').analysis.parameters} confidentialityText="Confidential – quality improvement – see local policy"
+        />
+        <footer className="presenting-foot"><span>Peer review</span><span /><span>Keys: ?</span></footer>
+      </div>
+    ),
+    widthPx: 1280, heightPx: 800,
+  }),
   'presented-words-dark': () => ({
     element: <Screen moment={{ ...MOMENT, part: 'recommendations', title: 'A second sensor before both arms are tucked', text: 'Who: the lead for monitoring.\nMeasured by: cases with a dropout longer than a minute, by month.' }} view={null} themeName="dark" />,
     widthPx: 1280, heightPx: 800, theme: 'dark',
