@@ -27,14 +27,14 @@ test('dragging the shortest loss lists the dropouts anew, and the tried definiti
 
   await page.getByRole('button', { name: 'Take over as definitions on trial' }).click();
   await page.getByRole('tab', { name: 'Each definition' }).click();
-  await expect(page.getByLabel('Shortest loss that counts')).toHaveValue('5');
+  await expect(page.getByRole('textbox', { name: 'Shortest loss that counts' })).toHaveValue('5');
   await frame.goTo('Case');
   await expect(page.getByText('“own”: ≥ 5 s')).toBeVisible();
 });
 
 test('a set is kept under a name, chosen, written to a file, read again and removed', async ({ frame, page }) => {
   await frame.goTo('Definitions');
-  await page.getByLabel('Shortest loss that counts').fill('75');
+  await page.getByRole('textbox', { name: 'Shortest loss that counts' }).fill('75');
   await page.getByRole('tab', { name: 'Sets' }).click();
   const name = page.getByLabel(/Keep what is looked at now/);
   await name.fill('child');

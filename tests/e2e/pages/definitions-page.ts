@@ -11,7 +11,7 @@ export class DefinitionsPage {
   }
 
   field(label: string): Locator {
-    return this.page.getByLabel(label);
+    return this.page.getByRole('textbox', { name: label });
   }
 
   /** Returns the number of dropouts at a site before the change and now, as written. */
