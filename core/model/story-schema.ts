@@ -23,7 +23,7 @@ const storyViewSchema: z.ZodType<StoryView> = z
   .refine(({ startMs, endMs }) => endMs >= startMs, { message: 'a view has to end after it begins' });
 
 /** The schema of one screen of a story. */
-export const storyMomentSchema: z.ZodType<StoryMoment> = z.strictObject({
+const storyMomentSchema: z.ZodType<StoryMoment> = z.strictObject({
   momentId: idSchema,
   part: z.enum(STORY_PARTS),
   factor: z.enum(STORY_FACTORS).nullable(),

@@ -1,7 +1,9 @@
+import { waitsForMeasure } from '../../core/actions/action-state.ts';
 import type { ActionDraft, ActionEdit, ActionOrigin, ActionView } from '../../core/model/action.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
 import type { CasesLeftOut } from '../../core/protocol/review-exchange-api.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -56,11 +58,11 @@ const AT_FIRST: ActionsState = { actions: null, charts: null, shown: { kind: 'li
 export function createActions(host: HostConnection, newJobId: () => string, today: () => string): ActionsStore {
   const store = createStore<ActionsState>(AT_FIRST);
   const change = (part: Partial<ActionsState>): void => store.set({ ...store.get(), ...part });
-  let current: string | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelActionWork({ jobId }));
   let asked: ((saidNoPerson: boolean) => Promise<boolean>) | null = null;
   const stopListening = host.onEvent((event) => {
     const { work } = store.get();
-    if (event.kind === 'quality-progress' && event.jobId === current && work !== null) change({ work: { ...work, done: event.done, total: event.total } });
+    if (event.kind === 'quality-progress' && work !== null && job.isCurrent(event.jobId)) change({ work: { ...work, done: event.done, total: event.total } });
     if (event.kind === 'actions-changed' && work === null) void refresh();
   });
 
@@ -72,6 +74,11 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
     } catch (error) {
       change({ problem: describeProblem(error, 'Reading the actions') });
     }
+  }
+
+  /** Shows the actions as they are, beside what was said. */
+  function showPresent(): void {
+    host.listActions({ today: today() }).then((actions) => change({ actions }), () => undefined);
   }
 
   async function loadCharts(): Promise<void> {
@@ -105,7 +112,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
         } else {
           change({ work: null, problem });
           // Somebody else changed it: what there is now is shown beside the reason.
-          if (codeOf(error) === 'action-changed') await host.listActions({ today: today() }).then((actions) => change({ actions }), () => undefined);
+          if (codeOf(error) === 'action-changed') showPresent();
         }
         return false;
       }
@@ -162,27 +169,23 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
     },
     async measure(actionId) {
       const view = viewOf(actionId);
-      if (view === undefined || current !== null) return false;
-      const jobId = newJobId();
-      current = jobId;
-      change({ work: { doing: 'Measuring again', done: 0, total: 0 }, problem: null, question: null, measured: null });
-      try {
-        const { actions, isNew, leftOut } = await host.measureAgain({ jobId, actionId, edition: view.action.edition, today: today() });
-        if (current === jobId) change({ actions, work: null, measured: { actionId, isNew, leftOut } });
-        return true;
-      } catch (error) {
-        if (current === jobId) change({ work: null, problem: describeProblem(error, 'Measuring again') });
-        if (codeOf(error) === 'action-changed') await host.listActions({ today: today() }).then((actions) => change({ actions }), () => undefined);
-        return false;
-      } finally {
-        if (current === jobId) current = null;
-      }
+      // One that runs is not cut off for another.
+      if (view === undefined || job.isRunning()) return false;
+      let isDone = false;
+      await job.run((jobId) => host.measureAgain({ jobId, actionId, edition: view.action.edition, today: today() }), () => change({ work: { doing: 'Measuring again', done: 0, total: 0 }, problem: null, question: null, measured: null }), {
+        done({ actions, isNew, leftOut }) {
+          isDone = true;
+          change({ actions, work: null, measured: { actionId, isNew, leftOut } });
+        },
+        failed(error) {
+          change({ work: null, problem: describeProblem(error, 'Measuring again') });
+          if (codeOf(error) === 'action-changed') showPresent();
+        },
+      });
+      return isDone;
     },
     cancel() {
-      if (current === null) return;
-      host.cancelActionWork({ jobId: current }).catch(() => undefined); // its answer is no longer waited for
-      current = null;
-      change({ work: null, problem: { message: 'The measuring was cancelled; nothing was changed.', remedy: null } });
+      if (job.stop()) change({ work: null, problem: { message: 'The measuring was cancelled; nothing was changed.', remedy: null } });
     },
     async text(form) {
       try {
@@ -194,8 +197,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
     },
     refresh,
     dispose() {
-      if (current !== null) host.cancelActionWork({ jobId: current }).catch(() => undefined);
-      current = null;
+      job.stop();
       stopListening();
     },
   };
@@ -203,7 +205,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
 
 /** How many actions wait for a measure: those that nobody changed anything for yet, and those whose change was not measured again. */
 export function notMeasuredAgain(actions: readonly ActionView[]): number {
-  return actions.filter(({ state }) => state === 'open' || state === 'change made').length;
+  return actions.filter(({ state }) => waitsForMeasure(state)).length;
 }
 
 function codeOf(error: unknown): unknown {

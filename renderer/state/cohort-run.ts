@@ -1,6 +1,7 @@
 import { DEFAULT_COHORT_OPTIONS, type CohortOptions } from '../../core/model/cohort-options.ts';
 import type { CohortResults } from '../../core/model/cohort-results.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore, type Store } from './store.ts';
 
@@ -34,49 +35,31 @@ export interface CohortRun extends ReadableStore<CohortState> {
 /** Returns the questions, with nothing asked yet. `newJobId` makes a name of 32 hexadecimal digits that no other work has. */
 export function createCohortRun(host: HostConnection, newJobId: () => string): CohortRun {
   const store = createStore<CohortState>({ kind: 'none', results: null });
-  let current: { readonly jobId: string; readonly request: CohortRequest } | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelCohort({ jobId }));
   const stopListening = host.onEvent((event) => {
-    if (event.kind !== 'cohort-progress' || current === null || event.jobId !== current.jobId) return;
-    store.set({ kind: 'working', request: current.request, stage: event.stage, done: event.done, total: event.total, results: store.get().results });
+    const state = store.get();
+    if (event.kind === 'cohort-progress' && state.kind === 'working' && job.isCurrent(event.jobId)) store.set({ ...state, stage: event.stage, done: event.done, total: event.total });
   });
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelCohort({ jobId: current.jobId }).catch(() => undefined);
-    current = null;
-  };
   return {
     get: store.get,
     subscribe: store.subscribe,
     options: createStore<CohortOptions>(DEFAULT_COHORT_OPTIONS),
     source: createStore<'library' | 'chosen'>('library'),
-    async ask(request) {
-      stop();
-      const jobId = newJobId();
-      current = { jobId, request };
-      const isMine = (): boolean => current?.jobId === jobId;
-      store.set({ kind: 'working', request, stage: 'reading', done: 0, total: request.caseKeys?.length ?? 0, results: store.get().results });
-      try {
-        const results = await host.cohort({ jobId, ...request });
-        if (isMine()) store.set({ kind: 'ready', request, results });
-      } catch (error) {
-        if (isMine()) store.set({ kind: 'failed', request, problem: describeProblem(error, 'Working out the answers'), results: store.get().results });
-      } finally {
-        if (isMine()) current = null;
-      }
-    },
+    ask: (request) =>
+      job.run((jobId) => host.cohort({ jobId, ...request }), () => store.set({ kind: 'working', request, stage: 'reading', done: 0, total: request.caseKeys?.length ?? 0, results: store.get().results }), {
+        done: (results) => store.set({ kind: 'ready', request, results }),
+        failed: (error) => store.set({ kind: 'failed', request, problem: describeProblem(error, 'Working out the answers'), results: store.get().results }),
+      }),
     cancel() {
-      if (current === null) return;
-      const { request } = current;
-      stop();
-      store.set({ kind: 'cancelled', request, results: store.get().results });
+      const state = store.get();
+      if (job.stop() && state.kind === 'working') store.set({ kind: 'cancelled', request: state.request, results: state.results });
     },
     forget() {
-      stop();
+      job.stop();
       store.set({ kind: 'none', results: null });
     },
     dispose() {
-      stop();
+      job.stop();
       stopListening();
     },
   };

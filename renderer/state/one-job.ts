@@ -8,6 +8,8 @@ export interface JobOutcome<T> {
 export interface OneJob {
   /** Whether this is the job that is waited for. */
   isCurrent(jobId: string): boolean;
+  /** Whether any is waited for. */
+  isRunning(): boolean;
   /** Starts a job; what ran before is cancelled, and its answer is no longer waited for. Never rejects: `outcome` is told. */
   run<T>(work: (jobId: string) => Promise<T>, begun: () => void, outcome: JobOutcome<T>): Promise<void>;
   /** Cancels what runs. Returns whether anything did. */
@@ -26,6 +28,7 @@ export function createOneJob(newJobId: () => string, cancelAtHost: (jobId: strin
   };
   return {
     isCurrent: (jobId) => jobId === current,
+    isRunning: () => current !== null,
     async run(work, begun, outcome) {
       stop();
       const jobId = newJobId();

@@ -2,6 +2,7 @@ import type { ChartEdit, ChartRequest, QualityChart, QualityChartView, QualityDe
 import type { FunnelRequest, GroupingColumn, UnitFunnel } from '../../core/model/unit-funnel.ts';
 import type { QualityAnswer } from '../../core/protocol/host-api.ts';
 import type { HostConnection } from '../host/host-client.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -53,35 +54,23 @@ const AT_FIRST: QualityState = { charts: null, columns: null, shown: { kind: 'li
 export function createQualityCharts(host: HostConnection, newJobId: () => string): QualityCharts {
   const store = createStore<QualityState>(AT_FIRST);
   const change = (part: Partial<QualityState>): void => store.set({ ...store.get(), ...part });
-  let current: string | null = null;
+  const job = createOneJob(newJobId, (jobId) => host.cancelQualityWork({ jobId }));
   const stopListening = host.onEvent((event) => {
     const { work } = store.get();
-    if (event.kind === 'quality-progress' && event.jobId === current && work !== null) change({ work: { ...work, done: event.done, total: event.total } });
+    if (event.kind === 'quality-progress' && work !== null && job.isCurrent(event.jobId)) change({ work: { ...work, done: event.done, total: event.total } });
   });
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelQualityWork({ jobId: current }).catch(() => undefined);
-    current = null;
-  };
 
   /** Does one piece of work, the newest only. Returns its value, or null when it failed or was overtaken. */
   async function run<T>(doing: string, work: (jobId: string) => Promise<T>): Promise<{ readonly value: T } | null> {
-    stop();
-    const jobId = newJobId();
-    current = jobId;
-    change({ work: { doing, done: 0, total: 0 }, problem: null });
-    try {
-      const value = await work(jobId);
-      if (current !== jobId) return null;
-      change({ work: null });
-      return { value };
-    } catch (error) {
-      if (current === jobId) change({ work: null, problem: describeProblem(error, doing) });
-      return null;
-    } finally {
-      if (current === jobId) current = null;
-    }
+    let found: { readonly value: T } | null = null;
+    await job.run(work, () => change({ work: { doing, done: 0, total: 0 }, problem: null }), {
+      done(value) {
+        change({ work: null });
+        found = { value };
+      },
+      failed: (error) => change({ work: null, problem: describeProblem(error, doing) }),
+    });
+    return found;
   }
 
   const chartsWith = (chart: QualityChart): readonly QualityChart[] => {
@@ -151,14 +140,14 @@ export function createQualityCharts(host: HostConnection, newJobId: () => string
       if (found !== null) change({ shown: { kind: 'funnel', request, funnel: found.value } });
     },
     cancel() {
-      stop();
+      job.stop();
       change({ work: null, problem: { message: 'The work was cancelled.', remedy: null } });
     },
     async refresh() {
       const { charts, shown } = store.get();
       if (charts === null) return;
       if (shown.kind === 'list' || shown.kind === 'chart') change({ columns: null });
-      else if (current === null) {
+      else if (!job.isRunning()) {
         // These are on the screen; work that is under way is not cut off for them.
         change({ columns: null });
         await columnsOnce();
@@ -167,7 +156,7 @@ export function createQualityCharts(host: HostConnection, newJobId: () => string
       if (shown.kind === 'chart') await open(shown.chartId);
     },
     dispose() {
-      stop();
+      job.stop();
       stopListening();
     },
   };

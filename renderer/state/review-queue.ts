@@ -1,5 +1,6 @@
 import type { QueuedDropout, QueueOrder } from '../../core/model/review.ts';
 import type { ReviewApi } from '../../core/protocol/review-api.ts';
+import { createOneJob } from './one-job.ts';
 import { describeProblem, type Problem } from './problem.ts';
 import { createStore, type ReadableStore } from './store.ts';
 
@@ -42,38 +43,20 @@ export interface ReviewQueueStore extends ReadableStore<QueueState> {
 /** Returns a store without a queue. `newJobId` makes a name that no other work has. */
 export function createReviewQueue(host: QueueHost, newJobId: () => string): ReviewQueueStore {
   const store = createStore<QueueState>({ kind: 'none' });
-  let current: string | null = null;
-  const stop = (): void => {
-    if (current === null) return;
-    // Whether it was still running does not matter: its answer is no longer waited for.
-    host.cancelReviewWork({ jobId: current }).catch(() => undefined);
-    current = null;
-  };
-  const ask = async (request: QueueRequest): Promise<void> => {
-    stop();
-    const jobId = newJobId();
-    current = jobId;
-    try {
-      const { queue, leftOut } = await host.reviewQueue({ jobId, caseKeys: request.caseKeys, order: request.order, by: request.reader });
-      if (current === jobId) store.set({ kind: 'ready', request, queue, leftOut });
-    } catch (error) {
-      if (current === jobId) store.set({ kind: 'failed', request, problem: describeProblem(error, 'Drawing the queue') });
-    } finally {
-      if (current === jobId) current = null;
-    }
-  };
+  const job = createOneJob(newJobId, (jobId) => host.cancelReviewWork({ jobId }));
+  /** `begun` says what is shown meanwhile. */
+  const ask = (request: QueueRequest, begun: () => void): Promise<void> =>
+    job.run((jobId) => host.reviewQueue({ jobId, caseKeys: request.caseKeys, order: request.order, by: request.reader }), begun, {
+      done: ({ queue, leftOut }) => store.set({ kind: 'ready', request, queue, leftOut }),
+      failed: (error) => store.set({ kind: 'failed', request, problem: describeProblem(error, 'Drawing the queue') }),
+    });
   return {
     get: store.get,
     subscribe: store.subscribe,
-    async draw(request) {
-      store.set({ kind: 'working', request });
-      await ask(request);
-    },
+    draw: (request) => ask(request, () => store.set({ kind: 'working', request })),
     cancel() {
       const state = store.get();
-      if (current === null || state.kind === 'none') return;
-      stop();
-      store.set({ kind: 'cancelled', request: state.request });
+      if (job.stop() && state.kind !== 'none') store.set({ kind: 'cancelled', request: state.request });
     },
     mark(reader, caseKey, dropoutId, isRead) {
       const state = store.get();
@@ -85,9 +68,11 @@ export function createReviewQueue(host: QueueHost, newJobId: () => string): Revi
     },
     async refresh() {
       const state = store.get();
-      if (state.kind === 'ready' || state.kind === 'failed') await ask(state.request);
+      if (state.kind === 'ready' || state.kind === 'failed') await ask(state.request, () => undefined); // what is read stays in sight
     },
-    dispose: stop,
+    dispose() {
+      job.stop();
+    },
   };
 }
 

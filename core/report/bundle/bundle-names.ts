@@ -1,5 +1,5 @@
 /** Where the tables of a bundle lie in it. */
-export const TABLES_FOLDER = 'tables';
+const TABLES_FOLDER = 'tables';
 export const BUNDLE_FILES = {
   readme: 'README.md',
   sums: 'SHA256SUMS',

@@ -36,7 +36,7 @@ function wrapped(text: string, size: number, width: number): string[] {
  * Returns a picture as it leaves by itself: with the confidentiality text above it, its title, what has to be known of it, and where it
  * comes from below. White behind it, so that it can be put anywhere.
  */
-export function standAloneScene({ title, figure }: DeckPicture, { header, footer }: Pick<Deck, 'header' | 'footer'>): Scene {
+function standAloneScene({ title, figure }: DeckPicture, { header, footer }: Pick<Deck, 'header' | 'footer'>): Scene {
   const { scene, caption } = figure;
   const width = scene.width + 2 * MARGIN;
   const shapes: Scene['shapes'][number][] = [];

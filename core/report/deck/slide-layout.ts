@@ -12,11 +12,11 @@ export const SLIDE_FRAME = {
   body: { y: 96, bottom: 506 },
   footer: { y: 516, height: 14, size: 9 },
 } as const;
-export const BODY_WIDTH = SLIDE_SIZE.width - 2 * SLIDE_FRAME.side;
-export const BODY_HEIGHT = SLIDE_FRAME.body.bottom - SLIDE_FRAME.body.y;
+const BODY_WIDTH = SLIDE_SIZE.width - 2 * SLIDE_FRAME.side;
+const BODY_HEIGHT = SLIDE_FRAME.body.bottom - SLIDE_FRAME.body.y;
 
 /** Sizes of type on a slide, pt: what is read from the last row is 16 and more, what is looked up is less. */
-export const SLIDE_TYPE = { lead: 20, text: 17, soft: 12, heading: 18, facts: 14, table: 12.5, caption: 11, note: 11 } as const;
+const SLIDE_TYPE = { lead: 20, text: 17, soft: 12, heading: 18, facts: 14, table: 12.5, caption: 11, note: 11 } as const;
 const LINE = 1.25;
 const GAP = 8;
 const CAPTION_GAP = 3;
@@ -111,7 +111,7 @@ function figureHeight({ scene, caption }: ReportFigure): number {
 }
 
 /** Returns the height that a block takes, pt. */
-export function blockHeight(block: ReportBlock): number {
+function blockHeight(block: ReportBlock): number {
   switch (block.kind) {
     case 'heading':
       return textHeight(block.text, SLIDE_TYPE.heading, BODY_WIDTH, true) + GAP;
