@@ -24,11 +24,6 @@ export function isInView(state: ActionState): boolean {
   return state !== 'closed' && state !== 'not carried out';
 }
 
-/** Returns whether the loop of an action is not closed yet: nothing was measured again. */
-export function waitsForMeasure(state: ActionState): boolean {
-  return state === 'open' || state === 'change made';
-}
-
 /** Returns the first day on which a whole calendar month lies after a change: the first of the month after the next, or of the next where the change fell on a first. */
 export function wholeMonthAfter(changeDate: string): string {
   const [year = NaN, month = NaN, day = NaN] = changeDate.split('-').map(Number);

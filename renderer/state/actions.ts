@@ -1,4 +1,3 @@
-import { waitsForMeasure } from '../../core/actions/action-state.ts';
 import type { ActionDraft, ActionEdit, ActionOrigin, ActionView } from '../../core/model/action.ts';
 import type { QualityChart } from '../../core/model/quality-chart.ts';
 import type { CasesLeftOut } from '../../core/protocol/review-exchange-api.ts';
@@ -205,7 +204,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
 
 /** How many actions wait for a measure: those that nobody changed anything for yet, and those whose change was not measured again. */
 export function notMeasuredAgain(actions: readonly ActionView[]): number {
-  return actions.filter(({ state }) => waitsForMeasure(state)).length;
+  return actions.filter(({ state }) => state === 'open' || state === 'change made').length;
 }
 
 function codeOf(error: unknown): unknown {
