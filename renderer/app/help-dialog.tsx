@@ -9,6 +9,12 @@ import { Dialog } from '../widgets/dialog.tsx';
 import { CheckField } from '../widgets/field.tsx';
 import { COMMANDS, LOCAL_KEYS } from './commands.ts';
 
+/** Returns a key as the lists of keys name it: a letter as it stands on the key, with Shift said where it is needed. */
+function shownKey(key: string): string {
+  if (/^[A-Z]$/.test(key)) return `Shift ${key}`;
+  return /^[a-z]$/.test(key) ? key.toUpperCase() : key;
+}
+
 /** Returns the list of keys. */
 export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.Element {
   const session = useSession();
@@ -23,7 +29,7 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
             <dl className="key-list">
               {COMMANDS.filter((command) => command.group === group).map((command) => (
                 <div key={command.commandId}>
-                  <dt>{command.keys.map((key) => <kbd key={key}>{key}</kbd>)}</dt>
+                  <dt>{command.keys.map((key) => <kbd key={key}>{shownKey(key)}</kbd>)}</dt>
                   <dd>{command.label}</dd>
                 </div>
               ))}
@@ -46,7 +52,7 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
           <dl className="key-list">
             {VERDICT_KEYS.map(({ key, meaning }) => (
               <div key={key}>
-                <dt><kbd>{key}</kbd></dt>
+                <dt><kbd>{shownKey(key)}</kbd></dt>
                 <dd>{meaning}</dd>
               </div>
             ))}
