@@ -73,7 +73,7 @@ it('writes the report of a department for the days that are asked for, the same 
   expect(Object.keys(files)).toEqual(['department-report.html', 'department-report.pdf', 'import-report.json', 'parameters.json', 'rejected-rows.csv', 'release-list.json']);
   expect(files['department-report.html']).toContain('2031-03-01 to 2031-05-31');
   expect(files['department-report.html']).toContain('<p class="policy">Peer review, see policy 7</p>');
-  for (const heading of ['How often and how long', 'Charts by month', 'What preceded loss', 'Cases worth discussing', 'Definitions', 'Quality of the data', 'Cautions']) expect(files['department-report.html']).toContain(`<h2>${heading}</h2>`);
+  for (const heading of ['How often and how long', 'Charts by month', 'What preceded loss', 'On one page, in plain words', 'How losses began', 'Cases worth discussing', 'Definitions', 'Quality of the data', 'Cautions']) expect(files['department-report.html']).toContain(`<h2>${heading}</h2>`);
   expect((await lacuna(...asked, '--out', 'department-again')).code).toBe(0);
   expect(await bytesOf('department-again')).toEqual(files);
 });
