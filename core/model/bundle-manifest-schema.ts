@@ -24,6 +24,7 @@ export const bundleManifestSchema: z.ZodType<BundleManifest> = z.strictObject({
     caseListColumn: z.string().max(1000).nullable(),
     caseListDate: z.string().max(1000).nullable(),
     cohort: cohortOptionsSchema,
+    cases: z.array(z.string().regex(/^[0-9a-f]{16,64}$/)).max(1_000_000).optional(),
   }),
   given: z.array(z.strictObject({ ...digest, option: z.string().max(100) })).max(10_000),
   inputs: z.array(z.strictObject(digest)),

@@ -51,4 +51,6 @@ export interface BundleOptions {
   readonly caseListColumn: string | null;
   readonly caseListDate: string | null;
   readonly cohort: CohortOptions;
+  /** Keys of the cases that were asked for, where they come from a library, which alone knows them; they hold no name. Left out: the cases come from inputs. */
+  readonly cases?: readonly string[] | undefined;
 }

@@ -280,7 +280,7 @@ export const hostEventSchema: z.ZodType<HostEvent> = z.discriminatedUnion('kind'
   z.strictObject({ kind: z.literal('study-progress'), jobId: keySchema, stage: z.enum(['reading', 'drawing']), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('quality-progress'), jobId: z.string(), done: z.number(), total: z.number() }),
   z.strictObject({ kind: z.literal('review-progress'), jobId: keySchema, done: z.number(), total: z.number() }),
-  z.strictObject({ kind: z.literal('reviews-changed'), caseKey: keySchema.nullable() }),
+  z.strictObject({ kind: z.literal('reviews-changed'), caseKey: keySchema.nullable(), figuresStay: z.literal(true).optional() }),
   z.strictObject({ kind: z.literal('library-changed') }),
   z.strictObject({ kind: z.literal('actions-changed') }),
   z.strictObject({ kind: z.literal('library-locked') }),

@@ -380,7 +380,7 @@ export type HostEvent =
   /** How many cases of a queue of dropouts are read. */
   | { readonly kind: 'review-progress'; readonly jobId: string; readonly done: number; readonly total: number }
   /** Something came into the trail: about a case, or about the library as a whole (null). What it is has to be asked for. */
-  | { readonly kind: 'reviews-changed'; readonly caseKey: string | null }
+  | { readonly kind: 'reviews-changed'; readonly caseKey: string | null; /** No figure follows from it: an act of the library, or that a reader was shown what others said. */ readonly figuresStay?: true | undefined }
   | { readonly kind: 'library-changed' }
   /** An action was written or changed. */
   | { readonly kind: 'actions-changed' }

@@ -1,12 +1,14 @@
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
+import { z } from 'zod';
 import type { BundleManifest, FileDigest, GivenFile } from '../../core/model/bundle-manifest.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseParameters } from '../../core/persist/parameters-file.ts';
 import { BUNDLE_FILES } from '../../core/report/bundle/bundle-names.ts';
 import { digestOfFile, filesIn, readManifest } from './bundle-folder.ts';
 import type { BundleCall } from './command-line.ts';
+import { bundleOfLibrary } from './library-bundle.ts';
 import { findInputs, WrongCall, codeOf } from './find-inputs.ts';
 import { firstDifference, type Difference } from './first-difference.ts';
 import type { RunSurroundings } from './read-inputs.ts';
@@ -16,7 +18,9 @@ import { runBundle } from './run-bundle.ts';
 export interface BundleVerifyCall {
   readonly command: 'bundle verify';
   readonly bundle: string;
+  /** Empty where it is made anew from a library. */
   readonly inputs: readonly string[];
+  readonly library: string | undefined;
   readonly mapping: string | undefined;
   readonly zone: string | undefined;
   readonly pseudonymKey: string | undefined;
@@ -27,6 +31,8 @@ export interface BundleVerifyCall {
   readonly json: boolean;
   readonly workers: number | undefined;
 }
+
+const statedLastSaidSchema = z.object({ library_reviews: z.object({ last: z.string() }) });
 
 /** Something that is not as the bundle says. */
 export interface BundleProblem {
@@ -79,7 +85,9 @@ export async function runBundleVerify(call: BundleVerifyCall, surroundings: RunS
     display.say(`${message} Not verified.`);
     return { product_version: productVersion, bundle_version: '', files: 0, inputs: 0, made_anew: false, problems: [{ kind: 'file changed', file: BUNDLE_FILES.manifest, byte: null, row: null, column: null, message }], exit_code: 1 };
   }
-  if (manifest.source === 'library') throw new WrongCall(`The bundle was written from a library: it is not made anew from inputs. That no file was changed says: sha256sum -c ${BUNDLE_FILES.sums}`);
+  const isOfLibrary = manifest.source === 'library';
+  if (isOfLibrary && call.library === undefined) throw new WrongCall(`The bundle was written from a library: name that with --library. That no file was changed says: sha256sum -c ${BUNDLE_FILES.sums}`);
+  if (!isOfLibrary && call.library !== undefined) throw new WrongCall('The bundle was made from inputs: name them with --inputs.');
   const problems: BundleProblem[] = [];
   const note = (found: Found): void => {
     problems.push({ byte: null, row: null, column: null, ...found });
@@ -88,7 +96,7 @@ export async function runBundleVerify(call: BundleVerifyCall, surroundings: RunS
   const summary = (madeAnew: boolean): BundleVerifySummary => {
     display.say(
       problems.length === 0
-        ? `Verified: ${manifest.files.length + 2} files are unchanged, and made anew from ${manifest.inputs.length} inputs every byte is the same.`
+        ? `Verified: ${manifest.files.length + 2} files are unchanged, and made anew from ${isOfLibrary ? 'the library' : `${manifest.inputs.length} inputs`} every byte is the same.`
         : `Not verified: ${problems.length === 1 ? '1 problem' : `${problems.length} problems`}.${madeAnew ? '' : ' The bundle was not made anew.'}`,
     );
     return { product_version: productVersion, bundle_version: manifest.product_version, files: manifest.files.length + 2, inputs: manifest.inputs.length, made_anew: madeAnew, problems, exit_code: problems.length === 0 ? 0 : 1 };
@@ -97,7 +105,7 @@ export async function runBundleVerify(call: BundleVerifyCall, surroundings: RunS
   await checkExtent(call.bundle, manifest, note);
   if (manifest.product_version !== productVersion) note({ kind: 'another version', file: '', message: `The bundle was made by version ${manifest.product_version}; this is version ${productVersion}. Only the same version makes the same bytes: take that one.` });
   await checkGiven(call, manifest, note);
-  await checkInputs(call, manifest, note);
+  if (!isOfLibrary) await checkInputs(call, manifest, note);
   const isSure = problems.every(({ kind }) => kind === 'file changed' || kind === 'file missing' || kind === 'file not of the bundle');
   const missing = new Set(problems.flatMap(({ kind, file }) => (kind === 'file missing' ? [file] : [])));
   // Without the parameters, and from anything but the same inputs, it cannot be made anew: what was changed is all that can be said.
@@ -109,7 +117,9 @@ export async function runBundleVerify(call: BundleVerifyCall, surroundings: RunS
   const folder = await mkdtemp(join(tmpdir(), 'lacuna-verify-'));
   try {
     const anew = join(folder, 'bundle');
-    await runBundle(callOf(call, manifest, anew), surroundings, { parameters: await parametersOf(call.bundle) });
+    const parameters = await parametersOf(call.bundle);
+    if (call.library === undefined) await runBundle(callOf(call, manifest, anew), surroundings, { parameters });
+    else for (const [name, bytes] of await bundleOfLibrary(call.library, manifest, parameters, await lastSaidOf(call.bundle), surroundings)) await put(join(anew, name), bytes);
     for (const file of [...manifest.files.map((one) => one.file), BUNDLE_FILES.manifest]) {
       if (missing.has(file)) continue;
       const found = await firstDifference(join(call.bundle, file), join(anew, file), file);
@@ -122,6 +132,11 @@ export async function runBundleVerify(call: BundleVerifyCall, surroundings: RunS
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
+}
+
+async function put(path: string, bytes: Uint8Array): Promise<void> {
+  await mkdir(dirname(path), { recursive: true });
+  await writeFile(path, bytes);
 }
 
 /** Returns the files that are not as the manifest says they were written, with what is to be said of them. */
@@ -221,6 +236,13 @@ async function parametersOf(bundle: string): Promise<ReturnType<typeof accepted>
   const json = parseJsonText(await readFile(join(bundle, BUNDLE_FILES.parameters), 'utf8'));
   const stated: unknown = json.ok && typeof json.value === 'object' && json.value !== null && 'parameters' in json.value ? json.value.parameters : null;
   return accepted(parseParameters(stated));
+}
+
+/** Returns the hash of the last entry of the trail that a bundle of a library holds; null where it states none. */
+async function lastSaidOf(bundle: string): Promise<string | null> {
+  const json = parseJsonText(await readFile(join(bundle, BUNDLE_FILES.parameters), 'utf8'));
+  const stated = statedLastSaidSchema.safeParse(json.ok ? json.value : null);
+  return stated.success ? stated.data.library_reviews.last : null;
 }
 
 function accepted(parsed: ReturnType<typeof parseParameters>) {

@@ -124,9 +124,10 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     });
   program
     .command('bundle-verify')
-    .description('also `bundle verify`: make a research bundle anew from its inputs and compare every byte')
+    .description('also `bundle verify`: make a research bundle anew from its inputs, or from the library that it was written from, and compare every byte')
     .argument('<dir>', 'the folder of the bundle')
-    .requiredOption('--inputs <input...>', 'the files and folders that it was made from')
+    .option('--inputs <input...>', 'the files and folders that it was made from')
+    .option('--library <library>', 'the library that it was written from in the window: a folder, or a file that ends in .lacuna')
     .option('--mapping <file>', 'the mapping that it was made with')
     .option('--zone <zone>', 'the time zone, where it was left out of the bundle')
     .option('--pseudonym-key <file>', 'the key of its codes, where it was made with one')
@@ -136,8 +137,9 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--protocol <file>', 'the protocol that it was made with')
     .option('--json', 'one JSON summary on standard output', false)
     .option('--workers <n>', 'how many files are read at a time; changes no result', wholeNumber(1, MAX_WORKERS))
-    .action((dir: string, options: Omit<BundleVerifyCall, 'bundle' | 'command'>) => {
-      call = { ...options, command: 'bundle verify', bundle: dir };
+    .action((dir: string, { inputs = [], ...options }: Omit<BundleVerifyCall, 'bundle' | 'command' | 'inputs'> & { readonly inputs?: readonly string[] }, command: Command) => {
+      if ((inputs.length === 0) === (options.library === undefined)) command.error('error: say what the bundle is made anew from: --inputs for one that was made from files, --library for one that was written in the window.');
+      call = { ...options, command: 'bundle verify', bundle: dir, inputs };
     });
   const report = program.command('report').description('read anaesthesia-record exports and write them up as HTML and PDF');
   setting(reading(report.command('case').description('write a one-page sheet of every case')))

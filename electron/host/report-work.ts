@@ -1,34 +1,18 @@
-import type { CohortCase } from '../../core/model/cohort-case.ts';
 import { DEFAULT_AGREEMENT_OPTIONS } from '../../core/model/review-agreement.ts';
-import type { SealedEntry } from '../../core/model/review.ts';
-import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
-import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { CohortExport } from '../../core/model/cohort-export.ts';
 import { MOST_SHEETS } from '../../core/model/report-document.ts';
-import type { FileDigest } from '../../core/model/bundle-manifest.ts';
 import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
 import type { ReportApi } from '../../core/protocol/report-api.ts';
-import type { LibraryBundle } from '../../core/worker/bundle-zip.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import type { Cohorts } from './cohorts.ts';
 import { storedSheet } from './case-sheets.ts';
 import type { Reviews } from './reviews.ts';
 import type { ReviewExchanges } from './review-exchange.ts';
 import { inTurns } from './in-turns.ts';
+import { writeLibraryBundle } from './library-bundle.ts';
 import type { MadeBundles } from './made-bundles.ts';
 import { createNamedJobs } from './named-jobs.ts';
 import { nowAndThen } from './now-and-then.ts';
-
-/** What a bundle has of one case. */
-interface BundledCase {
-  readonly caseKey: string;
-  readonly rows: LibraryBundle['rows'][number];
-  readonly pooled: LibraryBundle['cases'][number];
-  readonly one: CohortCase;
-  readonly sources: readonly FileDigest[];
-  /** What was said of it, in the order of the trail. */
-  readonly said: readonly SealedEntry[];
-}
 
 export interface ReportWorkParts extends CaseWorkParts {
   readonly cohorts: Pick<Cohorts, 'exported'>;
@@ -53,57 +37,13 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
         const { document, html, pdf, pages, notInFont } = await pool.departmentReport({ run, files: null, unanalyzed: [], inputDigests: [], agreement: said?.agreement, agreementHidden: said?.hidden }, { ...wishes, relativeTime: false }, { signal });
         return { document, html, pdfBase64: Buffer.from(pdf).toString('base64'), pages, notInFont };
       }),
-    researchBundle: ({ jobId, caseKeys, options: asked, relativeTime, robustness, withReviews }) =>
+    researchBundle: ({ jobId, ...asked }) =>
       jobs.run(jobId, async (signal) => {
-        const { choice, change, groupBy } = asked;
-        if (relativeTime && (choice.from !== null || choice.to !== null || change !== null || groupBy?.kind === 'month' || choice.facets.some(({ facet }) => facet.kind === 'month'))) {
-          throw new FailureError({ code: 'days-named', message: 'Days or months are named among what is asked, and the bundle is to hold none.', remedy: 'Choose the cases in the library instead, or let the bundle hold days.' });
-        }
-        // Without what readers said nothing is confirmed.
-        const options = withReviews ? asked : { ...asked, dropouts: 'computed' as const };
-        const codeOf = readerCodes(pseudonymsOf(store.settings.pseudonymKey));
-        const tellStage = (stage: 'reading' | 'working out') => nowAndThen((done, total) => tell({ kind: 'cohort-progress', jobId, stage, done, total }));
         const parameters = await store.settings.readParameters();
-        const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
-        const keys = [...new Set(caseKeys ?? names.keys())];
-        const leftOut: { readonly caseKey: string; readonly caseId: string; readonly reason: string }[] = [];
-        const progress = tellStage('reading');
-        let done = 0;
-        const made = await inTurns(keys, casesAtOnce, async (caseKey): Promise<BundledCase | null> => {
-          signal.throwIfAborted();
-          try {
-            const entries = withReviews ? await store.reviews.ofCase(caseKey) : null;
-            // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
-            const bundled = await pool.storedBundleCase(await store.readBytes(caseKey), caseKey, parameters, entries === null ? null : withReaderCodes(entries, codeOf), { withRobustness: robustness, withChannels: true, reviews: withReviews ? 'without notes' : 'none', relativeTime }, { signal: closing });
-            if (!bundled.ok) throw new FailureError(bundled.failure);
-            const { report, one, sources } = bundled.value;
-            return { caseKey, rows: report.rows, pooled: { caseId: report.caseId, pairs: report.pairs }, one, sources, said: entries ?? [] };
-          } catch (error) {
-            signal.throwIfAborted();
-            leftOut.push({ caseKey, caseId: names.get(caseKey) ?? '', reason: toFailure(error).message });
-            return null;
-          } finally {
-            progress((done += 1), keys.length);
-          }
-        });
-        const cases = made.flatMap((one) => one ?? []).sort((a, b) => (a.pooled.caseId === b.pooled.caseId ? (a.caseKey < b.caseKey ? -1 : 1) : a.pooled.caseId < b.pooled.caseId ? -1 : 1));
-        leftOut.sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1));
-        const worked = await pool.cohortExport(cases.map(({ one }) => one), leftOut, options, parameters, { signal, onFigures: tellStage('working out') });
-        if (!worked.ok) throw new FailureError(worked.failure);
-        const inputs = new Map(cases.flatMap(({ sources }) => sources).map((source) => [`${source.file} ${source.sha256}`, source]));
-        const bundle = await pool.bundleZip(
-          {
-            source: 'library', made: null, given: [], inputs: [...inputs].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, source]) => source),
-            call: 'made in the window, from the cases of a library',
-            options: { zone: null, isZoneLeftOut: false, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, robustness, caseListColumn: null, caseListDate: null, cohort: options },
-            extent: { relativeTime, robustness, dropouts: options.dropouts, withReviews, withCaseList: false, withNextStudy: false, withImport: false },
-            settings: { productVersion, parameters, zone: null, mapping: null, keepIdentifiers: false, pseudonyms: 'key of the library', relativeTime, libraryReviews: withReviews ? saidOf(cases.flatMap(({ said }) => said)) : undefined, cohort: options },
-            run: worked.value, unanalyzed: leftOut.map(({ caseId, reason }) => ({ caseId, message: reason })), cases: cases.map(({ pooled }) => pooled), rows: cases.map(({ rows }) => rows),
-          },
-          { signal },
-        );
-        const bundleId = bundles.hold({ ...bundle, fileName: 'research-bundle.zip', caseKeys: cases.map(({ caseKey }) => caseKey) });
-        return { bundleId, byteLength: bundle.zip.byteLength, files: bundle.files, cases: cases.length, leftOut: leftOut.map(({ caseId, reason }) => ({ caseId, reason })) };
+        const tellStage = (stage: 'reading' | 'working out', done: number, total: number): void => tell({ kind: 'cohort-progress', jobId, stage, done, total });
+        const bundle = await writeLibraryBundle({ store, pool, casesAtOnce, closing, productVersion, tell: tellStage }, { ...asked, parameters }, signal);
+        const bundleId = bundles.hold({ ...bundle, fileName: 'research-bundle.zip' });
+        return { bundleId, byteLength: bundle.zip.byteLength, files: bundle.files, cases: bundle.caseKeys.length, leftOut: bundle.leftOut };
       }),
     caseSheets: ({ jobId, caseKeys, wishes, view }) =>
       jobs.run(jobId, async (signal) => {
@@ -140,9 +80,4 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
 /** Returns the keys of the cases that a run counts. */
 function countedIn({ results }: CohortExport): ReadonlySet<string> {
   return new Set(results.burden.cases.map(({ caseKey }) => caseKey));
-}
-
-function saidOf(entries: readonly SealedEntry[]): NonNullable<LibraryBundle['settings']['libraryReviews']> {
-  const ordered = [...entries].sort((a, b) => a.entry.place - b.entry.place);
-  return { entries: ordered.length, last: ordered.at(-1)?.hash ?? '' };
 }

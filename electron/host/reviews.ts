@@ -151,7 +151,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     if (caseId === undefined || shown.has(shownKey(caseKey, by)) || !isNews(await trail.ofCase(caseKey))) return;
     try {
       const added = await trail.add(caseKey, stamp(by), (soFar) => (isNews(soFar) ? [{ kind: 'revealed', caseKey, caseId }] : []));
-      if (added.length > 0) tell({ kind: 'reviews-changed', caseKey });
+      if (added.length > 0) tell({ kind: 'reviews-changed', caseKey, figuresStay: true });
     } catch (error) {
       // A disk that refuses keeps nobody from looking.
       if (!(error instanceof FailureError)) throw error;
@@ -330,7 +330,7 @@ export function createReviews({ store, pool, casesAtOnce, closing, tell, now, pr
     for (const { by, act, caseKey, detail } of acts) {
       const name = readerNameSchema.safeParse(by?.trim());
       await trail.add(null, stamp(name.success ? name.data : THIS_COMPUTER), () => [{ kind: 'act', act, caseKey, detail: detail.slice(0, DETAIL_LENGTH) }]);
-      tell({ kind: 'reviews-changed', caseKey });
+      tell({ kind: 'reviews-changed', caseKey, figuresStay: true });
     }
   }
 

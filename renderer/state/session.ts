@@ -311,12 +311,15 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void reviewStates.reload();
       void reviewTrail.refresh();
       void confirmedSums.reload();
-      siteCohort.forget();
-      cohort.forget();
-      reports.department.forget();
-      reports.bundle.forget();
-      reports.sheets.forget();
-      studyPlan.forget();
+      // That a report was saved, or its sheets were looked at, takes nothing away of what was made.
+      if (event.figuresStay !== true) {
+        siteCohort.forget();
+        cohort.forget();
+        reports.department.forget();
+        reports.bundle.forget();
+        reports.sheets.forget();
+        studyPlan.forget();
+      }
     }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
   });

@@ -80,7 +80,7 @@ const PACKAGES: Readonly<Record<string, readonly string[]>> = {
   'comlink': ['core/worker', 'electron/host'],
   'commander': ['electron/headless'],
   'electron': ['electron/desktop', 'electron/preload'],
-  'fflate': ['core/readers/archive', 'core/worker/deck-pptx.ts', 'core/worker/bundle-zip.ts'],
+  'fflate': ['core/readers/archive', 'core/worker/deck-pptx.ts', 'core/worker/bundle-zip.ts', 'electron/headless'],
   'fontkit': ['core/worker'],
   'hash-wasm': ['electron/store'],
   'hyparquet-writer': ['core/report'],

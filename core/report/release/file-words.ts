@@ -28,6 +28,9 @@ const NAMES_OF_CASES: ReadonlySet<string> = new Set(['case_id', 'list_case', 'ca
 /** A number with a decimal point: no date, whatever figures it has. Five figures before the point may be the day number of a spreadsheet. */
 const DECIMAL = /^[+-]?\d{1,4}\.\d+$/;
 const DIGEST = /^[0-9a-f]{64}$/;
+/** Keys by which a library knows its cases: digests that nobody can make without the key of the library. */
+const KEYS_OF_CASES = 'options.cases';
+const KEY = /^[0-9a-f]{16,64}$/;
 /** Columns in which the program names a method of statistics by its authors. */
 const METHODS = /(?:^|_)method$/;
 /** Codes that the program gives or takes from a register of its dictionary, by column. ATC: form of the codes from memory; MDC: figures of ISO/IEEE 11073-10101. */
@@ -82,7 +85,7 @@ function readerOf(column: string, read: ReadTokens, own: OwnNames): ReadTokens {
 }
 
 function addJson(gathered: GatheredWords, file: string, path: string, value: unknown, read: ReadTokens): void {
-  if (typeof value === 'string') gathered.addCell(file, path, value, DIGEST.test(value) ? () => [{ kind: 'digest', start: 0, end: value.length }] : read);
+  if (typeof value === 'string') gathered.addCell(file, path, value, DIGEST.test(value) || (path === KEYS_OF_CASES && KEY.test(value)) ? () => [{ kind: 'digest', start: 0, end: value.length }] : read);
   else if (typeof value === 'number') gathered.addNumber(file, path, value);
   else if (typeof value === 'boolean') gathered.addCell(file, path, String(value), read);
   else if (Array.isArray(value)) for (const one of value) addJson(gathered, file, path, one, read);

@@ -38,7 +38,7 @@ export function CasePicker({ cases, picked, onChange }: CasePickerProps): JSX.El
         <span className="soft" role="status">{countText(picked.size, 'case is', 'cases are')} picked{found.length > listed.length ? `; ${numberText(listed.length)} of ${numberText(found.length)} are listed, type a part of a name for others` : found.length === 0 ? '; no case fits' : ''}.</span>
       </div>
       <div className="case-picker-list">
-        {[...elsewhere, ...listed].map(({ caseKey, caseId, date }) => <CheckField key={caseKey} label={<>{caseId}{date === null ? null : <span className="soft"> {date}</span>}</>} checked={picked.has(caseKey)} onChange={() => toggle(caseKey)} />)}
+        {[...elsewhere, ...listed].map(({ caseKey, caseId, date }) => <CheckField key={caseKey} label={<>{caseId}{date === null ? null : <> <span className="soft case-picker-date">{date}</span></>}</>} checked={picked.has(caseKey)} onChange={() => toggle(caseKey)} />)}
       </div>
     </fieldset>
   );

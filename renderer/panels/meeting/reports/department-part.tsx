@@ -2,6 +2,7 @@ import { useMemo, useState, type JSX } from 'react';
 import type { ReportForm } from '../../../../core/model/deck.ts';
 import type { ReleaseContent } from '../../../../core/model/release.ts';
 import { byteText, countText } from '../../../format/number-text.ts';
+import { readingOf } from '../../../state/preferences.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
@@ -24,7 +25,9 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
   const session = useSession();
   const { department } = session.reports;
   const state = useStore(department);
-  const { paper } = useStore(session.preferences);
+  const preferences = useStore(session.preferences);
+  const { paper } = preferences;
+  const { isBlinded } = readingOf(preferences);
   const hasVerdicts = useHasVerdicts(caseKeys);
   const [isWithReaders, setIsWithReaders] = useState<boolean | null>(null);
   const withReaders = isWithReaders ?? hasVerdicts;
@@ -39,7 +42,7 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
   return (
     <section aria-labelledby="reports-department">
       {isLeaving && content !== null ? <ReleaseDialog title="Department report: what would go out" content={content} forms={[form('Save as PDF', 'pdf'), form('Save as HTML', 'html')]} onClose={() => setIsLeaving(false)} /> : null}
-      <h2 id="reports-department">Department report</h2>
+      <h2 id="reports-department" tabIndex={-1}>Department report</h2>
       <p className="soft">How often and how long information was lost, whether it changes, what preceded it, which cases deserve to be discussed; with its definition, the quality of the data and the cautions.</p>
       <div className="reports-controls">
         <PaperChoice />
@@ -48,6 +51,7 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
           setIsWithReaders(next);
         }} />
       </div>
+      {withReaders && isBlinded ? <p className="soft">You read blinded: agreement is told of cases only that you have read or revealed. <Button look="link" onClick={() => session.place.set('review')}>Change how you read</Button></p> : null}
       <Work work={department} state={state} isFaulty={isFaulty} make="Make the report" making="Working out the report" onMake={() => void department.make({ caseKeys, options: { ...options, dropouts: withReaders ? 'both' : 'computed' }, paper })} />
       {made === null ? null : (
         <>

@@ -37,8 +37,24 @@ export function ReportsPanel(): JSX.Element {
           <p>Here a department’s report, a research bundle and sheets of chosen cases are made. The library has no case yet. The sheet of one case is also made where the case is open.</p>
         </EmptyState>
       ) : null}
-      {library.kind === 'ready' && cases.length > 0 ? <><Made caseCount={cases.length} /><SheetsPart cases={cases} /></> : null}
+      {library.kind === 'ready' && cases.length > 0 ? <><Parts /><Made caseCount={cases.length} /><SheetsPart cases={cases} /></> : null}
     </div>
+  );
+}
+
+const PARTS = [['reports-department', 'Department report'], ['reports-bundle', 'Research bundle'], ['reports-sheets', 'Case sheets']] as const;
+
+/** What is made is long: the way to each part past the others. */
+function Parts(): JSX.Element {
+  const goTo = (id: string): void => {
+    const heading = document.getElementById(id);
+    heading?.scrollIntoView({ block: 'start' });
+    heading?.focus();
+  };
+  return (
+    <nav className="reports-parts" aria-label="Parts of this page">
+      {PARTS.map(([id, name]) => <Button key={id} look="link" onClick={() => goTo(id)}>{name}</Button>)}
+    </nav>
   );
 }
 

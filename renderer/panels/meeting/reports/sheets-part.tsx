@@ -45,6 +45,7 @@ export function SheetsPart({ cases }: { readonly cases: readonly CaseSummary[] }
     if (source === 'picked') return chosenAmong(cases, picked);
     return story === null ? [] : chosenAmong(cases, new Set(casesOfStory(story)));
   }, [source, cases, chosen, picked, story]);
+  const inLibrary = useMemo(() => chosenAmong(cases, chosen).length, [cases, chosen]);
   const gone = source === 'story' && story !== null ? casesOfStory(story).length - wanted.length : 0;
   const isTooMany = wanted.length > MOST_SHEETS;
   // What was made is of other cases, or of another look, after any change.
@@ -55,14 +56,14 @@ export function SheetsPart({ cases }: { readonly cases: readonly CaseSummary[] }
   const made = state.kind === 'made' ? state.made : null;
   return (
     <section aria-labelledby="reports-sheets">
-      <h2 id="reports-sheets">Case sheets</h2>
+      <h2 id="reports-sheets" tabIndex={-1}>Case sheets</h2>
       <p className="soft">One page of each case, all in one file: what was lost, when, what preceded it. A sheet of one case is also made where the case is open.</p>
       <div className="reports-controls">
         <ChoiceRow
           legend="Sheets of" value={source}
           choices={[
             { value: 'picked', label: picked.size === 0 ? 'Cases picked here' : `${countText(picked.size, 'case', 'cases')} picked here` },
-            { value: 'chosen', label: `The ${numberText(chosenAmong(cases, chosen).length)} chosen in the library` },
+            { value: 'chosen', label: inLibrary === 0 ? 'Those chosen in the library (none yet)' : `The ${numberText(inLibrary)} chosen in the library` },
             { value: 'story', label: 'The cases of a story' },
           ]}
           onChange={changing((value) => setSource(SOURCES.find((one) => one === value) ?? 'picked'))}

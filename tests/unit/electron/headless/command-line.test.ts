@@ -50,6 +50,7 @@ describe('parseCall', () => {
     const verify = { command: 'bundle verify', bundle: 'b', inputs: ['x', 'y'], reviews: ['r'], json: true };
     expect(parseCall(['bundle', 'verify', 'b', '--inputs', 'x', 'y', '--reviews', 'r', '--json'], '1')).toEqual(verify);
     expect(parseCall(['bundle-verify', 'b', '--inputs', 'x', 'y', '--reviews', 'r', '--json'], '1')).toEqual(verify);
+    expect(parseCall(['bundle', 'verify', 'b', '--library', 'l'], '1')).toEqual({ command: 'bundle verify', bundle: 'b', inputs: [], library: 'l', json: false });
     expect(parseCall(['bundle', 'verify', 'b'], '1')).toEqual({ exitCode: 2 });
     expect(said).toContain('--inputs');
   });
