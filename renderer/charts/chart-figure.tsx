@@ -12,6 +12,7 @@ import { pngOf } from './paint-picture.ts';
 import { drawPicture, POINT_ATTRIBUTE } from './plot-svg.ts';
 import { saveFile } from './save-file.ts';
 import './charts.css';
+import { MoreRows } from '../widgets/more-rows.tsx';
 
 export interface ChartFigureProps {
   readonly title: string;
@@ -214,7 +215,7 @@ function NumberTable({ title, table, pointLeadsTo, onPoint }: NumberTableProps):
           </tbody>
         </table>
       </div>
-      {shown < table.rows.length ? <Button look="quiet" onClick={() => setShown(shown + ROWS_SHOWN)}>Show more ({table.rows.length - shown} further rows)</Button> : null}
+      <MoreRows missing={table.rows.length - shown} onMore={() => setShown(shown + ROWS_SHOWN)} look="quiet">Show more ({table.rows.length - shown} further rows)</MoreRows>
     </>
   );
 }

@@ -154,7 +154,10 @@ test('a dark window on paper: whole, saying what it is, nothing cut off, losses 
   await expect(page.getByRole('figure', { name: 'Share of monitored time lost, by place' })).toBeVisible();
   const cohort = await print(page, { format: 'A4' });
   expect(cohort.sheets.flatMap(({ beyond }) => beyond)).toEqual([]);
-  expect(cohort.sheets.map(({ words }) => words).join('')).not.toMatch(/SaveasSVG|mm\/dd\/yyyy|dd\/mm\/yyyy/);
+  const figures = cohort.sheets.map(({ words }) => words).join('');
+  expect(figures).not.toMatch(/SaveasSVG|mm\/dd\/yyyy|dd\/mm\/yyyy/);
+  // Of the rows that wait behind a button, paper says how many it leaves out.
+  expect(figures).toMatch(/Notonthissheet:\d+furtherrows/);
   expect(await onPaper(page), 'cohort').toEqual([]);
   expect(await frame.seriousFindings(), 'cohort').toEqual([]);
 });

@@ -23,6 +23,7 @@ import { InterruptedImports } from '../import-panel/interrupted-imports.tsx';
 import { reviewStateDetail, reviewStateText } from '../review/review-words.ts';
 import { TourButtons, TourOffer } from '../tour/tour-offer.tsx';
 import { filterCases, LIBRARY_SORTS, NO_FILTER, REVIEW_FILTERS, sitesOf, sortCases, sumCases, type LibraryFilter, type LibrarySort } from './library-view.ts';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Rows shown at first, and added by each "show more". */
 const ROWS_SHOWN = 200;
@@ -216,9 +217,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
           />
         </div>
       )}
-      {shown.length > rowsShown ? (
-        <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(shown.length - rowsShown)} further cases)</Button>
-      ) : null}
+      <MoreRows missing={shown.length - rowsShown} onMore={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(shown.length - rowsShown)} further cases)</MoreRows>
       {toRemove === null ? null : <RemoveDialog summary={toRemove} onClose={() => setToRemove(null)} />}
     </div>
   );

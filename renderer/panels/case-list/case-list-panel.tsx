@@ -13,6 +13,7 @@ import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { casesOf, headlineText, LIST_VIEWS, rowsOf, STATE_SIGNS, viewText, type ListView } from './case-list-text.ts';
 import './case-list.css';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Rows shown at first, and added by each "show more". */
 const ROWS_SHOWN = 200;
@@ -125,7 +126,7 @@ function Result({ result, problem, isWorking }: ResultProps): JSX.Element {
         }}
       />
       {cases === null ? <Rows view={view} rows={rows.slice(0, shown)} isWorking={isWorking} /> : <LibraryCases view={view} cases={cases.slice(0, shown)} />}
-      {(cases ?? rows).length > shown ? <Button onClick={() => setShown(shown + ROWS_SHOWN)}>Show more of {numberText((cases ?? rows).length)}</Button> : null}
+      <MoreRows missing={(cases ?? rows).length - shown} onMore={() => setShown(shown + ROWS_SHOWN)}>Show more of {numberText((cases ?? rows).length)}</MoreRows>
       <p className="soft case-list-prose">
         A case that the library lacks may have been cancelled, recorded elsewhere, or left out of the export: the list does not tell. Cases that are missing not by chance make every figure of the library wrong in a way that no interval shows.
       </p>

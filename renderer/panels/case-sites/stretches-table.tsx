@@ -3,7 +3,7 @@ import type { PairDetail, SiteDetail, StateSpan } from '../../../core/model/site
 import { numberText } from '../../format/number-text.ts';
 import { durationText, type CaseClock } from '../../format/time-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';
-import { Button } from '../../widgets/button.tsx';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 
 const ROWS_SHOWN = 200;
@@ -30,7 +30,7 @@ export function StretchesTable({ detail, pair, clock }: { readonly detail: SiteD
           ))}
         </tbody>
       </table>
-      {rows.length > rowsShown ? <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further stretches)</Button> : null}
+      <MoreRows missing={rows.length - rowsShown} onMore={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further stretches)</MoreRows>
     </>
   );
 }

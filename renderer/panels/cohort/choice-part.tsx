@@ -7,6 +7,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { CheckField, SelectField, TextField } from '../../widgets/field.tsx';
 import { facetKey, facetsToChoose, facetsUnstated, narrowings, patientColumns, toggledValue, valuesTaken, withValues } from './choice-edit.ts';
 import { facetText, facetValueText, sentenceStart } from './cohort-words.ts';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 export interface ChoicePartProps {
   readonly options: CohortOptions;
@@ -70,7 +71,7 @@ function FacetBox({ of, choice, onChoice }: { readonly of: FacetValues; readonly
         {of.values.slice(0, shown).map(({ value, cases }) => (
           <CheckField key={value} label={`${facetValueText(of.facet, value)} (${numberText(cases)})`} checked={taken.includes(value)} onChange={() => onChoice(toggledValue(choice, of, value))} />
         ))}
-        {of.values.length > shown ? <Button look="link" onClick={() => setShown(shown + VALUES_SHOWN)}>Show more ({numberText(of.values.length - shown)} further values)</Button> : null}
+        <MoreRows missing={of.values.length - shown} onMore={() => setShown(shown + VALUES_SHOWN)} look="link">Show more ({numberText(of.values.length - shown)} further values)</MoreRows>
       </div>
       <span className="row">
         <Button look="link" aria-label={`All of ${name}`} disabled={isAll} onClick={() => onChoice(withValues(choice, of, of.values.map(({ value }) => value)))}>All</Button>

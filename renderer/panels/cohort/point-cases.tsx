@@ -4,6 +4,7 @@ import { FigureHead } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** One case behind a point. */
 export interface PointCase {
@@ -61,7 +62,7 @@ export function PointCases({ point, onClose }: { readonly point: OpenPoint; read
           </tbody>
         </table>
       )}
-      {shown < point.cases.length ? <Button onClick={() => setShown(shown + CASES_SHOWN)}>Show more ({numberText(point.cases.length - shown)} further cases)</Button> : null}
+      <MoreRows missing={point.cases.length - shown} onMore={() => setShown(shown + CASES_SHOWN)}>Show more ({numberText(point.cases.length - shown)} further cases)</MoreRows>
     </Dialog>
   );
 }

@@ -4,7 +4,7 @@ import { numberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
 import { FigureHelp } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
-import { Button } from '../../widgets/button.tsx';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
 import { monthText, placeText } from './cohort-words.ts';
 
@@ -70,7 +70,7 @@ export function WorthALook({ cases }: { readonly cases: readonly CaseBurdenRow[]
         <DataGrid label="Cases worth a look" columns={columns} rows={rows.slice(0, shown)} rowKey={(row) => `${row.caseKey} ${row.place}`} sort={sort} onSort={setSort} onActivate={open} />
       </div>
       <p className="soft">One row for each case, and where it had several sensors one for each. Enter opens the case. A long loss is a reason to look, not a finding: see what happened around it.</p>
-      {rows.length > shown ? <Button onClick={() => setShown(shown + MORE_ROWS)}>Show more ({numberText(rows.length - shown)} further rows)</Button> : null}
+      <MoreRows missing={rows.length - shown} onMore={() => setShown(shown + MORE_ROWS)}>Show more ({numberText(rows.length - shown)} further rows)</MoreRows>
     </>
   );
 }

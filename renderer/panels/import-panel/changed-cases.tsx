@@ -7,6 +7,7 @@ import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { ChangeDialog } from './change-dialog.tsx';
 import { changeCountsText, decisionText } from './change-text.ts';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Cases listed at first, and added by each "show more". */
 const CASES_SHOWN = 100;
@@ -46,7 +47,7 @@ export function ChangedCases({ result, isDeciding }: { readonly result: ImportRe
           </tbody>
         </table>
       </div>
-      {shown < changed.length ? <Button onClick={() => setShown(shown + CASES_SHOWN)}>Show more</Button> : null}
+      <MoreRows missing={changed.length - shown} onMore={() => setShown(shown + CASES_SHOWN)}>Show more</MoreRows>
       {waiting.length > 1 ? (
         <div className="row">
           <Button disabled={isDeciding} onClick={() => decideAll(waiting, 'keep old')}>Keep the library’s {waiting.length}</Button>

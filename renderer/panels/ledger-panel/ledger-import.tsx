@@ -11,6 +11,7 @@ import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { RejectedRows } from './rejected-rows.tsx';
 import { guessLines, ledgerSums, outcomeText, shortDigest, stateText } from './ledger-text.ts';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Entries of a list shown at first, and added by each "show more". */
 const SHOWN = 100;
@@ -101,7 +102,7 @@ function Files({ run }: { readonly run: LedgerRun }): JSX.Element {
           </tfoot>
         </table>
       </div>
-      {shown < run.files.length ? <Button onClick={() => setShown(shown + SHOWN)}>Show more files</Button> : null}
+      <MoreRows missing={run.files.length - shown} onMore={() => setShown(shown + SHOWN)}>Show more files</MoreRows>
     </section>
   );
 }
@@ -131,7 +132,7 @@ function Guesses({ run }: { readonly run: LedgerRun }): JSX.Element {
           </table>
         </div>
       )}
-      {shown < lines.length ? <Button onClick={() => setShown(shown + SHOWN)}>Show more guesses</Button> : null}
+      <MoreRows missing={lines.length - shown} onMore={() => setShown(shown + SHOWN)}>Show more guesses</MoreRows>
     </section>
   );
 }
@@ -155,7 +156,7 @@ function Columns({ run }: { readonly run: LedgerRun }): JSX.Element {
         </Disclosure>
       ))}
       {files.length === 0 ? <p>No file had columns.</p> : null}
-      {shown < files.length ? <Button onClick={() => setShown(shown + SHOWN)}>Show more files</Button> : null}
+      <MoreRows missing={files.length - shown} onMore={() => setShown(shown + SHOWN)}>Show more files</MoreRows>
     </section>
   );
 }
@@ -182,7 +183,7 @@ function Cases({ run, opened }: { readonly run: LedgerRun; readonly opened: Ledg
           </tbody>
         </table>
       )}
-      {shown < run.cases.length ? <Button onClick={() => setShown(shown + SHOWN)}>Show more cases</Button> : null}
+      <MoreRows missing={run.cases.length - shown} onMore={() => setShown(shown + SHOWN)}>Show more cases</MoreRows>
     </section>
   );
 }

@@ -10,6 +10,7 @@ import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { LedgerImportView } from './ledger-import.tsx';
 import { casesText, namesText, stateText } from './ledger-text.ts';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Imports listed at first, and added by each "show more". */
 const LINES_SHOWN = 100;
@@ -78,7 +79,7 @@ function LedgerList({ lines }: { readonly lines: readonly LedgerLine[] }): JSX.E
           </table>
         </div>
       )}
-      {shown < lines.length ? <Button onClick={() => setShown(shown + LINES_SHOWN)}>Show more</Button> : null}
+      <MoreRows missing={lines.length - shown} onMore={() => setShown(shown + LINES_SHOWN)}>Show more</MoreRows>
     </div>
   );
 }

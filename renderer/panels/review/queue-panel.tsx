@@ -15,6 +15,7 @@ import { CheckField, ChoiceRow, NumberField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { ReaderForm, ReadingChoices } from './reader-form.tsx';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Rows shown at first, and added by each "show more". */
 const ROWS_SHOWN = 200;
@@ -177,7 +178,7 @@ function Queue({ queue, leftOut, request }: { readonly queue: readonly QueuedDro
               />
             </div>
           )}
-          {rows.length > rowsShown ? <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further)</Button> : null}
+          <MoreRows missing={rows.length - rowsShown} onMore={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further)</MoreRows>
         </>
       )}
     </section>

@@ -5,7 +5,7 @@ import { lagFigureText, lagLimitsText, lagText, pairCautionText, pointsText, sha
 import { durationText } from '../../format/time-text.ts';
 import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
-import { Button } from '../../widgets/button.tsx';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 import { DataGrid, type GridColumn, type GridSort } from '../../widgets/data-grid.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
@@ -159,7 +159,7 @@ function CaseRows({ pair }: { readonly pair: CohortPair }): JSX.Element {
       <div className="grid-scroll">
         <DataGrid label={`Cases with ${first} and ${second}`} columns={columns} rows={rows.slice(0, rowsShown)} rowKey={(row) => row.caseKey} sort={sort} onSort={setSort} onActivate={open} />
       </div>
-      {rows.length > rowsShown ? <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further cases)</Button> : null}
+      <MoreRows missing={rows.length - rowsShown} onMore={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(rows.length - rowsShown)} further cases)</MoreRows>
     </>
   );
 }

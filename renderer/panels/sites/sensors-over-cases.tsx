@@ -4,7 +4,7 @@ import { numberText, plainNumberText, shareText } from '../../format/number-text
 import { durationText } from '../../format/time-text.ts';
 import { FigureHead, FigureHelp } from '../../help/figure-help.tsx';
 import { useSession } from '../../state/session.ts';
-import { Button } from '../../widgets/button.tsx';
+import { MoreRows } from '../../widgets/more-rows.tsx';
 import { DataGrid, type GridColumn } from '../../widgets/data-grid.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
@@ -72,7 +72,7 @@ function SensorRows({ sensor, weak, desirable }: { readonly sensor: CohortSensor
       <div className="grid-scroll">
         <DataGrid label={`Cases with ${siteText(sensor.siteKey)}`} columns={columns} rows={sensor.rows.slice(0, rowsShown)} rowKey={(row) => row.caseKey} onActivate={open} />
       </div>
-      {sensor.rows.length > rowsShown ? <Button onClick={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(sensor.rows.length - rowsShown)} further cases)</Button> : null}
+      <MoreRows missing={sensor.rows.length - rowsShown} onMore={() => setRowsShown(rowsShown + ROWS_SHOWN)}>Show more ({numberText(sensor.rows.length - rowsShown)} further cases)</MoreRows>
     </>
   );
 }
