@@ -82,10 +82,10 @@ describe('slides of a story', () => {
   };
   const textOf = (deck: Deck): string => JSON.stringify(deck);
 
-  test('are told in the order of the presentation, each view with the table behind it; they fit', () => {
+  test('are told in the order of the presentation, the table of each view behind all of them; they fit', () => {
     const deck = make();
     // Handbook 9.2: situation, background, assessment, recommendations; ours beside them.
-    expect(deck.slides.map(({ part }) => part).filter((part, i, all) => part !== '' && part !== all[i - 1])).toEqual(['Since the last meeting', 'Situation', 'What was known when', 'Contributing factors: environment', 'Recommendations']);
+    expect(deck.slides.map(({ part }) => part).filter((part, i, all) => part !== '' && part !== all[i - 1])).toEqual(['Since the last meeting', 'Situation', 'What was known when', 'Contributing factors: environment', 'Recommendations', 'Behind the pictures']);
     expect(deck.slides.filter(({ title }) => title.endsWith('the table behind the picture'))).toHaveLength(2);
     for (const slide of deck.slides) for (const part of layOutSlide(slide)) expect(part.y + part.height, `${slide.title}: ${part.kind}`).toBeLessThanOrEqual(SLIDE_SIZE.height - 30);
     expect(textOf(deck)).toBe(textOf(make()));

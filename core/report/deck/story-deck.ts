@@ -40,6 +40,8 @@ export interface StoryDeckParts {
 /** pt of the picture: where words leave less, the pictures have slides of their own. */
 const LEAST_ROOM = 130;
 const MOST_LINKS = 2;
+/** Under what the tables behind the pictures stand, in the place of a part of the presentation. */
+const BEHIND = 'Behind the pictures';
 /** A stretch without length shows so much around it. */
 const LEAST_STRETCH_MS = 60_000;
 
@@ -55,8 +57,8 @@ interface ShownCase {
 
 /**
  * Returns the slides of a story: its title and question, its moments in the order of the presentation, each view as a picture with the
- * lanes that it was taken with, the table of its losses and the sequence behind it, the definition and where the figures come from, and the
- * cautions. An assessment that points at a loss shows what the record holds for and against each pattern, and what it cannot tell.
+ * lanes that it was taken with; then, so that whoever presents does not have to turn over them, the tables behind the pictures, losses and
+ * sequence; the definition and where the figures come from, and the cautions. An assessment that points at a loss shows what the record holds for and against each pattern, and what it cannot tell.
  * Shape   the same story and cases give the same slides. No name, date, clock time or free text of a record is on them: cases are
  *         called A, B, …, times count from the first row of the case, and only words of the dictionary are used. What a person wrote
  *         into the story, and its notes in the cases where they are wished for, stands as it was written; it is asked about before it leaves (docs/methods/release.md).
@@ -73,9 +75,11 @@ export function storyDeck({ story, cases, parameters, terms, header, productVers
     shown.set(caseKey, { label, context: contextOf({ record, analysis }), clock: printClock(record.origin, true), own, notes: wishes.withMarks ? pinnedNotes(marks.get(caseKey) ?? [], own) : [] });
   }
   const whyNot = (caseKey: string): string => (cases.get(caseKey) === null ? 'could not be read' : 'is no longer in this library');
+  const moments = inStoryOrder(story.moments).map((moment) => momentSlides(moment, shown, labels, whyNot, wishes));
   const slides: DeckSlide[] = [
     titleSlide(story, shown, labels, whyNot),
-    ...inStoryOrder(story.moments).flatMap((moment) => momentSlides(moment, shown, labels, whyNot, wishes)),
+    ...moments.flatMap(({ told }) => told),
+    ...moments.flatMap(({ behind }) => behind),
     definitionSlide(story, parameters, shown, productVersion),
     { slideId: 'cautions', part: '', title: 'What has to be kept in mind', blocks: [{ kind: 'facts', rows: CAUTIONS.map(({ title, text }) => [title, text] as const) }], notes: '' },
   ];
@@ -118,7 +122,13 @@ function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels:
   return { slideId: 'title', part: '', title: story.title, blocks, notes: '' };
 }
 
-function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot, { withNotes }: DeckWishes): DeckSlide[] {
+/** The slides of a moment: those that tell it, and the tables that stand behind its picture. */
+interface MomentSlides {
+  readonly told: readonly DeckSlide[];
+  readonly behind: readonly DeckSlide[];
+}
+
+function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot, { withNotes }: DeckWishes): MomentSlides {
   const words = STORY_PART_WORDS[moment.part].name;
   const part = moment.factor === null ? words : `${words}: ${moment.factor}`;
   const label = moment.view === null ? '' : (labels.get(moment.view.caseKey) ?? '');
@@ -126,10 +136,10 @@ function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>
   const notes = withNotes ? moment.notes.trim() : '';
   const own: ReportBlock[] = moment.text.trim() === '' ? [] : [{ kind: 'paragraph', tone: 'plain', text: moment.text.trim() }];
   const base = { slideId: moment.momentId, part, title };
-  if (moment.view === null) return [{ ...base, blocks: own, notes }];
+  if (moment.view === null) return { told: [{ ...base, blocks: own, notes }], behind: [] };
   const { said, shownView } = shownViewOf(moment.view, shown.get(moment.view.caseKey), label, whyNot);
   const above = [...own, ...said];
-  if (shownView === null) return [{ ...base, blocks: above, notes }];
+  if (shownView === null) return { told: [{ ...base, blocks: above, notes }], behind: [] };
   const { one, stretch, pointedAt } = shownView;
   const room = pictureRoom(above);
   const isBeside = room >= LEAST_ROOM;
@@ -139,14 +149,18 @@ function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>
   });
   const picture = (figure: ReportFigure): ReportBlock => ({ kind: 'figure', figure, table: null });
   const pictures = figures.map((figure, i): DeckSlide => ({ ...base, slideId: i === 0 ? base.slideId : `${base.slideId}-picture-${i + 1}`, title: figures.length === 1 ? title : `${title} (picture ${i + 1} of ${figures.length})`, blocks: [...(i === 0 && isBeside ? above : []), picture(figure)], notes: i === 0 ? notes : '' }));
-  const further = (name: string, what: string, blocks: readonly ReportBlock[]): DeckSlide => ({ slideId: `${moment.momentId}-${name}`, part, title: `${title}: ${what}`, blocks, notes: '' });
+  const further = (name: string, of: string, what: string, blocks: readonly ReportBlock[]): DeckSlide => ({ slideId: `${moment.momentId}-${name}`, part: of, title: `${title}: ${what}`, blocks, notes: '' });
   const sequence = sequenceTable(one.context, one.clock, stretch, pointedAt, one.notes);
-  return [
-    ...(isBeside ? pictures : [{ ...base, slideId: `${base.slideId}-words`, blocks: above, notes }, ...pictures.map((slide) => ({ ...slide, notes: '' }))]),
-    further('table', 'the table behind the picture', [{ kind: 'table', table: lossesTable(one, stretch, pointedAt) }]),
-    ...(sequence === null ? [] : [further('sequence', 'the sequence', [{ kind: 'table', table: sequence }])]),
-    ...(moment.part === 'assessment' && pointedAt !== null ? [further('evidence', 'for and against', lossEvidence(one.context, pointedAt, one.clock))] : []),
-  ];
+  return {
+    told: [
+      ...(isBeside ? pictures : [{ ...base, slideId: `${base.slideId}-words`, blocks: above, notes }, ...pictures.map((slide) => ({ ...slide, notes: '' }))]),
+      ...(moment.part === 'assessment' && pointedAt !== null ? [further('evidence', part, 'for and against', lossEvidence(one.context, pointedAt, one.clock))] : []),
+    ],
+    behind: [
+      further('table', BEHIND, 'the table behind the picture', [{ kind: 'table', table: lossesTable(one, stretch, pointedAt) }]),
+      ...(sequence === null ? [] : [further('sequence', BEHIND, 'the sequence', [{ kind: 'table', table: sequence }])]),
+    ],
+  };
 }
 
 /** Returns marks and notes where they stand in a case; those of another clock than the case's stand nowhere. */
