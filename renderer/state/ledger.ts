@@ -9,7 +9,8 @@ export type LedgerState =
   | { readonly kind: 'loading' }
   | { readonly kind: 'list'; readonly lines: readonly LedgerLine[] }
   | { readonly kind: 'import'; readonly opened: LedgerImport }
-  | { readonly kind: 'failed'; readonly problem: Problem };
+  /** `isList`: whether it was the list that could not be read, not one import. */
+  | { readonly kind: 'failed'; readonly isList: boolean; readonly problem: Problem };
 
 export interface LedgerStore extends ReadableStore<LedgerState> {
   /** Shows the list of imports. */
@@ -25,6 +26,7 @@ export function createLedger(host: HostConnection): LedgerStore {
   const store = createStore<LedgerState>({ kind: 'closed' });
   const newest = createNewest();
   let shown: (() => Promise<LedgerState>) | null = null;
+  let isList = true;
 
   const load = async (): Promise<void> => {
     if (shown === null) return;
@@ -32,7 +34,7 @@ export function createLedger(host: HostConnection): LedgerStore {
       const answer = await newest.run(shown);
       if (answer !== null) store.set(answer.value);
     } catch (error) {
-      store.set({ kind: 'failed', problem: describeProblem(error, 'Reading the ledger') });
+      store.set({ kind: 'failed', isList, problem: describeProblem(error, 'Reading the ledger') });
     }
   };
   const show = (ask: () => Promise<LedgerState>): Promise<void> => {
@@ -43,8 +45,14 @@ export function createLedger(host: HostConnection): LedgerStore {
   return {
     get: store.get,
     subscribe: store.subscribe,
-    showList: () => show(async () => ({ kind: 'list', lines: await host.listLedger() })),
-    open: (importId, run) => show(async () => ({ kind: 'import', opened: await host.openLedger({ importId, run }) })),
+    showList: () => {
+      isList = true;
+      return show(async () => ({ kind: 'list', lines: await host.listLedger() }));
+    },
+    open: (importId, run) => {
+      isList = false;
+      return show(async () => ({ kind: 'import', opened: await host.openLedger({ importId, run }) }));
+    },
     refresh: load,
   };
 }

@@ -52,7 +52,8 @@ export function buildHappenings(record: CaseRecord, analysis: CaseAnalysis, case
     .filter((drug) => drug.form === 'bolus')
     .map((drug) => {
       const dose = drug.amount === null ? 'dose not stated' : doseText(drug.amount, drug.unit);
-      return { drugId: drug.drugId, atMs: drug.atMs, isVasopressor: drug.isVasopressor, texts: [`${drugName(drug)} ${dose}`, dose] };
+      // A dose alone could be read as that of the drug beside it; only on the tag of a vasopressor it belongs to its own mark in sight.
+      return { drugId: drug.drugId, atMs: drug.atMs, isVasopressor: drug.isVasopressor, texts: [`${drugName(drug)} ${dose}`, drugName(drug), ...(drug.isVasopressor ? [dose] : [])] };
     });
   const bars = analysis.exposures
     .filter((exposure) => exposure.endMs !== null && exposure.kind !== 'infusion change' && exposure.kind !== 'vasopressor bolus')

@@ -34,10 +34,10 @@ export function CaseLibrary(): JSX.Element {
   const state = useStore(session.library);
   switch (state.kind) {
     case 'loading':
-      return <div className="page"><h1>Library</h1><Waiting>Reading the library…</Waiting></div>;
+      return <div className="page library"><h1>Library</h1><Waiting>Reading the library…</Waiting></div>;
     case 'failed':
       return (
-        <div className="page">
+        <div className="page library">
           <h1>Library</h1>
           <Notice tone="problem" title="The library could not be read." live>
             <p>{state.problem.message}</p>

@@ -30,9 +30,12 @@ export function LedgerPanel(): JSX.Element {
       return (
         <div className="page">
           <h1>Ledger</h1>
-          <Notice tone="problem" title="The ledger could not be read." live>
+          <Notice tone="problem" title={state.isList ? 'The ledger could not be read.' : 'This import could not be read in the ledger.'} live>
             <p>{state.problem.message} {state.problem.remedy ?? ''}</p>
-            <Button onClick={() => void session.ledger.showList()}>Back to the list</Button>
+            <div className="row">
+              <Button onClick={() => void session.ledger.refresh()}>Try again</Button>
+              {state.isList ? null : <Button onClick={() => void session.ledger.showList()}>Back to the list</Button>}
+            </div>
           </Notice>
         </div>
       );

@@ -164,7 +164,7 @@ const RightRow = memo(function RightRow({ shown, chosenAt, hasLast, isWanted }: 
       {isWhole ? <td colSpan={values.length + (hasLast ? 1 : 0)}>{said}</td> : (
         <>
           {values.map((value, i) => <td key={i} className={i === chosenAt ? 'mapping-chosen' : undefined}>{value === null ? null : <ShownText shown={value} />}</td>)}
-          {hasLast ? <td>{said}</td> : null}
+          {hasLast ? <td className="mapping-also">{said}</td> : null}
         </>
       )}
     </tr>
