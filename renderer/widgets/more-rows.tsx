@@ -1,5 +1,4 @@
 import type { JSX, ReactNode } from 'react';
-import { countText } from '../format/number-text.ts';
 import { Button, type ButtonProps } from './button.tsx';
 
 export interface MoreRowsProps {
@@ -16,7 +15,7 @@ export function MoreRows({ missing, onMore, look, children }: MoreRowsProps): JS
   return (
     <>
       <Button look={look} onClick={onMore}>{children}</Button>
-      <p className="soft only-paper">Not on this sheet: {countText(missing, 'further row', 'further rows')}. “Show more” in the window brings them.</p>
+      <p className="soft only-paper">Not on this sheet: {missing.toLocaleString('en-US')} further {missing === 1 ? 'row' : 'rows'}. “Show more” in the window brings them.</p>
     </>
   );
 }
