@@ -92,10 +92,12 @@ function cssText(text: string): string {
   return `"${text.replace(/[^ \p{L}\p{N}.,:;()–—-]/gu, (sign) => `\\${(sign.codePointAt(0) ?? 0xfffd).toString(16)} `)}"`;
 }
 
+/** The first page has the text of the local policy in itself, which a browser without boxes in the margin prints too: its box stays empty. */
 function styleOf({ paper, isDense, header }: ReportDocument): string {
   const size = isDense ? '6.9pt' : '9pt';
   return `
 @page{size:${paper} portrait;margin:13mm 13mm 15mm;@top-center{content:${cssText(header)};font:700 7.5pt sans-serif}@bottom-right{content:counter(page) " of " counter(pages);font:7.5pt sans-serif}}
+@page :first{@top-center{content:none}}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1.5rem;max-width:${isDense ? '62rem' : '56rem'};font:${isDense ? '0.82rem' : '0.95rem'}/1.4 'DejaVu Sans Condensed','Segoe UI',Roboto,'Helvetica Neue',Arial,sans-serif;color:${INKS.ink};background:#fff}
 h1{font-size:1.55em;margin:0 0 .1em}h2{font-size:1.2em;margin:1.3em 0 .35em;break-after:avoid}h3{font-size:1em;margin:1em 0 .25em;break-after:avoid}
@@ -109,7 +111,7 @@ figure{margin:.8em 0;break-inside:avoid}svg{display:block;width:100%;height:auto
 ul,ol{margin:.4em 0;padding-left:1.6em}li{margin:.12em 0}
 footer,.foot{margin-top:1.4em;border-top:1px solid ${INKS.rule};padding-top:.3em;color:${INKS.soft};font-size:.85em}
 .sheet+.sheet{margin-top:3em;break-before:page}
-@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.25}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0;font-size:.93em}p{margin:.2em 0}th,td{padding:.04em .7em .04em 0}.policy{margin:0 0 .4em;padding:.1em}.subtitle{margin:0 0 .3em}footer{margin-top:.5em}' : ''}.wide{overflow:visible}nav{display:none}.sheet+.sheet{margin-top:0}}
+@media print{body{padding:0;max-width:none;font-size:${size};line-height:1.25}${isDense ? 'h2{margin:.7em 0 .2em}figure{margin:.3em 0}table{margin:.3em 0;font-size:.93em}p{margin:.2em 0}th,td{padding:.04em .7em .04em 0}.policy{margin:0 0 .4em;padding:.1em}.subtitle{margin:0 0 .3em}footer{margin-top:.5em}' : ''}.wide{overflow:visible}nav{display:none}.sheet+.sheet{margin-top:0}caption{break-inside:avoid;break-after:avoid}tbody tr:first-child,.wide+.soft{break-before:avoid}p:has(+figure){break-after:avoid}}
 @media (prefers-color-scheme:dark){:root{color-scheme:light}}
 `.trim();
 }

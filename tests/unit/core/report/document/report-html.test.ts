@@ -54,6 +54,7 @@ describe('a report as HTML', () => {
 
   test('paper and header of the local policy are set for print, and an empty header leaves no box', () => {
     expect(reportHtml(documentOf({ paper: 'Letter', header: 'Peer review' }))).toMatch(/@page\{size:Letter portrait;[^}]*@top-center\{content:"Peer review"/);
+    expect(reportHtml(documentOf({ paper: 'Letter', header: 'Peer review' }))).toContain('@page :first{@top-center{content:none}}');
     expect(reportHtml(documentOf({ header: '' }))).not.toContain('class="policy"');
   });
 });
