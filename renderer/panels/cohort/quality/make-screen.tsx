@@ -62,7 +62,7 @@ export function MakeScreen({ proposal, columns, isBusy }: MakeScreenProps): JSX.
         <SelectField label="A loss is" value={lossOf} choices={[{ value: 'dropouts', label: 'a dropout at a sensor' }, { value: 'blind intervals', label: 'a time in which no site informed' }]} onChange={(value) => setLossOf(value === 'blind intervals' ? 'blind intervals' : 'dropouts')} />
         {usesLong ? <NumberField label="A loss is long above" help={<FigureHelp figure="chart-parameters" />} unit="s" value={longerThanS} min={1} max={7200} onChange={setLongerThanS} /> : null}
         {isBetween ? null : <SelectField label="Points" value={groupSize === null ? 'month' : 'cases'} choices={[{ value: 'month', label: 'by calendar month' }, { value: 'cases', label: 'by a number of cases' }]} onChange={(value) => setGroupSize(value === 'cases' ? 25 : null)} />}
-        {groupSize === null || isBetween ? null : <NumberField label="Cases in a point" help={<FigureHelp figure="chart-parameters" />} unit="cases" value={groupSize} min={2} max={1000} wholeOnly onChange={setGroupSize} />}
+        {groupSize === null || isBetween ? null : <NumberField label="Cases in a point" help={<FigureHelp figure="chart-parameters" />} unit="cases" value={groupSize} min={5} max={1000} wholeOnly onChange={setGroupSize} />}
         <SelectField label="Dropouts" value={dropouts} choices={[{ value: 'computed', label: 'as computed' }, { value: 'confirmed', label: 'confirmed by readers' }]} onChange={(value) => setDropouts(value === 'confirmed' ? 'confirmed' : 'computed')} />
         {dropouts === 'confirmed' ? null : <CheckField label="doubtful values count as lost" checked={doubtfulLost} onChange={setDoubtfulLost} />}
       </div>
