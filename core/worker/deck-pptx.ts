@@ -2,7 +2,7 @@ import PptxGenJS from 'pptxgenjs';
 import { strFromU8, strToU8, unzipSync, zipSync } from 'fflate';
 import { SLIDE_SIZE, type Deck, type DeckSlide } from '../model/deck.ts';
 import { INKS } from '../model/report-document.ts';
-import { layOutSlide, SLIDE_FRAME, type PlacedPart } from '../report/deck/slide-layout.ts';
+import { layOutSlide, SLIDE_FRAME, textWidth, type PlacedPart } from '../report/deck/slide-layout.ts';
 import { escapeText } from '../report/document/escape-text.ts';
 import { sceneSvg } from '../report/document/scene-svg.ts';
 import { unbroken } from '../report/document/unbroken.ts';
@@ -41,7 +41,8 @@ export async function deckPptx(deck: Deck, fonts: ReportFonts): Promise<Uint8Arr
   });
   for (const own of deck.slides) {
     const slide = pptx.addSlide({ masterName: MASTER });
-    slide.addText(plain(own.title), { placeholder: 'title', fontSize: titleSize(own.title) });
+    // On the run: the library gives the size of the master to a placeholder whatever is asked of it.
+    slide.addText([{ text: plain(own.title), options: { fontSize: titleSize(own.title, width) } }], { placeholder: 'title' });
     if (own.part !== '') slide.addText(plain(own.part), { ...common, ...at(side, part.y, width, part.height), fontSize: part.size, color: hex('soft') });
     for (const placed of layOutSlide(own)) await addPart(slide, placed, fonts);
     if (own.notes !== '') slide.addNotes(plain(own.notes));
@@ -60,8 +61,18 @@ function plain(text: string): string {
   return escapeText(text).replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&quot;', '"').replaceAll('&amp;', '&');
 }
 
-function titleSize(text: string): number {
-  return text.length <= 62 ? SLIDE_FRAME.title.size : text.length <= 80 ? 21 : 15;
+/** Returns what stays free around the text of a cell, inches: above, right, below, left. The first column begins where the text above does. */
+function cellMargin(left: number): [number, number, number, number] {
+  return [4 / IN, 10 / IN, 4 / IN, left / IN];
+}
+
+/** Sizes of a title, pt; of the least, two lines fit above the body. */
+const TITLE_SIZES = [SLIDE_FRAME.title.size, 23, 20, 17] as const;
+const LEAST_TITLE_SIZE = 14;
+
+/** Returns the largest size at which a title stays on one line: its face may be wider than that of the PDF, and nothing below it gives way. */
+function titleSize(text: string, width: number): number {
+  return TITLE_SIZES.find((size) => textWidth(text, size, true) <= width) ?? LEAST_TITLE_SIZE;
 }
 
 async function addPart(slide: PptxGenJS.Slide, placed: PlacedPart, fonts: ReportFonts): Promise<void> {
@@ -81,9 +92,9 @@ async function addPart(slide: PptxGenJS.Slide, placed: PlacedPart, fonts: Report
       const { table, widths, rowHeights, size } = placed;
       const rule = (isHead: boolean): PptxGenJS.BorderProps => ({ type: 'solid', pt: isHead ? 1 : 0.5, color: hex(isHead ? 'rule' : 'faint') });
       const row = (cells: readonly string[], isHead: boolean): PptxGenJS.TableRow =>
-        cells.map((text, i) => ({ text: plain(unbroken(text)), options: { bold: isHead, color: hex(isHead ? 'soft' : 'ink'), align: table.columns[i]?.align === 'end' ? 'right' : 'left', border: [{ type: 'none' }, { type: 'none' }, rule(isHead), { type: 'none' }] } }));
+        cells.map((text, i) => ({ text: plain(unbroken(text)), options: { margin: cellMargin(i === 0 ? 0 : 10), bold: isHead, color: hex(isHead ? 'soft' : 'ink'), align: table.columns[i]?.align === 'end' ? 'right' : 'left', border: [{ type: 'none' }, { type: 'none' }, rule(isHead), { type: 'none' }] } }));
       slide.addTable([row(table.columns.map(({ heading }) => heading), true), ...table.rows.map((cells) => row(cells, false))], {
-        ...place, colW: widths.map((one) => one / IN), rowH: rowHeights.map((one) => one / IN), fontFace: FACE, fontSize: size, valign: 'top', margin: [4 / IN, 10 / IN, 4 / IN, 10 / IN],
+        ...place, colW: widths.map((one) => one / IN), rowH: rowHeights.map((one) => one / IN), fontFace: FACE, fontSize: size, valign: 'top', margin: cellMargin(10),
       });
       break;
     }

@@ -93,6 +93,20 @@ describe('a presentation by ECMA-376 (5th edition; part 2, Open Packaging Conven
     expect(strFromU8(parts.get('ppt/notesSlides/notesSlide1.xml') ?? new Uint8Array())).toContain('Ask first.');
   });
 
+  test('a title that is too long for one line is smaller on the slide itself, not only in what was asked of the library; the first column begins at the edge', async () => {
+    const long = 'Case B: View 2: finger: SpO2 lost at +0:33:20: the table behind the picture';
+    const sizesOf = async (title: string): Promise<(string | undefined)[]> => {
+      const parts = await partsOf({ ...DECK, slides: DECK.slides.slice(1).map((slide) => ({ ...slide, title })) });
+      const xml = strFromU8(parts.get('ppt/slides/slide1.xml') ?? new Uint8Array());
+      const end = xml.indexOf(`<a:t>${title}</a:t>`);
+      return tagsOf(`<r xmlns:a="a">${xml.slice(xml.lastIndexOf('<a:rPr', end), xml.lastIndexOf('</a:rPr>', end))}</a:rPr></r>`).flatMap(({ name, attributes }) => (name === 'a:rPr' ? [attributes['sz']] : []));
+    };
+    expect(await sizesOf('Table')).toEqual(['2600']);
+    expect(await sizesOf(long)).toEqual(['2000']);
+    const cells = tagsOf(strFromU8((await partsOf(DECK)).get('ppt/slides/slide2.xml') ?? new Uint8Array())).filter(({ name }) => name === 'a:tcPr');
+    expect(cells.map(({ attributes }) => attributes['marL'])).toEqual(['0', '127000', '0', '127000']);
+  });
+
   test('pictures are 3840 pixels wide; there is no time of making and no other program in it; the same deck gives the same bytes', async () => {
     const parts = await partsOf(DECK);
     const png = [...parts].find(([name]) => name.endsWith('.png'))?.[1] ?? new Uint8Array();

@@ -19,7 +19,7 @@ export function Work<A, T>({ work, state, isFaulty, make, making, onMake }: { re
     <>
       {state.kind === 'failed' ? <Notice tone="problem" title={state.problem.message} live>{state.problem.remedy === null ? null : <p>{state.problem.remedy}</p>}</Notice> : null}
       {state.kind === 'cancelled' ? <p className="soft" role="status">The work was cancelled; nothing was made.</p> : null}
-      {state.kind === 'made' ? null : <Button look={state.kind === 'none' ? 'primary' : 'quiet'} disabled={isFaulty} onClick={onMake}>{make}</Button>}
+      {state.kind === 'made' ? null : <Button look={state.kind === 'none' ? 'primary' : 'plain'} disabled={isFaulty} onClick={onMake}>{make}</Button>}
     </>
   );
 }
