@@ -83,7 +83,7 @@ body.one section{margin:0 auto;min-height:calc(100vh - 3rem);max-width:none;font
 .policy{text-align:center;font-weight:700;font-size:.8em;margin:0 0 .3em}.part{color:${INKS.soft};margin:0;font-size:.85em}
 .title{font-size:1.75em;line-height:1.15;margin:.05em 0 .4em}h3{margin:.4em 0}
 .body{flex:1}.body p{margin:.4em 0;white-space:pre-line}.soft{color:${INKS.soft};font-size:.8em}.lead{font-size:1.2em}
-dl{margin:.4em 0}dl div{display:flex;gap:.8em;margin:.2em 0}dt{flex:0 0 9em;color:${INKS.soft}}dd{margin:0;overflow-wrap:anywhere}
+dl{margin:.4em 0;font-size:.82em}dl div{display:flex;gap:.8em;margin:.2em 0}dt{flex:0 0 12em;color:${INKS.soft}}dd{margin:0;overflow-wrap:anywhere}
 .wide{overflow-x:auto}table{border-collapse:collapse;margin:.5em 0;font-size:.82em;font-variant-numeric:tabular-nums}caption{text-align:left;font-weight:700;padding-bottom:.25em}
 th,td{text-align:left;vertical-align:top;padding:.25em 1.1em .25em 0;border-bottom:1px solid ${INKS.faint}}thead th{border-bottom:1px solid ${INKS.rule};color:${INKS.soft};vertical-align:bottom}tbody th{font-weight:400;white-space:nowrap}.end{text-align:right}
 figure{margin:.3em 0}figure svg{display:block;width:100%;height:auto;max-height:62vh}figcaption{color:${INKS.soft};font-size:.72em}
