@@ -537,9 +537,9 @@ function kindOf(plan: TablePlan, reader: TableReader): SourceKind {
 function layoutNotes(plan: TablePlan, encoding: TextEncodingPlan, account: RowAccount): string[] {
   const notes: string[] = [];
   if (encoding.note !== null) notes.push(encoding.note);
-  if (plan.headingLines.length > 0) notes.push(`Headings: line ${plan.headingLines.join(' and ')}${plan.unitLine === null ? '' : `, units: line ${plan.unitLine}`}.`);
+  if (plan.headingLines.length > 0) notes.push(`Headings: ${plan.headingLines.length === 1 ? 'line' : 'lines'} ${plan.headingLines.join(' and ')}${plan.unitLine === null ? '' : `, units: line ${plan.unitLine}`}.`);
   else if (plan.spans.length > 0) notes.push('The columns were found by the heading lines that the log repeats; these lines are listed among the rejected rows.');
-  if (plan.preambleLines.length > 0) notes.push(`Not used, before the headings: line ${listed(plan.preambleLines)}.`);
+  if (plan.preambleLines.length > 0) notes.push(`Not used, before the headings: ${plan.preambleLines.length === 1 ? 'line' : 'lines'} ${listed(plan.preambleLines)}.`);
   if (account.nBlank > 0) notes.push(`Blank lines: ${account.nBlank}.`);
   return notes;
 }
