@@ -2,12 +2,11 @@ import type { Result } from '../../core/base/result.ts';
 import type { UnreadCase } from '../../core/model/cohort-flow.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import { sameParameters } from '../../core/model/same-parameters.ts';
-import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import { FailureError } from '../../core/protocol/failure-error.ts';
 import type { EntriesOfCase } from '../../core/worker/analysis-service.ts';
 import type { CaseStore } from './case-store.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
-import { inTurns } from './in-turns.ts';
-import { nowAndThen } from './now-and-then.ts';
+import { eachCase } from './each-case.ts';
 
 /** What each case of the library gives for one kind of work. */
 export interface KeptCaseResults<T> {
@@ -64,23 +63,8 @@ export function createKeptCaseResults<T>({ store, casesAtOnce, closing, setsKept
       const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
       for (const { byCase } of sets) for (const caseKey of byCase.keys()) if (!names.has(caseKey)) byCase.delete(caseKey); // removed from the library
       const keys = [...new Set(caseKeys ?? names.keys())];
-      const leftOut: UnreadCase[] = [];
-      const progress = nowAndThen(onProgress);
-      let done = 0;
-      const found = await inTurns(keys, casesAtOnce, async (caseKey): Promise<{ readonly result: T } | null> => {
-        signal.throwIfAborted();
-        try {
-          return { result: await resultOf(caseKey, own) };
-        } catch (error) {
-          signal.throwIfAborted();
-          leftOut.push({ caseKey, caseId: names.get(caseKey) ?? '', reason: toFailure(error).message });
-          return null;
-        } finally {
-          progress((done += 1), keys.length);
-        }
-      });
-      signal.throwIfAborted();
-      return { cases: found.flatMap((one) => (one === null ? [] : [one.result])), leftOut: leftOut.sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1)) };
+      const { made, leftOut } = await eachCase(keys, { names, casesAtOnce, signal, onProgress }, async (caseKey) => await resultOf(caseKey, own));
+      return { cases: made, leftOut: [...leftOut].sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1)) };
     },
   };
 }

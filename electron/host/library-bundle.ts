@@ -3,13 +3,13 @@ import type { CohortCase } from '../../core/model/cohort-case.ts';
 import type { CohortOptions } from '../../core/model/cohort-options.ts';
 import type { AnalysisParameters } from '../../core/model/parameters.ts';
 import type { SealedEntry } from '../../core/model/review.ts';
-import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import { FailureError } from '../../core/protocol/failure-error.ts';
 import { readerCodes, withReaderCodes } from '../../core/review/reader-codes.ts';
 import type { LibraryBundle, WrittenBundle } from '../../core/worker/bundle-zip.ts';
 import { pseudonymsOf } from '../../core/worker/pseudonyms.ts';
 import type { AnalysisPool } from './analysis-pool.ts';
 import type { CaseStore } from './case-store.ts';
-import { inTurns } from './in-turns.ts';
+import { eachCase } from './each-case.ts';
 import { nowAndThen } from './now-and-then.ts';
 
 /** What a bundle has of one case. */
@@ -63,35 +63,22 @@ export async function writeLibraryBundle({ store, pool, casesAtOnce, closing, pr
   // Without what readers said nothing is confirmed.
   const options = withReviews ? asked : { ...asked, dropouts: 'computed' as const };
   const codeOf = readerCodes(pseudonymsOf(store.settings.pseudonymKey));
-  const tellStage = (stage: 'reading' | 'working out') => nowAndThen((done: number, total: number) => tell(stage, done, total));
+  const tellStage = (stage: 'reading' | 'working out') => (done: number, total: number) => tell(stage, done, total);
   const names = new Map(store.list().map(({ caseKey, caseId }) => [caseKey, caseId]));
   const keys = [...new Set(caseKeys ?? names.keys())].sort();
   /** What was said of a case; acts of the library, such as that something was saved, say nothing of it. */
   const saidOfCase = async (caseKey: string): Promise<readonly SealedEntry[]> => (await store.reviews.ofCase(caseKey)).filter(({ entry }) => entry.kind !== 'act');
   const until = withReviews && lastSaid !== null ? await placeIn(keys, saidOfCase, lastSaid) : Infinity;
-  const leftOut: { readonly caseKey: string; readonly caseId: string; readonly reason: string }[] = [];
-  const progress = tellStage('reading');
-  let done = 0;
-  const made = await inTurns(keys, casesAtOnce, async (caseKey): Promise<BundledCase | null> => {
-    signal.throwIfAborted();
-    try {
-      const entries = withReviews ? (await saidOfCase(caseKey)).filter(({ entry }) => entry.place <= until) : null;
-      // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
-      const bundled = await pool.storedBundleCase(await store.readBytes(caseKey), caseKey, parameters, entries === null ? null : withReaderCodes(entries, codeOf), { withRobustness: robustness, withChannels: true, reviews: withReviews ? 'without notes' : 'none', relativeTime }, { signal: closing });
-      if (!bundled.ok) throw new FailureError(bundled.failure);
-      const { report, one, sources } = bundled.value;
-      return { caseKey, rows: report.rows, pooled: { caseId: report.caseId, pairs: report.pairs }, one, sources, said: entries ?? [] };
-    } catch (error) {
-      signal.throwIfAborted();
-      leftOut.push({ caseKey, caseId: names.get(caseKey) ?? '', reason: toFailure(error).message });
-      return null;
-    } finally {
-      progress((done += 1), keys.length);
-    }
+  const { made, leftOut } = await eachCase(keys, { names, casesAtOnce, signal, onProgress: tellStage('reading') }, async (caseKey): Promise<BundledCase> => {
+    const entries = withReviews ? (await saidOfCase(caseKey)).filter(({ entry }) => entry.place <= until) : null;
+    // The signal of the job is not handed on: a worker that is ended over one case costs more than the case.
+    const bundled = await pool.storedBundleCase(await store.readBytes(caseKey), caseKey, parameters, entries === null ? null : withReaderCodes(entries, codeOf), { withRobustness: robustness, withChannels: true, reviews: withReviews ? 'without notes' : 'none', relativeTime }, { signal: closing });
+    if (!bundled.ok) throw new FailureError(bundled.failure);
+    const { report, one, sources } = bundled.value;
+    return { caseKey, rows: report.rows, pooled: { caseId: report.caseId, pairs: report.pairs }, one, sources, said: entries ?? [] };
   });
-  const cases = made.flatMap((one) => one ?? []).sort((a, b) => (a.pooled.caseId === b.pooled.caseId ? (a.caseKey < b.caseKey ? -1 : 1) : a.pooled.caseId < b.pooled.caseId ? -1 : 1));
-  leftOut.sort((a, b) => (a.caseKey < b.caseKey ? -1 : 1));
-  const worked = await pool.cohortExport(cases.map(({ one }) => one), leftOut, options, parameters, { signal, onFigures: tellStage('working out') });
+  const cases = [...made].sort((a, b) => (a.pooled.caseId === b.pooled.caseId ? (a.caseKey < b.caseKey ? -1 : 1) : a.pooled.caseId < b.pooled.caseId ? -1 : 1));
+  const worked = await pool.cohortExport(cases.map(({ one }) => one), leftOut, options, parameters, { signal, onFigures: nowAndThen(tellStage('working out')) });
   if (!worked.ok) throw new FailureError(worked.failure);
   const inputs = new Map(cases.flatMap(({ sources }) => sources).map((source) => [`${source.file} ${source.sha256}`, source]));
   const bundle = await pool.bundleZip(

@@ -1,18 +1,17 @@
 import { DEFAULT_AGREEMENT_OPTIONS } from '../../core/model/review-agreement.ts';
 import type { CohortExport } from '../../core/model/cohort-export.ts';
 import { MOST_SHEETS } from '../../core/model/report-document.ts';
-import { FailureError, toFailure } from '../../core/protocol/failure-error.ts';
+import { FailureError } from '../../core/protocol/failure-error.ts';
 import type { ReportApi } from '../../core/protocol/report-api.ts';
 import type { CaseWorkParts } from './case-work-parts.ts';
 import type { Cohorts } from './cohorts.ts';
 import { storedSheet } from './case-sheets.ts';
 import type { Reviews } from './reviews.ts';
 import type { ReviewExchanges } from './review-exchange.ts';
-import { inTurns } from './in-turns.ts';
+import { eachCase } from './each-case.ts';
 import { writeLibraryBundle } from './library-bundle.ts';
 import type { MadeBundles } from './made-bundles.ts';
 import { createNamedJobs } from './named-jobs.ts';
-import { nowAndThen } from './now-and-then.ts';
 
 export interface ReportWorkParts extends CaseWorkParts {
   readonly cohorts: Pick<Cohorts, 'exported'>;
@@ -52,24 +51,12 @@ export function createReportWork({ store, pool, casesAtOnce, closing, tell, coho
         const keys = [...new Set(caseKeys)].sort((a, b) => (nameOf(a) === nameOf(b) ? (a < b ? -1 : 1) : nameOf(a) < nameOf(b) ? -1 : 1));
         if (keys.length > MOST_SHEETS) throw new FailureError({ code: 'too-many-sheets', message: `${keys.length} sheets are asked for, and ${MOST_SHEETS} at most are made at once.`, remedy: 'Choose fewer cases, or write the sheets of all input files without the window: report case.' });
         const parameters = await store.settings.readParameters();
-        const leftOut: { readonly caseId: string; readonly reason: string }[] = [];
-        const progress = nowAndThen((done: number, total: number) => tell({ kind: 'cohort-progress', jobId, stage: 'reading', done, total }));
-        let done = 0;
-        const made = await inTurns(keys, casesAtOnce, async (caseKey) => {
-          signal.throwIfAborted();
-          try {
-            const { document, pages, notInFont } = await storedSheet({ store, pool, reviews, closing }, { caseKey, parameters, wishes, view });
-            return { caseKey, caseId: nameOf(caseKey), document, pages, notInFont };
-          } catch (error) {
-            signal.throwIfAborted();
-            leftOut.push({ caseId: nameOf(caseKey), reason: toFailure(error).message });
-            return null;
-          } finally {
-            progress((done += 1), keys.length);
-          }
+        const onProgress = (done: number, total: number): void => tell({ kind: 'cohort-progress', jobId, stage: 'reading', done, total });
+        const { made, leftOut } = await eachCase(keys, { names, casesAtOnce, signal, onProgress }, async (caseKey) => {
+          const { document, pages, notInFont } = await storedSheet({ store, pool, reviews, closing }, { caseKey, parameters, wishes, view });
+          return { caseKey, caseId: nameOf(caseKey), document, pages, notInFont };
         });
-        signal.throwIfAborted();
-        return { sheets: made.flatMap((one) => one ?? []), leftOut };
+        return { sheets: made, leftOut: leftOut.map(({ caseId, reason }) => ({ caseId, reason })) };
       }),
     async cancelReportWork({ jobId }) {
       return { cancelled: jobs.cancel(jobId) };

@@ -29,7 +29,6 @@ import { describeProblem, problemText } from './problem.ts';
 import { createProtocols, type ProtocolsStore } from './protocols.ts';
 import { createQualityCharts, type QualityCharts } from './quality-charts.ts';
 import type { MeetingPart } from './meeting-parts.ts';
-import { createReportWork, type ReportWork } from './report-work.ts';
 import type { ReviewPart } from './review-parts.ts';
 import { createReviewExchangeStore, type ReviewExchangeStore } from './review-exchange.ts';
 import { createReviewQueue, nextUnread, placeInQueue, type ReviewQueueStore } from './review-queue.ts';
@@ -42,12 +41,13 @@ import { createStore, type ReadableStore, type Store } from './store.ts';
 import { createStories, type StoriesStore } from './stories.ts';
 import { createActions, type ActionsStore } from './actions.ts';
 import type { ActionOrigin } from '../../core/model/action.ts';
+import type { PlannedStudy } from '../../core/model/next-study.ts';
 import { createStoryCases, type StoryCasesStore } from './story-cases.ts';
 import { createPresentation, type PresentationStore } from './presentation.ts';
-import { createStudyPlan, type StudyPlanStore } from './study-plan.ts';
 import { createTrial, type TrialStore } from './trial.ts';
 import { createVerdictDrafts, type VerdictDrafts } from './verdict-drafts.ts';
 import { underName } from './under-name.ts';
+import { createWorkOverCases, type WorkOverCases } from './work-over-cases.ts';
 
 export const PLACES = ['library', 'case', 'sites', 'cohort', 'review', 'meeting', 'import', 'definitions', 'about'] as const;
 /** `keeping`: how the library itself is kept, which is reached from its name. */
@@ -104,7 +104,7 @@ export interface Session {
   readonly ledger: LedgerStore;
   /** A list of cases held against the library. */
   readonly caseList: CaseListStore;
-  readonly studyPlan: StudyPlanStore;
+  readonly studyPlan: WorkOverCases<Omit<Parameters<HostConnection['planStudy']>[0], 'jobId'>, PlannedStudy>;
   readonly protocols: ProtocolsStore;
   /** What was said of the open case. */
   readonly review: CaseReviewStore;
@@ -135,9 +135,9 @@ export interface Session {
   readonly isCollecting: Store<boolean>;
   /** What is made of many cases: the report of a department, and the research bundle. */
   readonly reports: {
-    readonly department: ReportWork<{ readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }, MadeReport>;
-    readonly sheets: ReportWork<{ readonly caseKeys: readonly string[]; readonly paper: Paper; readonly relativeTime: boolean }, MadeSheets>;
-    readonly bundle: ReportWork<Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>, MadeBundle>;
+    readonly department: WorkOverCases<{ readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }, MadeReport>;
+    readonly sheets: WorkOverCases<{ readonly caseKeys: readonly string[]; readonly paper: Paper; readonly relativeTime: boolean }, MadeSheets>;
+    readonly bundle: WorkOverCases<Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>, MadeBundle>;
   };
   /** Which part of the meeting place is shown. */
   readonly meetingPart: Store<MeetingPart>;
@@ -199,19 +199,24 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
   const imports = createImportSession(named, () => void library.reload());
   const ledger = createLedger(host);
   const caseList = createCaseList(host);
-  const studyPlan = createStudyPlan(host, newJobId);
+  const studyPlan = createWorkOverCases({
+    host, newJobId, cancelAtHost: (jobId) => host.cancelStudy({ jobId }), progress: 'study-progress', doing: 'Planning the study',
+    makeIt: (jobId, args: Omit<Parameters<HostConnection['planStudy']>[0], 'jobId'>) => host.planStudy({ jobId, ...args }),
+  });
+  const reportWork = <A, T>(doing: string, makeIt: (jobId: string, args: A) => Promise<T>): WorkOverCases<A, T> =>
+    createWorkOverCases({ host, newJobId, cancelAtHost: (jobId) => host.cancelReportWork({ jobId }), progress: 'cohort-progress', doing, makeIt });
   const reports = {
-    department: createReportWork(host, newJobId, 'Making the report', async (jobId, { paper, ...over }: { readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }) => {
+    department: reportWork('Making the report', async (jobId, { paper, ...over }: { readonly caseKeys: readonly string[] | null; readonly options: CohortOptions; readonly paper: Paper }) => {
       const { confidentialityText } = await host.getReportSetting();
       const shown = preferences.get();
       return await host.departmentReport({ jobId, ...over, wishes: { header: confidentialityText, paper, relativeTime: false }, view: { by: shown.reader, blinded: readingOf(shown).isBlinded } });
     }),
-    sheets: createReportWork(host, newJobId, 'Making the sheets', async (jobId, { caseKeys, paper, relativeTime }: { readonly caseKeys: readonly string[]; readonly paper: Paper; readonly relativeTime: boolean }) => {
+    sheets: reportWork('Making the sheets', async (jobId, { caseKeys, paper, relativeTime }: { readonly caseKeys: readonly string[]; readonly paper: Paper; readonly relativeTime: boolean }) => {
       const { confidentialityText } = await host.getReportSetting();
       const shown = preferences.get();
       return await host.caseSheets({ jobId, caseKeys, wishes: { header: confidentialityText, paper, relativeTime }, view: { by: shown.reader, blinded: readingOf(shown).isBlinded } });
     }),
-    bundle: createReportWork(host, newJobId, 'Making the bundle', (jobId, args: Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>) => host.researchBundle({ jobId, ...args })),
+    bundle: reportWork('Making the bundle', (jobId, args: Omit<Parameters<HostConnection['researchBundle']>[0], 'jobId'>) => host.researchBundle({ jobId, ...args })),
   };
   const stories = createStories(host, newJobId);
   const meetingPart = createStore<MeetingPart>('stories');
@@ -282,14 +287,13 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     if (imports.get().kind !== 'report') desk.close();
   });
 
+  /** Forgets what was worked out over cases: it would be of others, or of other verdicts. */
+  const forgetFigures = (): void => {
+    for (const work of [siteCohort, cohort, reports.department, reports.bundle, reports.sheets, studyPlan]) work.forget();
+  };
   const stopListening = host.onEvent((event) => {
     if (event.kind === 'library-changed') {
-      siteCohort.forget();
-      cohort.forget();
-      reports.department.forget();
-      reports.bundle.forget();
-      reports.sheets.forget();
-      studyPlan.forget();
+      forgetFigures();
       void quality.refresh();
       void stories.refresh();
       void actions.refresh();
@@ -312,14 +316,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       void reviewTrail.refresh();
       void confirmedSums.reload();
       // That a report was saved, or its sheets were looked at, takes nothing away of what was made.
-      if (event.figuresStay !== true) {
-        siteCohort.forget();
-        cohort.forget();
-        reports.department.forget();
-        reports.bundle.forget();
-        reports.sheets.forget();
-        studyPlan.forget();
-      }
+      if (event.figuresStay !== true) forgetFigures();
     }
     if (event.kind === 'worker-lost') messages.add('problem', event.message);
   });

@@ -84,7 +84,7 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
       <StudyForm options={options} siteKeys={siteKeys} onChange={onChange} />
       {isOneSite ? <p className="field-error">Choose two sites that differ.</p> : null}
       <div className="next-study-work">
-        <Button look="primary" disabled={isOneSite || state.kind === 'working'} onClick={() => void studyPlan.plan(used.map(({ caseKey }) => caseKey), asked)}>Work it out</Button>
+        <Button look="primary" disabled={isOneSite || state.kind === 'working'} onClick={() => void studyPlan.make({ caseKeys: used.map(({ caseKey }) => caseKey), options: asked })}>Work it out</Button>
         {state.kind === 'working' ? (
           <>
             <Progress label={state.stage === 'reading' ? `Read ${numberText(state.done)} of ${countText(state.total, 'case', 'cases')}` : 'Drawing studies'} done={state.done} total={state.total} />
@@ -94,10 +94,10 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
       </div>
       {state.kind === 'cancelled' ? <Notice tone="note" title="The planning was cancelled." live><p>Work it out again whenever you like.</p></Notice> : null}
       {state.kind === 'failed' ? <Notice tone="problem" title="The study could not be planned." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p></Notice> : null}
-      {state.kind === 'ready' ? (
+      {state.kind === 'made' ? (
         <>
-          {sameOptions(state.planned.study.options, asked) ? null : <Notice tone="note"><p>What is asked was changed since: the answer below is to the former question.</p></Notice>}
-          <StudyResult planned={state.planned} />
+          {sameOptions(state.made.study.options, asked) ? null : <Notice tone="note"><p>What is asked was changed since: the answer below is to the former question.</p></Notice>}
+          <StudyResult planned={state.made} />
         </>
       ) : null}
     </>

@@ -1,12 +1,12 @@
 import type { ReactNode } from 'react';
 import { countText, numberText } from '../../../format/number-text.ts';
-import type { ReportWork, ReportWorkState } from '../../../state/report-work.ts';
+import type { WorkOverCases, WorkOverCasesState } from '../../../state/work-over-cases.ts';
 import { Button } from '../../../widgets/button.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
 import { Progress } from '../../../widgets/progress.tsx';
 
 /** Returns the button that makes something, how far it is, and what came of it where that is nothing. */
-export function Work<A, T>({ work, state, isFaulty, make, making, onMake }: { readonly work: ReportWork<A, T>; readonly state: ReportWorkState<T>; readonly isFaulty: boolean; readonly make: string; readonly making: string; readonly onMake: () => void }): ReactNode {
+export function Work<A, T>({ work, state, isFaulty, make, making, onMake }: { readonly work: WorkOverCases<A, T>; readonly state: WorkOverCasesState<T>; readonly isFaulty: boolean; readonly make: string; readonly making: string; readonly onMake: () => void }): ReactNode {
   if (state.kind === 'working') {
     return (
       <div className="reports-work">

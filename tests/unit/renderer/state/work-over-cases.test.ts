@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { createReportWork } from '../../../../renderer/state/report-work.ts';
+import { createWorkOverCases } from '../../../../renderer/state/work-over-cases.ts';
 import { buildHostConnection } from '../../../builders/host-connection.ts';
 
 test('work tells how far it is, is cancelled with the host, and what comes late is not shown', async () => {
@@ -10,9 +10,10 @@ test('work tells how far it is, is cancelled with the host, and what comes late 
   } });
   const answers: ((made: string) => void)[] = [];
   let jobs = 0;
-  const work = createReportWork(host, () => `job ${(jobs += 1)}`, 'Making it', () => new Promise<string>((resolve) => answers.push(resolve)));
+  const work = createWorkOverCases({ host, newJobId: () => `job ${(jobs += 1)}`, cancelAtHost: (jobId) => host.cancelReportWork({ jobId }), progress: 'cohort-progress', doing: 'Making it', makeIt: () => new Promise<string>((resolve) => answers.push(resolve)) });
   expect(work.get()).toEqual({ kind: 'none' });
   const first = work.make(null);
+  host.send({ kind: 'study-progress', jobId: 'job 1', stage: 'drawing', done: 9, total: 9 });
   host.send({ kind: 'cohort-progress', jobId: 'another', stage: 'reading', done: 9, total: 9 });
   host.send({ kind: 'cohort-progress', jobId: 'job 1', stage: 'working out', done: 2, total: 5 });
   expect(work.get()).toEqual({ kind: 'working', stage: 'working out', done: 2, total: 5 });
@@ -29,7 +30,7 @@ test('work tells how far it is, is cancelled with the host, and what comes late 
 });
 
 test('what fails is said with its reason', async () => {
-  const work = createReportWork(buildHostConnection(), () => 'job', 'Making it', () => Promise.reject(Object.assign(new Error('No room.'), { code: 'disk-full' })));
+  const work = createWorkOverCases({ host: buildHostConnection(), newJobId: () => 'job', cancelAtHost: () => Promise.resolve(), progress: 'cohort-progress', doing: 'Making it', makeIt: () => Promise.reject(Object.assign(new Error('No room.'), { code: 'disk-full' })) });
   await work.make(null);
   expect(work.get()).toMatchObject({ kind: 'failed' });
 });
