@@ -1,6 +1,8 @@
 import type { JSX } from 'react';
 import { DEFAULT_LANES } from '../../../core/model/lane-choice.ts';
+import { presentedCase } from '../../../core/model/presented-case.ts';
 import type { StoryMoment } from '../../../core/model/story.ts';
+import { listKnownTerms } from '../../../core/terms/known-terms.ts';
 import { MomentScreen } from '../../../renderer/panels/meeting/moment-screen.tsx';
 import { StoryFrame } from '../../../renderer/panels/meeting/presenting/story-frame.tsx';
 import type { ViewState } from '../../../renderer/panels/meeting/shown-view.ts';
@@ -18,8 +20,9 @@ const MOMENT: StoryMoment = {
   text: 'No SpO2 at the finger for a minute and a half; the ear lobe went on.\nThe cuff had just been started on the arm of the sensor.', notes: '', view: null,
 };
 
-/** A view as a presentation shows it: around the first dropout, which is chosen. */
-function viewOf({ record, analysis }: PictureCase): ViewState {
+/** A view as a presentation shows it, of the case as a meeting may see it: around the first dropout, which is chosen. */
+function viewOf(own: PictureCase): ViewState {
+  const { record, analysis } = presentedCase(own.record, own.analysis, 'Case A', listKnownTerms());
   const first = dropoutsInOrder(analysis)[0];
   if (first === undefined) throw new Error('the case has no dropout');
   const viewport = createViewport(caseExtent(record, analysis));
