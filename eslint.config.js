@@ -55,7 +55,7 @@ const PURE_CORE = [
 ];
 
 export default tseslint.config(
-  { ignores: ['vitest.config.ts', 'dist/**', 'node_modules/**', 'coverage/**', 'test-results/**', 'playwright-report/**', '.lacuna/**'] },
+  { ignores: ['vitest.config.ts', 'dist/**', 'node_modules/**', 'coverage/**', 'test-results/**', 'screens/**', 'playwright-report/**', '.lacuna/**'] },
   {
     files: ['**/*.ts', '**/*.tsx'],
     extends: [tseslint.configs.strict],
