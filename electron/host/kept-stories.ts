@@ -39,7 +39,7 @@ export function buildKeptStories(document: LibraryDocument): StoryStore {
         if (stories.length >= STORY_LIMITS.stories) throw new FailureError({ code: 'stories-full', message: `A library can have ${STORY_LIMITS.stories} stories.`, remedy: 'Remove stories that are no longer told.' });
         return await write([...stories, kept]);
       }
-      if (stored.revision !== story.revision) throw new FailureError({ code: 'story-changed', message: 'The story was changed in another window meanwhile.', remedy: 'Open it again, then make your change.' });
+      if (stored.revision !== story.revision) throw new FailureError({ code: 'story-changed', message: 'The story was changed in another window meanwhile.', remedy: 'What was kept there is shown now: make your change again.' });
       return await write(stories.map((one) => (one.storyId === story.storyId ? kept : one)));
     },
     async remove(storyId) {
@@ -51,5 +51,5 @@ export function buildKeptStories(document: LibraryDocument): StoryStore {
 }
 
 function storyMissing(): FailureError {
-  return new FailureError({ code: 'story-missing', message: 'The library has no such story any more.', remedy: 'Go back to the list of stories.' });
+  return new FailureError({ code: 'story-missing', message: 'The story is no longer in the library: it was removed, perhaps in another window.', remedy: 'Go back to the list of stories.' });
 }

@@ -60,7 +60,7 @@ function wallParts(formatter: Intl.DateTimeFormat, epochMs: number): WallParts {
 
 /** Writes instants of one case as its own clock shows them. */
 export interface CaseClock {
-  /** "08:41:20"; with "(next day)" after midnight; "0:41:20" for a record that knows only elapsed time. */
+  /** "08:41:20"; with "(next day)" after midnight; "+0:41:20" for a record that knows only elapsed time. */
   clock(atMs: CaseMs): string;
   /** The same without seconds. */
   shortClock(atMs: CaseMs): string;
@@ -115,7 +115,8 @@ function elapsedClock(origin: CaseOrigin): CaseClock {
     const total = Math.round(origin.originOffsetMs + atMs);
     const size = Math.abs(total);
     const minutes = twoDigits(Math.floor(size / MINUTE_MS) % 60);
-    const head = `${total < 0 ? '\u2212' : ''}${Math.floor(size / HOUR_MS)}:${minutes}`;
+    // Without its sign nobody could tell it from a clock time.
+    const head = `${total < 0 ? '\u2212' : '+'}${Math.floor(size / HOUR_MS)}:${minutes}`;
     return withSeconds ? `${head}:${twoDigits(Math.floor(size / SECOND_MS) % 60)}` : head;
   };
   return {

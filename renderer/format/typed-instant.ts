@@ -3,9 +3,9 @@ import type { CaseClock } from './time-text.ts';
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 
-/** Returns a typed clock time ("8:41:20", "08:41:20.5", "08:41") as ms since 0:00, or null where it is none. */
+/** Returns a typed clock time ("8:41:20", "08:41:20.5", "08:41"; elapsed "+0:41:20", with or without its sign) as ms since 0:00, or null where it is none. */
 function parseClock(text: string): number | null {
-  const match = /^\s*(\d{1,3}):([0-5]\d)(?::([0-5]\d)(?:[.,](\d{1,3}))?)?\s*$/.exec(text);
+  const match = /^\s*\+?(\d{1,3}):([0-5]\d)(?::([0-5]\d)(?:[.,](\d{1,3}))?)?\s*$/.exec(text);
   if (match === null) return null;
   const [, hours = '', minutes = '', seconds = '0', fraction = ''] = match;
   return Number(hours) * HOUR_MS + Number(minutes) * 60_000 + Number(seconds) * 1000 + Number(fraction.padEnd(3, '0'));

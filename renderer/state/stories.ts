@@ -9,6 +9,7 @@ export interface StoriesState {
   readonly stories: readonly Story[] | null;
   /** The story that is edited; null: the list is shown. */
   readonly openId: string | null;
+  /** Why the last thing that was asked for is not done; null: it is. */
   readonly problem: Problem | null;
 }
 
@@ -18,6 +19,8 @@ export interface StoriesStore extends ReadableStore<StoriesState> {
   /** Reads the stories again where they were read before. */
   refresh(): Promise<void>;
   open(storyId: string | null): void;
+  /** What went wrong was read: it is said no longer. */
+  forgetProblem(): void;
   /** Makes a story and returns it; null where it could not be kept. */
   add(title: string): Promise<Story | null>;
   /** Changes the story as it stands when its turn comes. Returns false where that could not be kept. */
@@ -65,6 +68,9 @@ export function createStories(host: HostConnection, newId: () => string): Storie
     open(storyId) {
       put({ openId: storyId, problem: null });
     },
+    forgetProblem() {
+      if (store.get().problem !== null) put({ problem: null });
+    },
     async add(title) {
       const story: Story = { storyId: newId(), revision: 0, title, question: '', minutesPerCase: DEFAULT_MINUTES_PER_CASE, hidesLater: false, moments: [] };
       return (await inTurn('Making the story', () => host.keepStory({ story }))) ? find(story.storyId) : null;
@@ -72,7 +78,7 @@ export function createStories(host: HostConnection, newId: () => string): Storie
     change(storyId, edit) {
       return inTurn('Keeping the story', async () => {
         const story = find(storyId);
-        if (story === null) throw new Error('The library has no such story any more.');
+        if (story === null) throw new Error('The story is no longer in the library: it was removed, perhaps in another window. What was typed last is not kept.');
         const next = edit(story);
         return next === story ? store.get().stories : await host.keepStory({ story: next });
       });

@@ -94,13 +94,13 @@ export function timeTicks(window: Interval, widthPx: number, clock: WallClock, m
   return ticks;
 }
 
-/** Returns a clock reading: "09:14", "09:14:20"; after midnight "00:10 +1 d"; elapsed "1:05" or "1:05:20". */
+/** Returns a clock reading: "09:14", "09:14:20"; after midnight "00:10 +1 d"; elapsed "+1:05" or "+1:05:20". */
 export function tickText(wallMs: number, isElapsed: boolean, withSeconds: boolean): string {
   const total = Math.round(wallMs / SECOND_MS);
   const size = Math.abs(total);
   const two = (value: number): string => String(value).padStart(2, '0');
   const tail = withSeconds ? `:${two(size % 60)}` : '';
-  if (isElapsed) return `${total < 0 ? '\u2212' : ''}${Math.floor(size / 3600)}:${two(Math.floor(size / 60) % 60)}${tail}`;
+  if (isElapsed) return `${total < 0 ? '\u2212' : '+'}${Math.floor(size / 3600)}:${two(Math.floor(size / 60) % 60)}${tail}`;
   const days = Math.floor(total / 86_400);
   const inDay = total - days * 86_400;
   const text = `${two(Math.floor(inDay / 3600))}:${two(Math.floor(inDay / 60) % 60)}${tail}`;

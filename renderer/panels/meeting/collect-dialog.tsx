@@ -74,6 +74,7 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
   const [text, setText] = useState(proposal.text);
   const [notes, setNotes] = useState('');
   const [isKeeping, setIsKeeping] = useState(false);
+  const [hasFailed, setHasFailed] = useState(false);
   const clock = createCaseClock({ ...openCase.record.origin, epochMs: null, clock: 'elapsed', originOffsetMs: 0 });
   const window = openCase.viewport.get();
   const story = stories?.find((one) => one.storyId === storyId) ?? null;
@@ -93,6 +94,7 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
     const into = storyId === NEW_STORY ? await session.stories.add(storyTitle.trim()) : story;
     const isKept = into !== null && (await session.stories.change(into.storyId, (now) => ({ ...now, moments: [...now.moments, moment] })));
     setIsKeeping(false);
+    setHasFailed(!isKept);
     if (into !== null) setStoryId(into.storyId);
     if (!isKept || into === null) return;
     session.preferences.change({ lastStory: into.storyId });
@@ -104,7 +106,7 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
   return (
     <Dialog
       title="Collect a moment" width="wide" onClose={onClose}
-      notice={problem === null ? null : <Notice tone="problem" title={problem.message} live>{problem.remedy === null ? null : <p>{problem.remedy}</p>}</Notice>}
+      notice={hasFailed && problem !== null ? <Notice tone="problem" title="It is not collected." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice> : null}
       actions={<><Button look="primary" disabled={!isUsable} onClick={() => void collect()}>Collect</Button><Button onClick={onClose}>Cancel</Button></>}
     >
       <form ref={formRef} className="moment-form" onSubmit={(event) => { event.preventDefault(); void collect(); }}>

@@ -19,14 +19,9 @@ const MOST_NAMED = 4;
  * `record` and `analysis` are those of a presented case, so that no name can come in; `dropout` is one of that analysis.
  */
 export function proposeMoment(record: CaseRecord, analysis: CaseAnalysis, window: Interval, dropout: Dropout | null): MomentProposal {
-  const clock = signed(createCaseClock(record.origin));
+  const clock = createCaseClock(record.origin);
   if (dropout === null) return { part: 'background', title: `${clock.clock(window.startMs)} to ${clock.clock(window.endMs)}`, text: sentences([`${durationText(window.endMs - window.startMs)} of the record.`, given(record, analysis, window, clock)]) };
   return { part: 'known when', title: `${dropout.siteKey}: SpO2 lost at ${clock.clock(dropout.firstLostMs)}`, text: sentences([lostSentence(dropout, clock), `SpO2 ${saturationText(dropout.spo2Before)} before${dropout.spo2After === null ? '' : ` and ${saturationText(dropout.spo2After)} after`}.`, before(dropout, analysis, clock), during(dropout, analysis, clock)]) };
-}
-
-/** Times from the first row bear a sign, as on slides and sheets: one without is asked about as a clock time before it leaves. */
-function signed(own: CaseClock): CaseClock {
-  return { ...own, clock: (atMs) => own.clock(atMs).replace(/^(?=\d)/, '+') };
 }
 
 function sentences(parts: readonly (string | null)[]): string {

@@ -27,6 +27,11 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
     // Without them no view is drawn, and the host starts a worker for them: the first story that is opened need not wait for that.
     void session.storyCases.loadTerms();
   }, [session]);
+  // What a dialog said of a failure is said with it.
+  const close = (): void => {
+    session.stories.forgetProblem();
+    setAsked(null);
+  };
   if (open !== undefined) return <StoryEditor key={open.storyId} story={open} themeName={themeName} />;
   return (
     <div className="page meeting-page">
@@ -35,10 +40,10 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
         <Button look="primary" disabled={stories === null} onClick={() => setAsked({ kind: 'new' })}>New story…</Button>
       </header>
       <p className="prose soft">A story is what is told at a meeting: views of cases with words, in the order of a structured presentation. Cases are “Case A”, “Case B” in it; times count from the start of the record.</p>
-      {problem === null ? null : (
-        <Notice tone="problem" title="That did not succeed." live>
+      {problem === null || asked !== null ? null : (
+        <Notice tone="problem" title={stories === null ? 'The stories could not be read.' : 'That did not succeed.'} live>
           <p>{problem.message} {problem.remedy ?? ''}</p>
-          <Button onClick={() => void session.stories.load()}>Read the stories again</Button>
+          {stories === null ? <Button onClick={() => void session.stories.load()}>Read the stories again</Button> : <Button onClick={session.stories.forgetProblem}>Dismiss</Button>}
         </Notice>
       )}
       {stories === null ? (problem === null ? <Waiting>Reading the stories…</Waiting> : null) : stories.length === 0 ? (
@@ -70,8 +75,8 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
           </table>
         </div>
       )}
-      {asked === null ? null : asked.kind === 'remove' ? <RemoveDialog story={asked.story} onClose={() => setAsked(null)} /> : (
-        <TitleDialog story={asked.kind === 'rename' ? asked.story : null} onClose={() => setAsked(null)} />
+      {asked === null ? null : asked.kind === 'remove' ? <RemoveDialog story={asked.story} onClose={close} /> : (
+        <TitleDialog story={asked.kind === 'rename' ? asked.story : null} onClose={close} />
       )}
     </div>
   );
@@ -106,12 +111,20 @@ function TitleDialog({ story, onClose }: { readonly story: Story | null; readonl
 
 function RemoveDialog({ story, onClose }: { readonly story: Story; readonly onClose: () => void }): JSX.Element {
   const session = useSession();
+  const [hasFailed, setHasFailed] = useState(false);
+  const { problem } = useStore(session.stories);
+  const remove = async (): Promise<void> => {
+    const isRemoved = await session.stories.remove(story.storyId);
+    setHasFailed(!isRemoved);
+    if (isRemoved) onClose();
+  };
   return (
     <Dialog
       title={`Remove “${story.title}”?`} onClose={onClose}
-      actions={<><Button onClick={onClose}>Keep it</Button><Button look="primary" onClick={() => void session.stories.remove(story.storyId).then(onClose)}>Remove the story</Button></>}
+      notice={hasFailed && problem !== null ? <Notice tone="problem" title="It is not removed." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice> : null}
+      actions={<><Button onClick={onClose}>Keep it</Button><Button look="primary" onClick={() => void remove()}>Remove the story</Button></>}
     >
-      <p>{countText(story.moments.length, 'moment', 'moments')} with their words go with it and cannot be brought back. The cases stay as they are.</p>
+      <p>{story.moments.length === 0 ? 'It holds no moment. It cannot be brought back.' : story.moments.length === 1 ? '1 moment with its words goes with it and cannot be brought back.' : `${countText(story.moments.length, 'moment', 'moments')} with their words go with it and cannot be brought back.`} The cases stay as they are.</p>
     </Dialog>
   );
 }

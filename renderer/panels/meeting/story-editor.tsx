@@ -111,13 +111,13 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
           <Button look="primary" id="present" disabled={moments.length === 0} title={moments.length === 0 ? NOTHING_YET : undefined} onClick={() => setIsPresenting(true)}>Present…</Button>
         </div>
       </header>
-      {problem === null ? null : <Notice tone="problem" title="That did not succeed." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
+      {problem === null ? null : <Notice tone="problem" title="The last change is not kept." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       {termsProblem === null ? null : <Notice tone="problem" title="Views cannot be shown: without the dictionary nobody can say what may be." live><p>{termsProblem.message} {termsProblem.remedy ?? ''}</p></Notice>}
       <div className="story-facts">
         <KeptText key={`question ${story.storyId}`} label="Question to the meeting" value={story.question} most={STORY_LIMITS.questionCharacters} mayBeEmpty onKeep={(question) => void change((now) => ({ ...now, question }))} />
         <NumberField label="Minutes for each case" unit="min" min={STORY_LIMITS.minutesLeast} max={STORY_LIMITS.minutesMost} value={story.minutesPerCase} onChange={(minutesPerCase) => void change((now) => ({ ...now, minutesPerCase }))} />
         <p className="soft story-plan">
-          {countText(Math.max(1, nCases), 'case', 'cases')}: {plainNumberText(planned, 1)} min planned{moments.length === 0 ? '' : `, about ${durationText(Math.round((planned * 60) / moments.length) * 1000)} for each of ${countText(moments.length, 'moment', 'moments')}`}.
+          {nCases === 0 ? 'No case yet' : countText(nCases, 'case', 'cases')}: {plainNumberText(planned, 1)} min planned{moments.length === 0 ? '' : `, about ${durationText(Math.round((planned * 60) / moments.length) * 1000)} for each of ${countText(moments.length, 'moment', 'moments')}`}.
           {isUnusual ? ` Usual are ${USUAL_MINUTES_PER_CASE.least} to ${USUAL_MINUTES_PER_CASE.most} min a case (common practice, no source).` : ''}
         </p>
         <CheckField label="Hide what came after each instant until it is revealed" checked={story.hidesLater} onChange={(hidesLater) => void change((now) => ({ ...now, hidesLater }))} />
@@ -150,7 +150,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
         <div className="story-chosen">
           {chosen === null ? (
             <div className="prose">
-              <p>No moment yet. Open a case, bring the view you want to show to the screen, and press <kbd>Shift C</kbd>; or add words to a part on the left.</p>
+              <p>No moment yet. Open a case, bring to the screen what you want to show and press <kbd>Shift C</kbd> there, or add words to a part on the left.</p>
               <Button onClick={() => session.place.set('library')}>Go to the library</Button>
             </div>
           ) : (
@@ -158,7 +158,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
           )}
         </div>
       </div>
-      <p className="soft story-keys">In the list: ↑ ↓ choose, Alt ↑ ↓ move the moment, also into the next part, Delete removes it.</p>
+      {moments.length === 0 ? null : <p className="soft story-keys">In the list: ↑ ↓ choose, Alt ↑ ↓ move the moment, also into the next part, Delete removes it.</p>}
       <div className="visually-hidden" aria-live="polite">{spoken}</div>
       {isExporting ? <StoryExportDialog storyId={story.storyId} onClose={() => setIsExporting(false)} /> : null}
       {isPresenting ? <PresentDialog story={story} onClose={() => setIsPresenting(false)} /> : null}

@@ -5,6 +5,7 @@ import { countText } from '../../format/number-text.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
+import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { CheckField, SelectField } from '../../widgets/field.tsx';
@@ -24,6 +25,7 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
   const [withMarks, setWithMarks] = useState(false);
   const [picture, setPicture] = useState(0);
   const [made, setMade] = useState<Made>({ kind: 'making' });
+  const [attempt, setAttempt] = useState(1);
   useEffect(() => {
     let isCurrent = true;
     host.storyDeck({ storyId, wishes: { withNotes, withMarks } }).then(
@@ -31,19 +33,24 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
         if (isCurrent) setMade({ kind: 'made', deck, withNotes, withMarks });
       },
       (error: unknown) => {
-        if (isCurrent) setMade({ kind: 'failed', problem: describeProblem(error, 'The slides could not be made') });
+        if (isCurrent) setMade({ kind: 'failed', problem: describeProblem(error, 'Making the slides') });
       },
     );
     return () => {
       isCurrent = false;
     };
-  }, [host, storyId, withNotes, withMarks, confidentialityText]);
+  }, [host, storyId, withNotes, withMarks, confidentialityText, attempt]);
   const deck = made.kind === 'made' ? made.deck : null;
   const content = useMemo((): ReleaseContent | null => (deck === null ? null : { kind: 'deck', deck }), [deck]);
   if (content === null || deck === null) {
     return (
       <Dialog title={TITLE} width="wide" onClose={onClose}>
-        {made.kind === 'failed' ? <Notice tone="problem" title={made.problem.message} live><p>{made.problem.remedy ?? ''}</p></Notice> : <Waiting>Making the slides…</Waiting>}
+        {made.kind === 'failed' ? (
+          <Notice tone="problem" title="The slides could not be made." live>
+            <p>{made.problem.message} {made.problem.remedy ?? ''}</p>
+            <Button onClick={() => { setMade({ kind: 'making' }); setAttempt(attempt + 1); }}>Try again</Button>
+          </Notice>
+        ) : <Waiting>Making the slides…</Waiting>}
       </Dialog>
     );
   }

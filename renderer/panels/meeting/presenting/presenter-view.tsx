@@ -17,7 +17,8 @@ export interface PresenterViewProps {
 /** Returns what the presenter sees: notes, what comes next, the time against the plan, the place in the structure. */
 export function PresenterView({ presentation, hidden, onCommand, onGoTo }: PresenterViewProps): JSX.Element {
   const { story, moments, labels, at, isBlack, hidesLater, isRevealed } = presentation;
-  const elapsedMs = useElapsed(presentation.startedAtMs);
+  // Whole seconds, so that what has passed and what is left make up the plan.
+  const elapsedMs = Math.floor(useElapsed(presentation.startedAtMs) / 1000) * 1000;
   const now = moments[at];
   const next = moments[at + 1];
   const isBeginning = at === BEGINNING;
@@ -38,8 +39,8 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
       <div className="row presenter-keys">
         <Button onClick={() => onCommand('previous')} disabled={isBeginning}>Previous</Button>
         <Button look="primary" onClick={() => onCommand('next')} disabled={now === undefined && !isBeginning}>Next</Button>
-        <Button onClick={() => onCommand('collected view')}>Collected view</Button>
-        {hidesLater ? <Button onClick={() => onCommand('reveal')}>{isRevealed ? 'Hide what came after' : 'Show what came after'}</Button> : null}
+        <Button disabled={(now?.view ?? null) === null} onClick={() => onCommand('collected view')}>Collected view</Button>
+        {hidesLater ? <Button disabled={typeof now?.view?.instantMs !== 'number'} onClick={() => onCommand('reveal')}>{isRevealed ? 'Hide what came after' : 'Show what came after'}</Button> : null}
         <Button onClick={() => onCommand('black')}>{isBlack ? 'Screen back' : 'Black screen'}</Button>
         <Button onClick={() => onCommand('end')}>End</Button>
       </div>
@@ -47,8 +48,12 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
         <div className="presenter-words" tabIndex={0} role="group" aria-label="Notes and what comes next">
           <h2>{now === undefined ? (isBeginning ? story.title : 'End') : now.title}</h2>
           {now === undefined ? null : <p className="soft">{STORY_PART_WORDS[now.part].name}{labelOf(now) === '' ? '' : ` · ${labelOf(now)}`}: {STORY_PART_WORDS[now.part].asks}</p>}
-          <h3>Notes</h3>
-          <div className="presenter-notes">{now === undefined || now.notes.trim() === '' ? <p className="soft">None for this moment.</p> : now.notes.split('\n').map((line, i) => <p key={i}>{line}</p>)}</div>
+          {now === undefined ? null : (
+            <>
+              <h3>Notes</h3>
+              <div className="presenter-notes">{now.notes.trim() === '' ? <p className="soft">None for this moment.</p> : now.notes.split('\n').map((line, i) => <p key={i}>{line}</p>)}</div>
+            </>
+          )}
           <h3>Next</h3>
           <p>{next === undefined ? (now === undefined && !isBeginning ? 'Nothing more.' : 'The end of the story.') : `${STORY_PART_WORDS[next.part].name}${labelOf(next) === '' ? '' : ` · ${labelOf(next)}`}: ${next.title}`}</p>
           {hidden.length === 0 ? null : (

@@ -158,7 +158,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
       )}
       {isBlack ? null : (
         <footer className="presenting-foot">
-          <span>{header}</span>
+          <span>{moment === undefined ? '' : header}</span>
           <span>{moment === undefined ? '' : `${at + 1} / ${moments.length}`}</span>
           <span>{remark === '' ? 'Keys: ?' : remark}</span>
         </footer>

@@ -19,10 +19,10 @@ const words = (over: Partial<OnsetEvidence>, patterns: string[] = []) =>
 describe('the figures behind onset patterns', () => {
   it('stand beside the rule, whether or not it holds', () => {
     const { fading, abrupt, unsteady, cold } = words({}, ['fading', 'unsteady', 'cold']);
-    expect(fading).toBe('perfusion index 0.4 at the loss, 20.0 % of its highest 2 (0:02:00) in the 3 min before; lowest of the last 30 s 0.38. Rule: 50 % or less, or below 0.3 in the last 30 s');
+    expect(fading).toBe('perfusion index 0.4 at the loss, 20.0 % of its highest 2 (+0:02:00) in the 3 min before; lowest of the last 30 s 0.38. Rule: 50 % or less, or below 0.3 in the last 30 s');
     expect(abrupt).toBe('not: median of the last 30 s 0.5, 31.3 % of the 1.6 of the 5 min before. Rule: 80 % or more, and 1 or more');
     expect(unsteady).toBe('2 short losses and 1 doubtful run in the 2 min before. Rule: 3 or more together');
-    expect(cold).toBe('core temperature 35.4 °C at 0:04:00. Rule: below 36 °C');
+    expect(cold).toBe('core temperature 35.4 °C at +0:04:00. Rule: below 36 °C');
   });
   it('say why a pattern cannot be judged', () => {
     const { fading, abrupt, cold, cuff } = words({ perfusion: null, temperature: null });
@@ -34,12 +34,12 @@ describe('the figures behind onset patterns', () => {
   });
   it('say how regular a cuff was, and that this is the stronger sign', () => {
     const cuff = { atMs: [300_000], alike: 4, cycleMs: 300_000, stepsAtCycle: 3, steps: 3, isRegular: true };
-    expect(words({ cuff }, ['cuff'])['cuff']).toBe('cuff pressure at 0:05:00; 4 dropouts of this sensor like that (rule: 2 or more); 3 of 3 steps between them at the cuff’s cycle of 5 min; regular: the stronger sign');
+    expect(words({ cuff }, ['cuff'])['cuff']).toBe('cuff pressure at +0:05:00; 4 dropouts of this sensor like that (rule: 2 or more); 3 of 3 steps between them at the cuff’s cycle of 5 min; regular: the stronger sign');
   });
   it('name the events of a planned interruption, and where the sensor was touched', () => {
-    expect(words({ plannedBy: ['e1', 'gone'] }, ['planned'])['planned']).toBe('arms tucked, 0:00:01; an event that is no longer listed');
-    expect(words({ perfusion: { ...perfusion, resetAtMs: 60_000 } })['fading']).toContain('The sensor was touched at 0:01:00');
-    expect(eventText('d1', record, clock)).toBe('phenylephrine, 0:00:00');
+    expect(words({ plannedBy: ['e1', 'gone'] }, ['planned'])['planned']).toBe('arms tucked, +0:00:01; an event that is no longer listed');
+    expect(words({ perfusion: { ...perfusion, resetAtMs: 60_000 } })['fading']).toContain('The sensor was touched at +0:01:00');
+    expect(eventText('d1', record, clock)).toBe('phenylephrine, +0:00:00');
   });
 });
 

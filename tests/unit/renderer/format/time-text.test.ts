@@ -60,7 +60,7 @@ describe('createCaseClock', () => {
   });
   it('writes elapsed time as such', () => {
     const clock = createCaseClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 10_000, zone: 'UTC', zoneStated: false });
-    expect([clock.clock(0), clock.clock(12 * 3_600_000), clock.clock(-15_000), clock.shortClock(0)]).toEqual(['0:00:10', '12:00:10', '\u22120:00:05', '0:00']);
+    expect([clock.clock(0), clock.clock(12 * 3_600_000), clock.clock(-15_000), clock.shortClock(0)]).toEqual(['+0:00:10', '+12:00:10', '\u22120:00:05', '+0:00']);
   });
 });
 

@@ -12,6 +12,7 @@ describe('a typed clock time', () => {
     expect(typedInstant('8:00', dated, 60_000)).toBe(108_000);
     expect(typedInstant('08:00:00.5', dated, 60_000)).toBe(108_500);
     expect(typedInstant('0:01:00', elapsed, 0)).toBe(55_000);
+    expect(typedInstant('+0:01:00', elapsed, 0)).toBe(55_000);
   });
   it('comes back from what the clock wrote', () => {
     for (const clock of [dated, elapsed, night]) for (const ms of [0, 61_000, 3_599_000, 3_600_000, 7_000_000]) expect(typedInstant(clock.clock(ms).replace(/ \(.*/, ''), clock, ms)).toBe(ms);

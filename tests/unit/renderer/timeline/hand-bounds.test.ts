@@ -23,6 +23,6 @@ it('a loss without an end has no right leg, and what is out of sight is not draw
 
 it('the table says the same in words', () => {
   const clock = createCaseClock({ clock: 'elapsed', epochMs: null, originOffsetMs: 0, zone: 'UTC', zoneStated: false });
-  expect(handBoundsTable([BY_ADA], buildCaseAnalysis(), WINDOW, clock).rows.map(({ cells }) => cells)).toEqual([['finger', '–', 'Ada', '0:00:10', '0:00:20', '0:00:40', '0:00:50']]);
+  expect(handBoundsTable([BY_ADA], buildCaseAnalysis(), WINDOW, clock).rows.map(({ cells }) => cells)).toEqual([['finger', '–', 'Ada', '+0:00:10', '+0:00:20', '+0:00:40', '+0:00:50']]);
   expect(handBoundsTable([BY_ADA], buildCaseAnalysis(), { startMs: 60_000, endMs: 70_000 }, clock).rows).toEqual([]);
 });

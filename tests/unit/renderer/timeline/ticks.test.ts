@@ -45,7 +45,7 @@ describe('timeTicks', () => {
     expect(labels(from, 0, 50 * MINUTE)).toEqual(['23:40', '23:50', '00:00 +1 d', '00:10 +1 d', '00:20 +1 d', '00:30 +1 d']);
   });
   it('counts from the start where only elapsed time is known, with a true minus before it', () => {
-    expect(labels(origin({ clock: 'elapsed' }), -20 * MINUTE, 40 * MINUTE)).toEqual(['\u22120:20', '\u22120:10', '0:00', '0:10', '0:20', '0:30', '0:40']);
+    expect(labels(origin({ clock: 'elapsed' }), -20 * MINUTE, 40 * MINUTE)).toEqual(['\u22120:20', '\u22120:10', '+0:00', '+0:10', '+0:20', '+0:30', '+0:40']);
   });
   it('shows seconds only when the step asks for them', () => {
     expect(labels(origin({ epochMs: Date.UTC(2031, 0, 1, 9, 14, 0) }), 0, 30_000, 300)).toEqual(['09:14:00', '09:14:10', '09:14:20', '09:14:30']);

@@ -38,7 +38,7 @@ describe('a dropout in words', () => {
   it('says how it ended', () => {
     expect(endingText(buildDropout(), clock)).toBe('same site');
     expect(endingText(buildDropout({ restoredBy: 'other site', restoredSiteKey: 'nasal ala', restoredAfterMs: 380_000 }), clock)).toBe('nasal ala, after 6 min 20 s');
-    expect(endingText(buildDropout({ restoredBy: 'not restored', censoredAtMs: 600_000 }), clock)).toBe('not restored, counted to 0:10:00');
+    expect(endingText(buildDropout({ restoredBy: 'not restored', censoredAtMs: 600_000 }), clock)).toBe('not restored, counted to +0:10:00');
   });
   /* Analysis specification, section 5: marked when it returns 4 or more points lower, or below 90 %. */
   it('says in words why it is marked', () => {

@@ -29,7 +29,7 @@ describe('the change over a dropout', () => {
 
 describe('what may make a value read falsely low', () => {
   it('is named with its time, or is nothing', () => {
-    expect(signsText({ dyeIds: ['d1'], sensorIds: ['e1'], headDownIds: [] }, record, clock)).toBe('may read falsely low (dye: phenylephrine, 0:00:00. sensor: arms tucked, 0:00:01)');
+    expect(signsText({ dyeIds: ['d1'], sensorIds: ['e1'], headDownIds: [] }, record, clock)).toBe('may read falsely low (dye: phenylephrine, +0:00:00. sensor: arms tucked, +0:00:01)');
     expect(signsText({ dyeIds: [], sensorIds: [], headDownIds: [] }, record, clock)).toBeNull();
   });
 });

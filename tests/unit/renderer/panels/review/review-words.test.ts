@@ -32,7 +32,7 @@ describe('words of the review', () => {
     expect(judgementText({ verdict: 'cannot tell', certainty: null, note: '', correctedBounds: null })).toBe('cannot tell');
     expect([changeText('same', verdict.anchor, clock), shortChangeText('same')]).toEqual([null, null]);
     for (const state of ['moved', 'split', 'joined', 'without a dropout'] as const) {
-      expect(changeText(state, verdict.anchor, clock)).toContain('0:01:40 to 0:02:30'); // 100 s to 150 s
+      expect(changeText(state, verdict.anchor, clock)).toContain('+0:01:40 to +0:02:30'); // 100 s to 150 s
       expect(shortChangeText(state)).not.toBeNull();
     }
   });
