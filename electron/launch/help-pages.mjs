@@ -24,12 +24,26 @@ export function helpPagesPlugin(root) {
 
 /** Returns every page, in the order of the contents. */
 export function helpPages(root) {
-  const paths = HELP_GROUPS.flatMap(({ group, folder, files = [] }) => {
-    const found = folder === undefined ? [] : readdirSync(join(root, folder)).filter((name) => name.endsWith('.md')).sort().map((name) => `${folder}/${name}`);
-    return [...files, ...found].map((path) => ({ group, path }));
+  const named = new Set(HELP_GROUPS.flatMap(({ files = [] }) => files));
+  const groups = HELP_GROUPS.map(({ group, folder, files = [] }) => {
+    const found = folder === undefined ? [] : readdirSync(join(root, folder)).filter((name) => name.endsWith('.md')).map((name) => `${folder}/${name}`).filter((path) => !named.has(path));
+    return { group, files, found };
   });
-  const known = new Set(paths.map(({ path }) => path));
-  return paths.map(({ group, path }) => helpPage(path, group, readFileSync(join(root, path), 'utf8'), known));
+  const known = new Set(groups.flatMap(({ files, found }) => [...files, ...found]));
+  return groups.flatMap(({ group, files, found }) => {
+    const page = (path) => helpPage(path, group, readFileSync(join(root, path), 'utf8'), known);
+    return [...files.map(page), ...found.map(page).sort((a, b) => (sortedAs(a) < sortedAs(b) ? -1 : 1))];
+  });
+}
+
+/** What a page is sorted by: its title without an article, so that it is found where a reader looks. */
+function sortedAs({ title }) {
+  return title.replace(/^(An?|The) /, '').toLowerCase();
+}
+
+/** Returns text of a page as it is set in print: typographic apostrophes and quotation marks. */
+function typeset(text) {
+  return text.replace(/(?<=\p{L})'(?=\p{L})/gu, '’').replace(/"([^"]*)"/g, '“$1”');
 }
 
 /** Returns one page of Markdown as a tree. `known` are the paths of the pages that links may lead to. Throws where the page holds what cannot be shown. */
@@ -45,7 +59,7 @@ export function helpPage(path, group, markdown, known) {
       case 'text':
       case 'escape':
         if (/&(#\d+|#x[\da-f]+|[a-z]+);/i.test(token.text)) fail(`the entity in “${token.text}”`);
-        return token.tokens === undefined ? token.text : { kind: 'span', content: inlines(token.tokens) };
+        return token.tokens === undefined ? typeset(token.text) : { kind: 'span', content: inlines(token.tokens) };
       case 'strong':
       case 'em':
         return { kind: token.type, content: inlines(token.tokens) };
@@ -100,7 +114,10 @@ export function helpPage(path, group, markdown, known) {
   const content = blocks(tokens);
   const [first] = content;
   if (first?.kind !== 'heading' || first.level !== 1) fail('a page without a title in its first line');
-  return { path, group, title: rawText(tokens.find((token) => token.type === 'heading').tokens), blocks: content };
+  // Where it is programmed is asked for last by those who read here.
+  const code = content.findIndex((block) => block.kind === 'paragraph' && typeof block.content[0] === 'string' && block.content[0].startsWith('Code:'));
+  const blocksInOrder = code === -1 ? content : [...content.slice(0, code), ...content.slice(code + 1), { kind: 'rule' }, content[code]];
+  return { path, group, title: typeset(rawText(tokens.find((token) => token.type === 'heading').tokens)), blocks: blocksInOrder };
 }
 
 /** Returns the anchor of a heading, or of a paragraph that begins in bold; the same token has the same anchor. */

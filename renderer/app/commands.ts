@@ -50,7 +50,7 @@ export const COMMANDS: readonly Command[] = [
   { commandId: 'meeting', label: 'Go to the meeting', keys: ['M'], group: 'Places', run: goTo('meeting') },
   { commandId: 'import', label: 'Go to import', keys: ['i'], group: 'Places', run: goTo('import') },
   { commandId: 'definitions', label: 'Go to the definitions', keys: ['d'], group: 'Places', run: goTo('definitions') },
-  { commandId: 'keeping', label: 'Go to how the library is kept', keys: ['x'], group: 'Places', run: goTo('keeping') },
+  { commandId: 'keeping', label: 'Go to the keeping of the library', keys: ['x'], group: 'Places', run: goTo('keeping') },
   { commandId: 'about', label: 'Go to about and cautions', keys: ['a'], group: 'Places', run: goTo('about') },
   { commandId: 'next-dropout', label: 'Next dropout', keys: ['n', ']'], group: 'Case', run: stepDropout(1) },
   { commandId: 'previous-dropout', label: 'Previous dropout', keys: ['p', '['], group: 'Case', run: stepDropout(-1) },
@@ -79,7 +79,7 @@ export const COMMANDS: readonly Command[] = [
   { commandId: 'around-5', label: 'Show 5 min around it', keys: ['2'], group: 'Case', run: showAround(AROUND_MS[1]) },
   { commandId: 'around-15', label: 'Show 15 min around it', keys: ['3'], group: 'Case', run: showAround(AROUND_MS[2]) },
   {
-    commandId: 'theme', label: 'Change between bright and dark', keys: ['b'], group: 'Window',
+    commandId: 'theme', label: 'Change between light and dark', keys: ['b'], group: 'Window',
     run: (session) => {
       const isDark = document.documentElement.dataset['theme'] === 'dark';
       session.preferences.change({ theme: isDark ? 'light' : 'dark' });
@@ -90,22 +90,22 @@ export const COMMANDS: readonly Command[] = [
 
 /** Keys that parts of the window understand while they have the focus. */
 export const LOCAL_KEYS: readonly { readonly where: string; readonly keys: string; readonly does: string }[] = [
-  { where: 'Lists', keys: '↑ ↓ Home End', does: 'move from row to row' },
+  { where: 'Lists', keys: '↑, ↓, Home, End', does: 'move from row to row' },
   { where: 'Anywhere', keys: 'Ctrl +, Ctrl −, Ctrl 0', does: 'make everything larger, smaller, as it was: the zoom of the window itself (Cmd on a Mac)' },
   { where: 'Anywhere', keys: 'Ctrl P', does: 'print the place, the open dialog, or the help while it is read (Cmd on a Mac)' },
   { where: 'Anywhere', keys: 'F1', does: 'how is this figure worked out: the page for what has the focus or is pointed at; the contents elsewhere' },
-  { where: 'A row of headings with ?', keys: '← → Home End', does: 'walk from mark to mark' },
+  { where: 'A row of headings with ?', keys: '←, →, Home, End', does: 'walk from mark to mark' },
   { where: 'The help', keys: 'Alt ←, Alt →, Esc', does: 'back, forward, close and return to the figure' },
   { where: 'Lists', keys: 'Enter', does: 'open or choose the row' },
   { where: 'Library', keys: 'Space', does: 'choose the case for work on many cases, or take it out' },
-  { where: 'Tabs', keys: '← →', does: 'change the tab' },
-  { where: 'Charts', keys: '← ↑ ↓ → Home End', does: 'walk the points' },
+  { where: 'Tabs', keys: '←, →', does: 'change the tab' },
+  { where: 'Charts', keys: '←, ↑, ↓, →, Home, End', does: 'walk the points' },
   { where: 'Charts', keys: 'Enter', does: 'list the cases of the point' },
-  { where: 'Moments of a story', keys: '↑ ↓ Home End', does: 'choose the moment' },
-  { where: 'Moments of a story', keys: 'Alt ↑ ↓', does: 'move the moment, also into the next part' },
+  { where: 'Moments of a story', keys: '↑, ↓, Home, End', does: 'choose the moment' },
+  { where: 'Moments of a story', keys: 'Alt ↑, Alt ↓', does: 'move the moment, also into the next part' },
   { where: 'Moments of a story', keys: 'Delete', does: 'remove the moment, after asking' },
-  { where: 'Border between timeline and list', keys: '← →', does: 'move the border' },
-  { where: 'Headings of a file that is being settled', keys: '← → Home End', does: 'choose the column' },
+  { where: 'Border between timeline and list', keys: '←, →', does: 'move the border' },
+  { where: 'Headings of a file that is being settled', keys: '←, →, Home, End', does: 'choose the column' },
   { where: 'A file that is being settled', keys: 'Ctrl Z, Ctrl Shift Z', does: 'take a change back, do it again' },
   { where: 'Dialogs', keys: 'Esc', does: 'close without doing anything' },
 ];

@@ -1,4 +1,4 @@
-import type { JSX } from 'react';
+import { Fragment, type JSX } from 'react';
 import { TourButtons } from '../panels/tour/tour-offer.tsx';
 import { PRESENTING_KEYS } from '../panels/meeting/presenting/presenting-keys.ts';
 import { VERDICT_KEYS } from '../panels/review/verdict-keys.ts';
@@ -15,6 +15,14 @@ function shownKey(key: string): string {
   return /^[a-z]$/.test(key) ? key.toUpperCase() : key;
 }
 
+/** Returns keys as they are listed, each as a key of its own: "N or ]", "Alt ←, Alt →, Esc". */
+function Keys({ shown }: { readonly shown: string }): JSX.Element {
+  return <>{shown.split(' or ').map((keys, i) => <Fragment key={keys}>{i === 0 ? null : <span className="soft">or </span>}{keys.split(', ').map((key) => <kbd key={key}>{key}</kbd>)}</Fragment>)}</>;
+}
+
+/** Keys of the timeline that are none of the window's: those stand in its own list. */
+const ONLY_TIMELINE = TIMELINE_KEYS.filter(({ keys }) => !COMMANDS.some((command) => command.keys.some((key) => keys.includes(key))));
+
 /** Returns the list of keys. */
 export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.Element {
   const session = useSession();
@@ -22,6 +30,11 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
   const groups = [...new Set(COMMANDS.map((command) => command.group))];
   return (
     <Dialog title="Keys" onClose={onClose} width="wide">
+      <CheckField
+        label="Single letters are commands (turn this off if you dictate or if keys are struck by accident)"
+        checked={preferences.singleKeys}
+        onChange={(singleKeys) => session.preferences.change({ singleKeys })}
+      />
       <div className="key-columns">
         {groups.map((group) => (
           <section key={group}>
@@ -29,7 +42,7 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
             <dl className="key-list">
               {COMMANDS.filter((command) => command.group === group).map((command) => (
                 <div key={command.commandId}>
-                  <dt>{command.keys.map((key) => <kbd key={key}>{shownKey(key)}</kbd>)}</dt>
+                  <dt><Keys shown={command.keys.map(shownKey).join(' or ')} /></dt>
                   <dd>{command.label}</dd>
                 </div>
               ))}
@@ -39,9 +52,9 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
         <section>
           <h3>In the timeline</h3>
           <dl className="key-list key-list-wide">
-            {TIMELINE_KEYS.map((binding) => (
+            {ONLY_TIMELINE.map((binding) => (
               <div key={binding.command}>
-                <dt><kbd>{binding.shown}</kbd></dt>
+                <dt><Keys shown={binding.shown} /></dt>
                 <dd>{binding.meaning}</dd>
               </div>
             ))}
@@ -63,7 +76,7 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
           <dl className="key-list key-list-wide">
             {PRESENTING_KEYS.map(({ command, shown, meaning }) => (
               <div key={command}>
-                <dt><kbd>{shown}</kbd></dt>
+                <dt><Keys shown={shown} /></dt>
                 <dd>{meaning}</dd>
               </div>
             ))}
@@ -74,7 +87,7 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
           <dl className="key-list key-list-wide">
             {LOCAL_KEYS.map((entry) => (
               <div key={`${entry.where} ${entry.keys}`}>
-                <dt><kbd>{entry.keys}</kbd></dt>
+                <dt><Keys shown={entry.keys} /></dt>
                 <dd>{entry.where}: {entry.does}</dd>
               </div>
             ))}
@@ -82,11 +95,6 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
         </section>
       </div>
       <div className="row"><TourButtons onBegin={onClose} /></div>
-      <CheckField
-        label="Single letters are commands (turn this off if you dictate or if keys are struck by accident)"
-        checked={preferences.singleKeys}
-        onChange={(singleKeys) => session.preferences.change({ singleKeys })}
-      />
     </Dialog>
   );
 }

@@ -105,8 +105,9 @@ function LockPage({ host, theme, libraryName, onOpen }: LockPageProps): JSX.Elem
   return (
     <main className="lock-page">
       <div className="lock-parts">
+        <p className="lock-brand">Lacuna</p>
         <form className="lock-form" onSubmit={submit}>
-          <h1>The library “{libraryName}” is locked</h1>
+          <h1>The library “{libraryName}” {backups === null ? 'is locked' : 'cannot be opened'}</h1>
           <TextField label="Passphrase" type={isShown ? 'text' : 'password'} value={passphrase} onChange={setPassphrase} hint="Nobody can replace or reset a forgotten passphrase." />
           <CheckField label="Show what I type" checked={isShown} onChange={setIsShown} />
           {problem === null ? null : <Notice tone="problem" live>{problem.message}{problem.remedy === null ? '' : ` ${problem.remedy}`}</Notice>}
@@ -115,7 +116,7 @@ function LockPage({ host, theme, libraryName, onOpen }: LockPageProps): JSX.Elem
         {backups === null ? null : (
           <section aria-labelledby="backups-of-it">
             <h2 id="backups-of-it">Its backups</h2>
-            {backups.length === 0 ? <p>There is none beside it.</p> : <p>The passphrase above is taken: it has to be the one that the library had on that day.</p>}
+            {backups.length === 0 ? <p>There is none beside it.</p> : <p>Restoring takes the passphrase that is typed above: it has to be the one that the library had on that day.</p>}
             {backups.length === 0 ? null : <BackupTable backups={backups} restore={({ at }) => host.restoreBackup({ at, passphrase }).then(onOpen)} />}
           </section>
         )}

@@ -198,3 +198,19 @@ export function ChoiceRow({ legend, legendHidden, value, choices, onChange }: Ch
     </fieldset>
   );
 }
+
+/** Returns sentences beneath each other of which one is chosen; arrow keys move, as the platform's radio buttons do. */
+export function ChoiceList({ legend, value, choices, onChange }: Omit<ChoiceRowProps, 'legendHidden'>): JSX.Element {
+  const name = useId();
+  return (
+    <fieldset className="choice-list">
+      <legend className="visually-hidden">{legend}</legend>
+      {choices.map((choice) => (
+        <label key={choice.value} className="check-field">
+          <input type="radio" name={name} value={choice.value} checked={choice.value === value} onChange={() => onChange(choice.value)} />
+          <span>{choice.label}</span>
+        </label>
+      ))}
+    </fieldset>
+  );
+}

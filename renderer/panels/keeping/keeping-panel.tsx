@@ -98,7 +98,7 @@ function EncryptedPart({ overview: { open, lockAfter, keyKeeping } }: { readonly
           }}
         />
       ) : null}
-      <h3>When it locks itself</h3>
+      <h3>It locks itself after</h3>
       <form
         className="row keeping-minutes"
         onSubmit={(event) => {
@@ -106,9 +106,10 @@ function EncryptedPart({ overview: { open, lockAfter, keyKeeping } }: { readonly
           void change(() => session.host.setLockAfter({ minutes }), 'Setting the time', minutes === 0 ? 'It never locks itself now.' : `It locks itself after ${countText(minutes, 'minute', 'minutes')} now.`);
         }}
       >
-        <NumberField label="Lock after so many minutes without a key or pointer" unit="min" min={0} max={MOST_LOCK_MINUTES} wholeOnly value={minutes} onChange={setMinutes} hint="0: never. Kept in the library, for whoever opens it." />
+        <NumberField label="Lock after so many minutes without a key or pointer" labelHidden unit="min without a key or pointer" min={0} max={MOST_LOCK_MINUTES} wholeOnly value={minutes} onChange={setMinutes} />
         <Button type="submit" disabled={minutes === lockAfter?.minutes && !lockAfter.isOverruled}>Set</Button>
       </form>
+      <p className="soft">With 0 it never locks itself. The time is kept in the library and holds for whoever opens it.</p>
       {lockAfter?.isOverruled === true ? <p className="soft">The program was started with --lock-after: that time holds until it ends, whatever is set here.</p> : null}
       <h3>The passphrase at the start</h3>
       {keyKeeping.kind === 'none' ? <p>{keyKeeping.why}</p> : (
@@ -133,6 +134,7 @@ function BackupsPart({ overview: { keptAside, isOwn } }: { readonly overview: Li
   const { host, messages } = useSession();
   const [listed, setListed] = useState<Listed>({ kind: 'loading' });
   const [isMaking, setIsMaking] = useState(false);
+  const [problem, setProblem] = useState<Problem | null>(null);
   const load = useCallback(
     () => host.listBackups().then((backups) => setListed({ kind: 'ready', backups }), (error: unknown) => setListed({ kind: 'failed', problem: describeProblem(error, 'Looking for backups') })),
     [host],
@@ -140,11 +142,12 @@ function BackupsPart({ overview: { keptAside, isOwn } }: { readonly overview: Li
   useEffect(() => void load(), [load]);
   const make = async (): Promise<void> => {
     setIsMaking(true);
+    setProblem(null);
     try {
       const { cases } = await host.backUpNow();
       messages.add('note', `The backup is made, opened and read through: ${countText(cases, 'case', 'cases')}.`);
     } catch (error) {
-      messages.add('problem', problemText(describeProblem(error, 'Making a backup')));
+      setProblem(describeProblem(error, 'Making a backup'));
     }
     setIsMaking(false);
     await load();
@@ -152,9 +155,9 @@ function BackupsPart({ overview: { keptAside, isOwn } }: { readonly overview: Li
   return (
     <section aria-labelledby="backups">
       <h2 id="backups">Backups</h2>
-      <p>One is made by itself when the library is opened and the last is older than 20 hours; the last of each of seven days and twelve months is kept. They lie on the same disk: copy them elsewhere too.</p>
+      <p>A backup is made when the library is opened and the last one is older than 20 hours. Of the last seven days and of the last twelve months one each is kept. They lie on the same disk: copy them elsewhere too.</p>
       {listed.kind === 'loading' ? <Waiting>Looking for backups…</Waiting> : null}
-      {listed.kind === 'failed' ? <Notice tone="problem" live><p>{listed.problem.message} {listed.problem.remedy ?? ''}</p></Notice> : null}
+      {listed.kind === 'failed' ? <Notice tone="problem" title="The backups could not be listed." live><p>{listed.problem.message} {listed.problem.remedy ?? ''}</p></Notice> : null}
       {listed.kind === 'ready' && listed.backups.length === 0 ? <p className="soft">There is none yet.</p> : null}
       {listed.kind === 'ready' && listed.backups.length > 0 ? <BackupTable backups={listed.backups} restore={({ at }) => host.restoreBackup({ at, passphrase: null })} /> : null}
       {keptAside.length === 0 ? null : (
@@ -163,6 +166,7 @@ function BackupsPart({ overview: { keptAside, isOwn } }: { readonly overview: Li
           <p>It opens with the passphrase that the library had then. When you do not need it any more, remove it, with its key file, from {isOwn ? WHERE_LIBRARIES_LIE : 'the folder of the library'}.</p>
         </Notice>
       )}
+      {problem === null ? null : <Notice tone="problem" title="No backup was made." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       <p><Button disabled={isMaking} onClick={() => void make()}>{isMaking ? 'Making a backup…' : 'Make a backup now'}</Button></p>
     </section>
   );
@@ -195,7 +199,7 @@ function OthersPart({ others }: { readonly others: readonly NamedLibrary[] }): J
           </table>
         </div>
       )}
-      <p className="soft">The program opens the one that was used last at its next start.</p>
+      <p className="soft">At its next start the program opens the library that was used last.</p>
       <p><Button onClick={() => setIsMaking(true)}>Make a new library…</Button></p>
       {isMaking ? <MakeLibraryDialog onClose={() => setIsMaking(false)} /> : null}
     </section>

@@ -1,7 +1,7 @@
 import { useRef, useState, type JSX } from 'react';
 import type { TakenDefinitions, TakenKind } from '../../../core/protocol/library-calls.ts';
 import { saveFile } from '../../charts/save-file.ts';
-import { countText } from '../../format/number-text.ts';
+import { countText, numberText } from '../../format/number-text.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
 import { Button } from '../../widgets/button.tsx';
@@ -22,7 +22,7 @@ export function SharePart(): JSX.Element {
   const session = useSession();
   const inputRef = useRef<HTMLInputElement>(null);
   const [isWorking, setIsWorking] = useState(false);
-  const [problem, setProblem] = useState<Problem | null>(null);
+  const [problem, setProblem] = useState<(Problem & { readonly doing: string }) | null>(null);
   const [notShared, setNotShared] = useState<readonly { readonly what: string; readonly why: string }[] | null>(null);
   const [taken, setTaken] = useState<TakenDefinitions | null>(null);
   const run = async (act: () => Promise<void>, doing: string): Promise<void> => {
@@ -31,7 +31,7 @@ export function SharePart(): JSX.Element {
     try {
       await act();
     } catch (error) {
-      setProblem(describeProblem(error, doing));
+      setProblem({ ...describeProblem(error, doing), doing });
     }
     setIsWorking(false);
   };
@@ -46,7 +46,7 @@ export function SharePart(): JSX.Element {
     run(async () => {
       if (file.size > MAX_FILE_BYTES) throw new Error(`${file.name} is too large to be a file of definitions.`);
       setTaken(await session.host.takeDefinitions({ text: await file.text() }));
-    }, 'Taking in the definitions');
+    }, `Taking in ${file.name}`);
   return (
     <section aria-labelledby="share-heading">
       <h2 id="share-heading">Definitions without patients</h2>
@@ -63,7 +63,7 @@ export function SharePart(): JSX.Element {
           if (file !== undefined) void take(file);
         }}
       />
-      {problem === null ? null : <Notice tone="problem" live><p>{problem.message}{problem.remedy === null ? '' : ` What to do: ${problem.remedy}`}</p></Notice>}
+      {problem === null ? null : <Notice tone="problem" title={`${problem.doing} did not succeed.`} live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       {notShared === null ? null : (
         <Notice tone="note" title="Saved as lacuna-definitions.json. Not in it:" live>
           <ul>{notShared.map(({ what, why }) => <li key={what}>{what} <span className="soft">({why})</span></li>)}</ul>
@@ -77,8 +77,9 @@ export function SharePart(): JSX.Element {
 function Taken({ taken }: { readonly taken: TakenDefinitions }): JSX.Element {
   return (
     <Notice tone="note" title="Taken in. Nothing of this library was replaced." live>
+      {KINDS.every(({ kind }) => isEmpty(taken[kind])) ? <p>The file holds no definition: there was nothing to take in.</p> : null}
       <ul>
-        {KINDS.map(({ kind, one, many }) => (
+        {KINDS.filter(({ kind }) => !isEmpty(taken[kind])).map(({ kind, one, many }) => (
           <li key={kind}>
             {kindText(taken[kind], one, many)}
             {taken[kind].leftOut.length === 0 ? null : <ul>{taken[kind].leftOut.map(({ name, why }) => <li key={name}>“{name}” was left out: {why}</li>)}</ul>}
@@ -89,6 +90,15 @@ function Taken({ taken }: { readonly taken: TakenDefinitions }): JSX.Element {
   );
 }
 
+function isEmpty({ added, alreadyThere, leftOut }: TakenKind): boolean {
+  return added.length + alreadyThere.length + leftOut.length === 0;
+}
+
+/** Only what there is: "2 mappings added, 1 was here already". */
 function kindText({ added, alreadyThere, leftOut }: TakenKind, one: string, many: string): string {
-  return `${countText(added.length, one, many)} added, ${alreadyThere.length} already there, ${leftOut.length} left out`;
+  const rest = [
+    ...(alreadyThere.length === 0 ? [] : [`${numberText(alreadyThere.length)} ${alreadyThere.length === 1 ? 'was' : 'were'} here already`]),
+    ...(leftOut.length === 0 ? [] : [`${numberText(leftOut.length)} ${leftOut.length === 1 ? 'was' : 'were'} left out`]),
+  ];
+  return [`${countText(added.length, one, many)} added`, ...rest].join(', ');
 }

@@ -12,7 +12,7 @@ import { Button } from '../../widgets/button.tsx';
 import { EmptyState, Waiting } from '../../widgets/empty-state.tsx';
 import { NumberField, SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { figureText, hiddenText, limitsNote, SCALE_NAMES, signedSeconds } from './agreement-words.ts';
+import { boundsText, figureText, hiddenText, limitsNote, SCALE_NAMES, signedSeconds, steadyNumberText } from './agreement-words.ts';
 import './two-readers.css';
 
 /** Returns how far two readers agree, with the tables that it comes from. */
@@ -117,6 +117,12 @@ function PairPart({ agreement, pair }: { readonly agreement: ReviewAgreement; re
   );
 }
 
+/** A figure with its limits, which stand back where too few cases make them a hint only. */
+function FigureWithLimits({ figure, isFaint }: { readonly figure: Parameters<typeof figureText>[0]; readonly isFaint: boolean }): JSX.Element {
+  const [estimate, limits] = figureText(figure);
+  return <>{estimate}{limits === null ? null : <> <span className={isFaint ? 'soft' : undefined}>{limits}</span></>}</>;
+}
+
 function TablePart({ table, pair, isFaint }: { readonly table: AgreementTable; readonly pair: PairAgreement; readonly isFaint: boolean }): JSX.Element {
   const categories: readonly string[] = AGREEMENT_SCALES[table.scale].categories;
   const rowTotal = (i: number): number => (table.counts[i] ?? []).reduce((sum, v) => sum + v, 0);
@@ -141,17 +147,19 @@ function TablePart({ table, pair, isFaint }: { readonly table: AgreementTable; r
             </tbody>
           </table>
         </div>
+        <div className="grid-scroll">
         <table className="plain-table">
           <caption>Figures of this table</caption>
           <thead><tr><FigureHead figure="agreement">Figure</FigureHead><FigureHead figure="agreement">Value and limits</FigureHead><FigureHead figure="agreement-limits">Limits from</FigureHead></tr></thead>
           <tbody>
             {table.figures.map((figure) => (
-              <tr key={figure.figure}><th scope="row">{figure.figure}</th><td className={isFaint && figure.lower !== null ? 'figure soft' : 'figure'}>{figureText(figure)}</td><td>{limitsNote(figure)}</td></tr>
+              <tr key={figure.figure}><th scope="row">{figure.figure}</th><td className="figure"><FigureWithLimits figure={figure} isFaint={isFaint} /></td><td>{limitsNote(figure)}</td></tr>
             ))}
-            <tr><th scope="row">agreement by chance, of these margins</th><td className="figure">{table.expectedAgreement === null ? 'not defined' : `${plainNumberText(table.expectedAgreement * 100, 1)} %`}</td><td /></tr>
-            <tr><th scope="row">highest kappa of these margins</th><td className="figure">{table.kappaMax === null ? 'not defined' : plainNumberText(table.kappaMax, 3)}</td><td /></tr>
+            <tr><th scope="row">agreement by chance, of these margins</th><td className="figure">{table.expectedAgreement === null ? 'not defined' : steadyNumberText(table.expectedAgreement, true)}</td><td /></tr>
+            <tr><th scope="row">highest kappa of these margins</th><td className="figure">{table.kappaMax === null ? 'not defined' : steadyNumberText(table.kappaMax, false)}</td><td /></tr>
           </tbody>
         </table>
+        </div>
       </div>
     </section>
   );
@@ -160,15 +168,13 @@ function TablePart({ table, pair, isFaint }: { readonly table: AgreementTable; r
 const BOUND_NAMES: Readonly<Record<BoundDifferences['bound'], string>> = { onset: 'Onset', end: 'End', length: 'Length' };
 
 function BoundsPart({ pair }: { readonly pair: PairAgreement }): JSX.Element {
-  const { corrected, correctedByBoth, leftStanding, differences } = pair.bounds;
+  const { corrected, differences } = pair.bounds;
   return (
     <section aria-label="Corrected bounds" className="agreement-part">
       <h2>Corrected bounds</h2>
-      <p>
-        {countText(corrected, 'dropout', 'dropouts')} that both call a loss and of which at least one corrected the bounds ({numberText(correctedByBoth)} by both); where one did, the computed ones count for the other.
-        {' '}{numberText(leftStanding)} more whose computed bounds both let stand: not in the table.
-      </p>
+      <p>{boundsText(pair.bounds)}</p>
       {corrected === 0 ? null : (
+        <div className="grid-scroll">
         <table className="plain-table">
           <caption>{pair.second} minus {pair.first}; onset and end are the middle of the time in which they lie</caption>
           <thead><tr><th scope="col">Bound</th><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><FigureHead figure="bounds-agreement" className="align-right">Median</FigureHead><FigureHead figure="bounds-agreement" className="align-right">Mean</FigureHead><FigureHead figure="bounds-agreement" className="align-right">Limits of agreement</FigureHead></tr></thead>
@@ -184,6 +190,7 @@ function BoundsPart({ pair }: { readonly pair: PairAgreement }): JSX.Element {
             ))}
           </tbody>
         </table>
+        </div>
       )}
     </section>
   );
@@ -195,16 +202,18 @@ function ManyPart({ agreement }: { readonly agreement: ReviewAgreement }): JSX.E
     <section aria-label="All readers together" className="agreement-part">
       <h2>All readers together</h2>
       <p>{agreement.readers.filter(({ blind }) => blind > 0).map(({ by, blind }) => `${by} (${numberText(blind)})`).join(', ')}. Krippendorff’s alpha and AC1 take dropouts that at least two read; Fleiss’ kappa those that all read.</p>
+      <div className="grid-scroll">
       <table className="plain-table">
         <thead><tr><th scope="col">Scale</th><FigureHead figure="agreement">Figure</FigureHead><FigureHead figure="agreement">Value and limits</FigureHead><FigureHead figure="agreement-limits">Limits from</FigureHead><FigureHead figure="dropouts" className="align-right">Dropouts</FigureHead><FigureHead figure="agreement-limits" className="align-right">Cases</FigureHead></tr></thead>
         <tbody>
           {agreement.many.map((own) => (
             <tr key={`${own.scale} ${own.figure}`}>
-              <td>{SCALE_NAMES[own.scale]}</td><th scope="row">{own.figure}</th><td className="figure">{figureText(own)}</td><td>{limitsNote({ ...own, interval: 'cases drawn anew' })}</td><td className="align-right">{numberText(own.dropouts)}</td><td className="align-right">{numberText(own.cases)}</td>
+              <td>{SCALE_NAMES[own.scale]}</td><th scope="row">{own.figure}</th><td className="figure"><FigureWithLimits figure={own} isFaint={own.cases < FEW_CASES} /></td><td>{limitsNote({ ...own, interval: 'cases drawn anew' })}</td><td className="align-right">{numberText(own.dropouts)}</td><td className="align-right">{numberText(own.cases)}</td>
             </tr>
           ))}
         </tbody>
       </table>
+      </div>
     </section>
   );
 }

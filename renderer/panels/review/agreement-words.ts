@@ -1,5 +1,5 @@
-import type { AgreementFigure, AgreementScale, ManyReadersFigure } from '../../../core/model/review-agreement.ts';
-import { countText, plainNumberText } from '../../format/number-text.ts';
+import type { AgreementFigure, AgreementScale, ManyReadersFigure, PairAgreement } from '../../../core/model/review-agreement.ts';
+import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
 
 /** Names of the scales, as headings. */
 export const SCALE_NAMES: Readonly<Record<AgreementScale, string>> = {
@@ -19,12 +19,24 @@ const REASONS: Readonly<Record<NonNullable<AgreementFigure['reason']>, string>> 
   'unequal-raters': 'readers read different dropouts',
 };
 
-/** Returns a figure with its limits: "0.492 (0.310 to 0.660)"; a share as per cent. As many digits in each, so that figures beneath each other compare. */
-export function figureText({ figure, estimate, lower, upper }: Pick<AgreementFigure | ManyReadersFigure, 'figure' | 'estimate' | 'lower' | 'upper'>): string {
+/** Returns a figure and its limits: "0.492" and "(0.310 to 0.660)"; a share as per cent; null for no limits. As many digits in each, so that figures beneath each other compare. */
+export function figureText({ figure, estimate, lower, upper }: Pick<AgreementFigure | ManyReadersFigure, 'figure' | 'estimate' | 'lower' | 'upper'>): readonly [string, string | null] {
   const isShare = figure === 'percent agreement' || figure === 'positive agreement' || figure === 'negative agreement';
-  const number = (value: number): string => `${(isShare ? (value * 100).toFixed(1) : value.toFixed(3)).replace('-', '−')}${isShare ? ' %' : ''}`;
-  if (estimate === null) return 'not defined';
-  return lower === null || upper === null ? number(estimate) : `${number(estimate)} (${number(lower)} to ${number(upper)})`;
+  const number = (value: number): string => steadyNumberText(value, isShare);
+  if (estimate === null) return ['not defined', null];
+  return [number(estimate), lower === null || upper === null ? null : `(${number(lower)} to ${number(upper)})`];
+}
+
+/** Returns a figure of agreement with as many digits as every other: "45.0 %" for a share, else "1.000". */
+export function steadyNumberText(value: number, isShare: boolean): string {
+  return `${(isShare ? (value * 100).toFixed(1) : value.toFixed(3)).replace('-', '−')}${isShare ? ' %' : ''}`;
+}
+
+/** Returns of how many dropouts readers corrected the bounds, as sentences. */
+export function boundsText({ corrected, correctedByBoth, leftStanding }: PairAgreement['bounds']): string {
+  const standing = `${countText(leftStanding, 'dropout', 'dropouts')} that both call a loss ${leftStanding === 1 ? 'keeps its' : 'keep their'} computed bounds`;
+  if (corrected === 0) return leftStanding === 0 ? 'No dropout is called a loss by both: there are no bounds to compare.' : `No bounds were corrected: ${standing}.`;
+  return `Of ${countText(corrected, 'dropout', 'dropouts')} that both call a loss at least one reader corrected the bounds (of ${numberText(correctedByBoth)} both did); where only one did, the computed bounds count for the other. ${leftStanding === 0 ? '' : `${standing.slice(0, 1).toUpperCase()}${standing.slice(1)} and ${leftStanding === 1 ? 'is' : 'are'} not in the table.`}`.trim();
 }
 
 /** Returns where the limits of a figure come from, or why it has none. */

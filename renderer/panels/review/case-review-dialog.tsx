@@ -32,7 +32,7 @@ export function CaseReviewDialog({ review, analysis, clock, onReveal, onClose }:
   const isSaving = saving.kind === 'saving';
   const ofCase = saving.kind !== 'idle' && (saving.what.dropoutId === null || saving.what.act === 'placed') ? saving : null;
   return (
-    <Dialog title={`Review of ${review.caseId}`} onClose={onClose} width="wide">
+    <Dialog title={`Review of ${review.caseId}`} onClose={onClose}>
       {reader === null ? <ReaderForm /> : (
         <>
           <h3>Read</h3>
@@ -91,7 +91,7 @@ function Without({ review, analysis, clock, isLocked }: WithoutProps): JSX.Eleme
   return (
     <>
       <h3>Verdicts without a dropout</h3>
-      {review.without.length === 0 ? <p>There is none: every verdict in force stands at a dropout of today.</p> : (
+      {review.without.length === 0 ? <p>None: every verdict in force stands at a dropout of today.</p> : (
         <>
           <p>Under today’s definition nothing overlaps them. They are kept and stand in no figure; their readers can put them to another dropout of the same sensor.</p>
           <ul className="bare-list">

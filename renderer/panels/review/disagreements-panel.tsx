@@ -141,7 +141,7 @@ function ConsensusDialog({ one, by, onClose }: { readonly one: Disagreement; rea
     <Dialog
       title={`What was agreed on the dropout at ${siteText(one.siteKey)} of ${one.caseId}, ${durationText(one.bounds.firstLostMs)} into the record`} onClose={onClose}
       notice={problem === null ? null : <Notice tone="problem" title="It was not recorded." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
-      actions={<><Button look="primary" disabled={isSaving || !isComplete} onClick={() => void save()}>{isSaving ? 'Recording…' : 'Record'}</Button><Button onClick={onClose}>Cancel</Button></>}
+      actions={<><Button onClick={onClose}>Cancel</Button><Button look="primary" disabled={isSaving || !isComplete} onClick={() => void save()}>{isSaving ? 'Recording…' : 'Record'}</Button></>}
     >
       <ul className="said">{[...one.readings, ...one.agreed].map((own) => <li key={own.entryId}><Said verdict={own} /></li>)}</ul>
       <div className="consensus-fields">
@@ -150,7 +150,7 @@ function ConsensusDialog({ one, by, onClose }: { readonly one: Disagreement; rea
       {isLoss && choices.length > 1 ? <ChoiceRow legend="Bounds" value={bounds} choices={choices} onChange={setBounds} /> : null}
       <TextAreaField label="Note" value={note} onChange={setNote} hint="How you came to agree; nothing that names a patient." />
       </div>
-      <p className="soft">Recorded under the name {by}, as an entry of its own in the trail.</p>
+      <p className="soft">{isComplete ? '' : 'Choose a verdict and, unless it is “cannot tell”, a certainty. '}It is recorded under the name {by}, as an entry of its own in the trail.</p>
     </Dialog>
   );
 }

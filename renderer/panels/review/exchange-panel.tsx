@@ -9,7 +9,7 @@ import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
-import { CheckField, ChoiceRow, TextField } from '../../widgets/field.tsx';
+import { CheckField, ChoiceList, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { grouped } from './agreement-words.ts';
 import { ReaderForm } from './reader-form.tsx';
@@ -43,19 +43,19 @@ export function ExchangePanel(): JSX.Element {
             <h2>Received so far</h2>
             <p>{answer.files === 0 ? 'No file was received yet.' : `${countText(answer.files, 'file', 'files')} from ${countText(answer.senders.length, 'sender', 'senders')}.`}</p>
             {answer.senders.length === 0 ? null : (
-              <table className="plain-table">
+              <div className="grid-scroll"><table className="plain-table">
                 <thead><tr><th scope="col">Sender</th><FigureHead figure="sender">Fingerprint of the key</FigureHead><FigureHead figure="sender">Confirmed</FigureHead></tr></thead>
                 <tbody>{answer.senders.map((one) => <tr key={one.fingerprint}><th scope="row">{senderName(one)}</th><td><code className="fingerprint">{grouped(one.fingerprint)}</code></td><td>{one.confirmedAt === null ? 'no' : instantText(one.confirmedAt)}</td></tr>)}</tbody>
-              </table>
+              </table></div>
             )}
             {answer.waiting.length === 0 ? null : (
               <>
                 <h3>Waiting for their case</h3>
                 <p>These reviews are kept. They stand at their case as soon as this library holds its record: it is known again by what its SpO2 sensors recorded, whatever it is called.</p>
-                <table className="plain-table">
+                <div className="grid-scroll"><table className="plain-table waiting-reviews">
                   <thead><tr><th scope="col">Sender</th><th scope="col">Case, as the sender calls it</th><FigureHead figure="received-verdicts" className="align-right">Verdicts</FigureHead><FigureHead figure="received-verdicts" className="align-right">Entries</FigureHead></tr></thead>
                   <tbody>{answer.waiting.map((one) => <tr key={`${one.sender.fingerprint} ${one.caseId}`}><td>{senderName(one.sender)}</td><th scope="row">{one.caseId}</th><td className="align-right">{numberText(one.verdicts)}</td><td className="align-right">{numberText(one.entries)}</td></tr>)}</tbody>
-                </table>
+                </table></div>
               </>
             )}
           </section>
@@ -81,6 +81,7 @@ function SendPart({ by, ownFingerprint }: { readonly by: string | null; readonly
   return (
     <section aria-label="Send" className="exchange-side">
       <h2>Send</h2>
+      {sending.kind === 'idle' ? <p>A file of everything that was said in this library. First it is listed, and nothing is written yet.</p> : null}
       {sending.kind === 'idle' ? <Button onClick={() => void session.reviewExchange.look()}>See what a file would hold…</Button> : null}
       {sending.kind === 'looking' || sending.kind === 'writing' ? <Waiting>{sending.kind === 'looking' ? 'Looking through the reviews…' : 'Writing and signing…'}</Waiting> : null}
       {sending.kind === 'looked' && sending.outlook.entries === 0 ? <p>Nothing was said of any case in this library yet: there is nothing to send.{sending.outlook.notOwn === 0 ? '' : ' What came from elsewhere does not travel on.'}</p> : null}
@@ -127,6 +128,7 @@ function ReceivePart({ by }: { readonly by: string | null }): JSX.Element {
       }}
     >
       <h2>Receive</h2>
+      {receiving.kind === 'idle' ? <p>A file that another library has written: choose it, or drop it here. It is checked first, and nothing is taken in yet.</p> : null}
       <Button onClick={() => inputRef.current?.click()}>Choose a file of reviews…</Button>
       <input
         ref={inputRef} type="file" hidden data-testid="reviews-input" accept=".json,application/json"
@@ -157,8 +159,8 @@ function Checked({ summary, isTaking, by, problem }: { readonly summary: Receive
   return (
     <>
       <p>The signature holds. {countText(summary.verdicts, 'verdict', 'verdicts')} in {countText(summary.entries, 'entry', 'entries')} of {countText(summary.cases, 'case', 'cases')}, by {summary.readers.join(', ')}, written {instantText(summary.writtenAt)}; notes {summary.notes}.</p>
-      {sender.isOwn ? <Notice tone="caution" title="This library wrote this file itself." live><p>What is in it stands here already, unless the library was set back to a backup since. Else there is nothing to receive: put the file away.</p></Notice> : <p>{takenText(summary)}</p>}
-      {isKnown ? <p>From <strong>{senderName(sender)}</strong>, whose key was confirmed {instantText(sender.confirmedAt ?? '')}.</p> : (
+      {sender.isOwn ? <Notice tone="caution" title="This library wrote this file itself." live><p>There is nothing to receive: what is in it stands here already. Put the file away, unless this library was set back to a backup since: then the file brings back what was said after it.</p></Notice> : <p>{takenText(summary)}</p>}
+      {sender.isOwn ? null : isKnown ? <p>From <strong>{senderName(sender)}</strong>, whose key was confirmed {instantText(sender.confirmedAt ?? '')}.</p> : (
         <fieldset className="sender-check">
           <legend className="field-label">This sender is new here</legend>
           <p>A signature shows that the file is as its sender wrote it, not who the sender is. Compare this fingerprint with the one that the sender’s program shows, by telephone or in person:</p>
@@ -168,11 +170,11 @@ function Checked({ summary, isTaking, by, problem }: { readonly summary: Receive
         </fieldset>
       )}
       {problem === null ? null : <Notice tone="problem" title="Nothing was taken." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
-      <p>
-        <Button look="primary" disabled={by === null || isTaking || (!isKnown && !isCompared)} onClick={() => void session.reviewExchange.take(isKnown ? null : sender.fingerprint, label, by ?? '')}>{isTaking ? 'Receiving…' : 'Receive these reviews'}</Button>{' '}
-        <Button disabled={isTaking} onClick={() => void session.reviewExchange.drop()}>Put the file away</Button>
-        {by === null ? <span className="soft"> Say who reads first: it stands in the trail.</span> : null}
-      </p>
+      <div className="row">
+        <Button look={sender.isOwn ? 'plain' : 'primary'} disabled={by === null || isTaking || (!sender.isOwn && !isKnown && !isCompared)} onClick={() => void session.reviewExchange.take(isKnown ? null : sender.fingerprint, label, by ?? '')}>{isTaking ? 'Receiving…' : 'Receive these reviews'}</Button>
+        <Button look={sender.isOwn ? 'primary' : 'plain'} disabled={isTaking} onClick={() => void session.reviewExchange.drop()}>Put the file away</Button>
+        {by === null ? <span className="soft">Say who reads first: it stands in the trail.</span> : null}
+      </div>
     </>
   );
 }
@@ -185,7 +187,8 @@ function ConflictsPart({ conflicts, by }: { readonly conflicts: readonly ReviewC
   return (
     <section aria-label="Conflicts" className="agreement-part">
       <h2>Conflicts: {open === 0 ? 'all settled' : `${numberText(open)} to be settled`}</h2>
-      <p>What could not simply be joined. Nothing is decided without you, and what you decide stands in the trail. Different agreements of two libraries on one dropout are listed under Disagreements.</p>
+      <p>What could not simply be joined. Nothing is decided without you, and what you decide stands in the trail. Where two libraries agreed on different things, the dropout is listed under Disagreements.</p>
+      {by === null ? <p>Say who reads first, above: the trail says who settled it.</p> : null}
       {problem === null ? null : <Notice tone="problem" title="It was not settled." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       <ul className="conflicts">{conflicts.map((conflict) => <li key={conflict.conflictId}><Conflict conflict={conflict} by={by} /></li>)}</ul>
     </section>
@@ -193,6 +196,7 @@ function ConflictsPart({ conflicts, by }: { readonly conflicts: readonly ReviewC
 }
 
 interface ConflictWords {
+  readonly title: string;
   readonly text: string;
   readonly choices: readonly { readonly value: string; readonly label: string }[];
 }
@@ -208,38 +212,56 @@ function conflictWords(conflict: ReviewConflict): ConflictWords {
   switch (conflict.kind) {
     case 'same name':
       return {
-        text: `A reader “${conflict.name}” of ${from} (${countText(conflict.entries, 'entry', 'entries')}) has the name of a reader here or of another sender. Until you say otherwise they are two persons: the one from elsewhere is shown with what its library is called here, or with the first digits of its key.`,
-        choices: [{ value: 'another person', label: 'two persons' }, { value: 'same person', label: 'one person: not to be compared with itself in agreement' }],
+        title: `Are these one person? “${conflict.name}” here, and “${conflict.name}” of ${from}`,
+        text: `${countText(conflict.entries, 'entry', 'entries')} of ${from} ${conflict.entries === 1 ? 'bears' : 'bear'} a name that a reader here, or of another sender, has too. Until it is settled they are two persons: the one from elsewhere is shown with what its library is called here, or with the first digits of its key.`,
+        choices: [{ value: 'another person', label: 'Two persons' }, { value: 'same person', label: 'One person: agreement does not compare the two' }],
       };
     case 'which case': {
-      const why = conflict.why === 'several alike' ? 'several cases here have its content' : conflict.why === 'content unknown' ? 'its content is not known, and cases here come from the same files' : 'cases here come from the same files, and their SpO2 differs: read otherwise, or changed since';
-      return { text: `“${conflict.caseId}” of ${from} (${countText(conflict.entries, 'entry', 'entries')}): ${why}.`, choices: [{ value: 'keep', label: 'let them wait' }, ...conflict.candidates.map(({ caseKey, caseId }) => ({ value: caseKey, label: `they belong to ${caseId}` }))] };
+      const why = conflict.why === 'several alike' ? 'several cases of this library hold what its SpO2 sensors recorded' : conflict.why === 'content unknown' ? 'the sender no longer holds its record, and cases of this library come from the same files' : 'cases of this library come from the same files and hold other SpO2: read otherwise, or changed since';
+      return {
+        title: `Which case is “${conflict.caseId}” of ${from}?`,
+        text: `${countText(conflict.entries, 'entry waits', 'entries wait')}: ${why}.`,
+        choices: [...conflict.candidates.map(({ caseKey, caseId }) => ({ value: caseKey, label: `It is ${caseId}` })), { value: 'keep', label: 'None of these: let them wait' }],
+      };
     }
     case 'other content': {
       const isOurs = conflict.versions.some((one) => one.from === 'here');
+      const isAnyInForce = conflict.versions.some(({ isInForce }) => isInForce);
       return {
-        text: `One entry about “${conflict.caseId}” of ${from} came in ${numberText(conflict.versions.length)} contents: ${conflict.versions.map((one) => `${one.from === 'here' ? 'here' : 'in a file'} ${versionText(one)}`).join('; ')}. A library was changed by hand, or copied and used twice.`,
-        choices: [{ value: 'keep', label: conflict.versions.some(({ isInForce }) => isInForce) ? 'what is in force stays' : 'neither' }, ...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${versionText(one)} (${one.sealedAs.slice(0, 8)})` })))],
+        title: `Which is right? One entry about “${conflict.caseId}” of ${from}, in ${numberText(conflict.versions.length)} contents`,
+        text: `${conflict.versions.map((one) => `${one.from === 'here' ? 'Here' : 'In a file'}: ${versionText(one)}.`).join(' ')} A library was changed by hand, or copied and used twice.`,
+        choices: [...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${versionText(one)} (hash ${one.sealedAs.slice(0, 8)})` }))), { value: 'keep', label: isOurs ? 'What stands here stays' : isAnyInForce ? 'What is in force stays' : 'Neither' }],
       };
     }
     case 'trails part':
-      return { text: `Two files of ${from} tell different stories from entry ${numberText(conflict.place)} on: that library was copied and used twice, or set back to a backup. Both are joined.`, choices: [{ value: 'seen', label: 'seen' }] };
+      return {
+        title: `Two files of ${from} tell different stories`,
+        text: `From entry ${numberText(conflict.place)} of its trail on they differ: that library was copied and used twice, or set back to a backup. Both are joined, and nothing is to be chosen. Ask its readers which one they go on with.`,
+        choices: [{ value: 'seen', label: 'Seen' }],
+      };
   }
 }
 
 function Conflict({ conflict, by }: { readonly conflict: ReviewConflict; readonly by: string | null }): JSX.Element {
   const session = useSession();
-  const { text, choices } = conflictWords(conflict);
-  const [choice, setChoice] = useState(conflict.settled?.choice ?? '');
-  const settled = choices.find(({ value }) => value === conflict.settled?.choice);
+  const { title, text, choices } = conflictWords(conflict);
+  const { settled } = conflict;
+  const [choice, setChoice] = useState(settled?.choice ?? '');
+  const settle = (value: string): void => void session.reviewExchange.settle(conflict.conflictId, value, by ?? '');
+  const [only] = choices;
   return (
     <>
+      <h3>{title}</h3>
       <p>{text}</p>
-      {conflict.settled === null ? null : <p className="soft">Settled by {conflict.settled.by}, {instantText(conflict.settled.at)}: {settled?.label ?? conflict.settled.choice}.</p>}
-      <div className="draw-form">
-        <ChoiceRow legend="Settle it" legendHidden value={choice} choices={choices} onChange={setChoice} />
-        <Button disabled={by === null || choice === '' || choice === conflict.settled?.choice} onClick={() => void session.reviewExchange.settle(conflict.conflictId, choice, by ?? '')}>{conflict.settled === null ? 'Settle' : 'Settle anew'}</Button>
-      </div>
+      {settled === null ? null : <p className="soft">Settled by {settled.by}, {instantText(settled.at)}: {choices.find(({ value }) => value === settled.choice)?.label ?? settled.choice}.</p>}
+      {choices.length === 1 && only !== undefined ? (
+        settled === null ? <Button disabled={by === null} onClick={() => settle(only.value)}>I have seen it</Button> : null
+      ) : (
+        <>
+          <ChoiceList legend={title} value={choice} choices={choices} onChange={setChoice} />
+          <Button disabled={by === null || choice === '' || choice === settled?.choice} onClick={() => settle(choice)}>{settled === null ? 'Settle it' : 'Settle it anew'}</Button>
+        </>
+      )}
     </>
   );
 }

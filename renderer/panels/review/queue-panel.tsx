@@ -24,9 +24,9 @@ const LARGEST_SEED = 4_294_967_295;
 const LARGEST_SAMPLE = 100_000;
 
 const ORDERS = [
-  { value: 'worst first', label: 'Worst first', hint: 'The longest time lost first, over all cases' },
-  { value: 'case by case', label: 'Case by case', hint: 'In the order of the library, each case in the order of time' },
-  { value: 'random sample', label: 'Random sample', hint: 'Dropouts drawn by chance from a seed: the same seed over the same library gives the same sample' },
+  { value: 'worst first', label: 'Worst first', hint: 'The longest time lost comes first, over all cases.' },
+  { value: 'case by case', label: 'Case by case', hint: 'In the order of the library, each case in the order of time.' },
+  { value: 'random sample', label: 'Random sample', hint: 'Dropouts drawn by chance from a seed: the same seed over the same library gives the same sample.' },
 ] as const;
 type OrderKind = (typeof ORDERS)[number]['value'];
 
@@ -102,7 +102,7 @@ function DrawForm({ reader }: { readonly reader: string }): JSX.Element {
         </>
       )}
       <Button type="submit" look="primary">Draw the queue</Button>
-      <p className="soft draw-note">{chosenKeys.length === 0 ? 'To read some cases only, choose them in the library. ' : ''}{kind === 'random sample' ? 'Two readers who draw with the same seed, size and cases get the same sample.' : ORDERS.find((one) => one.value === kind)?.hint}</p>
+      <p className="soft draw-note">{kind === 'random sample' ? 'Two readers who draw with the same seed, size and cases get the same sample.' : ORDERS.find((one) => one.value === kind)?.hint}{chosenKeys.length === 0 ? ' To read some cases only, choose them in the library.' : ''}</p>
     </form>
   );
 }

@@ -33,7 +33,7 @@ export function ReaderForm(): JSX.Element {
       <Button type="submit" look="primary" disabled={fault !== null}>{reader === null ? 'Read under this name' : 'Change the name'}</Button>
       {reader === null ? null : <Button look="quiet" onClick={() => setTyped(null)}>Stay {reader}</Button>}
       <p className="soft reader-note">
-        Every verdict bears it, in the trail for good and in every file of reviews that leaves this library (at most {LONGEST_READER} characters). It is kept on this computer and proves nothing: whoever sits here can type any name.
+        Every verdict bears this name (at most {LONGEST_READER} characters), in the trail for good and in every file of reviews that leaves this library. It is kept on this computer and proves nothing: whoever sits here can type any name.
         Another name is another reader: verdicts given under the old one stay with it.
       </p>
     </form>

@@ -21,8 +21,8 @@ export function TrailPanel(): JSX.Element {
     <div className="page review">
       <h1>Trail</h1>
       <p className="prose">
-        What was said and done, who (by the name typed on this computer), when and on which analysis. Entries are only ever added; each carries the hash of the one before, so that one which is altered, taken out or moved is found.
-        Whoever could write a whole new trail could make one that fits: note the head from time to time, apart from this computer, and ask for it here.
+        What was said and done, by whom (the name that was typed on this computer), when and on which analysis. Entries are only ever added. Each carries the hash of the one before: one that is altered, taken out or moved is found.
+        A whole trail that was written anew would fit, too. Against that, note the head (the hash of the newest entry, shown by a check) from time to time, away from this computer, and ask for it here.
       </p>
       <CheckPart />
       {state.kind === 'closed' || state.kind === 'loading' ? <Waiting>Reading the trail…</Waiting> : null}

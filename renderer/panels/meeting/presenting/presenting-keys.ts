@@ -15,8 +15,8 @@ export interface PresentingKey {
 export const PRESENTING_KEYS: readonly PresentingKey[] = [
   { command: 'next', keys: ['PageDown', ' '], shown: 'Page down or Space', meaning: 'Next moment' },
   { command: 'previous', keys: ['PageUp', 'Backspace'], shown: 'Page up or Backspace', meaning: 'Previous moment' },
-  { command: 'next part', keys: ['Shift+PageDown', 's'], shown: 'Shift + Page down or S', meaning: 'Next part' },
-  { command: 'previous part', keys: ['Shift+PageUp', 'a'], shown: 'Shift + Page up or A', meaning: 'Start of the part, then the part before' },
+  { command: 'next part', keys: ['Shift+PageDown', 's'], shown: 'Shift Page down or S', meaning: 'Next part' },
+  { command: 'previous part', keys: ['Shift+PageUp', 'a'], shown: 'Shift Page up or A', meaning: 'Start of the part, then the part before' },
   { command: 'collected view', keys: ['v'], shown: 'V', meaning: 'Back to the view as it was collected' },
   { command: 'reveal', keys: ['r'], shown: 'R', meaning: 'Show what came after the instant, or hide it again' },
   { command: 'black', keys: ['b'], shown: 'B', meaning: 'Black screen, and back' },
