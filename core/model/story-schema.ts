@@ -31,6 +31,7 @@ const storyMomentSchema: z.ZodType<StoryMoment> = z.strictObject({
   text: z.string().max(STORY_LIMITS.textCharacters),
   notes: z.string().max(STORY_LIMITS.notesCharacters),
   view: storyViewSchema.nullable(),
+  showsMarks: z.boolean().optional(),
 });
 
 /** The schema of a story. No two moments have one id. */

@@ -64,6 +64,8 @@ export interface StoryMoment {
   /** For the presenter alone. */
   readonly notes: string;
   readonly view: StoryView | null;
+  /** Whether marks and notes that were pinned to the case are shown in a presentation, with what may identify somebody left out. Missing: not. */
+  readonly showsMarks?: boolean | undefined;
 }
 
 /** What is told at a meeting: moments out of one or more cases. */

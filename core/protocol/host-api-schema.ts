@@ -247,6 +247,7 @@ export const HOST_METHODS: { readonly [M in HostMethod]: MethodSchema<M> } = {
   getLanes: { args: z.null(), reply: laneChoiceSchema },
   saveLanes: { args: z.strictObject({ choice: laneChoiceSchema }), reply: laneChoiceSchema },
   listMarks: { args: caseArgsSchema, reply: marksSchema },
+  listShownMarks: { args: caseArgsSchema, reply: marksSchema },
   keepMark: { args: z.strictObject({ caseKey: keySchema, mark: caseMarkSchema }), reply: marksSchema },
   removeMark: { args: z.strictObject({ caseKey: keySchema, markId: keySchema }), reply: marksSchema },
   listStories: { args: z.null(), reply: storiesSchema },

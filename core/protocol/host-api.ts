@@ -337,6 +337,8 @@ export interface HostApi extends ReviewApi, ReviewExchangeApi, ActionApi, Releas
   saveLanes(args: { readonly choice: LaneChoice }): Promise<LaneChoice>;
   /** The marks and notes of a case, in time order; so also for the calls below. Errors: `marks-damaged`. */
   listMarks(args: { readonly caseKey: string }): Promise<readonly CaseMark[]>;
+  /** The same marks as a meeting may see them: what may identify somebody is left out of each note (`shownNote`). Errors: `marks-damaged`. */
+  listShownMarks(args: { readonly caseKey: string }): Promise<readonly CaseMark[]>;
   /** Keeps a mark of a case, in place of the one with its id where there is one. Errors: `marks-full`, `case-missing`. */
   keepMark(args: { readonly caseKey: string; readonly mark: CaseMark }): Promise<readonly CaseMark[]>;
   removeMark(args: { readonly caseKey: string; readonly markId: string }): Promise<readonly CaseMark[]>;

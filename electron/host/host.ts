@@ -1,4 +1,5 @@
 import { shownPath, type Door } from '../../core/identity/shown-path.ts';
+import { shownNote } from '../../core/identity/shown-note.ts';
 import { decodeCase } from '../../core/persist/case-bytes.ts';
 import { parseJsonText } from '../../core/persist/json-text.ts';
 import { parseMapping } from '../../core/persist/mapping-file.ts';
@@ -429,6 +430,10 @@ export function createHost(options: HostOptions): Host {
     getLanes: () => store.lanes.read(),
     saveLanes: ({ choice }) => exclusively(() => store.lanes.keep(choice)),
     listMarks: ({ caseKey }) => store.marks.list(caseKey),
+    async listShownMarks({ caseKey }) {
+      const name = store.lineOf(caseKey)?.caseId ?? '';
+      return (await store.marks.list(caseKey)).map((mark) => ({ ...mark, text: shownNote(mark.text, name) }));
+    },
     keepMark({ caseKey, mark }) {
       return exclusively(async () => {
         if (store.lineOf(caseKey) === null) throw new FailureError({ code: 'case-missing', message: 'The case of this mark is no longer in the library.', remedy: 'Go back to the library.' });

@@ -153,6 +153,7 @@ export function buildConnection(transport: Transport): HostConnection {
     getLanes: () => call(transport, 'getLanes', null),
     saveLanes: (args) => call(transport, 'saveLanes', args),
     listMarks: (args) => call(transport, 'listMarks', args),
+    listShownMarks: (args) => call(transport, 'listShownMarks', args),
     keepMark: (args) => call(transport, 'keepMark', args),
     listStories: () => call(transport, 'listStories', null),
     keepStory: (args) => call(transport, 'keepStory', args),

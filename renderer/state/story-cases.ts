@@ -1,5 +1,6 @@
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { CaseRecord } from '../../core/model/case.ts';
+import type { CaseMark } from '../../core/model/case-mark.ts';
 import type { KnownTerms } from '../../core/model/known-terms.ts';
 import type { HostConnection } from '../host/host-client.ts';
 import type { DecodeCase } from './open-case.ts';
@@ -9,7 +10,13 @@ import { createStore, type ReadableStore } from './store.ts';
 /** A case of a story, under the library's definition. */
 export type StoryCase =
   | { readonly kind: 'reading' }
-  | { readonly kind: 'open'; readonly record: CaseRecord; readonly analysis: CaseAnalysis }
+  | {
+      readonly kind: 'open';
+      readonly record: CaseRecord;
+      readonly analysis: CaseAnalysis;
+      /** Its marks and notes as a meeting may see them; null: they could not be read. */
+      readonly marks: readonly CaseMark[] | null;
+    }
   /** It is no longer in the library. */
   | { readonly kind: 'gone' }
   | { readonly kind: 'failed'; readonly problem: Problem };
@@ -24,7 +31,7 @@ export interface StoryCasesState {
 
 /** The cases that the story in sight needs, read one after the other. */
 export interface StoryCasesStore extends ReadableStore<StoryCasesState> {
-  /** Reads what is not read yet, and lets go of every other case. */
+  /** Reads what is not read yet, and the marks of what is; lets go of every other case. */
   want(caseKeys: readonly string[]): void;
   /** Reads the words of the dictionary; they do not change while the program runs. */
   loadTerms(): Promise<KnownTerms | null>;
@@ -53,11 +60,25 @@ export function createStoryCases(host: HostConnection, decode: DecodeCase): Stor
       const decoded = decode(await host.openCase(caseKey));
       if (!decoded.ok) throw decoded.failure;
       const { record, analysis } = decoded.value;
-      return { kind: 'open', record, analysis: analysis ?? (await host.analyze({ caseKey, parameters: await host.getParameters() })) };
+      return { kind: 'open', record, analysis: analysis ?? (await host.analyze({ caseKey, parameters: await host.getParameters() })), marks: await readMarks(caseKey) };
     } catch (error) {
       const code: unknown = typeof error === 'object' && error !== null ? Reflect.get(error, 'code') : null;
       return code === 'case-missing' ? { kind: 'gone' } : { kind: 'failed', problem: describeProblem(error, 'Reading a case of the story') };
     }
+  }
+  async function readMarks(caseKey: string): Promise<readonly CaseMark[] | null> {
+    try {
+      return await host.listShownMarks({ caseKey });
+    } catch {
+      // The moments that ask for them say so; everything else of the case can be shown.
+      return null;
+    }
+  }
+  /** Marks are set and written in the place Case while the case stays as it is. */
+  async function readMarksAgain(caseKey: string): Promise<void> {
+    const marks = await readMarks(caseKey);
+    const now = store.get().cases.get(caseKey);
+    if (now?.kind === 'open' && JSON.stringify(now.marks) !== JSON.stringify(marks)) put(caseKey, { ...now, marks });
   }
   async function readOn(): Promise<void> {
     if (isReading) return;
@@ -101,6 +122,7 @@ export function createStoryCases(host: HostConnection, decode: DecodeCase): Stor
       const { cases } = store.get();
       const kept = new Map([...cases].filter(([caseKey]) => wanted.includes(caseKey)));
       if (kept.size !== cases.size) store.set({ ...store.get(), cases: kept });
+      for (const [caseKey, { kind }] of kept) if (kind === 'open') void readMarksAgain(caseKey);
       void loadTerms();
       void readOn();
     },

@@ -96,6 +96,7 @@ export function buildHostConnection(over: Partial<HostConnection> = {}): TestCon
     getLanes: () => Promise.resolve({ lanes: [] }),
     saveLanes: ({ choice }) => Promise.resolve(choice),
     listMarks: () => Promise.resolve([]),
+    listShownMarks: () => Promise.resolve([]),
     keepMark: ({ mark }) => Promise.resolve([mark]),
     removeMark: () => Promise.resolve([]),
     listStories: () => Promise.resolve([]),

@@ -133,6 +133,8 @@ describe('the whole way through the browser door', () => {
     const mark = { markId: 'cd'.repeat(16), clock: 'elapsed', startMs: 5000, endMs: null, text: 'look again' };
     expect(await call('keepMark', { caseKey, mark })).toEqual([mark]);
     expect(await call('listMarks', { caseKey })).toEqual([mark]);
+    expect(await call('keepMark', { caseKey, mark: { ...mark, text: 'look again with Dr Quillfeather' } })).toHaveLength(1);
+    expect(await call('listShownMarks', { caseKey })).toEqual([{ ...mark, text: 'look again with [left out]' }]);
     expect(await call('removeMark', { caseKey, markId: mark.markId })).toEqual([]);
     const story = { storyId: 'ef'.repeat(16), revision: 0, title: 'Cold hands', question: '', minutesPerCase: 12, hidesLater: false, moments: [] };
     expect(await call('keepStory', { story })).toEqual([{ ...story, revision: 1 }]);

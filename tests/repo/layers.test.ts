@@ -62,7 +62,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   'renderer/styles': [],
 
   // No stage of the core runs on the host's own thread: it may know their types, the workers run them. Reviews are no stage: small, and kept by the host.
-  'electron/host': ['core/review', 'core/actions', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/identity/shareable-definitions.ts', 'type:core/readers', 'type:core/pipeline'],
+  'electron/host': ['core/review', 'core/actions', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/worker', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/identity/shareable-definitions.ts', 'core/identity/shown-note.ts', 'type:core/readers', 'type:core/pipeline'],
   'electron/headless': [
     'electron/host', 'electron/store', 'core/base', 'core/time', 'core/model', 'core/persist', 'core/protocol', 'core/review', 'core/actions/action-words.ts', 'core/report', 'core/identity/shown-path.ts', 'core/identity/shown-mapping.ts', 'core/worker', 'type:core/readers', 'type:core/pipeline', 'package.json',
   ],

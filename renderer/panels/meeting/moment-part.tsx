@@ -6,14 +6,14 @@ import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import { Button } from '../../widgets/button.tsx';
-import { SelectField } from '../../widgets/field.tsx';
+import { CheckField, SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { goToView } from './go-to-view.ts';
 import { KeptText } from './kept-text.tsx';
 import { MomentScreen } from './moment-screen.tsx';
 import { withMoment } from './moment-edit.ts';
 import { HiddenList } from './presenting/presenter-view.tsx';
-import { showView } from './shown-view.ts';
+import { showMoment } from './shown-view.ts';
 
 export interface MomentPartProps {
   readonly story: Story;
@@ -31,9 +31,9 @@ export function MomentPart({ story, moment, label, themeName, onChange, onMove, 
   const session = useSession();
   const { cases, terms } = useStore(session.storyCases);
   const [isHiddenListed, setIsHiddenListed] = useState(false);
-  const { view, momentId, part } = moment;
+  const { view, momentId, part, showsMarks = false } = moment;
   const storyCase = view === null ? undefined : cases.get(view.caseKey);
-  const state = useMemo(() => (view === null ? null : showView(view, storyCase, terms, label)), [view, storyCase, terms, label]);
+  const state = useMemo(() => showMoment({ view, showsMarks }, storyCase, terms, label), [view, showsMarks, storyCase, terms, label]);
   const edit = (change: Partial<StoryMoment>): void => void onChange((now) => withMoment(now, momentId, (one) => ({ ...one, ...change })));
   const shown = state?.kind === 'shown' ? state.shown : null;
   return (
@@ -70,6 +70,12 @@ export function MomentPart({ story, moment, label, themeName, onChange, onMove, 
           {shown === null || shown.instantMs === null ? 'This view has no instant: all of it is shown from the start. Take it anew with the cursor in it to hide what came after.' : `What came after ${createCaseClock(shown.record.origin).clock(shown.instantMs)} will be hidden until you press R; here it is shown.`}
         </p>
       ) : null}
+      {view === null ? null : (
+        <div className="moment-marks">
+          <CheckField label="Show the marks and notes that are pinned to the case" checked={showsMarks} onChange={(shows) => edit({ showsMarks: shows })} />
+          {showsMarks ? <p className="soft">{storyCase?.kind === 'open' && storyCase.marks?.length === 0 ? 'Nothing is pinned to this case yet: in the place Case K pins a note to the cursor’s instant.' : `What may tell who, when or where, and every word that the program does not know, is left out of them.${story.hidesLater ? ' They come with R, like everything written by somebody who knew the end.' : ''}`}</p> : null}
+        </div>
+      )}
       <div className="moment-preview">
         <MomentScreen moment={moment} label={label} view={state} themeName={themeName} isLaterHidden={false} takesFocus={false} />
       </div>

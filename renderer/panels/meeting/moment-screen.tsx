@@ -2,7 +2,6 @@ import { useEffect, useState, type JSX } from 'react';
 import { STORY_PART_WORDS } from '../../../core/model/story.ts';
 import type { StoryMoment } from '../../../core/model/story.ts';
 import { createCaseClock } from '../../format/time-text.ts';
-import type { PlacedMark } from '../../state/case-marks.ts';
 import type { ThemeName } from '../../state/theme.ts';
 import type { HandBounds } from '../../timeline/hand-bounds.ts';
 import { Timeline } from '../../timeline/timeline.tsx';
@@ -41,12 +40,12 @@ export function MomentScreen({ moment, label, view, themeName, isLaterHidden, ta
 }
 
 const NO_HAND_BOUNDS: readonly HandBounds[] = [];
-const NO_MARKS: readonly PlacedMark[] = [];
 const ignore = (): void => undefined;
 
 function ShownTimeline({ shown, themeName, isLaterHidden, takesFocus }: { readonly shown: ShownView; readonly themeName: ThemeName; readonly isLaterHidden: boolean; readonly takesFocus: boolean }): JSX.Element {
-  const { record, analysis, viewport, window, instantMs, boundShown } = shown;
+  const { record, analysis, viewport, window, instantMs, boundShown, marks } = shown;
   const [dropoutId, setDropoutId] = useState(shown.dropoutId);
+  const [markId, setMarkId] = useState<string | null>(null);
   const [lanes, setLanes] = useState(shown.lanes);
   const [element, setElement] = useState<HTMLElement | null>(null);
   useEffect(() => {
@@ -61,7 +60,7 @@ function ShownTimeline({ shown, themeName, isLaterHidden, takesFocus }: { readon
       <div className="moment-screen-timeline" ref={setElement}>
         <Timeline
           record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare boundShown={boundShown} selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
-          lanes={lanes} onLanes={setLanes} marks={NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
+          lanes={lanes} onLanes={setLanes} marks={marks} chosenMarkId={markId} onChooseMark={setMarkId} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
         />
       </div>
     </>

@@ -38,6 +38,7 @@ export function PresentDialog({ story, onClose }: { readonly story: Story; reado
   const concerns = storyConcerns({ title: story.title, question: story.question, moments }, names);
   const notShown = states.flatMap((state, i) => (state?.kind === 'not shown' ? [{ at: i + 1, why: state.why }] : []));
   const changed = states.flatMap((state, i) => (state?.kind === 'ready' && state.remarks.length > 0 ? [{ at: i + 1, why: state.remarks.join(' ') }] : []));
+  const withMarks = moments.filter(({ view, showsMarks }) => view !== null && showsMarks === true).length;
   const withoutInstant = hidesLater ? moments.filter(({ view }) => view !== null && view.instantMs === null).length : 0;
   const present = (): void => {
     // Asked for at once: the browser grants it only for what a person has just pressed.
@@ -72,7 +73,7 @@ export function PresentDialog({ story, onClose }: { readonly story: Story; reado
       {isRefused ? <Notice tone="problem" title="The browser did not allow a second window." live><p>Allow windows for this page, or present with one screen: O shows notes and time on it.</p></Notice> : null}
       <h3>What the meeting does not see</h3>
       {hiddenByCase.length === 0 ? <p className="soft">The story shows no case.</p> : <div className="hidden-of-cases">{hiddenByCase.map(({ caseKey, hidden }) => <section key={caseKey}><h4>{labels.get(caseKey)}</h4><HiddenList hidden={hidden} /></section>)}</div>}
-      <p className="soft">The meeting sees what is measured, times from the first row, and drugs, positions and events by the words of the dictionary. Titles and texts of moments are shown as you typed them.</p>
+      <p className="soft">The meeting sees what is measured, times from the first row, and drugs, positions and events by the words of the dictionary. Titles and texts of moments are shown as you typed them.{withMarks === 0 ? '' : ` ${countText(withMarks, 'moment shows', 'moments show')} the notes pinned to its case, without what may tell who, when or where.`}</p>
       {concerns.length === 0 ? null : (
         <Notice tone="caution" title="Look at these words again: they may tell who, when or where">
           <ul>{concerns.slice(0, 30).map(({ what, words, where }, i) => <li key={i}>“{words}” in {where}: {what}</li>)}</ul>

@@ -2,10 +2,12 @@ import type { Interval } from '../../../core/base/interval.ts';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { KnownTerms } from '../../../core/model/known-terms.ts';
+import { placeOfMark } from '../../../core/model/case-mark.ts';
 import type { LaneChoice } from '../../../core/model/lane-choice.ts';
 import { presentedCase, type HiddenKind } from '../../../core/model/presented-case.ts';
 import { placeView } from '../../../core/model/story.ts';
-import type { StoryView, ViewPlace } from '../../../core/model/story.ts';
+import type { StoryMoment, StoryView, ViewPlace } from '../../../core/model/story.ts';
+import type { PlacedMark } from '../../state/case-marks.ts';
 import type { StoryCase } from '../../state/story-cases.ts';
 import type { Problem } from '../../state/problem.ts';
 import { createStore, type Store } from '../../state/store.ts';
@@ -26,6 +28,8 @@ export interface ShownView {
   readonly isBoundShown: boolean;
   readonly lanes: LaneChoice;
   readonly dropoutId: string | null;
+  /** Marks and notes of the case where the moment asks for them, with what may identify somebody left out. */
+  readonly marks: readonly PlacedMark[];
   /** What is no longer as it was when the view was taken, a sentence each. */
   readonly remarks: readonly string[];
 }
@@ -55,12 +59,18 @@ export function checkView(view: StoryView, storyCase: StoryCase | undefined): Ch
   return { kind: 'ready', record, analysis, place, remarks };
 }
 
-/** Returns a view of a story over its case of today; where it cannot be shown, why. `until`: the case as it had been recorded by the view's instant, in its place. */
-export function showView(view: StoryView, storyCase: StoryCase | undefined, terms: KnownTerms | null, label: string, until: { readonly record: CaseRecord; readonly analysis: CaseAnalysis } | null = null): ViewState {
+/**
+ * Returns the view of a moment over its case of today; where it cannot be shown, why; null for words alone. `until`: the case as it had been
+ * recorded by the view's instant, in its place. Marks are kept back with it: whoever pinned them knew how it ended.
+ */
+export function showMoment({ view, showsMarks = false }: Pick<StoryMoment, 'view' | 'showsMarks'>, storyCase: StoryCase | undefined, terms: KnownTerms | null, label: string, until: { readonly record: CaseRecord; readonly analysis: CaseAnalysis } | null = null): ViewState | null {
+  if (view === null) return null;
   const checked = checkView(view, storyCase);
   if (checked.kind !== 'ready') return checked;
   if (terms === null) return { kind: 'reading' };
-  const { place, remarks } = checked;
+  const { place } = checked;
+  const marks = showsMarks && until === null && storyCase?.kind === 'open' ? storyCase.marks : [];
+  const remarks = marks === null ? [...checked.remarks, 'The marks and notes of its case could not be read: none is shown.'] : checked.remarks;
   const source = until ?? checked;
   const { record, analysis, hidden, dropoutIds } = presentedCase(source.record, source.analysis, label, terms);
   const extent = caseExtent(record, analysis);
@@ -72,7 +82,8 @@ export function showView(view: StoryView, storyCase: StoryCase | undefined, term
     kind: 'shown',
     shown: {
       record, analysis, hidden, viewport, window: viewport.get(), instantMs: place.instantMs, boundShown: createStore(view.isBoundShown), isBoundShown: view.isBoundShown,
-      lanes: presentedLanes(view.lanes, source.record), dropoutId: dropout === null ? null : (dropoutIds.get(dropout.dropoutId) ?? null), remarks,
+      lanes: presentedLanes(view.lanes, source.record), dropoutId: dropout === null ? null : (dropoutIds.get(dropout.dropoutId) ?? null),
+      marks: (marks ?? []).map((mark) => ({ mark, place: placeOfMark(mark, source.record.origin), isNumbered: false })), remarks,
     },
   };
 }

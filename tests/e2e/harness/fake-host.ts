@@ -338,6 +338,7 @@ export function buildFakeHost(state: FakeState): { host: HostConnection; decode:
       return Promise.resolve(choice);
     },
     listMarks: ({ caseKey }) => Promise.resolve(marks.get(caseKey) ?? []),
+    listShownMarks: ({ caseKey }) => Promise.resolve(marks.get(caseKey) ?? []),
     keepMark({ caseKey, mark }) {
       marks.set(caseKey, [...(marks.get(caseKey) ?? []).filter(({ markId }) => markId !== mark.markId), mark]);
       return Promise.resolve(marks.get(caseKey) ?? []);

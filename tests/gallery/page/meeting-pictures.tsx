@@ -30,7 +30,7 @@ function viewOf(own: PictureCase): ViewState {
   return {
     kind: 'shown',
     shown: {
-      record, analysis, hidden: [], viewport, window: viewport.get(), instantMs: first.firstLostMs, boundShown: createStore(true), isBoundShown: true, lanes: DEFAULT_LANES, dropoutId: first.dropoutId, remarks: [],
+      record, analysis, hidden: [], viewport, window: viewport.get(), instantMs: first.firstLostMs, boundShown: createStore(true), isBoundShown: true, lanes: DEFAULT_LANES, dropoutId: first.dropoutId, marks: [], remarks: [],
     },
   };
 }

@@ -12,7 +12,7 @@ import { commandOf } from '../../../timeline/keys.ts';
 import { Dialog } from '../../../widgets/dialog.tsx';
 import { takesText } from '../../../widgets/takes-text.ts';
 import { MomentScreen } from '../moment-screen.tsx';
-import { showView, type ViewState } from '../shown-view.ts';
+import { showMoment, type ViewState } from '../shown-view.ts';
 import '../meeting.css';
 import { PresenterView } from './presenter-view.tsx';
 import { StoryFrame } from './story-frame.tsx';
@@ -78,15 +78,15 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
 
   const state = useMemo((): ViewState | null => {
     if (view === null || moment === undefined) return null;
-    if (!isLaterHidden) return showView(view, storyCase, terms, label);
+    if (!isLaterHidden) return showMoment(moment, storyCase, terms, label);
     const mine = then?.momentId === moment.momentId ? then : null;
     if (mine?.kind === 'failed') return { kind: 'not shown', why: 'What was known then could not be worked out, so nothing is shown. R shows the whole record.', problem: mine.problem };
     if (mine === null) {
       // Where the view cannot be shown at all, the reason stands here; else it is waited for.
-      const whole = showView(view, storyCase, terms, label);
-      return whole.kind === 'shown' ? { kind: 'reading' } : whole;
+      const whole = showMoment(moment, storyCase, terms, label);
+      return whole?.kind === 'shown' ? { kind: 'reading' } : whole;
     }
-    return showView(view, storyCase, terms, label, mine);
+    return showMoment(moment, storyCase, terms, label, mine);
   }, [view, moment, isLaterHidden, storyCase, terms, label, then]);
   const shown = state?.kind === 'shown' ? state.shown : null;
 

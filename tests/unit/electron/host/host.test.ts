@@ -333,6 +333,7 @@ describe('the gate before the host', () => {
         'listQualityCharts',
         'listRelease',
         'listReviewStates',
+        'listShownMarks',
         'listStories',
         'listTrail',
         'lockLibrary',
