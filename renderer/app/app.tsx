@@ -22,7 +22,7 @@ import { figureAt } from '../help/figure-at.ts';
 import { useHelp, type HelpStore } from '../help/help-store.ts';
 import { ErrorBoundary } from './error-boundary.tsx';
 import { HelpDialog } from './help-dialog.tsx';
-import { PrintFrame } from './print-frame.tsx';
+import { PrintFrame, SheetTexts } from './print-frame.tsx';
 import { useTheme } from './use-theme.ts';
 
 /** Its charts are the largest part of the page: loaded when the place is first opened. */
@@ -131,7 +131,7 @@ export function App(): JSX.Element {
   };
 
   if (presentation !== null) {
-    return <ErrorBoundary part="The presentation"><Presenting presentation={presentation} themeName={themeName} /></ErrorBoundary>;
+    return <ErrorBoundary part="The presentation"><SheetTexts place="" policy="" /><Presenting presentation={presentation} themeName={themeName} /></ErrorBoundary>;
   }
   return (
     <div className="window" onMouseDown={onMouseDown}>

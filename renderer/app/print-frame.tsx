@@ -27,22 +27,36 @@ export function PrintFrame({ placeName, caseName }: PrintFrameProps): JSX.Elemen
   const definition = `Definition ${shortDefinitionText(draft)}`;
   const isTrial = saved !== null && !sameParameters(saved, draft);
   const place = `${program} · ${what} · definition “${draft.name}”${isTrial ? ', on trial' : ''}`;
+  return (
+    <>
+      <SheetTexts place={place} policy={confidentialityText} />
+      <div className="print-head">
+        <p><strong>{program}</strong>{description === null ? '' : ` · library “${description.libraryName}”`} · <strong>{what}</strong></p>
+        {confidentialityText === '' ? null : <p className="print-policy">{confidentialityText}</p>}
+        {caseName === null ? <p>{definition}{isTrial ? ' (on trial, the library uses another)' : ''}</p> : null}
+        <p>Lacuna looks back at finished anaesthetics. It is not for decisions about a patient now, and it is no alarm. A missing value does not prove that a display was blank.</p>
+      </div>
+    </>
+  );
+}
+
+export interface SheetTextsProps {
+  /** '' where the page itself says all that may be said of it, as a presentation does. */
+  readonly place: string;
+  readonly policy: string;
+}
+
+/** Says what the running head and foot of every sheet hold. Returns nothing. */
+export function SheetTexts({ place, policy }: SheetTextsProps): null {
   useEffect(() => {
     const { style } = document.documentElement;
-    const texts = { '--print-place': place, '--print-policy': confidentialityText, '--print-caution': CAUTION };
+    const texts = { '--print-place': place, '--print-policy': policy, '--print-caution': CAUTION };
     for (const [name, text] of Object.entries(texts)) style.setProperty(name, cssText(text));
     return () => {
       for (const name of Object.keys(texts)) style.removeProperty(name);
     };
-  }, [place, confidentialityText]);
-  return (
-    <div className="print-head">
-      <p><strong>{program}</strong>{description === null ? '' : ` · library “${description.libraryName}”`} · <strong>{what}</strong></p>
-      {confidentialityText === '' ? null : <p className="print-policy">{confidentialityText}</p>}
-      {caseName === null ? <p>{definition}{isTrial ? ' (on trial, the library uses another)' : ''}</p> : null}
-      <p>Lacuna looks back at finished anaesthetics. It is not for decisions about a patient now, and it is no alarm. A missing value does not prove that a display was blank.</p>
-    </div>
-  );
+  }, [place, policy]);
+  return null;
 }
 
 /** Returns a text as a string of CSS that nothing in it can end. */

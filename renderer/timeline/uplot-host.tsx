@@ -1,4 +1,4 @@
-import { useEffect, useRef } from 'react';
+import { useLayoutEffect, useRef } from 'react';
 import type { JSX } from 'react';
 import UPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
@@ -37,7 +37,8 @@ export function UplotHost({ spec, widthPx, heightPx, palette, scale, onPlot }: U
   const elementRef = useRef<HTMLDivElement>(null);
   const plotRef = useRef<OwnedPlot | null>(null);
 
-  useEffect(() => {
+  // Before the timeline around it draws: a sheet of paper is taken as soon as that is done, and a plot made for another size would be gone by then.
+  useLayoutEffect(() => {
     const element = elementRef.current;
     if (element === null) return undefined;
     const plot = createOwnedPlot(spec, element, scale);
@@ -50,7 +51,7 @@ export function UplotHost({ spec, widthPx, heightPx, palette, scale, onPlot }: U
     };
   }, [spec, scale, onPlot]);
 
-  useEffect(() => {
+  useLayoutEffect(() => {
     plotRef.current?.dress(widthPx, heightPx, palette);
   }, [spec, scale, widthPx, heightPx, palette]);
 

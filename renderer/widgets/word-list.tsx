@@ -30,7 +30,7 @@ export function WordList({ label, hint, words, suggestions, onChange }: WordList
       {words.length === 0 ? null : (
         <ul className="bare-list word-list-words">
           {words.map((word) => (
-            <li key={word}><code>{word}</code> <Button look="link" aria-label={`Take out ${word}`} onClick={() => onChange(words.filter((other) => other !== word))}>Take out</Button></li>
+            <li key={word}><code>{word}</code> <Button look="link" className="only-screen" aria-label={`Take out ${word}`} onClick={() => onChange(words.filter((other) => other !== word))}>Take out</Button></li>
           ))}
         </ul>
       )}

@@ -130,7 +130,7 @@ function FilledLibrary({ cases }: { readonly cases: readonly CaseSummary[] }): J
         <TourOffer cases={cases} />
         <InterruptedImports />
       </div>
-      <form className="filters" role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
+      <form className="filters" data-set={isFiltered ? '' : undefined} role="search" aria-label="Filter the cases" onSubmit={(event) => event.preventDefault()}>
         <TextField label="Name or file holds" type="search" value={filter.text} onChange={(text) => change({ text })} />
         <SelectField
           label="Site" value={filter.site} onChange={(site) => change({ site })}

@@ -255,7 +255,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
       <p className="definition-line">
         <span className="soft" title={holdingsText(record)}>Definition:</span> {shortDefinitionText(analysis.parameters)}
         {isTrial ? <strong className="trial"> on trial, the library uses another</strong> : null}
-        {' '}<Button look="link" onClick={() => session.place.set('definitions')}>Change…</Button>
+        <span className="only-paper">.</span>{' '}<Button look="link" onClick={() => session.place.set('definitions')}>Change…</Button>
         <span className="soft"> Bounds: {bounds.startFrom} to {bounds.endFrom}. Times: {clock.meaning}.</span>
         <span role="status">{recomputing.kind === 'working' ? ' Working it out again…' : ''}</span>
         {analysis.recordGapsCanBeTold ? null : <span className="soft"> Record gaps cannot be told from losses in this export.</span>}

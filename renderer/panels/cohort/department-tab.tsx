@@ -57,6 +57,7 @@ export function DepartmentTab({ results, definition, onPoint }: TabProps): JSX.E
       <Question
         figure="dropouts"
         heading="Have we had this before?"
+        isOnlyOnScreen={openCase === null}
         answer={
           openCase === null
             ? <p>Open the case of the conference first: it is then set beside the others. <Button look="link" onClick={() => session.place.set('library')}>Choose it in the library</Button></p>

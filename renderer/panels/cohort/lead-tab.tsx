@@ -56,6 +56,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
       <Question
         figure="burden"
         heading="Which sites, procedures, positions, rooms, months?"
+        isOnlyOnScreen={options.groupBy === null}
         answer={options.groupBy === null ? 'Choose by what the cases are to be compared: service, position, month or any column of the case list.' : `Compared by ${facetText(options.groupBy)}. An interval that holds the figure of another group is no ground to tell the two apart, and groups differ in their cases.`}
       >
         <CompareField options={asked} facets={results.facets} onOptions={session.cohort.options.set} />
@@ -67,7 +68,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
         answer={
           <p>
             {months < 2 ? 'There are fewer than two months with dated cases: no course can be seen yet.' : `The course over ${countText(months, 'month', 'months')} stands below. Whether it is signal or noise is for a chart whose definition, baseline and points are kept.`}
-            {' '}<Button look="link" onClick={() => session.cohortPart.set('quality charts')}>Go to the quality charts</Button>
+            {' '}<Button look="link" className="only-screen" onClick={() => session.cohortPart.set('quality charts')}>Go to the quality charts</Button>
           </p>
         }
       >
@@ -81,7 +82,7 @@ export function LeadTab({ results, definition, onPoint }: TabProps): JSX.Element
           <p>
             {hasSecond ? '' : 'Of every loss as computed, however short: what one site gave while another was lost is not reviewed. '}{lost.slice(0, MOST_SAID).map((one) => `${coverageSentence(one)} `)}
             {second.length === 0 ? `In no ${flow.unit} were two sites worn at once for long enough: the records cannot say.` : `Two sites were worn at once for long enough: ${second.map((pair) => `${placeText(pair.firstKey)} and ${placeText(pair.secondKey)} in ${countText(pair.units, flow.unit, `${flow.unit}s`)}`).join('; ')}. Only sites worn at once can say it, and which were worn was a choice. Their values against each other stand under Sites.`}
-            {' '}<Button look="link" onClick={() => session.place.set('sites')}>Go to the sites of the chosen cases</Button>
+            {' '}<Button look="link" className="only-screen" onClick={() => session.place.set('sites')}>Go to the sites of the chosen cases</Button>
           </p>
         }
       >

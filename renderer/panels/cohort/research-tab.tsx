@@ -42,7 +42,7 @@ export function ResearchTab({ results, definition, onPoint }: TabProps): JSX.Ele
       <Question figure="course-around-boluses" heading="What happens to perfusion index, SpO2 and pressure around a bolus?" answer="The change from the minute before, averaged over cases.">
         <AlignedPart aligned={aligned} definition={definition} onPoint={onPoint} />
       </Question>
-      <Question figure="sites-over-cases" heading="Do two sites agree, and which comes first?" answer={<p>Differences, lag and coverage of two sites over the chosen cases have a place of their own. <Button look="link" onClick={() => session.place.set('sites')}>Go to the sites</Button></p>} />
+      <Question figure="sites-over-cases" isOnlyOnScreen heading="Do two sites agree, and which comes first?" answer={<p>Differences, lag and coverage of two sites over the chosen cases have a place of their own. <Button look="link" onClick={() => session.place.set('sites')}>Go to the sites</Button></p>} />
       <Question figure="cohort-definition" heading="How much hangs on the definition?" answer={results.selection === 'computed' ? 'Minimum length, bridging, look-backs and doubtful values, one moved at a time.' : 'Only what leaves the dropouts whole that readers confirmed: longer minimum lengths and other look-backs, one moved at a time.'}>
         <DefinitionCurve points={robustness} definition={definition} />
       </Question>

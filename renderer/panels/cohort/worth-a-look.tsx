@@ -69,7 +69,7 @@ export function WorthALook({ cases }: { readonly cases: readonly CaseBurdenRow[]
       <div className="grid-scroll">
         <DataGrid label="Cases worth a look" columns={columns} rows={rows.slice(0, shown)} rowKey={(row) => `${row.caseKey} ${row.place}`} sort={sort} onSort={setSort} onActivate={open} />
       </div>
-      <p className="soft">One row for each case, and where it had several sensors one for each. Enter opens the case. A long loss is a reason to look, not a finding: see what happened around it.</p>
+      <p className="soft">One row for each case, and where it had several sensors one for each. <span className="only-screen">Enter opens the case. </span>A long loss is a reason to look, not a finding: see what happened around it.</p>
       <MoreRows missing={rows.length - shown} onMore={() => setShown(shown + MORE_ROWS)}>Show more ({numberText(rows.length - shown)} further rows)</MoreRows>
     </>
   );

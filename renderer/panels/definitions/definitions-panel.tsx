@@ -285,7 +285,7 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
           </p>
         </div>
       ))}
-      <Button look="link" onClick={() => session.place.set('case')}>Go to the case</Button>
+      <Button look="link" className="only-screen" onClick={() => session.place.set('case')}>Go to the case</Button>
     </section>
   );
 }

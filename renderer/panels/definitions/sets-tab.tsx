@@ -19,7 +19,7 @@ export function SetsTab(): JSX.Element {
       {problem === null ? null : <Notice tone="problem" live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       <SaveForm />
       <table className="plain-table">
-        <thead><tr><th scope="col">Set</th><th scope="col">What it is</th><th scope="col">Source</th><th scope="col">Use</th></tr></thead>
+        <thead><tr><th scope="col">Set</th><th scope="col">What it is</th><th scope="col">Source</th><th scope="col" className="only-screen">Use</th></tr></thead>
         <tbody>
           {PARAMETER_PRESETS.map((preset) => (
             <SetRow key={preset.parameters.name} set={preset.parameters} about={preset.about} source={preset.source} draft={draft} saved={saved} isOwn={false} />
@@ -53,7 +53,7 @@ function SetRow({ set, about, source, draft, saved, isOwn }: SetRowProps): JSX.E
       <th scope="row">{set.name}{marks === '' ? null : <span className="under soft">{marks}</span>}</th>
       <td>{about}</td>
       <td className="soft">{source}</td>
-      <td>
+      <td className="only-screen">
         <span className="row">
           <Button disabled={isDraft} aria-label={`Put the set ${set.name} on trial`} onClick={() => session.definitions.choose(set)}>Put on trial</Button>
           <Button look="quiet" aria-label={`Write the set ${set.name} to a file`} onClick={() => writeFile(set)}>To a file</Button>

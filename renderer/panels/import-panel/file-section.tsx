@@ -188,7 +188,7 @@ function ColumnOverrule({ column, said, onSay, onUnsay }: SayProps & { readonly 
     else onSay(columnOverrule(column.heading, reading.reading, `“${column.heading}” is ${reading.words}`));
   };
   if (!isEditing && current === undefined) {
-    return <Button look="link" aria-label={`Change what ${column.heading} is read as`} onClick={() => setIsEditing(true)}>Change…</Button>;
+    return <Button look="link" className="only-screen" aria-label={`Change what ${column.heading} is read as`} onClick={() => setIsEditing(true)}>Change…</Button>;
   }
   return (
     <span className="column-overrule">

@@ -262,7 +262,7 @@ function ReadBefore({ earlier, live = false }: { readonly earlier: ImportResult[
         {earlier.slice(0, NAMED).map(({ file, reading }) => (
           <li key={file}>
             {file}: already read on {instantText(reading.at)}{reading.file === file ? '' : ` as ${reading.file}`} into {reading.caseIds.length === 0 ? 'no case' : `${reading.caseIds.length === 1 ? 'case' : 'cases'} ${reading.caseIds.slice(0, 3).join(', ')}${reading.caseIds.length > 3 ? ` and ${reading.caseIds.length - 3} more` : ''}`}.{' '}
-            <Button look="link" onClick={() => openEntry(reading.importId, reading.run)} aria-label={`Show that import of ${file}`}>Show that import</Button>
+            <Button look="link" className="only-screen" onClick={() => openEntry(reading.importId, reading.run)} aria-label={`Show that import of ${file}`}>Show that import</Button>
           </li>
         ))}
       </ul>

@@ -33,7 +33,7 @@ function FormQuestion(): JSX.Element | null {
       <div className="row">
         <Button onClick={() => setIsMoving(true)}>Make it an encrypted library…</Button>
         <Button look="quiet" onClick={() => void stay()}>Stay with the folder</Button>
-        <Button look="link" onClick={() => session.place.set('keeping')}>More about how it is kept</Button>
+        <Button look="link" className="only-screen" onClick={() => session.place.set('keeping')}>More about how it is kept</Button>
       </div>
       {isMoving ? <MoveLibraryDialog name={name} onClose={() => setIsMoving(false)} /> : null}
     </Notice>

@@ -192,7 +192,7 @@ function OthersPart({ others }: { readonly others: readonly NamedLibrary[] }): J
                 <tr key={`${library.form} ${library.name}`}>
                   <th scope="row">{library.name}</th>
                   <td>{formText(library)}</td>
-                  <td><Button look="link" aria-label={`Open ${library.name}, ${formText(library)}`} onClick={() => open(library)}>Open</Button></td>
+                  <td><Button look="link" className="only-screen" aria-label={`Open ${library.name}, ${formText(library)}`} onClick={() => open(library)}>Open</Button></td>
                 </tr>
               ))}
             </tbody>

@@ -177,7 +177,7 @@ function Cases({ run, opened }: { readonly run: LedgerRun; readonly opened: Ledg
               <tr key={i}>
                 <th scope="row">{one.caseId}</th>
                 <td>{outcomeText(one, opened.decisions)}</td>
-                <td>{keys.has(one.caseKey) ? <Button look="link" onClick={() => session.openCase(one.caseKey)} aria-label={`Open ${one.caseId}`}>Open</Button> : <span className="soft">no longer in the library</span>}</td>
+                <td>{keys.has(one.caseKey) ? <Button look="link" className="only-screen" onClick={() => session.openCase(one.caseKey)} aria-label={`Open ${one.caseId}`}>Open</Button> : <span className="soft">no longer in the library</span>}</td>
               </tr>
             ))}
           </tbody>

@@ -123,7 +123,7 @@ function ColumnSettings({ rules, column, onChange }: { readonly rules: TrialProp
         />
       )}
       {column.examples.length === 0 ? null : <p className="soft mapping-examples">In the file: {column.examples.map((text, i) => <code key={i}>{text}</code>)}</p>}
-      {Object.keys(said).length === 0 ? null : <Button look="link" onClick={() => onChange(withColumn(rules, heading, Object.fromEntries(Object.keys(said).map((field) => [field, undefined]))))}>Take back all that is said of this column</Button>}
+      {Object.keys(said).length === 0 ? null : <Button look="link" className="only-screen" onClick={() => onChange(withColumn(rules, heading, Object.fromEntries(Object.keys(said).map((field) => [field, undefined]))))}>Take back all that is said of this column</Button>}
     </>
   );
 }

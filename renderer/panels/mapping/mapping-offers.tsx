@@ -30,7 +30,7 @@ export function MappingOffers({ reports, overrules }: { readonly reports: readon
           <p className="soft">{offer.files.slice(0, 5).map(({ file }) => file).join(', ')}{offer.files.length > 5 ? ` and ${offer.files.length - 5} more` : ''}</p>
           <p className="row">
             <Button onClick={() => use(offer)}>Read {offer.files.length === 1 ? 'it' : 'them'} with “{offer.mapping.name}”</Button>
-            <Button look="link" onClick={() => setDeclined([...declined, offer.mapping.name])}>Not for these</Button>
+            <Button look="link" className="only-screen" onClick={() => setDeclined([...declined, offer.mapping.name])}>Not for these</Button>
           </p>
         </Notice>
       ))}

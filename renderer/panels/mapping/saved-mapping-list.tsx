@@ -66,9 +66,9 @@ export function SavedMappingList(): JSX.Element {
                   <td>{mapping.files.map((file, i) => <span key={i} className="under">{countText(countRules(file.reading), 'thing', 'things')}</span>)}</td>
                   <td>
                     <span className="row">
-                      <Button look="link" aria-label={`Write to a file: ${mapping.name}`} onClick={() => writeOut(mapping)}>Write to a file</Button>
-                      <Button look="link" aria-label={`Rename ${mapping.name}`} onClick={() => setAsking({ kind: 'rename', mapping })}>Rename</Button>
-                      <Button look="link" aria-label={`Remove ${mapping.name}`} onClick={() => setAsking({ kind: 'remove', mapping })}>Remove</Button>
+                      <Button look="link" className="only-screen" aria-label={`Write to a file: ${mapping.name}`} onClick={() => writeOut(mapping)}>Write to a file</Button>
+                      <Button look="link" className="only-screen" aria-label={`Rename ${mapping.name}`} onClick={() => setAsking({ kind: 'rename', mapping })}>Rename</Button>
+                      <Button look="link" className="only-screen" aria-label={`Remove ${mapping.name}`} onClick={() => setAsking({ kind: 'remove', mapping })}>Remove</Button>
                     </span>
                   </td>
                 </tr>

@@ -68,7 +68,7 @@ function ProtocolTable({ protocols, onRevise }: { readonly protocols: readonly K
   return (
     <div className="grid-scroll">
       <table className="plain-table">
-        <thead><tr><th scope="col">Protocol</th><FigureHead figure="protocol">Version</FigureHead><FigureHead figure="protocol">Fixed</FigureHead><th scope="col">Definition</th><th scope="col">Use</th></tr></thead>
+        <thead><tr><th scope="col">Protocol</th><FigureHead figure="protocol">Version</FigureHead><FigureHead figure="protocol">Fixed</FigureHead><th scope="col">Definition</th><th scope="col" className="only-screen">Use</th></tr></thead>
         <tbody>
           {protocols.map(({ protocol, isIntact }) => {
             const { title, version, reason, fixedAt, digest, question, parameters } = protocol;
@@ -79,7 +79,7 @@ function ProtocolTable({ protocols, onRevise }: { readonly protocols: readonly K
                 <td>{version}{reason === '' ? null : <span className="under soft">{reason}</span>}</td>
                 <td>{instantText(fixedAt)}{isIntact ? <span className="under soft">digest {digest.slice(0, 12)}…, fits</span> : <span className="under concern">digest does not fit: it was changed outside this program</span>}</td>
                 <td>{definitionText(parameters)}</td>
-                <td>
+                <td className="only-screen">
                   <span className="row">
                     <Button aria-label={`Save ${name} as Markdown`} onClick={() => void save(protocol, 'markdown')}>As Markdown</Button>
                     <Button look="quiet" aria-label={`Save ${name} as a file for the run without a window`} onClick={() => void save(protocol, 'json')}>As a file</Button>

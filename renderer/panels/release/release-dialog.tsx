@@ -216,7 +216,7 @@ function Removals({ removals, desk }: { readonly removals: readonly ReleaseRemov
         {removals.map((removal) => (
           <li key={`${removal.kind} ${removal.text}`}>
             <span className="release-gone">{removal.text}</span> → {removal.decision === 'replace' ? removal.with : LEFT_OUT} <span className="soft">({countText(removal.count, 'time', 'times')}{removal.isCircular ? '; its answers go in a circle: what it is replaced with is itself replaced' : ''})</span>
-            <Button look="link" aria-label={`Take back the decision about ${removal.text}`} onClick={() => desk.answer(removal, null)}>Take back</Button>
+            <Button look="link" className="only-screen" aria-label={`Take back the decision about ${removal.text}`} onClick={() => desk.answer(removal, null)}>Take back</Button>
           </li>
         ))}
       </ul>

@@ -102,7 +102,7 @@ function DrawForm({ reader }: { readonly reader: string }): JSX.Element {
         </>
       )}
       <Button type="submit" look="primary">Draw the queue</Button>
-      <p className="soft draw-note">{kind === 'random sample' ? 'Two readers who draw with the same seed, size and cases get the same sample.' : ORDERS.find((one) => one.value === kind)?.hint}{chosenKeys.length === 0 ? ' To read some cases only, choose them in the library.' : ''}</p>
+      <p className="soft draw-note">{kind === 'random sample' ? 'Two readers who draw with the same seed, size and cases get the same sample.' : ORDERS.find((one) => one.value === kind)?.hint}{chosenKeys.length === 0 ? <span className="only-screen"> To read some cases only, choose them in the library.</span> : null}</p>
     </form>
   );
 }

@@ -13,7 +13,7 @@ export function ReaderForm(): JSX.Element {
   if (reader !== null && typed === null) {
     return (
       <p className="reader-line">
-        <span className="soft">Reading as</span> <strong>{reader}</strong> <Button look="link" onClick={() => setTyped(reader)}>Change…</Button>
+        <span className="soft">Reading as</span> <strong>{reader}</strong> <Button look="link" className="only-screen" onClick={() => setTyped(reader)}>Change…</Button>
       </p>
     );
   }
@@ -21,7 +21,7 @@ export function ReaderForm(): JSX.Element {
   const fault = readerFault(text);
   return (
     <form
-      className="reader-form"
+      className="reader-form only-screen"
       onSubmit={(event) => {
         event.preventDefault();
         if (fault !== null) return;

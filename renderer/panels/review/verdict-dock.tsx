@@ -114,7 +114,7 @@ export function VerdictDock({ openCase, analysis, clock, dropout, isSecond }: Ve
         <Button look="quiet" aria-expanded={isOpen} aria-keyshortcuts="j" onClick={() => run({ kind: 'show form' })}><kbd>j</kbd>{isOpen ? 'Close' : 'Verdict…'}</Button>
         <span className="verdict-count">{barText(state.kind, count, read, reader)}</span>
         {unsaved === 0 ? null : <span className="soft">{numberText(unsaved)} not saved</span>}
-        {review === null ? null : <Button look="link" onClick={() => setIsCaseOpen(true)}>Whole case…{review.without.length === 0 ? '' : ` (${numberText(review.without.length)} without a dropout)`}</Button>}
+        {review === null ? null : <Button look="link" className="only-screen" onClick={() => setIsCaseOpen(true)}>Whole case…{review.without.length === 0 ? '' : ` (${numberText(review.without.length)} without a dropout)`}</Button>}
         {queue.kind !== 'ready' ? null : (
           <span className="verdict-queue">
             <span className="soft" title={at === -1 ? 'The chosen dropout is not in the queue.' : `The chosen dropout is no. ${numberText(at + 1)} of the queue.`}>Queue: {numberText(readCount(queue.queue))} of {numberText(queue.queue.length)} read</span>
@@ -209,7 +209,7 @@ function TrialNote(): JSX.Element {
   return (
     <p>
       Definitions are on trial, so these are not the dropouts that the library counts. Verdicts are given on those of the library.{' '}
-      <Button look="link" onClick={() => session.definitions.revert()}>Go back to the library’s definition</Button>
+      <Button look="link" className="only-screen" onClick={() => session.definitions.revert()}>Go back to the library’s definition</Button>
     </p>
   );
 }
@@ -380,7 +380,7 @@ function Others({ review, dropout, own, clock, onReveal }: OthersProps): JSX.Ele
       {review.hidden.length === 0 ? null : (
         <p className="soft">
           {review.hidden.length === 1 ? 'One other reader has' : `${numberText(review.hidden.length)} other readers have`} said something of this case; it is kept from you until you call the case read.{' '}
-          <Button look="link" onClick={onReveal}>Reveal it now…</Button>
+          <Button look="link" className="only-screen" onClick={onReveal}>Reveal it now…</Button>
         </p>
       )}
     </div>

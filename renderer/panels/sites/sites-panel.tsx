@@ -74,7 +74,7 @@ function ChosenCompared({ keys, cases }: { readonly keys: readonly string[]; rea
     <>
       <p className="counts">
         {countText(keys.length, 'case', 'cases')} chosen, {numberText(withTwo)} of them with more than one site.
-        {' '}<Button look="link" onClick={() => session.place.set('library')}>Choose others in the library</Button>
+        {' '}<Button look="link" className="only-screen" onClick={() => session.place.set('library')}>Choose others in the library</Button>
       </p>
       <p className="sites-prose">
         Only sensors worn at the same time, or assigned at random, answer which site gives more: a sensor put on because the first had failed does not.

@@ -47,7 +47,7 @@ export function ActionForm({ view, origin, charts, isBusy }: ActionFormProps): J
             hint={charts.length === 0 ? 'The library has no quality chart yet: make one in Cohort, Quality charts.' : 'A quality chart of the library: its definition is measured again after the change.'}
           />
         </div>
-        {charts.length === 0 ? <p><Button look="link" onClick={() => { session.cohortPart.set('quality charts'); session.place.set('cohort'); }}>Go to the quality charts</Button></p> : null}
+        {charts.length === 0 ? <p><Button look="link" className="only-screen" onClick={() => { session.cohortPart.set('quality charts'); session.place.set('cohort'); }}>Go to the quality charts</Button></p> : null}
         {question === null ? (
           <div className="row">
             <Button look="primary" type="submit" disabled={isBusy || !isReady}>Keep the action</Button>

@@ -55,7 +55,7 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
             <FigureTerm figure="action-state">Changed</FigureTerm>
             <dd>
               from {dateText(change.date)} on: {change.text}. {isMarked ? 'Marked on the chart.' : measure === null ? '' : chartName === null ? 'Marked nowhere: the chart is gone.' : 'Not marked on the chart.'}
-              {!isMarked && chartName !== null && !isSettled ? <> <Button look="link" disabled={isBusy} onClick={() => void edit({ kind: 'mark change' })}>Mark it on the chart</Button></> : null}
+              {!isMarked && chartName !== null && !isSettled ? <> <Button look="link" className="only-screen" disabled={isBusy} onClick={() => void edit({ kind: 'mark change' })}>Mark it on the chart</Button></> : null}
             </dd>
           </div>
         )}

@@ -160,7 +160,7 @@ export function Presenting({ presentation, themeName }: { readonly presentation:
         <footer className="presenting-foot">
           <span>{moment === undefined ? '' : header}</span>
           <span>{moment === undefined ? '' : `${at + 1} / ${moments.length}`}</span>
-          <span>{remark === '' ? 'Keys: ?' : remark}</span>
+          <span className="only-screen">{remark === '' ? 'Keys: ?' : remark}</span>
         </footer>
       )}
       <p className="visually-hidden" aria-live="polite">{isBlack ? '' : moment === undefined ? (where === 'end' ? 'End of the story.' : `Beginning of the story: ${story.title}`) : `Moment ${at + 1} of ${moments.length}, ${STORY_PART_WORDS[moment.part].name}: ${moment.title}`}</p>

@@ -25,7 +25,7 @@ export function StoryFrame({ story, labels, which, parameters, confidentialityTe
       {/* The name of a set of parameters is somebody's own word. */}
       {parameters === null ? null : <p className="soft">Definition in force: {definitionText({ ...parameters, name: '' }).replace('set “”: ', '')}.</p>}
       <p className="soft">Made for looking back. A link in time is association: it does not show that a drug or a position caused a loss.</p>
-      <p className="soft">{which === 'beginning' ? 'Page down begins.' : 'End of the story. Page up goes back, Q ends.'}</p>
+      <p className="soft only-screen">{which === 'beginning' ? 'Page down begins.' : 'End of the story. Page up goes back, Q ends.'}</p>
     </section>
   );
 }

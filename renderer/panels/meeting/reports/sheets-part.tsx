@@ -71,9 +71,9 @@ export function SheetsPart({ cases }: { readonly cases: readonly CaseSummary[] }
         {source === 'story' && stories.stories !== null && stories.stories.length > 0 ? <SelectField label="Story" value={story?.storyId ?? ''} choices={stories.stories.map(({ storyId: value, title }) => ({ value, label: title }))} onChange={changing(setStoryId)} /> : null}
       </div>
       {source === 'picked' ? <CasePicker cases={cases} picked={picked} onChange={changing(setPicked)} /> : null}
-      {source === 'chosen' && wanted.length === 0 ? <p>No case is chosen in the library. <Button look="link" onClick={() => session.place.set('library')}>Choose some there</Button>, or pick them here.</p> : null}
+      {source === 'chosen' && wanted.length === 0 ? <p>No case is chosen in the library. <Button look="link" className="only-screen" onClick={() => session.place.set('library')}>Choose some there</Button>, or pick them here.</p> : null}
       {source === 'story' && stories.problem !== null ? <Notice tone="problem" title={stories.problem.message} live><p>{stories.problem.remedy ?? ''}</p><Button onClick={() => void session.stories.load()}>Try again</Button></Notice> : null}
-      {source === 'story' && stories.stories?.length === 0 ? <p>There is no story yet. <Button look="link" onClick={() => session.meetingPart.set('stories')}>Make one</Button></p> : null}
+      {source === 'story' && stories.stories?.length === 0 ? <p>There is no story yet. <Button look="link" className="only-screen" onClick={() => session.meetingPart.set('stories')}>Make one</Button></p> : null}
       {source === 'story' && story !== null && wanted.length === 0 ? <p>No case of this story is in the library.</p> : null}
       {gone > 0 && wanted.length > 0 ? <p className="soft">{countText(gone, 'case of the story is', 'cases of the story are')} not in the library any more, or cannot be read.</p> : null}
       <div className="reports-controls">
