@@ -1,5 +1,5 @@
 import type { ChangeEffect, ChangeSide, ChartChange, ChartMeasure } from '../model/quality-chart.ts';
-import { clusterRobustRatio } from '../stats/cluster-ratio.ts';
+import { clusterRobustRatio, withinOne } from '../stats/cluster-ratio.ts';
 import { clusteredValues, drawnMedian } from '../stats/clustered-medians.ts';
 import { studentQuantile } from '../stats/distributions.ts';
 import { mersenneTwister } from '../stats/mersenne-twister.ts';
@@ -25,6 +25,7 @@ const MOST_DROPPED = 0.05;
  *         shares of time: ratio of totals with the cluster-robust interval on the logarithm, after ÷ before with the two variances added
  *         and Welch's degrees of freedom. Medians: difference, percentile interval from drawing units anew. A patient with cases on both
  *         sides counts as a unit of each.
+ *         Limits of a share end at 1.
  * Missing no case, or nothing counted, on one side: no effect, with the reason.
  * Source  Liang & Zeger, Biometrika 1986;73:13; degrees of freedom: Welch, Biometrika 1947;34:28.
  */
@@ -47,7 +48,8 @@ function ratios(before: readonly Contribution[], after: readonly Contribution[],
   const part = partOf(measure);
   const [one, two] = [before, after].map((side) => {
     const { numerators, denominators } = clusterSums(side.map((c) => ({ cluster: c.cluster, numerator: part.numerator(c), denominator: part.denominator(c) })));
-    return clusterRobustRatio(numerators, denominators, conf);
+    const ratio = clusterRobustRatio(numerators, denominators, conf);
+    return part.compared === 'per hour' ? ratio : withinOne(ratio);
   });
   const side = (list: readonly Contribution[], ratio: typeof one): ChangeSide => ({ ...spanOf(list), estimate: ratio?.estimate ?? null, lower: ratio?.lower ?? null, upper: ratio?.upper ?? null, reason: ratio?.reason ?? null });
   const compared = { compared: part.compared, before: side(before, one), after: side(after, two) };

@@ -2,7 +2,7 @@ import type { Range3 } from '../base/interval.ts';
 import type { BinomialInterval } from '../stats/clopper-pearson.ts';
 import { binomialInterval } from '../stats/clopper-pearson.ts';
 import type { ClusterRatio } from '../stats/cluster-ratio.ts';
-import { clusterRobustRatio } from '../stats/cluster-ratio.ts';
+import { clusterRobustRatio, withinOne } from '../stats/cluster-ratio.ts';
 import type { PoissonInterval } from '../stats/exact-poisson.ts';
 import { poissonInterval } from '../stats/exact-poisson.ts';
 import { median, quantileOfSorted } from '../stats/quantile.ts';
@@ -87,11 +87,6 @@ export function cohortBurden(cases: readonly CaseBurden[], conf: number): Cohort
     longestMs: quantiles(1),
     medianShareOfCases: median(cases.filter((one) => one.monitoredMs > 0).map((one) => lostMid(one) / one.monitoredMs)),
   };
-}
-
-/** On the scale of the logarithm the upper limit of a share knows nothing of 1. */
-function withinOne(share: ClusterRatio): ClusterRatio {
-  return share.upper === null ? share : { ...share, upper: Math.min(1, share.upper) };
 }
 
 function lostMid({ lostMs }: CaseBurden): number {

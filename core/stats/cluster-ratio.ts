@@ -61,3 +61,8 @@ export function clusterRobustRatio(numerators: ArrayLike<number>, denominators: 
   const half = studentQuantile(1 - (1 - conf) / 2, df) * seLog;
   return { ...none, estimate, lower: estimate * Math.exp(-half), upper: estimate * Math.exp(half), seLog, dispersion: Number.isFinite(pearson) ? pearson / df : null, reason: null };
 }
+
+/** Returns a share with limits that a share can have: on the scale of the logarithm the upper limit knows nothing of 1. */
+export function withinOne(share: ClusterRatio): ClusterRatio {
+  return share.upper === null ? share : { ...share, upper: Math.min(1, share.upper) };
+}

@@ -24,11 +24,13 @@ export interface IntervalOptions {
 }
 
 const ROW_PX = 30;
+/** A row whose figure stands under it. */
+const TALL_ROW_PX = 46;
 const LEAST_ROOM_PX = 260;
 
-/** Returns a row for each group: estimate, interval, and the figure in words beside it. */
+/** Returns a row for each group: estimate, interval, and the figure in words beside it; under it where both do not fit beside each other. */
 export function intervalChart(rows: readonly IntervalRow[], options: IntervalOptions, widthPx: number): ChartDrawing {
-  const [labelRoom, figureRoom] = sideRooms(rows, widthPx);
+  const { labelRoom, figureRoom, isBelow } = sideRooms(rows, widthPx);
   const domain = intervalDomain(rows, options);
   const clip = (value: number): number => Math.min(domain[1], Math.max(domain[0], value));
   const drawn = rows.filter((row): row is IntervalRow & { estimate: number } => row.estimate !== null);
@@ -50,7 +52,9 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
       ...(row.upper !== high ? [text([key], { x: high, y: (value: string) => value, text: () => '▸', fill: (row.look ?? ONLY_SERIES).color, dx: 2 })] : []),
     ]),
     ...drawn.map((row) => dot([row], { x: () => clip(row.estimate), y: 'key', symbol: symbolOf((row.look ?? ONLY_SERIES).shape), r: 5.5, fill: (row.look ?? ONLY_SERIES).color, stroke: INK.panel, strokeWidth: 1 })),
-    text(rows, { y: 'key', frameAnchor: 'right', textAnchor: 'start', dx: 12, text: (row: IntervalRow) => fitted(row.figure, figureRoom), fill: INK.text }),
+    isBelow
+      ? text(rows, { y: 'key', frameAnchor: 'left', textAnchor: 'start', dx: 4, dy: 17, text: (row: IntervalRow) => fitted(row.figure, widthPx - labelRoom - 36), fill: INK.text })
+      : text(rows, { y: 'key', frameAnchor: 'right', textAnchor: 'start', dx: 12, text: (row: IntervalRow) => fitted(row.figure, figureRoom), fill: INK.text }),
     axisX({ ticks, tickFormat: (value: number) => options.tickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (key: string) => fitted(rows.find((row) => row.key === key)?.label ?? '', labelRoom), tickSize: 0, tickPadding: 10, label: null }),
     hitDots(drawn.map((row) => ({ x: clip(row.estimate), y: row.key }))),
@@ -58,7 +62,7 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
   return {
     options: {
       width: widthPx,
-      height: rows.length * ROW_PX + 62,
+      height: rows.length * (isBelow ? TALL_ROW_PX : ROW_PX) + 62,
       marginLeft: labelRoom + 14,
       marginRight: figureRoom + 18,
       marginTop: 22,
@@ -71,14 +75,21 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
   };
 }
 
+interface SideRooms {
+  readonly labelRoom: number;
+  /** 0: the figures stand under their rows. */
+  readonly figureRoom: number;
+  readonly isBelow: boolean;
+}
+
 /** Returns the room for the labels and for the figures, px; the picture between them keeps at least LEAST_ROOM_PX while there is any. */
-function sideRooms(rows: readonly IntervalRow[], widthPx: number): [label: number, figure: number] {
+function sideRooms(rows: readonly IntervalRow[], widthPx: number): SideRooms {
   const label = Math.max(40, ...rows.map((row) => textRoomPx(row.label)));
   const figure = Math.max(40, ...rows.map((row) => textRoomPx(row.figure)));
   const free = widthPx - LEAST_ROOM_PX;
-  if (label + figure <= free) return [label, figure];
-  const share = Math.max(0.2, free / (label + figure));
-  return [Math.floor(label * share), Math.floor(figure * share)];
+  if (label + figure <= free) return { labelRoom: label, figureRoom: figure, isBelow: false };
+  // A figure is longer than the picture may be narrow: it takes a line of its own, from the left edge of the picture.
+  return { labelRoom: Math.min(label, Math.max(80, Math.min(free, widthPx - figure - 36))), figureRoom: 0, isBelow: true };
 }
 
 /**

@@ -24,6 +24,8 @@ export interface ActionsState {
   readonly problem: Problem | null;
   /** A text looks like a person's name: asked before it is kept. */
   readonly question: Problem | null;
+  /** The last measuring was cancelled by the person. */
+  readonly isCancelled: boolean;
   /** What the last measuring came to, beyond its figures. */
   readonly measured: { readonly actionId: string; readonly isNew: boolean; readonly leftOut: CasesLeftOut } | null;
 }
@@ -51,7 +53,7 @@ export interface ActionsStore extends ReadableStore<ActionsState> {
   dispose(): void;
 }
 
-const AT_FIRST: ActionsState = { actions: null, charts: null, shown: { kind: 'list' }, work: null, problem: null, question: null, measured: null };
+const AT_FIRST: ActionsState = { actions: null, charts: null, shown: { kind: 'list' }, work: null, problem: null, question: null, isCancelled: false, measured: null };
 
 /** Returns the actions, with nothing read yet. `today` is the day of the person's own calendar, `YYYY-MM-DD`. */
 export function createActions(host: HostConnection, newJobId: () => string, today: () => string): ActionsStore {
@@ -97,7 +99,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
   /** Does one change; what looks like a person becomes a question that does it again. */
   async function keep(doing: string, call: (saidNoPerson: boolean) => Promise<Partial<ActionsState>>): Promise<boolean> {
     const attempt = async (saidNoPerson: boolean): Promise<boolean> => {
-      change({ work: { doing, done: 0, total: 0 }, problem: null, question: null, measured: null });
+      change({ work: { doing, done: 0, total: 0 }, problem: null, question: null, isCancelled: false, measured: null });
       try {
         const part = await call(saidNoPerson);
         asked = null;
@@ -121,7 +123,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
 
   const show = (shown: ActionsShown): void => {
     asked = null;
-    change({ shown, problem: null, question: null, measured: null });
+    change({ shown, problem: null, question: null, isCancelled: false, measured: null });
   };
 
   return {
@@ -171,7 +173,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
       // One that runs is not cut off for another.
       if (view === undefined || job.isRunning()) return false;
       let isDone = false;
-      await job.run((jobId) => host.measureAgain({ jobId, actionId, edition: view.action.edition, today: today() }), () => change({ work: { doing: 'Measuring again', done: 0, total: 0 }, problem: null, question: null, measured: null }), {
+      await job.run((jobId) => host.measureAgain({ jobId, actionId, edition: view.action.edition, today: today() }), () => change({ work: { doing: 'Measuring again', done: 0, total: 0 }, problem: null, question: null, isCancelled: false, measured: null }), {
         done({ actions, isNew, leftOut }) {
           isDone = true;
           change({ actions, work: null, measured: { actionId, isNew, leftOut } });
@@ -184,7 +186,7 @@ export function createActions(host: HostConnection, newJobId: () => string, toda
       return isDone;
     },
     cancel() {
-      if (job.stop()) change({ work: null, problem: { message: 'The measuring was cancelled; nothing was changed.', remedy: null } });
+      if (job.stop()) change({ work: null, isCancelled: true });
     },
     async text(form) {
       try {

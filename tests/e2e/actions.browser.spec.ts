@@ -62,7 +62,7 @@ test('an action from the meeting to its measure again: asked, changed, marked on
   await expect(page.getByRole('heading', { level: 1, name: /^Second sensor/ })).toBeVisible();
   await page.getByRole('button', { name: 'All actions' }).click();
   await expect(page.getByText('1 action is open, and overdue.')).toBeVisible();
-  await expect(page.getByRole('button', { name: /^Actions 1 open/ })).toBeVisible();
+  await expect(page.getByRole('button', { name: /^Actions 1 not measured again/ })).toBeVisible();
 
   // The change stands on the chart; measured, it has the figures that the chart shows.
   await page.getByRole('button', { name: /^Second sensor/ }).click();
@@ -122,7 +122,7 @@ test('an action from the meeting to its measure again: asked, changed, marked on
   await page.getByRole('button', { name: '+ actions' }).click();
   await expect(page.getByLabel('Text', { exact: true })).toHaveValue(/^– Prompt at 60 s of loss \(equipment group\): changed, not measured again\.\n– Second sensor .*: closed\./);
   await page.getByRole('button', { name: 'Write an action…' }).click();
-  await expect(page.getByText('From: the story “Both arms tucked”, one of its moments.')).toBeVisible();
+  await expect(page.getByText('Written from the story “Both arms tucked”, one of its moments.')).toBeVisible();
 
   await page.context().close();
   await station.stop();

@@ -21,7 +21,9 @@ export function QualityPanel(): JSX.Element {
   const { quality } = session;
   const state = useStore(quality);
   useEffect(() => {
-    if (quality.get().charts === null) void quality.showList();
+    // A chart that another place opened stays open: only the list is read here.
+    const { charts: read, shown: now } = quality.get();
+    if (read === null && now.kind === 'list') void quality.showList();
   }, [quality]);
   const { shown, work, problem, charts } = state;
   useStartAtTop(shown.kind === 'chart' ? shown.chartId : shown.kind);

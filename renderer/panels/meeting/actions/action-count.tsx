@@ -12,5 +12,5 @@ export function ActionCount(): JSX.Element | null {
     if (store.get().actions === null) void store.load();
   }, [store]);
   const count = notMeasuredAgain(actions ?? []);
-  return count === 0 ? null : <span className="place-detail" title={`${numberText(count)} not measured again`}> {numberText(count)} open<span className="visually-hidden">, not measured again</span></span>;
+  return count === 0 ? null : <span className="place-detail"> {numberText(count)} not measured again</span>;
 }

@@ -35,7 +35,7 @@ export function ActionForm({ view, origin, charts, isBusy }: ActionFormProps): J
   return (
     <>
       <h1>{before === null ? 'Write an action' : 'Write the action anew'}</h1>
-      <p className="soft">From: {originText(origin)}.</p>
+      {origin.kind === 'by hand' ? null : <p className="soft">Written {originText(origin)}.</p>}
       <form className="actions-form" onSubmit={(event) => { event.preventDefault(); keep(); }}>
         <TextAreaField label="What is to be done" value={what} onChange={(value) => setWhat(value.slice(0, ACTION_TEXT_MOST))} hint="In a sentence, such as “second sensor on the ear lobe whenever both arms are tucked”. No names." />
         <TextField label="Owner: a role" value={ownerRole} onChange={(value) => setOwnerRole(value.slice(0, OWNER_ROLE_MOST))} hint="Such as “lead for monitoring”; not the name of a person." />

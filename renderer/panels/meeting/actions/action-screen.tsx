@@ -24,10 +24,11 @@ const ResultFigure = lazy(async () => ({ default: (await import('./result-figure
 export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Element {
   const session = useSession();
   const { actions: store } = session;
-  const { work, question, measured } = useStore(store);
+  const { work, question, measured, isCancelled } = useStore(store);
   const { action, state, chartName, isMarked, last } = view;
   const { change, measure } = action;
   const isBusy = work !== null;
+  const settled = action.settled.at(-1);
   const isSettled = state === 'closed' || state === 'not carried out';
   const edit = (step: ActionEdit): Promise<boolean> => store.edit(action.actionId, step);
   const settle = (as: ActionSettled['as']) => (reason: string): Promise<boolean> => edit({ kind: 'settle', as, reason });
@@ -49,7 +50,7 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
             )}
           </dd>
         </div>
-        <div><FigureTerm figure="action-state">From</FigureTerm><dd>{originText(action.origin)}, {instantText(action.writtenAt)}</dd></div>
+        <div><FigureTerm figure="action-state">Written</FigureTerm><dd>{originText(action.origin)}, {instantText(action.writtenAt)}</dd></div>
         {change === null ? null : (
           <div>
             <FigureTerm figure="action-state">Changed</FigureTerm>
@@ -59,25 +60,27 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
             </dd>
           </div>
         )}
+        {settled === undefined || !isSettled ? null : <div><FigureTerm figure="action-state">{SETTLED_WORDS[settled.as]}</FigureTerm><dd>{instantText(settled.at)}: {settled.reason}</dd></div>}
       </dl>
       {question === null ? null : <PersonQuestion question={question} isBusy={isBusy} />}
       {state === 'open' ? <ChangeForm isBusy={isBusy} onSay={(date, text) => edit({ kind: 'say change', date, text })} /> : null}
       {change === null || measure === null || isSettled ? null : (
-        <section aria-labelledby="measure-again">
+        <section className="actions-measure" aria-labelledby="measure-again">
           <h2 id="measure-again">Measured again</h2>
           {work === null || !work.doing.startsWith('Measuring') ? (
-            <Button look="primary" disabled={isBusy} onClick={() => void store.measure(action.actionId)}>{last === null ? 'Measure again' : 'Measure once more'}</Button>
+            <Button look={state === 'measured again' ? 'plain' : 'primary'} disabled={isBusy} onClick={() => void store.measure(action.actionId)}>{last === null ? 'Measure again' : 'Measure once more'}</Button>
           ) : (
             <div className="actions-work">
               <Progress label={work.total === 0 ? `${work.doing}…` : `${work.doing}: ${numberText(work.done)} of ${numberText(work.total)} cases read`} done={work.done} total={work.total} />
               <Button onClick={store.cancel}>Cancel</Button>
             </div>
           )}
+          {isCancelled ? <p className="soft" role="status">The measuring was cancelled; nothing was changed.</p> : null}
           {measured !== null && measured.actionId === action.actionId && !measured.isNew ? <p className="soft" role="status">The cases of today give the same figures as the last time; nothing was written.</p> : null}
         </section>
       )}
       {last === null ? null : <Result action={action} last={last} />}
-      {state === 'measured again' ? <ReasonForm label="Why it is closed" button="Close the action" isBusy={isBusy} onReason={settle('closed')} isOpen /> : null}
+      {state === 'measured again' ? <ReasonForm label="Why it is closed" button="Close the action" look="primary" isBusy={isBusy} onReason={settle('closed')} isOpen /> : null}
       {state === 'open' ? <ReasonForm label="Why it is not carried out" button="Mark as not carried out" summary="Give it up" isBusy={isBusy} onReason={settle('not carried out')} /> : null}
       {change !== null && !isSettled ? <ReasonForm label="Why the change is taken back" button="Take the change back" summary="Take the change back" note="It was not made, or not so. Its mark on the chart stays until it is taken away there." isBusy={isBusy} onReason={(reason) => edit({ kind: 'take change back', reason })} /> : null}
       {isSettled ? <ReasonForm label="Why it is taken up again" button="Take it up again" isBusy={isBusy} onReason={settle('taken up again')} isOpen /> : null}
@@ -106,6 +109,8 @@ function ChangeForm({ isBusy, onSay }: { readonly isBusy: boolean; readonly onSa
 interface ReasonFormProps {
   readonly label: string;
   readonly button: string;
+  /** 'primary' where it is the next step. */
+  readonly look?: 'primary' | 'plain' | undefined;
   /** What opens the form; without it the form stands open. */
   readonly summary?: string | undefined;
   readonly note?: string | undefined;
@@ -114,7 +119,7 @@ interface ReasonFormProps {
   readonly onReason: (reason: string) => Promise<boolean>;
 }
 
-function ReasonForm({ label, button, summary, note, isBusy, isOpen = false, onReason }: ReasonFormProps): JSX.Element {
+function ReasonForm({ label, button, look = 'plain', summary, note, isBusy, isOpen = false, onReason }: ReasonFormProps): JSX.Element {
   const [reason, setReason] = useState('');
   const form = (
     <form className="actions-row" onSubmit={(event) => {
@@ -122,7 +127,7 @@ function ReasonForm({ label, button, summary, note, isBusy, isOpen = false, onRe
       if (reason.trim() !== '' && !isBusy) void onReason(reason).then((isDone) => { if (isDone) setReason(''); });
     }}>
       <TextField label={label} value={reason} onChange={(value) => setReason(value.slice(0, ACTION_TEXT_MOST))} width="wide" />
-      <Button type="submit" disabled={isBusy || reason.trim() === ''}>{button}</Button>
+      <Button type="submit" look={look} disabled={isBusy || reason.trim() === ''}>{button}</Button>
     </form>
   );
   const body = <>{note === undefined ? null : <p className="soft">{note}</p>}{form}</>;

@@ -1,4 +1,5 @@
 import { overdueWords } from '../../../../core/actions/action-words.ts';
+import { FEW_UNITS } from '../../../../core/model/cohort-caution.ts';
 import type { ActionOrigin, ActionState, ActionView } from '../../../../core/model/action.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText } from '../../../format/time-text.ts';
@@ -12,15 +13,15 @@ export function dueText(view: ActionView): string {
   return [view.action.due === null ? 'no day set' : dateText(view.action.due), ...(late === null ? [] : [late])].join(', ');
 }
 
-/** Returns where an action came from. */
+/** Returns how an action came to be written, to stand behind “written”. */
 export function originText(origin: ActionOrigin): string {
   switch (origin.kind) {
     case 'story':
-      return `the story “${origin.title}”${origin.momentId === null ? '' : ', one of its moments'}`;
+      return `from the story “${origin.title}”${origin.momentId === null ? '' : ', one of its moments'}`;
     case 'report':
-      return `the report “${origin.title}”`;
+      return `from the report “${origin.title}”`;
     case 'by hand':
-      return 'written by hand';
+      return 'by hand';
   }
 }
 
@@ -39,19 +40,21 @@ export function standingText(actions: readonly ActionView[]): string {
 }
 
 /** Returns what stands next for an action. */
-export function nextText({ action, state, measurableFrom }: ActionView): string {
+export function nextText({ action, state, measurableFrom, last }: ActionView): string {
   switch (state) {
     case 'open':
       return action.measure === null ? 'Choose a quality chart that it is measured by, then say the change when it is made.' : 'Say the change when it is made.';
     case 'change made':
       if (action.measure === null) return 'It has no measure: choose a quality chart, so that it can be measured again.';
+      if (last?.standing === 'too few cases') return `Measure again when at least ${numberText(FEW_UNITS)} patients or cases lie on each side of the change.`;
+      if (last?.standing === 'no interval') return 'Measure again when more cases lie on each side of the change.';
       return measurableFrom === null ? 'Measure again once a whole group of cases lies after the change.' : `Measure again once a whole month lies after the change: from ${dateText(measurableFrom)} on, or when the library has cases of that month.`;
     case 'measured again':
-      return 'Close it, or go on: measure later once more, or take the change back and say another.';
+      return 'Close it, or measure once more when there are more cases.';
     case 'closed':
-      return 'It is closed; it can be taken up again.';
+      return 'It can be taken up again.';
     case 'not carried out':
-      return 'It was given up; it can be taken up again.';
+      return 'It can be taken up again.';
   }
 }
 

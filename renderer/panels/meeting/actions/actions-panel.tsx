@@ -1,4 +1,4 @@
-import { useEffect, useState, type JSX } from 'react';
+import { useEffect, useRef, useState, type JSX } from 'react';
 import type { ActionView } from '../../../../core/model/action.ts';
 import { countText, numberText } from '../../../format/number-text.ts';
 import { dateText } from '../../../format/time-text.ts';
@@ -26,15 +26,21 @@ export function ActionsPanel(): JSX.Element {
   useEffect(() => {
     if (store.get().actions === null) void store.load();
   }, [store]);
+  const problemRef = useRef<HTMLDivElement>(null);
+  // The form that failed may stand far below what says why.
+  useEffect(() => problemRef.current?.scrollIntoView({ block: 'nearest' }), [problem]);
   const view = shown.kind === 'list' || shown.actionId === null ? undefined : actions?.find(({ action }) => action.actionId === shown.actionId);
   return (
     <div className="page actions-page">
+      {actions === null ? <h1>Actions</h1> : null}
       {shown.kind === 'list' ? null : <p className="actions-back"><Button look="link" onClick={store.showList}>All actions</Button></p>}
       {problem === null ? null : (
-        <Notice tone="problem" title="That did not work." live>
-          <p>{problem.message} {problem.remedy ?? ''}</p>
-          {actions === null ? <Button onClick={() => void store.load()}>Read the actions again</Button> : null}
-        </Notice>
+        <div ref={problemRef}>
+          <Notice tone="problem" title={actions === null ? 'The actions could not be read.' : 'That did not work.'} live>
+            <p>{problem.message} {problem.remedy ?? ''}</p>
+            {actions === null ? <div className="row"><Button onClick={() => void store.load()}>Read the actions again</Button></div> : null}
+          </Notice>
+        </div>
       )}
       {actions === null ? (problem === null ? <Waiting>Reading the actions…</Waiting> : null) : shown.kind === 'list' ? <ActionList actions={actions} /> : shown.kind === 'form' ? (
         shown.actionId !== null && view === undefined ? <Gone /> : charts === null && problem === null ? <Waiting>Reading the quality charts…</Waiting> : <ActionForm key={shown.actionId ?? 'new'} view={view ?? null} origin={shown.origin} charts={charts ?? []} isBusy={work !== null} />
@@ -105,7 +111,7 @@ function FoundActions({ actions }: { readonly actions: readonly ActionView[] }):
         <SelectField label="Show" value={which} choices={WHICH_NAMES.map((value) => ({ value, label: WHICH[value].label }))} onChange={(value) => setWhich(WHICH_NAMES.find((name) => name === value) ?? 'all')} />
         <p className="soft" role="status">{numberText(found.length)} of {countText(actions.length, 'action', 'actions')} in view</p>
       </div>
-      {found.length === 0 ? <p>None of them fits. {words === '' ? '' : 'Look for fewer words.'}</p> : <ActionTable actions={found} label="Actions in view" />}
+      {found.length === 0 ? <p>None of them fits. {[...(words === '' ? [] : ['Look for fewer words.']), ...(which === 'all' ? [] : ['Show every action in view.'])].join(' ')}</p> : <ActionTable actions={found} label="Actions in view" />}
     </>
   );
 }

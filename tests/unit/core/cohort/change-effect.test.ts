@@ -29,6 +29,15 @@ describe('before and after', () => {
     expect(effect([one(1, '2026-01-01', { losses: 1 }), one(2, '2026-01-02', { losses: 1 }), one(3, '2026-03-01', { losses: 2 }), one(4, '2026-03-02', { losses: 2 })])).toMatchObject({ estimate: 2, lower: null, reason: 'no spread between units' });
   });
 
+  test('limits of a share end at 1, those of a rate do not: one case of seven with a long loss was given up to 165 %', () => {
+    const taken = Array.from({ length: 7 }, (_, i) => one(i, '2026-01-01', { hasLongLoss: i === 0, losses: i === 0 ? 3 : 0, lostMs: i === 0 ? 3_500_000 : 0 }));
+    const before = (measure: 'cases with a long loss' | 'losses per hour' | 'share of time lost') => changeEffects(taken, measure, [change('a', '2026-02-01')], OPTIONS)[0]?.before;
+    expect(clusterRobustRatio([1, 0, 0, 0, 0, 0, 0], [1, 1, 1, 1, 1, 1, 1], 0.95).upper).toBeCloseTo(1.65, 2);
+    expect(before('cases with a long loss')).toMatchObject({ estimate: 1 / 7, upper: 1 });
+    expect(before('share of time lost')?.upper).toBe(1);
+    expect(before('losses per hour')?.upper).toBeGreaterThan(1);
+  });
+
   test('two cases of one patient are one unit', () => {
     const taken = [one(1, '2026-01-01', { losses: 1 }), one(2, '2026-01-02', { losses: 3, cluster: '1' }), one(3, '2026-01-03', { losses: 1 }), one(4, '2026-03-01', { losses: 2 }), one(5, '2026-03-02', { losses: 1 })];
     expect(changeEffects(taken, 'losses per hour', [change('a', '2026-02-01')], OPTIONS)[0]?.before.lower).toBe(clusterRobustRatio([4, 1], [2, 1], 0.95).lower);

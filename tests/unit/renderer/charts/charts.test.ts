@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { tickedLags } from '../../../../renderer/charts/aligned-chart.ts';
 import { thinned } from '../../../../renderer/charts/curve-chart.ts';
 import { chartCsv } from '../../../../renderer/charts/chart-csv.ts';
-import { fitted, spread } from '../../../../renderer/charts/chart-marks.ts';
+import { fitted, spread, textRoomPx } from '../../../../renderer/charts/chart-marks.ts';
 import { numberCell, textCell } from '../../../../renderer/charts/chart-types.ts';
 import { namesThatFit } from '../../../../renderer/charts/funnel-chart.ts';
 import { wrapped } from '../../../../renderer/charts/export-picture.ts';
@@ -44,6 +44,15 @@ describe('intervals beside one another', () => {
   it('have a point for each group with an estimate, none for one without', () => {
     const { points } = intervalChart([row(0.02, 0.01, 0.03), row(null, null, null)], { xLabel: 'x', tickText: String, scale: 'from zero' }, 600);
     expect(points).toEqual([{ key: '0.02', label: 'x: f' }]);
+  });
+
+  it('write what does not fit beside the picture under its row, uncut', () => {
+    const long = { ...row(0.5, 0.4, 0.6), label: 'before, 2 January 2030 to 20 March 2031', figure: '53.8 % (42.7 % to 67.9 %), 35 of 65 cases' };
+    const [wide, narrow] = [1200, 640].map((widthPx) => intervalChart([long], { xLabel: 'x', tickText: String, scale: 'from zero' }, widthPx).options);
+    expect([wide?.marginRight, wide?.height]).toEqual([textRoomPx(long.figure) + 18, 92]);
+    expect([narrow?.marginRight, narrow?.height]).toEqual([18, 108]);
+    // From the left edge of the picture to the right edge of the whole there is room for every letter.
+    expect(640 - (narrow?.marginLeft ?? 640) - 4).toBeGreaterThanOrEqual(textRoomPx(long.figure));
   });
 });
 

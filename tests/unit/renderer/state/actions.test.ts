@@ -109,9 +109,9 @@ describe('the actions of the library', () => {
     actions.cancel();
     first.resolve(undefined);
     await running;
-    expect([cancelled, actions.get().work, actions.get().measured, actions.get().problem?.message]).toEqual([['job-1'], null, null, 'The measuring was cancelled; nothing was changed.']);
+    expect([cancelled, actions.get().work, actions.get().measured, actions.get().problem, actions.get().isCancelled]).toEqual([['job-1'], null, null, null, true]);
     expect(await actions.measure(ID)).toBe(true);
-    expect(actions.get()).toMatchObject({ problem: null, measured: { actionId: ID, isNew: true }, actions: [{ state: 'measured again' }] });
+    expect(actions.get()).toMatchObject({ problem: null, isCancelled: false, measured: { actionId: ID, isNew: true }, actions: [{ state: 'measured again' }] });
     actions.cancel();
     actions.dispose();
     expect(cancelled).toEqual(['job-1']);
