@@ -62,3 +62,18 @@ test('a column of very many dates or codes is one question, which other values m
   const name = (i: number): string => `Zw${[...String(i)].map((figure) => String.fromCharCode(97 + Number(figure))).join('')}hofer`;
   expect(await asked(table(name, 300))).toHaveLength(300);
 });
+
+test('what stands around a word is made of whole words: "…lse oximetry" said nothing', () => {
+  const word = fc.stringMatching(/^[a-z]{1,12}$/);
+  fc.assert(fc.property(fc.array(word, { minLength: 1, maxLength: 30 }), (words) => {
+    const whole = words.join(' ');
+    const gathered = new GatheredWords();
+    gathered.add(whole, 'a place');
+    const contexts = gathered.list().tokens.map(({ context }) => context);
+    expect(contexts.filter((context) => !` ${whole} `.includes(` ${context.replaceAll('…', '')} `))).toEqual([]);
+    expect(contexts.every((context) => context.length <= 12 + 2 * 35)).toBe(true);
+  }), { numRuns: 200 });
+  const long = new GatheredWords();
+  long.add(`${'x'.repeat(50)}-Quillfeather-${'y'.repeat(50)}`, 'a place');
+  expect(long.list().tokens.every(({ context }) => context.length > 34)).toBe(true);
+});

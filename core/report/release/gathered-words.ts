@@ -1,7 +1,7 @@
 import { releaseTokens, type TextToken } from '../../identity/release-tokens.ts';
 import { isAsked, RELEASE_KINDS, releaseKey, type ReleaseAnswer, type ReleaseColumn, type ReleaseKind, type ReleaseList, type ReleaseToken } from '../../model/release.ts';
 
-/** Characters of a text around a word in the list. */
+/** Characters of a text around a word in the list, at most. */
 const AROUND = 34;
 /** A column of more different dates or codes than that is one question: nobody decides about a hundred thousand instants one by one. */
 export const MOST_VALUES = 200;
@@ -158,8 +158,10 @@ function placeOf(file: string, column: string): string {
   return column === '' ? file : `${file}, ${column}`;
 }
 
+/** Returns a word with what stands around it, in whole words; what is longer than the room is cut all the same. */
 function around(text: string, start: number, end: number): string {
-  const from = Math.max(0, start - AROUND);
-  const to = Math.min(text.length, end + AROUND);
+  const from = start <= AROUND ? 0 : start - AROUND + Math.max(0, text.slice(start - AROUND - 1, start).search(/\s/u));
+  const last = text.slice(end, end + AROUND + 1).search(/\s\S*$/u);
+  const to = text.length - end <= AROUND ? text.length : end + (last < 0 ? AROUND : last);
   return `${from > 0 ? '…' : ''}${text.slice(from, to).replace(/\s+/gu, ' ')}${to < text.length ? '…' : ''}`;
 }

@@ -28,7 +28,9 @@ export function ActionsPanel(): JSX.Element {
   }, [store]);
   const problemRef = useRef<HTMLDivElement>(null);
   // The form that failed may stand far below what says why.
-  useEffect(() => problemRef.current?.scrollIntoView({ block: 'nearest' }), [problem]);
+  useEffect(() => {
+    problemRef.current?.scrollIntoView({ block: 'nearest' });
+  }, [problem]);
   const view = shown.kind === 'list' || shown.actionId === null ? undefined : actions?.find(({ action }) => action.actionId === shown.actionId);
   return (
     <div className="page actions-page">
