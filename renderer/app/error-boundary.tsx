@@ -24,10 +24,12 @@ export class ErrorBoundary extends Component<ErrorBoundaryProps, ErrorBoundarySt
     const { message } = this.state;
     if (message === null) return this.props.children;
     return (
-      <Notice tone="problem" title={`${this.props.part} could not be drawn.`} live>
-        <p>This is a fault of the program, not of your record. Nothing stored has changed. What it said: {message}</p>
-        <Button onClick={() => this.setState({ message: null })}>Try again</Button>
-      </Notice>
+      <div className="page">
+        <Notice tone="problem" title={`${this.props.part} could not be drawn.`} live>
+          <p>This is a fault of the program, not of your record. Nothing stored has changed. What it said: {message}</p>
+          <Button onClick={() => this.setState({ message: null })}>Try again</Button>
+        </Notice>
+      </div>
     );
   }
 }

@@ -78,7 +78,10 @@ export function qualityChart(points: readonly QualityPoint[], options: QualityOp
     }),
     ...options.changes.flatMap((change, i) => [
       ruleX([change.beforeIndex - 0.5], { stroke: INK.text, strokeWidth: 1.4, strokeDasharray: '2 2' }),
-      text([change], { x: () => change.beforeIndex - 0.5, frameAnchor: 'top', dy: -14 - (i % 2) * 15, text: () => `▼ ${change.label}`, fill: INK.text, textAnchor: change.beforeIndex > points.length * 0.7 ? 'end' : change.beforeIndex < points.length * 0.3 ? 'start' : 'middle' }),
+      // The sign stands on the line of the change, the words on the side that has the room.
+      ...(change.beforeIndex < points.length / 2
+        ? [text([change], { x: () => change.beforeIndex - 0.5, frameAnchor: 'top', dx: -5, dy: -14 - (i % 2) * 15, text: () => `▼ ${change.label}`, fill: INK.text, textAnchor: 'start' })]
+        : [text([change], { x: () => change.beforeIndex - 0.5, frameAnchor: 'top', dx: 5, dy: -14 - (i % 2) * 15, text: () => `${change.label} ▼`, fill: INK.text, textAnchor: 'end' })]),
     ]),
     dot(drawn.filter((point) => point.kind === 'counted' && point.signal === null), { x: 'i', y: 'value', r: 4, fill: INK.accent, stroke: INK.panel, strokeWidth: 1 }),
     dot(drawn.filter((point) => point.kind === 'excluded'), { x: 'i', y: 'value', r: 4, symbol: 'times', stroke: INK.soft, strokeWidth: 1.8 }),

@@ -45,7 +45,7 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
         <div>
           <FigureTerm figure="action-state">Measured by</FigureTerm>
           <dd>
-            {measure === null ? 'not chosen yet' : chartName === null ? `“${measure.chartName}”, a chart that is gone; its definition is kept here` : (
+            {measure === null ? <>not chosen yet {isSettled ? null : <Button look="link" disabled={isBusy} onClick={() => store.startEdit(action.actionId)}>Choose a chart…</Button>}</> : chartName === null ? `“${measure.chartName}”, a chart that is gone; its definition is kept here` : (
               <Button look="link" onClick={() => { session.cohortPart.set('quality charts'); session.place.set('cohort'); void session.quality.open(measure.chartId); }}>{chartName}</Button>
             )}
           </dd>
@@ -63,9 +63,9 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
         {settled === undefined || !isSettled ? null : <div><FigureTerm figure="action-state">{SETTLED_WORDS[settled.as]}</FigureTerm><dd>{instantText(settled.at)}: {settled.reason}</dd></div>}
       </dl>
       {question === null ? null : <PersonQuestion question={question} isBusy={isBusy} />}
-      {state === 'open' ? <ChangeForm isBusy={isBusy} onSay={(date, text) => edit({ kind: 'say change', date, text })} /> : null}
+      {state === 'open' ? <ChangeForm isBusy={isBusy} isMarkedOnChart={chartName !== null} onSay={(date, text) => edit({ kind: 'say change', date, text })} /> : null}
       {change === null || measure === null || isSettled ? null : (
-        <section className="actions-measure" aria-labelledby="measure-again">
+        <section aria-labelledby="measure-again">
           <h2 id="measure-again">Measured again</h2>
           {work === null || !work.doing.startsWith('Measuring') ? (
             <Button look={state === 'measured again' ? 'plain' : 'primary'} disabled={isBusy} onClick={() => void store.measure(action.actionId)}>{last === null ? 'Measure again' : 'Measure once more'}</Button>
@@ -89,7 +89,7 @@ export function ActionScreen({ view }: { readonly view: ActionView }): JSX.Eleme
   );
 }
 
-function ChangeForm({ isBusy, onSay }: { readonly isBusy: boolean; readonly onSay: (date: string, text: string) => Promise<boolean> }): JSX.Element {
+function ChangeForm({ isBusy, isMarkedOnChart, onSay }: { readonly isBusy: boolean; readonly isMarkedOnChart: boolean; readonly onSay: (date: string, text: string) => Promise<boolean> }): JSX.Element {
   const [date, setDate] = useState('');
   const [text, setText] = useState('');
   const isReady = /^\d{4}-\d{2}-\d{2}$/.test(date) && text.trim() !== '';
@@ -101,7 +101,7 @@ function ChangeForm({ isBusy, onSay }: { readonly isBusy: boolean; readonly onSa
         <TextField label="What was changed" value={text} onChange={(value) => setText(value.slice(0, ACTION_TEXT_MOST))} width="wide" />
         <Button type="submit" look="primary" disabled={isBusy || !isReady}>Say the change</Button>
       </form>
-      <p className="soft">It is marked on the quality chart too. Cases that began on that day or later belong to the time after it.</p>
+      <p className="soft">{isMarkedOnChart ? 'It is marked on the quality chart too. ' : ''}Cases that began on that day or later belong to the time after it.</p>
     </section>
   );
 }

@@ -46,7 +46,7 @@ export function nextText({ action, state, measurableFrom, last }: ActionView): s
       return action.measure === null ? 'Choose a quality chart that it is measured by, then say the change when it is made.' : 'Say the change when it is made.';
     case 'change made':
       if (action.measure === null) return 'It has no measure: choose a quality chart, so that it can be measured again.';
-      if (last?.standing === 'too few cases') return `Measure again when at least ${numberText(FEW_UNITS)} patients or cases lie on each side of the change.`;
+      if (last?.standing === 'too few cases') return `Measure again once each side has at least ${numberText(FEW_UNITS)} patients or cases.`;
       if (last?.standing === 'no interval') return 'Measure again when more cases lie on each side of the change.';
       return measurableFrom === null ? 'Measure again once a whole group of cases lies after the change.' : `Measure again once a whole month lies after the change: from ${dateText(measurableFrom)} on, or when the library has cases of that month.`;
     case 'measured again':
