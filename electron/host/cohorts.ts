@@ -48,6 +48,7 @@ export function createCohorts({ store, pool, casesAtOnce, closing, tell }: CaseW
     const tellStage = (stage: 'reading' | 'working out') => (done: number, total: number) => tell({ kind: 'cohort-progress', jobId, stage, done, total });
     const parameters = await store.settings.readParameters();
     const { cases, leftOut } = await kept.read(caseKeys, parameters, { signal, onProgress: tellStage('reading') });
+    tellStage('working out')(0, cases.length);
     const worked = await work(cases, leftOut, options, parameters, { signal, onFigures: nowAndThen(tellStage('working out')) });
     if (!worked.ok) throw new FailureError(worked.failure);
     return worked.value;

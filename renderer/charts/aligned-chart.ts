@@ -36,7 +36,7 @@ export function alignedChart(lags: readonly AlignedLag[], options: AlignedOption
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
     ruleY([0], { stroke: INK.lineStrong }),
     ruleX([0], { stroke: INK.text, strokeDasharray: '3 2' }),
-    text([0], { x: () => 0, frameAnchor: 'top', dy: -10, text: () => options.eventName, fill: INK.text }),
+    text([0], { x: () => 0, frameAnchor: 'top', dy: -15, text: () => options.eventName, fill: INK.text }),
     areaY(band, { x: 'lagS', y1: 'lower', y2: 'upper', fill: INK.accent, fillOpacity: 0.14 }),
     line(lags, { x: 'lagS', y: (lag: AlignedLag) => lag.mean ?? NaN, stroke: INK.accent, strokeWidth: 2 }),
     dot(withMean, { x: 'lagS', y: 'mean', r: 3.5, fill: ONLY_SERIES.color, stroke: INK.panel, strokeWidth: 1 }),

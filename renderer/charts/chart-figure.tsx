@@ -208,7 +208,8 @@ function NumberTable({ title, table, pointLeadsTo, onPoint }: NumberTableProps):
                   const text = j === 0 && hasLinks && row.pointKey !== null
                     ? <Button look="link" aria-label={pointLeadsTo === undefined ? cell.text : `${cell.text}: ${pointLeadsTo}`} onClick={() => onPoint(row.pointKey ?? '')}>{cell.text}</Button>
                     : cell.text;
-                  return j === 0 ? <th key={column?.name ?? j} scope="row">{text}</th> : <td key={column?.name ?? j} className={column?.align === 'right' ? 'align-right figure' : cell.text.length > SENTENCE_CHARACTERS ? 'chart-words' : undefined}>{text}</td>;
+                  const words = cell.text.length > SENTENCE_CHARACTERS ? 'chart-words' : undefined;
+                  return j === 0 ? <th key={column?.name ?? j} scope="row" className={words}>{text}</th> : <td key={column?.name ?? j} className={column?.align === 'right' ? 'align-right figure' : words}>{text}</td>;
                 })}
               </tr>
             ))}

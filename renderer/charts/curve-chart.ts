@@ -51,7 +51,7 @@ export function curveChart(series: readonly DefinitionSeries[], options: CurveOp
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
     ...(bottom < 0 ? [ruleY([0], { stroke: INK.lineStrong })] : []),
     ruleX([options.inForce], { stroke: INK.text, strokeDasharray: '3 2' }),
-    text([options.inForce], { x: (at: number) => at, frameAnchor: 'top', dy: -10, text: () => 'in force', fill: INK.text }),
+    text([options.inForce], { x: (at: number) => at, frameAnchor: 'top', dy: -15, text: () => 'in force', fill: INK.text }),
     ...series.flatMap((one) => [
       ...(series.length > MOST_BANDS ? [] : [areaY(one.points.filter((point) => point.lower !== null && point.upper !== null), { x: 'at', y1: (point: DefinitionPoint) => cut(point.lower), y2: (point: DefinitionPoint) => cut(point.upper), fill: one.look.color, fillOpacity: 0.12 })]),
       line(one.points, { x: 'at', y: (point: DefinitionPoint) => point.value ?? NaN, stroke: one.look.color, strokeWidth: 2, strokeDasharray: dashOf(one.look) }),
@@ -64,7 +64,8 @@ export function curveChart(series: readonly DefinitionSeries[], options: CurveOp
       dot([y + bottom], { x: () => places.at(-1), y: (at: number) => at, dx: 14, r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color }),
       text([y + bottom], { x: () => places.at(-1), y: (at: number) => at, dx: 24, textAnchor: 'start', text: () => one.label, fill: INK.text }),
     ]),
-    axisX({ ticks: thinned(places, options.inForce, Math.max(120, widthPx - rightRoom - 60)), tickFormat: (value: number) => options.xTickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
+    // As text, since the library leaves out the names of some ticks of a logarithmic axis.
+    axisX({ ticks: thinned(places, options.inForce, Math.max(120, widthPx - rightRoom - 60)), text: (value: number) => options.xTickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.yTickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),
     hitDots(drawn.map((point) => ({ x: point.at, y: point.value }))),
   ];

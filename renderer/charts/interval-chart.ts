@@ -55,7 +55,8 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
     isBelow
       ? text(rows, { y: 'key', frameAnchor: 'left', textAnchor: 'start', dx: 4, dy: 17, text: (row: IntervalRow) => fitted(row.figure, widthPx - labelRoom - 36), fill: INK.text })
       : text(rows, { y: 'key', frameAnchor: 'right', textAnchor: 'start', dx: 12, text: (row: IntervalRow) => fitted(row.figure, figureRoom), fill: INK.text }),
-    axisX({ ticks, tickFormat: (value: number) => options.tickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
+    // As text, since the library leaves out the names of some ticks of a logarithmic axis.
+    axisX({ ticks, text: (value: number) => options.tickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (key: string) => fitted(rows.find((row) => row.key === key)?.label ?? '', labelRoom), tickSize: 0, tickPadding: 10, label: null }),
     hitDots(drawn.map((row) => ({ x: clip(row.estimate), y: row.key }))),
   ];

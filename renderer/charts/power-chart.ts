@@ -48,7 +48,8 @@ export function powerChart(series: readonly PowerSeries[], options: PowerOptions
     ]),
     // Two curves may end at one height: their names stand at both ends of the pair.
     ...series.map((one, i) => text(one.points.slice(-1), { x: 'n', y: 'value', dx: 12, dy: series.length > 1 ? (i === 0 ? -8 : 8) : 0, textAnchor: 'start', text: () => one.label, fill: INK.text })),
-    axisX({ ticks: sizes.filter((_, i) => i % every === 0), tickFormat: (n: number) => options.sizeText(n), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
+    // As text, since the library leaves out the names of some ticks of a logarithmic axis.
+    axisX({ ticks: sizes.filter((_, i) => i % every === 0), text: (n: number) => options.sizeText(n), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.tickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),
     hitDots(all.map((point) => ({ x: point.n, y: point.value }))),
   ];

@@ -3,11 +3,12 @@ import type { AlignedCourse, EventAlignedCourses } from '../../../core/model/coh
 import { alignedChart, type AlignedLag } from '../../charts/aligned-chart.ts';
 import { ChartFigure } from '../../charts/chart-figure.tsx';
 import { numberCell, type ChartTable, type DrawChart } from '../../charts/chart-types.ts';
-import { countText, numberText } from '../../format/number-text.ts';
+import { countText, numberText, plainNumberText } from '../../format/number-text.ts';
 import { SelectField } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { useCaseNames } from './case-names.ts';
 import { cautionTexts } from './caution-words.ts';
+import { sentenceStart } from './cohort-words.ts';
 import type { OpenPoint } from './point-cases.tsx';
 
 const QUANTITY_NAMES: Readonly<Record<AlignedCourse['quantity'], string>> = { 'spo2': 'SpO2', 'perfusion-index': 'perfusion index', 'mean-pressure': 'mean arterial pressure' };
@@ -26,6 +27,11 @@ function unitOf(course: AlignedCourse): string {
 function changeText(value: number): string {
   const text = numberText(value, 1);
   return value > 0 && text !== '0.0' ? `+${text}` : text;
+}
+
+/** Returns a change as an axis names it. */
+function changeTick(value: number): string {
+  return value > 0 ? `+${plainNumberText(value, 1)}` : plainNumberText(value, 1);
 }
 
 /** Returns minutes from the event with their sign: "−2", "0", "+1.5". */
@@ -53,8 +59,8 @@ export function AlignedPart({ aligned, definition, onPoint }: { readonly aligned
   const mostFirst = useMemo(() => [...aligned.courses].sort((a, b) => b.boluses - a.boluses), [aligned]);
   const course = mostFirst.find((one) => courseName(one) === chosen) ?? mostFirst[0];
   const lags = useMemo(() => (course === undefined ? [] : courseLags(aligned, course)), [aligned, course]);
-  const yLabel = course === undefined ? '' : `${QUANTITY_NAMES[course.quantity]}, change from the minute before, ${unitOf(course)}`;
-  const draw = useCallback<DrawChart>((width) => alignedChart(lags, { yLabel, xLabel: 'Minutes from the bolus', eventName: 'bolus', tickText: changeText, lagText: minutesText }, width), [lags, yLabel]);
+  const yLabel = course === undefined ? '' : `${sentenceStart(QUANTITY_NAMES[course.quantity])}, change from the minute before, ${unitOf(course)}`;
+  const draw = useCallback<DrawChart>((width) => alignedChart(lags, { yLabel, xLabel: 'Minutes from the bolus', eventName: 'bolus', tickText: changeTick, lagText: minutesText }, width), [lags, yLabel]);
   if (course === undefined) return <p className="soft">No vasopressor bolus with values around it is on record in the cases looked at.</p>;
   const table: ChartTable = {
     columns: [{ header: 'Minutes from the bolus', name: 'lag_s' }, { header: 'Mean', name: 'mean', align: 'right' }, { header: 'from', name: 'from', align: 'right' }, { header: 'to', name: 'to', align: 'right' }, { header: 'Cases', name: 'cases', align: 'right' }],

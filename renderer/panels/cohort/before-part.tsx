@@ -22,7 +22,7 @@ export function ratioFigureText(figure: RatioFigure): string {
 
 /** Returns what an exposure is called, with its sensor where it is one. */
 export function rateName(rate: Pick<ExposureRate, 'kind' | 'label' | 'siteKey'>): string {
-  const what = rate.label ?? (rate.kind === 'position' ? 'any position' : 'any vasopressor bolus');
+  const what = rate.label ?? (rate.kind === 'position' ? 'any change of position' : 'any vasopressor bolus');
   return rate.siteKey === null ? what : `${what}, ${siteText(rate.siteKey)}`;
 }
 
@@ -97,7 +97,7 @@ function rateTable(rates: readonly ExposureRate[]): ChartTable {
     columns: [
       { header: 'After', name: 'exposure' }, { header: 'Way', name: 'way' }, { header: 'Ratio', name: 'ratio', align: 'right' }, { header: 'from', name: 'ratio_from', align: 'right' }, { header: 'to', name: 'ratio_to', align: 'right' }, { header: 'p', name: 'p', align: 'right' },
       { header: 'Onsets after', name: 'risk_onsets', align: 'right' }, { header: 'Time after', name: 'risk_h', align: 'right' }, { header: 'Onsets, control', name: 'control_onsets', align: 'right' }, { header: 'Time, control', name: 'control_h', align: 'right' },
-      { header: 'Cases', name: 'cases', align: 'right' }, { header: 'with an onset', name: 'cases_informative', align: 'right' }, { header: 'Why there is none', name: 'reason' },
+      { header: 'Cases', name: 'cases', align: 'right' }, { header: 'with an onset', name: 'cases_informative', align: 'right' }, { header: 'Why one is missing', name: 'reason' },
     ],
     rows: rows.map(({ name, way, counts, figure, key }) => ({
       pointKey: key,

@@ -1,6 +1,6 @@
 import { useState, type JSX } from 'react';
 import type { FacetValues } from '../../../core/model/cohort-flow.ts';
-import { UNSTATED, type CaseChoice, type CaseFacet, type CohortOptions } from '../../../core/model/cohort-options.ts';
+import { DEFAULT_COHORT_OPTIONS, UNSTATED, type CaseChoice, type CaseFacet, type CohortOptions } from '../../../core/model/cohort-options.ts';
 import { countText, numberText } from '../../format/number-text.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
@@ -42,7 +42,7 @@ export function ChoicePart({ options, facets, onOptions }: ChoicePartProps): JSX
         <TextField label="From" type="date" value={choice.from ?? ''} onChange={(value) => choose({ ...choice, from: DAY.test(value) ? value : null })} />
         <TextField label="To" type="date" value={choice.to ?? ''} onChange={(value) => choose({ ...choice, to: DAY.test(value) ? value : null })} />
         {choice.from === null && choice.to === null ? null : <CheckField label="cases without a date too" checked={choice.keepUndated} onChange={(keepUndated) => choose({ ...choice, keepUndated })} />}
-        {count === 0 ? null : <Button onClick={() => choose({ facets: [], from: null, to: null, keepUndated: true })}>Take every case again</Button>}
+        {count === 0 ? null : <Button onClick={() => choose(DEFAULT_COHORT_OPTIONS.choice)}>Take every case again</Button>}
       </div>
       {toChoose.length === 0 ? null : (
         <Disclosure summary={`Narrow the cases${count === 0 ? '' : `: narrowed by ${countText(count, 'property', 'properties')}`}`}>
@@ -101,7 +101,7 @@ export function ChangeFields({ options, onOptions }: Pick<ChoicePartProps, 'opti
   return (
     <div className="cohort-controls">
       <TextField label="Something was changed on" type="date" value={change?.date ?? ''} onChange={(value) => onOptions({ ...options, change: DAY.test(value) ? { date: value, text: change?.text ?? '' } : null })} />
-      {change === null ? null : <TextField label="What was changed" value={change.text} onChange={(text) => onOptions({ ...options, change: { ...change, text: text.slice(0, 200) } })} />}
+      {change === null ? null : <TextField label="What was changed" width="words" value={change.text} onChange={(text) => onOptions({ ...options, change: { ...change, text: text.slice(0, 200) } })} />}
     </div>
   );
 }

@@ -6,8 +6,9 @@ import { curveChart, type DefinitionSeries } from '../../charts/curve-chart.ts';
 import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
 import { SelectField } from '../../widgets/field.tsx';
+import { measureTick } from './burden-charts.ts';
 import { cautionTexts } from './caution-words.ts';
-import { figureText, placeText, rateText, ratioText } from './cohort-words.ts';
+import { figureText, placeText, rateText, ratioText, sentenceStart } from './cohort-words.ts';
 import { otherLook, placeLooks } from './place-look.ts';
 
 type RobustResult = RobustFigure['result'];
@@ -17,6 +18,12 @@ export function resultText(result: RobustResult): (value: number) => string {
   if (result.startsWith('share') || result.startsWith('difference')) return shareText;
   if (result === 'dropouts per hour') return rateText;
   return result.startsWith('rate ratio') ? ratioText : durationText;
+}
+
+/** Returns how an axis names a value of a result. */
+function resultTick(result: RobustResult): (value: number) => string {
+  if (resultText(result) === shareText) return measureTick('share');
+  return result === 'dropouts per hour' ? measureTick('per hour') : resultText(result);
 }
 
 const seconds = (value: number): string => durationText(value * 1000);
@@ -67,16 +74,16 @@ export function DefinitionCurve({ points, definition }: { readonly points: reado
   const series = useMemo(() => definitionSeries(points, result), [points, result]);
   const inForce = points.find((point) => point.moved === null)?.definition.minDurationS ?? 30;
   const text = resultText(result);
-  const draw = useCallback<DrawChart>((width) => curveChart(series, { xLabel: 'Shortest loss that counts', yLabel: result, xTickText: (at) => seconds(at === Math.max(LEAST_AT_S, inForce) ? inForce : at), yTickText: resultText(result), inForce: Math.max(LEAST_AT_S, inForce) }, width), [series, result, inForce]);
+  const draw = useCallback<DrawChart>((width) => curveChart(series, { xLabel: 'Shortest loss that counts', yLabel: sentenceStart(result), xTickText: (at) => seconds(at === Math.max(LEAST_AT_S, inForce) ? inForce : at), yTickText: resultTick(result), inForce: Math.max(LEAST_AT_S, inForce) }, width), [series, result, inForce]);
   const table: ChartTable = {
     columns: [
       { header: 'Definition', name: 'definition' }, { header: 'Of', name: 'of' }, { header: result, name: 'estimate', align: 'right' }, { header: 'from', name: 'from', align: 'right' }, { header: 'to', name: 'to', align: 'right' },
-      { header: 'n', name: 'n', align: 'right' }, { header: 'Why there is none', name: 'reason' },
+      { header: 'n', name: 'n', align: 'right' }, { header: 'Why one is missing', name: 'reason' },
     ],
     rows: points.flatMap((point) =>
       point.figures
         .filter((figure) => figure.result === result)
-        .map((figure) => ({ pointKey: null, cells: [textCell(movedText(point)), textCell(placeText(figure.of)), numberCell(figure.estimate, text), numberCell(figure.lower, text), numberCell(figure.upper, text), numberCell(figure.n, numberText), textCell(figure.estimate === null ? (figure.reason ?? '') : '')] })),
+        .map((figure) => ({ pointKey: null, cells: [textCell(movedText(point)), textCell(placeText(figure.of)), numberCell(figure.estimate, text), numberCell(figure.lower, text), numberCell(figure.upper, text), numberCell(figure.n, numberText), textCell(figure.estimate === null || (figure.lower === null && figure.upper === null) ? (figure.reason ?? '') : '')] })),
     ),
   };
   return (
@@ -84,7 +91,7 @@ export function DefinitionCurve({ points, definition }: { readonly points: reado
       {results.length < 2 ? null : <div className="cohort-controls"><SelectField label="Figure" value={result} onChange={setChosen} choices={results.map((name) => ({ value: name, label: name }))} /></div>}
       <ChartFigure
         figure="cohort-definition"
-        title={`${result.slice(0, 1).toUpperCase()}${result.slice(1)} against the definition`} fileName="against-the-definition" draw={draw} table={table}
+        title={`${sentenceStart(result)} against the definition`} fileName="against-the-definition" draw={draw} table={table}
         description="The same cases under other definitions of a dropout, one thing moved at a time. The upright line is the definition in force. The table holds the intervals, and bridging, look-backs and doubtful values too."
         notes={[...(result.startsWith('rate ratio') ? cautionTexts([]) : []), `Definition in force: ${definition}.`, 'Choose the definition before results are looked at; the published rates of five definitions do not compare.']} details={[`${countText(points.length, 'definition', 'definitions')} were worked out.`]}
         nothing={series.length === 0 ? <p>No figure can be drawn against the definition.</p> : undefined}

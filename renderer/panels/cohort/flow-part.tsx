@@ -38,11 +38,11 @@ export function FlowPart({ flow, onPoint }: { readonly flow: CohortFlow; readonl
   return (
     <ChartFigure
       figure="flow-of-cases"
-      title="Flow of cases" fileName="flow-of-cases" draw={draw} table={table} onPoint={open} pointLeadsTo="on a reason lists its cases"
+      title="Flow of cases" fileName="flow-of-cases" draw={draw} table={table} onPoint={open} pointLeadsTo={flow.steps.some(({ leftOut }) => leftOut.length > 0) ? 'on a reason lists its cases' : undefined}
       description="How many cases came how far, and why the others did not. Every case is in exactly one place."
       notes={[
         ...(flow.unit === 'patient' ? [`${countText(flow.units, 'patient', 'patients')} are behind the cases looked at: the patient is the unit of every interval.`] : ['The case is the unit of every interval.']),
-        ...(flow.undated === 0 ? [] : [`${countText(flow.undated, 'case', 'cases')} looked at without a date: in no month.`]),
+        ...(flow.undated === 0 ? [] : [`${countText(flow.undated, 'case looked at has', 'cases looked at have')} no date and ${flow.undated === 1 ? 'counts' : 'count'} in no month.`]),
       ]}
     />
   );

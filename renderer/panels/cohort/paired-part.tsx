@@ -7,7 +7,8 @@ import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { durationText } from '../../format/time-text.ts';
 import { SelectField } from '../../widgets/field.tsx';
 import { siteText } from '../case-view/case-facts.ts';
-import { figureText, intervalNameText, probabilityText, rateText, ratioText } from './cohort-words.ts';
+import { measureTick } from './burden-charts.ts';
+import { figureText, intervalNameText, probabilityText, rateText, ratioText, sentenceStart } from './cohort-words.ts';
 import { otherLook, placeLooks } from './place-look.ts';
 import type { OpenPoint } from './point-cases.tsx';
 
@@ -45,7 +46,7 @@ export function pairedSentence(pair: WithinPatients, unit: 'case' | 'patient', c
   if (pair.difference === null) return `${medians} No difference can be given: ${pair.reason ?? 'not defined'}.`;
   const difference = figureText(pair.difference, { lower: pair.differenceLower, upper: pair.differenceUpper, reason: pair.reason }, text);
   const achieved = pair.achievedConf === null ? '' : `, ${numberText(pair.achievedConf * 100, 1)} % interval of ranks`;
-  return `${medians} The difference within ${unit}s is ${difference} (Hodges–Lehmann${achieved}); p ${probabilityText(pair.p)}${pair.pHolm === null ? '' : `, after Holm ${probabilityText(pair.pHolm)}`} (signed ranks with Pratt's zeros, ${numberText(conf * 100)} %).`;
+  return `${medians} The difference within ${unit}s is ${difference} (Hodges–Lehmann${achieved}); p ${probabilityText(pair.p)}${pair.pHolm === null ? '' : `, after Holm ${probabilityText(pair.pHolm)}`} (signed ranks with Pratt’s zeros, ${numberText(conf * 100)} %).`;
 }
 
 /** Returns two sites within the same patients, one pair and outcome at a time. */
@@ -64,7 +65,7 @@ export function PairedPart({ sites, conf, unit, definition, onPoint }: PairedPar
       }),
       {
         firstName: siteText(pair.firstKey), secondName: siteText(pair.secondKey), firstLook: looks.get(pair.firstKey) ?? otherLook(0), secondLook: looks.get(pair.secondKey) ?? otherLook(1),
-        yLabel: pair.outcome === 'share lost' ? 'Share of the common time lost' : 'Dropouts per common hour', tickText: text,
+        yLabel: pair.outcome === 'share lost' ? 'Share of the common time lost' : 'Dropouts per common hour', tickText: measureTick(pair.outcome === 'share lost' ? 'share' : 'per hour'),
       },
       width,
     );
@@ -88,10 +89,10 @@ export function PairedPart({ sites, conf, unit, definition, onPoint }: PairedPar
       <div className="cohort-controls">
         <SelectField label="Which two sites, and what" value={keyOf(pair)} onChange={setChosen} choices={pairs.map((one) => ({ value: keyOf(one), label: `${siteText(one.firstKey)} and ${siteText(one.secondKey)}, ${one.outcome}: ${countText(one.units, unit, `${unit}s`)}` }))} />
       </div>
-      <p>{pairedSentence(pair, unit, conf)}</p>
+      <p className="answer-line cohort-pair">{pairedSentence(pair, unit, conf)}</p>
       <ChartFigure
         figure="paired-comparison"
-        title={`${siteText(pair.firstKey)} and ${siteText(pair.secondKey)} within the same ${unit}s: ${pair.outcome}`} fileName="sites-within-patients" draw={draw} table={table} pointLeadsTo="lists its cases" onPoint={open}
+        title={`${sentenceStart(siteText(pair.firstKey))} and ${siteText(pair.secondKey)} within the same ${unit}s: ${pair.outcome}`} fileName="sites-within-patients" draw={draw} table={table} pointLeadsTo="lists its cases" onPoint={open}
         description={`Each line is a ${unit} with both sites worn at once for at least ${durationText(sites.leastSharedMs)}; only the common time counts.`}
         notes={[`Definition: ${definition}.`, 'Only sensors worn at once, or assigned at random, answer which site gives more. A second site is often put on because the first one failed.']}
         details={[

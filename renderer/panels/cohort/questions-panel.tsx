@@ -1,4 +1,5 @@
 import { useEffect, useMemo, useState, type JSX } from 'react';
+import { DEFAULT_COHORT_OPTIONS } from '../../../core/model/cohort-options.ts';
 import type { CohortResults } from '../../../core/model/cohort-results.ts';
 import { shortDefinitionText } from '../../format/definition-text.ts';
 import { countText, numberText } from '../../format/number-text.ts';
@@ -15,6 +16,7 @@ import { Progress } from '../../widgets/progress.tsx';
 import { Tabs } from '../../widgets/tabs.tsx';
 import { ProtocolStatement } from '../next-study/protocol-statement.tsx';
 import { ChoicePart, choiceText } from './choice-part.tsx';
+import { narrowings } from './choice-edit.ts';
 import { facetText } from './cohort-words.ts';
 import { DepartmentTab } from './department-tab.tsx';
 import { FlowPart } from './flow-part.tsx';
@@ -107,6 +109,7 @@ export interface TabProps {
 }
 
 function Answers({ results, isOld }: { readonly results: CohortResults; readonly isOld: boolean }): JSX.Element {
+  const session = useSession();
   const [tab, setTab] = useState('lead');
   const [point, setPoint] = useState<OpenPoint | null>(null);
   const { flow, options, parameters } = results;
@@ -125,7 +128,12 @@ function Answers({ results, isOld }: { readonly results: CohortResults; readonly
       <Disclosure summary="Flow of cases: how many came how far, and why the others did not" isOpen={analysed === 0}><FlowPart flow={flow} onPoint={setPoint} /></Disclosure>
       {analysed === 0 ? null : <ReviewPart results={results} />}
       {analysed === 0 ? (
-        <EmptyState title="No case is left to look at"><p>The flow above says why. Take more values, other days, or every case again.</p></EmptyState>
+        <EmptyState
+          title="No case is left to look at"
+          actions={narrowings(options) === 0 ? undefined : <Button look="primary" onClick={() => session.cohort.options.set({ ...session.cohort.options.get(), choice: DEFAULT_COHORT_OPTIONS.choice })}>Look at every case</Button>}
+        >
+          <p>The flow above says why. Take more values, other days, or every case again.</p>
+        </EmptyState>
       ) : (
         <Tabs
           label="Who asks" chosen={tab} onChoose={setTab}

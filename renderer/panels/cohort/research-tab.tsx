@@ -6,7 +6,7 @@ import { Button } from '../../widgets/button.tsx';
 import { AlignedPart } from './aligned-part.tsx';
 import { BeforePart, rateSentence } from './before-part.tsx';
 import { BurdenByPlace } from './burden-part.tsx';
-import { figureText, placeText } from './cohort-words.ts';
+import { figureText, placeText, sentenceStart } from './cohort-words.ts';
 import { DefinitionCurve } from './definition-curve.tsx';
 import { casesOfGroup } from './group-cases.ts';
 import { PairedPart } from './paired-part.tsx';
@@ -26,7 +26,7 @@ export function ResearchTab({ results, definition, onPoint }: TabProps): JSX.Ele
       <Question
         figure="burden"
         heading="What share of monitored time was lost at each site?"
-        answer={sensors.length === 0 ? 'No sensor was monitored.' : `${sensors.map((row) => `${placeText(row.place)}: ${figureText(row.primary.share?.mid ?? null, row.primary.shareInterval, shareText)}, ${countText(row.primary.cases, 'case', 'cases')}`).join('; ')}. Sites in different patients are described, not compared.`}
+        answer={sensors.length === 0 ? 'No sensor was monitored.' : `${sentenceStart(sensors.map((row) => `${placeText(row.place)}: ${figureText(row.primary.share?.mid ?? null, row.primary.shareInterval, shareText)}, ${countText(row.primary.cases, 'case', 'cases')}`).join('; '))}. Sites in different patients are described, not compared.`}
       >
         <BurdenByPlace burden={burden} options={options} unit={flow.unit} definition={definition} hasSecond={results.selection === 'computed'} onPoint={onPoint} />
       </Question>

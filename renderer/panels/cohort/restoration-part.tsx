@@ -31,7 +31,7 @@ export function groupName(group: Pick<RestorationGroup, 'kind' | 'of'>): string 
     case 'site':
       return siteText(group.of);
     case 'after what was done':
-      return `after: ${group.of}`;
+      return `after ${group.of}`;
     case 'nothing on record':
       return 'nothing done, on record';
   }

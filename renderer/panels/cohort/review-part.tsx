@@ -10,6 +10,7 @@ import { ChoiceRow } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { outcomeCountsText, withoutDropoutText } from '../review/review-words.ts';
 import { figureText, placeText } from './cohort-words.ts';
+import { Question } from './question.tsx';
 
 const CHOICES: Readonly<Record<DropoutChoice, string>> = { computed: 'As computed', confirmed: 'Confirmed by readers', both: 'Both side by side' };
 const SELECTIONS: Readonly<Record<LossSelection, string>> = { 'computed': 'as computed', 'confirmed': 'confirmed (at least)', 'not refuted': 'not refuted (at most)' };
@@ -48,16 +49,18 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
   const rowsOf = new Map([{ selection, burden }, ...beside].map((one) => [one.selection, one.burden.rows.filter(({ scope }) => scope === 'all')]));
   const places = (rowsOf.get('computed') ?? []).map(({ place }) => place);
   return (
-    <section className="question" aria-labelledby="cohort-review">
-      <h2 id="cohort-review">What did readers confirm?</h2>
-      <div className="answer">
+    <Question
+      figure="confirmed-over-cases"
+      heading="What did readers confirm?"
+      answer={<>
         <p>{outcomesSentence(review)} {selection === 'confirmed' ? 'The answers below are of confirmed dropouts.' : 'The answers below are of computed dropouts.'}</p>
         <p className="soft">
           Confirmed is the least that readers stand for, not refuted the most that can be among what was computed: a loss that no rule found is in neither. {review.notReviewed === 0 ? '' : 'While dropouts are not reviewed, confirmed figures are too low by an unknown part; cases that wait differ from those that were read. '}
           Monitored time is the denominator of all three.
         </p>
-      </div>
-      <div className="grid-scroll" tabIndex={0} role="group" aria-label="What readers confirmed, by place">
+      </>}
+    >
+      <div className="grid-scroll cohort-sides" tabIndex={0} role="group" aria-label="What readers confirmed, by place">
         <table className="plain-table">
           <caption className="visually-hidden">Burden of computed, confirmed and not refuted dropouts, by place</caption>
           <thead>
@@ -76,7 +79,7 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
           ))}
         </table>
       </div>
-    </section>
+    </Question>
   );
 }
 
@@ -96,7 +99,7 @@ function SideRow({ which, row, isFirst }: { readonly which: LossSelection; reado
       <td className="align-right">{numberText(primary.casesWithDropout)} of {numberText(primary.cases)}</td>
       <td>{durationText(primary.lostMs.mid)}{primary.lostMs.high === 0 ? '' : ` (${limitsText(primary.lostMs)})`}</td>
       <td>{figureText(primary.share?.mid ?? null, primary.shareInterval, shareText)}</td>
-      <td>{!isFirst ? '' : review === null ? 'follow from the sensors’ losses' : outcomesText(review)}</td>
+      <td className="cohort-outcomes">{!isFirst ? '' : review === null ? 'follow from the sensors’ losses' : outcomesText(review)}</td>
     </tr>
   );
 }

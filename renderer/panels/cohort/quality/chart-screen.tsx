@@ -186,7 +186,7 @@ function ChangesPart({ view, isBusy, onEdit }: PartProps): JSX.Element {
       )}
       <div className="cohort-controls">
         <TextField label="First day of the new way" type="date" value={date} onChange={setDate} />
-        <TextField label="What was changed" value={text} onChange={(value) => setText(value.slice(0, 200))} />
+        <TextField label="What was changed" width="words" value={text} onChange={(value) => setText(value.slice(0, 200))} />
         <Button
           disabled={isBusy || !isReady}
           onClick={() => void onEdit({ kind: 'mark change', date, text }).then((isDone) => {

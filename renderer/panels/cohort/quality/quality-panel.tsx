@@ -39,7 +39,12 @@ export function QualityPanel(): JSX.Element {
           {charts === null ? (problem === null ? <Waiting>Reading the charts…</Waiting> : null) : <ChartList charts={charts} />}
         </>
       ) : null}
-      {problem === null ? null : <Notice tone="problem" title="That did not work." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
+      {problem === null ? null : (
+        <Notice tone="problem" title={charts === null && shown.kind === 'list' ? 'The charts could not be read.' : 'That did not work.'} live>
+          <p>{problem.message} {problem.remedy ?? ''}</p>
+          {charts === null && shown.kind === 'list' ? <Button onClick={() => void quality.showList()}>Try again</Button> : null}
+        </Notice>
+      )}
       {work === null || (work.total === 0 && shown.kind === 'list') ? null : (
         <div className="cohort-work">
           <Progress label={work.total === 0 ? `${work.doing}…` : `${work.doing}: ${numberText(work.done)} of ${numberText(work.total)} cases read`} done={work.done} total={work.total} />
