@@ -193,18 +193,20 @@ interface NumberTableProps {
 
 function NumberTable({ title, table, pointLeadsTo, onPoint }: NumberTableProps): JSX.Element {
   const [shown, setShown] = useState(ROWS_SHOWN);
+  const shownColumns = table.columns.filter((column) => column.isOnlyInFile !== true);
   const hasLinks = onPoint !== undefined && table.rows.some((row) => row.pointKey !== null);
   return (
     <>
       <div className="grid-scroll chart-table" tabIndex={0} role="region" aria-label={`Numbers of: ${title}`}>
         <table className="plain-table">
           <caption className="visually-hidden">{title}</caption>
-          <thead><tr>{table.columns.map((column) => <th key={column.name} scope="col" className={column.align === 'right' ? 'align-right' : undefined}>{column.header}</th>)}</tr></thead>
+          <thead><tr>{shownColumns.map((column) => <th key={column.name} scope="col" className={column.align === 'right' ? 'align-right' : undefined}>{column.header}</th>)}</tr></thead>
           <tbody>
             {table.rows.slice(0, shown).map((row, i) => (
               <tr key={row.pointKey ?? i}>
                 {row.cells.map((cell, j) => {
                   const column = table.columns[j];
+                  if (column?.isOnlyInFile === true) return null;
                   const text = j === 0 && hasLinks && row.pointKey !== null
                     ? <Button look="link" aria-label={pointLeadsTo === undefined ? cell.text : `${cell.text}: ${pointLeadsTo}`} onClick={() => onPoint(row.pointKey ?? '')}>{cell.text}</Button>
                     : cell.text;

@@ -34,6 +34,8 @@ export interface ChartColumn {
   /** Name of the column in the file: lower case, its unit at the end. */
   readonly name: string;
   readonly align?: 'left' | 'right' | undefined;
+  /** It says again what another column says, for who reads the file alone. */
+  readonly isOnlyInFile?: boolean | undefined;
 }
 
 /** A cell of such a table: the number as the file has it, and as it is read. */

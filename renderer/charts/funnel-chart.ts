@@ -54,7 +54,7 @@ export function funnelChart(groups: readonly FunnelGroup[], limits: readonly Fun
   const xPx = (widthPx - 80 - rightRoom) / (mostSize > 0 ? mostSize : 1);
   const named = namesThatFit(groups, (group) => group.size * xPx, (group) => (group.value / (yTop > 0 ? yTop : 1)) * PLOT_PX);
   const marks: Markish[] = [
-    gridY({ stroke: INK.line, strokeOpacity: 1 }),
+    gridY({ stroke: INK.line, strokeOpacity: 1, ticks: 6 }),
     ruleY([options.centre], { stroke: INK.soft, strokeWidth: 1.4 }),
     limitLine('innerLow'), limitLine('innerHigh'), limitLine('outerLow'), limitLine('outerHigh'),
     dot(groups.filter((group) => group.beyond === 'none'), { x: 'size', y: 'value', r: 4.5, fill: INK.accent, stroke: INK.panel, strokeWidth: 1 }),

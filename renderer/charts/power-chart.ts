@@ -1,5 +1,5 @@
 import { areaY, axisX, axisY, dot, gridY, line, ruleY, text, type Markish } from '@observablehq/plot';
-import { dashOf, hitDots, INK, symbolOf, textRoomPx } from './chart-marks.ts';
+import { dashOf, hitDots, INK, spread, symbolOf, textRoomPx } from './chart-marks.ts';
 import type { ChartDrawing, SeriesLook } from './chart-types.ts';
 
 /** What a study of one size would give, on an axis from 0 to 1. */
@@ -28,13 +28,16 @@ export interface PowerOptions {
   readonly wanted: number | null;
 }
 
+/** Between two labels, as a share of the height. */
+const LABEL_GAP = 0.06;
+
 /** Returns power against the size of a study, equal steps being equal ratios of sizes, with the error of the simulation as a band. */
 export function powerChart(series: readonly PowerSeries[], options: PowerOptions, widthPx: number): ChartDrawing {
   const all = series.flatMap((one) => one.points.map((point) => ({ ...point, one })));
   const sizes = [...new Set(all.map((point) => point.n))].sort((a, b) => a - b);
   const first = sizes[0] ?? 1;
   const last = sizes.at(-1) ?? 10;
-  const rightRoom = Math.max(30, ...series.map((one) => textRoomPx(one.label) + 30));
+  const rightRoom = Math.max(30, ...series.map((one) => textRoomPx(one.label) + 40));
   const every = Math.max(1, Math.ceil(sizes.length / Math.max(3, Math.floor((widthPx - rightRoom - 60) / 56))));
   const marks: Markish[] = [
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
@@ -46,8 +49,10 @@ export function powerChart(series: readonly PowerSeries[], options: PowerOptions
       line(one.points, { x: 'n', y: 'value', stroke: one.look.color, strokeWidth: 2, strokeDasharray: dashOf(one.look) }),
       dot(one.points, { x: 'n', y: 'value', r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color, stroke: INK.panel, strokeWidth: 1 }),
     ]),
-    // Two curves may end at one height: their names stand at both ends of the pair.
-    ...series.map((one, i) => text(one.points.slice(-1), { x: 'n', y: 'value', dx: 12, dy: series.length > 1 ? (i === 0 ? -8 : 8) : 0, textAnchor: 'start', text: () => one.label, fill: INK.text })),
+    ...spread(series.flatMap((one) => one.points.slice(-1).map((point) => ({ y: point.value, one }))), LABEL_GAP, 1).flatMap(({ y, one }) => [
+      dot([y], { x: () => last, y: (at: number) => at, dx: 16, r: 4, symbol: symbolOf(one.look.shape), fill: one.look.color }),
+      text([y], { x: () => last, y: (at: number) => at, dx: 26, textAnchor: 'start', text: () => one.label, fill: INK.text }),
+    ]),
     // As text, since the library leaves out the names of some ticks of a logarithmic axis.
     axisX({ ticks: sizes.filter((_, i) => i % every === 0), text: (n: number) => options.sizeText(n), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.tickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),

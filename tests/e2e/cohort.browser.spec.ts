@@ -56,7 +56,10 @@ test('many cases: chosen, asked in the words of those who ask, each point leadin
   await cohort.showPart('Quality charts');
   await page.getByRole('button', { name: 'Make a chart' }).click();
   await page.getByLabel('Points', { exact: true }).selectOption('cases');
+  await page.getByLabel('Cases in a point').fill('4');
+  await expect(page.getByText('Not usable: it must lie from 5 to 1000.')).toBeVisible();
   await page.getByLabel('Cases in a point').fill('5');
+  await expect(page.getByText('Not usable')).toHaveCount(0);
   await page.getByRole('button', { name: 'See what it would look like' }).click();
   await expect(cohort.points('Share of monitored time lost').first()).toBeVisible();
   expect(await frame.seriousFindings(), 'a new chart').toEqual([]);

@@ -88,19 +88,19 @@ const count = (value: number): string => numberText(value);
 
 /**
  * Returns all numbers of the rows, both results where there is a second. `first` heads the column that tells the rows apart; their place has
- * a column of its own unless it is what tells them apart.
+ * a column of its own, in the file alone where it is what tells them apart.
  */
 export function burdenTable(rows: readonly BurdenRow[], first: string, label: (row: BurdenRow) => string, hasSecond: boolean): ChartTable {
   const isByPlace = rows.every((row) => row.scope === 'all');
   return {
-    columns: [{ header: first, name: isByPlace ? 'place' : 'group' }, ...COLUMNS.filter(({ name }) => (hasSecond || !name.startsWith('doubtful_lost')) && !(isByPlace && name === 'place'))],
+    columns: [{ header: first, name: 'group' }, ...COLUMNS.filter(({ name }) => hasSecond || !name.startsWith('doubtful_lost')).map((column) => (isByPlace && column.name === 'place' ? { ...column, isOnlyInFile: true } : column))],
     rows: rows.map((row): ChartRow => {
       const { primary, doubtfulLost } = row;
       const recorded = row.intervals.map(({ intervalMs, cases }) => `${intervalText(intervalMs)} (${cases})`).join(', ');
       return {
         pointKey: burdenKey(row),
         cells: [
-          textCell(label(row)), ...(isByPlace ? [] : [textCell(placeText(row.place))]), numberCell(primary.cases, count), numberCell(s(primary.monitoredMs), durationOf), numberCell(primary.dropouts, count),
+          textCell(label(row)), textCell(placeText(row.place)), numberCell(primary.cases, count), numberCell(s(primary.monitoredMs), durationOf), numberCell(primary.dropouts, count),
           numberCell(s(primary.lostMs.mid), durationOf), numberCell(s(primary.lostMs.low), durationOf), numberCell(s(primary.lostMs.high), durationOf),
           numberCell(primary.share?.mid ?? null, shareText), numberCell(primary.shareInterval.lower, shareText), numberCell(primary.shareInterval.upper, shareText),
           numberCell(primary.perHour, rateText), numberCell(primary.perHourInterval.lower, rateText), numberCell(primary.perHourInterval.upper, rateText),

@@ -257,7 +257,7 @@ function Effect({ openCase }: { readonly openCase: OpenCase }): JSX.Element {
   return (
     <section>
       <h2>Effect on {openCase.record.caseId}</h2>
-      <p role="status" className="soft">{recomputing.kind === 'working' ? 'Working it out again…' : recomputing.kind === 'failed' ? '' : 'Worked out with the definitions on the left.'}</p>
+      <p role="status" className="soft">{recomputing.kind === 'working' ? 'Working it out again…' : recomputing.kind === 'failed' ? '' : 'Worked out with these definitions.'}</p>
       {recomputing.kind === 'failed' ? <Notice tone="problem" live><p>{recomputing.problem.message} {recomputing.problem.remedy ?? ''}</p></Notice> : null}
       <table className="plain-table effect-table">
         <thead><tr><th scope="col">Site</th><FigureHead figure="definition-effect">Before</FigureHead><FigureHead figure="definition-effect">Now</FigureHead></tr></thead>

@@ -76,10 +76,12 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
       <p className="next-study-prose">
         How many patients would a study need that compares two sites, and how narrow would its interval be? Studies are drawn from the patients of this library, whole, so that their spread and the clustering of their dropouts are in the answer.
       </p>
-      <ChoiceRow
-        legend="From" value={used === cases ? 'all' : 'chosen'} onChange={(value) => setIsAll(value === 'all')}
-        choices={[{ value: 'all', label: `all ${countText(cases.length, 'case', 'cases')} with SpO2` }, ...(chosenHere.length === 0 ? [] : [{ value: 'chosen', label: `${numberText(chosenHere.length)} chosen in the library` }])]}
-      />
+      {chosenHere.length === 0 ? <p>From all {countText(cases.length, 'case', 'cases')} with SpO2.</p> : (
+        <ChoiceRow
+          legend="From" value={used === cases ? 'all' : 'chosen'} onChange={(value) => setIsAll(value === 'all')}
+          choices={[{ value: 'all', label: `all ${countText(cases.length, 'case', 'cases')} with SpO2` }, { value: 'chosen', label: `${numberText(chosenHere.length)} chosen in the library` }]}
+        />
+      )}
       <p className="soft">{patientColumn === null ? 'Every case counts as a patient of its own; under Questions a column can be named that says which cases are one patient.' : `Cases with the same “${patientColumn}” are one patient, as chosen under Questions.`}</p>
       <StudyForm options={options} siteKeys={siteKeys} onChange={onChange} />
       {isOneSite ? <p className="field-error">Choose two sites that differ.</p> : null}
@@ -87,7 +89,7 @@ function SizeTab({ cases, siteKeys, options, onChange }: SizeTabProps): JSX.Elem
         <Button look="primary" disabled={isOneSite || state.kind === 'working'} onClick={() => void studyPlan.make({ caseKeys: used.map(({ caseKey }) => caseKey), options: asked })}>Work it out</Button>
         {state.kind === 'working' ? (
           <>
-            <Progress label={state.stage === 'reading' ? `Read ${numberText(state.done)} of ${countText(state.total, 'case', 'cases')}` : 'Drawing studies'} done={state.done} total={state.total} />
+            <Progress label={state.stage === 'reading' ? `Read ${numberText(state.done)} of ${countText(Math.max(state.total, used.length), 'case', 'cases')}` : 'Drawing studies'} done={state.done} total={state.total} />
             <Button onClick={studyPlan.cancel}>Cancel</Button>
           </>
         ) : null}

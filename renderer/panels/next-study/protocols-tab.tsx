@@ -77,12 +77,12 @@ function ProtocolTable({ protocols, onRevise }: { readonly protocols: readonly K
               <tr key={`${protocol.protocolId} ${version}`}>
                 <th scope="row">{title}<span className="under soft">{question}</span></th>
                 <td>{version}{reason === '' ? null : <span className="under soft">{reason}</span>}</td>
-                <td>{instantText(fixedAt)}{isIntact ? <span className="under soft">digest {digest.slice(0, 12)}…, fits</span> : <span className="under concern">digest does not fit: it was changed outside this program</span>}</td>
+                <td className="protocol-fixed">{instantText(fixedAt)}{isIntact ? <span className="under soft">digest {digest.slice(0, 12)}…, fits</span> : <span className="under concern">digest does not fit: it was changed outside this program</span>}</td>
                 <td>{definitionText(parameters)}</td>
                 <td className="only-screen">
-                  <span className="row">
-                    <Button aria-label={`Save ${name} as Markdown`} onClick={() => void save(protocol, 'markdown')}>As Markdown</Button>
-                    <Button look="quiet" aria-label={`Save ${name} as a file for the run without a window`} onClick={() => void save(protocol, 'json')}>As a file</Button>
+                  <span className="row protocol-use">
+                    <Button look="quiet" aria-label={`Save ${name} as Markdown`} onClick={() => void save(protocol, 'markdown')}>As Markdown</Button>
+                    <Button look="quiet" aria-label={`Save ${name} as a file for the run without a window`} onClick={() => void save(protocol, 'json')}>As JSON</Button>
                     {isLast(protocol) ? <Button look="quiet" aria-label={`Write a new version of ${title}`} onClick={() => onRevise(protocol)}>New version…</Button> : null}
                   </span>
                 </td>

@@ -70,15 +70,19 @@ export function StudyForm({ options, siteKeys, onChange }: StudyFormProps): JSX.
       )}
       <NumberField label="Effect to be found" help={<FigureHelp figure="study-site" />} unit={unit} value={rounded(options.effectSize * scale)} min={isRatio ? 0.01 : -1000} max={isRatio ? 100 : 1000} onChange={(value) => change({ effectSize: value / scale })} />
       <NumberField label="Confidence" help={<FigureHelp figure="power" />} unit="%" value={rounded(options.conf * 100)} min={50} max={99.9} onChange={(value) => change({ conf: value / 100 })} />
-      <CheckField label="Size for a wanted power" checked={options.wantedPower !== null} onChange={(isWanted) => change({ wantedPower: isWanted ? 0.8 : null })} />
-      {options.wantedPower === null ? null : <NumberField label="Wanted power" help={<FigureHelp figure="power" />} unit="%" value={rounded(options.wantedPower * 100)} min={5} max={99.9} onChange={(value) => change({ wantedPower: value / 100 })} />}
-      <CheckField label="Size for a wanted precision" checked={halfWidth !== null} onChange={(isWanted) => change({ wantedHalfWidth: isWanted ? firstHalfWidth : null })} />
-      {halfWidth === null ? null : (
-        <NumberField
-          label={isRatio ? 'Factor from the ratio to its limits' : 'Half width of the interval'} help={<FigureHelp figure="power" />} unit={unit} value={rounded(halfWidth * scale)} min={isRatio ? 1.001 : 0.001} max={1000}
-          onChange={(value) => change({ wantedHalfWidth: value / scale })}
-        />
-      )}
+      <div className="study-wish">
+        <CheckField label="Size for a wanted power" checked={options.wantedPower !== null} onChange={(isWanted) => change({ wantedPower: isWanted ? 0.8 : null })} />
+        {options.wantedPower === null ? null : <NumberField label="Wanted power" help={<FigureHelp figure="power" />} unit="%" value={rounded(options.wantedPower * 100)} min={5} max={99.9} onChange={(value) => change({ wantedPower: value / 100 })} />}
+      </div>
+      <div className="study-wish">
+        <CheckField label="Size for a wanted precision" checked={halfWidth !== null} onChange={(isWanted) => change({ wantedHalfWidth: isWanted ? firstHalfWidth : null })} />
+        {halfWidth === null ? null : (
+          <NumberField
+            label={isRatio ? 'Factor from the ratio to its limits' : 'Half width of the interval'} help={<FigureHelp figure="power" />} unit={unit} value={rounded(halfWidth * scale)} min={isRatio ? 1.001 : 0.001} max={1000}
+            onChange={(value) => change({ wantedHalfWidth: value / scale })}
+          />
+        )}
+      </div>
       <NumberField label="Simulated studies" help={<FigureHelp figure="power" />} unit="per size" value={options.draws} min={100} max={20_000} wholeOnly onChange={(draws) => change({ draws })} />
       <NumberField label="Seed" help={<FigureHelp figure="power" />} unit="" value={options.seed} min={0} max={4_294_967_295} wholeOnly onChange={(seed) => change({ seed })} />
     </div>

@@ -98,7 +98,7 @@ function Sizes({ study }: { readonly study: NextStudy }): JSX.Element {
     ] satisfies PowerSeries[];
   }, [sizes]);
   const draw = useCallback(
-    (widthPx: number) => powerChart(series, { xLabel: `patients${perGroup}`, yLabel: 'power', tickText: (value) => `${numberText(value * 100)} %`, sizeText: (n) => numberText(n), wanted: options.wantedPower }, widthPx),
+    (widthPx: number) => powerChart(series, { xLabel: `Patients${perGroup}`, yLabel: 'Power', tickText: (value) => `${numberText(value * 100)} %`, sizeText: (n) => numberText(n), wanted: options.wantedPower }, widthPx),
     [series, perGroup, options.wantedPower],
   );
   const table = useMemo(() => tableOf(study), [study]);

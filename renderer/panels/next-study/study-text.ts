@@ -19,7 +19,7 @@ export function outcomeText(value: number | null, { outcome }: Pick<NextStudyOpt
 
 /** Returns an effect in words: "0.5 times", "2 points more", "0.3 per hour less". */
 export function effectText(value: number, { effect, outcome }: Pick<NextStudyOptions, 'effect' | 'outcome'>): string {
-  if (effect === 'ratio') return `${plainNumberText(value, 3)} times`;
+  if (effect === 'ratio') return `${plainNumberText(value, value < 0.1 ? 3 : 2)} times`;
   const size = outcome === 'share lost' ? `${plainNumberText(Math.abs(value) * 100, 2)} percentage points` : `${plainNumberText(Math.abs(value), 2)} per hour`;
   return `${size} ${value < 0 ? 'less' : 'more'}`;
 }

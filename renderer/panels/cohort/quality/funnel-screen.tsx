@@ -12,6 +12,7 @@ import { Button } from '../../../widgets/button.tsx';
 import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { CheckField, NumberField, SelectField, TextField } from '../../../widgets/field.tsx';
 import { siteText } from '../../case-view/case-facts.ts';
+import { measureTick } from '../burden-charts.ts';
 import { probabilityText } from '../cohort-words.ts';
 import { useCaseNames } from '../case-names.ts';
 import { PointCases, type OpenPoint } from '../point-cases.tsx';
@@ -53,10 +54,10 @@ export function FunnelScreen({ request, funnel, columns, isBusy }: FunnelScreenP
         <TextField label="To" type="date" value={lastDate} onChange={setLastDate} />
         <SelectField label="Dropouts" value={dropouts} choices={[{ value: 'computed', label: 'as computed' }, { value: 'confirmed', label: 'confirmed by readers' }]} onChange={(value) => setDropouts(value === 'confirmed' ? 'confirmed' : 'computed')} />
         {dropouts === 'confirmed' ? null : <CheckField label="doubtful values count as lost" checked={doubtfulLost} onChange={setDoubtfulLost} />}
-        <Button look="primary" disabled={isBusy} onClick={() => void session.quality.drawFunnel(asked)}>Set them side by side</Button>
       </div>
       {dropouts === 'confirmed' ? <p className="soft cohort-unstated">Only cases of which every dropout was read take part; the others are counted as left out.</p> : null}
       <Disclosure summary={`Narrow the cases${choice.length === 0 ? '' : ': narrowed'}`}><ColumnChoices columns={columns} choice={choice} onChoice={setChoice} /></Disclosure>
+      <div className="cohort-controls"><Button look={funnel === null ? 'primary' : 'plain'} disabled={isBusy} onClick={() => void session.quality.drawFunnel(asked)}>Set them side by side</Button></div>
       {funnel === null || request === null ? null : <Funnel funnel={funnel} request={request} />}
     </>
   );
@@ -88,7 +89,7 @@ function Funnel({ funnel: { answer, leftOut }, request }: { readonly funnel: Qua
           figure: `${shareText(unit.share)}, ${numberText(unit.withLongLoss)} of ${countText(unit.cases, 'case', 'cases')}; ${unit.status === 'inside' ? 'inside the limits' : unit.status}`,
         })),
         answer.curve.map((at) => ({ size: at.cases, innerLow: at.lower95, innerHigh: at.upper95, outerLow: at.lower998, outerHigh: at.upper998 })),
-        { xLabel: 'Cases', yLabel: 'Share of cases with a long loss', xTickText: (value) => numberText(value), yTickText: shareText, centre: answer.target ?? 0, centreName: `all ${shareText(answer.target)}`, yMost: 1, innerName: '95 %', outerName: '99.8 %' },
+        { xLabel: 'Cases', yLabel: 'Share of cases with a long loss', xTickText: (value) => numberText(value), yTickText: measureTick('share'), centre: answer.target ?? 0, centreName: `all ${shareText(answer.target)}`, yMost: 1, innerName: '95 %', outerName: '99.8 %' },
         width,
       ),
     [units, request, answer],

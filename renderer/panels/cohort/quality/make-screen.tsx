@@ -19,7 +19,7 @@ import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { ColumnChoices } from './column-choices.tsx';
 import { PhaseForm } from './phase-form.tsx';
 import { proposedPoints } from './quality-points.ts';
-import { choiceText, leftOutPhrases, measureName, measureValueText, pointFigureText, pointName } from './quality-words.ts';
+import { choiceText, leftOutPhrases, measureName, measureTickText, measureValueText, pointFigureText, pointName } from './quality-words.ts';
 import { FigureHelp } from '../../../help/figure-help.tsx';
 
 export interface MakeScreenProps {
@@ -81,12 +81,11 @@ export function MakeScreen({ proposal, columns, isBusy }: MakeScreenProps): JSX.
         <>
           <Proposal proposal={proposal} definition={definition} />
           <h2>Fix its first limits and keep it</h2>
-          <div className="cohort-controls"><TextField label="Name of the chart" value={name} onChange={(value) => setName(value.slice(0, 120))} /></div>
+          <div className="cohort-controls"><TextField label="Name of the chart" width="words" value={name} onChange={(value) => setName(value.slice(0, 120))} /></div>
           <PhaseForm
-            measure={measure} pointNames={proposal.answer.points.filter((point) => !point.isOpen).map((point) => pointName(point.label))} baseline={proposal.answer.baseline} asksWhere={false} isBusy={isBusy || name.trim() === ''}
+            measure={measure} pointNames={proposal.answer.points.filter((point) => !point.isOpen).map((point) => pointName(point.label))} baseline={proposal.answer.baseline} asksWhere={false} isBusy={isBusy} missing={name.trim() === '' ? 'The chart needs a name.' : null}
             action="Make the chart" onPhase={(phase) => void session.quality.make({ name: name.trim(), definition, phase })}
           />
-          {name.trim() === '' ? <p className="field-hint">The chart needs a name too.</p> : null}
         </>
       )}
     </>
@@ -104,7 +103,7 @@ function Proposal({ proposal: { answer, leftOut }, definition }: { readonly prop
   const [point, setPoint] = useState<OpenPoint | null>(null);
   const { measure, lossOf, longerThanS } = definition;
   const points = useMemo(() => proposedPoints(answer, measure), [answer, measure]);
-  const draw = useCallback<DrawChart>((width) => qualityChart(points, { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureValueText(measure), centreName: '', changes: [] }, width), [points, measure, lossOf, longerThanS]);
+  const draw = useCallback<DrawChart>((width) => qualityChart(points, { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureTickText(measure), centreName: '', changes: [] }, width), [points, measure, lossOf, longerThanS]);
   const names = useCaseNames();
   const left = [...leftOutPhrases(answer.leftOut), ...(leftOut.length === 0 ? [] : [`${countText(leftOut.length, 'case', 'cases')} that could not be read`])];
   const table: ChartTable = {

@@ -13,6 +13,8 @@ export interface PhaseFormProps {
   /** Whether it is asked from which point on the limits hold; a new chart's hold from the first. */
   readonly asksWhere: boolean;
   readonly isBusy: boolean;
+  /** What else is missing, as a sentence: nothing is fixed before it is there. */
+  readonly missing?: string | null;
   readonly action: string;
   readonly onPhase: (phase: PhaseRequest) => void;
 }
@@ -26,7 +28,7 @@ const RULES: readonly { readonly rule: ChartRule; readonly label: string }[] = [
 ];
 
 /** Returns the choice of a baseline, a kind and a reason. */
-export function PhaseForm({ measure, pointNames, baseline, asksWhere, isBusy, action, onPhase }: PhaseFormProps): JSX.Element {
+export function PhaseForm({ measure, pointNames, baseline, asksWhere, isBusy, missing = null, action, onPhase }: PhaseFormProps): JSX.Element {
   const lastIndex = Math.max(0, pointNames.length - 1);
   const [fromPoint, setFromPoint] = useState(0);
   const [kind, setKind] = useState<ChartKind | null>(null);
@@ -51,7 +53,7 @@ export function PhaseForm({ measure, pointNames, baseline, asksWhere, isBusy, ac
             <SelectField label="Baseline to" value={String(lastPoint)} choices={choices} onChange={(value) => setLastPoint(Number(value))} />
           </>
         )}
-        <TextField label="Reason (kept with the chart)" value={reason} onChange={(value) => setReason(value.slice(0, 500))} />
+        <TextField label="Reason (kept with the chart)" width="words" value={reason} onChange={(value) => setReason(value.slice(0, 500))} />
       </div>
       <div className="cohort-facets cohort-phase">
         {within.length === 0 ? null : (
@@ -68,12 +70,13 @@ export function PhaseForm({ measure, pointNames, baseline, asksWhere, isBusy, ac
       </div>
       <div className="row cohort-actions">
         <Button
-          look="primary" disabled={isBusy || reason.trim() === ''}
+          look="primary" disabled={isBusy || missing !== null || reason.trim() === ''}
           onClick={() => onPhase({ fromPoint: asksWhere ? fromPoint : 0, kind, firstPoint, lastPoint: Math.max(firstPoint, lastPoint), excluded: excluded.filter((i) => i >= firstPoint && i <= lastPoint), rules, reason: reason.trim() })}
         >
           {action}
         </Button>
         {reason.trim() === '' ? <span className="field-hint">Limits are fixed with a reason only.</span> : null}
+        {missing === null ? null : <span className="field-hint">{missing}</span>}
       </div>
     </>
   );

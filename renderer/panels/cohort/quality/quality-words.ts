@@ -2,7 +2,8 @@ import type { ChangeEffect, ChangeSide, ChartChoice, ChartKind, ChartLeftOut, Ch
 import { shortDefinitionText } from '../../../format/definition-text.ts';
 import { countText, numberText, plainNumberText, shareText } from '../../../format/number-text.ts';
 import { durationText } from '../../../format/time-text.ts';
-import { monthText, rateText, ratioText } from '../cohort-words.ts';
+import { measureTick } from '../burden-charts.ts';
+import { figureText, monthText, rateText, ratioText } from '../cohort-words.ts';
 
 /** Returns a measure in words; `longerThanS` where it speaks of long losses. */
 export function measureName(measure: ChartMeasure, lossOf: QualityDefinition['lossOf'], longerThanS: number): string {
@@ -38,6 +39,19 @@ export function measureValueText(measure: ChartMeasure): (value: number) => stri
       return (value) => plainNumberText(value, 1);
     case 'days between long losses':
       return (value) => plainNumberText(value, 1);
+  }
+}
+
+/** Returns how an axis names a value of a measure. */
+export function measureTickText(measure: ChartMeasure): (value: number) => string {
+  switch (measure) {
+    case 'cases with a long loss':
+    case 'share of time lost':
+      return measureTick('share');
+    case 'losses per hour':
+      return measureTick('per hour');
+    default:
+      return measureValueText(measure);
   }
 }
 
@@ -123,7 +137,7 @@ export function verdictText({ points, runs }: Pick<QualityChartView, 'points' | 
   if (complete.length === 0) return points.some((point) => point.value !== null) ? 'Every point with a value is still open: its month, or its group of cases, is not over. Nothing can be judged yet.' : 'No point has a value yet.';
   const parts = [
     ...countedParts(complete.filter((point) => point.signals.includes('beyond the limits')).length, 'point lies', 'points lie', 'beyond the limits'),
-    ...runs.flatMap(runParts),
+    ...runs.flatMap((run) => runParts(run, points)),
     ...countedParts(complete.filter((point) => point.signals.some((signal) => signal.startsWith('pattern'))).length, 'point completes', 'points complete', 'a pattern that is looked for'),
   ];
   if (parts.length > 0) return `Signal: ${parts.join('; ')}. Something other than chance is likely at work; the chart does not say what.`;
@@ -137,18 +151,18 @@ function countedParts(count: number, one: string, many: string, rest: string): s
   return count === 0 ? [] : [`${countText(count, one, many)} ${rest}`];
 }
 
-function runParts(run: ChartRuns): string[] {
-  const where = `points ${run.firstPoint + 1} to ${run.lastPoint + 1}`;
+function runParts(run: ChartRuns, points: QualityChartView['points']): string[] {
+  const nameOf = (index: number): string => pointName(points[index]?.label ?? `point ${index + 1}`);
+  const where = `${nameOf(run.firstPoint)} to ${nameOf(run.lastPoint)}`;
   return [
     ...(run.isLongRun ? [`${numberText(run.longestRun)} in a row on one side (${where}; ${numberText(run.longestRunLimit)} are to be expected at most)`] : []),
-    ...(run.isFewCrossings ? [`the line is crossed ${numberText(run.crossings)} times (${where}; ${numberText(run.crossingsLimit)} are to be expected at least)`] : []),
+    ...(run.isFewCrossings ? [`the line is ${run.crossings === 0 ? 'never crossed' : `crossed ${run.crossings === 1 ? 'once' : `${numberText(run.crossings)} times`}`} (${where}; ${numberText(run.crossingsLimit)} are to be expected at least)`] : []),
   ];
 }
 
 function sideText(side: ChangeSide, textOf: (value: number) => string): string {
   if (side.estimate === null) return `nothing to give: ${side.reason ?? 'no case'}`;
-  const limits = side.lower === null || side.upper === null ? `no interval: ${side.reason ?? 'not defined'}` : `${textOf(side.lower)} to ${textOf(side.upper)}`;
-  return `${textOf(side.estimate)} (${limits}), ${countText(side.cases, 'case', 'cases')}`;
+  return `${figureText(side.estimate, side, textOf)}, ${countText(side.cases, 'case', 'cases')}`;
 }
 
 /** Returns a side of a change and the effect in words. */

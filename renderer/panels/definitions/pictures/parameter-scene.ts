@@ -53,7 +53,7 @@ function shortest(p: AnalysisParameters): Shape[] {
 }
 
 function lookBack(windowText: string, what: string): Shape[] {
-  return [flat(0, 150), loss(150, 205), flat(205, 240), mark(62, what), mark(14, 'too early'), span(40, 150, windowText)];
+  return [flat(0, 150), loss(150, 205), flat(205, 240), mark(90, what), mark(26, 'too early'), span(56, 150, windowText)];
 }
 
 function desaturation(): Shape[] {

@@ -81,7 +81,7 @@ function Upright({ seconds, className, text, textY }: { readonly seconds: number
   const isRight = x > WIDTH - 120;
   return (
     <g className={className}>
-      <path d={`M${x} ${COUNT_FRAME.top}V${LOST_FRAME.top + LOST_FRAME.height}`} />
+      {[COUNT_FRAME, LOST_FRAME].map(({ top, height }) => <path key={top} d={`M${x} ${top}v${height}`} />)}
       <text x={isRight ? x - 4 : x + 4} y={textY} textAnchor={isRight ? 'end' : 'start'}>{text}</text>
     </g>
   );

@@ -200,7 +200,7 @@ function CurveTable({ curves }: { readonly curves: readonly SiteCurve[] }): JSX.
 
 /** More rows than this cost a hand its smoothness; the rest is one press away. */
 const ROWS_SHOWN = 150;
-const CHANGE_TEXT: Readonly<Record<ListedDropout['change'], string>> = { same: '', changed: 'other limits', new: 'new', gone: 'gone' };
+const CHANGE_TEXT: Readonly<Record<ListedDropout['change'], string>> = { same: 'the same', changed: 'other limits', new: 'new', gone: 'gone' };
 
 function DropoutTable({ listed, openCase, styles }: { readonly listed: readonly ListedDropout[]; readonly openCase: OpenCase; readonly styles: Styles }): JSX.Element {
   const clock = useMemo(() => createCaseClock(openCase.record.origin), [openCase.record]);

@@ -60,7 +60,7 @@ describe('a quality chart on the screen', () => {
     const changed = drawChart(edited(CHART, { kind: 'mark change', date: '2025-06-10', text: 'second sensor' }), CASES, DRAW);
     expect(changeMarks(changed)).toEqual([{ beforeIndex: 17, label: 'second sensor' }]);
     const words = effectTexts(changed.effects[0]!, 0.95);
-    expect(words.before).toMatch(/^[\d.]+ % \([\d.]+ % to [\d.]+ %\), \d+ cases$/);
+    expect(words.before).toMatch(/^[\d.]+ % \([\d.]+ to [\d.]+ %\), \d+ cases$/);
     expect(words.effect).toMatch(/^after ÷ before \d\.\d\d \(95 % interval \d\.\d\d to \d\.\d\d\)$/);
     const first = drawChart(edited(CHART, { kind: 'mark change', date: '2020-01-01', text: 'long ago' }), CASES, DRAW);
     expect(effectTexts(first.effects[0]!, 0.95).effect).toMatch(/^not defined: /);
