@@ -47,10 +47,13 @@ export class Screens {
   readonly area: string;
   /** `screens/AREA`: pictures `NAME-WIDTH-LOOK.png`, `NAME-whole.png`, `NAME-200.png`; `findings.txt`. */
   readonly folder: string;
+  /** Where the walk's own libraries lie; gone when the walk is over. */
+  readonly dataFolder: string;
 
-  constructor(page: Page, area: string) {
+  constructor(page: Page, area: string, dataFolder: string) {
     this.page = page;
     this.area = area;
+    this.dataFolder = dataFolder;
     this.folder = join(ROOT, 'screens', area);
   }
 
@@ -154,8 +157,8 @@ export class Screens {
 
 /** What a walk begins with. */
 export interface Start {
-  /** `samples`: the sample cases; `seeded`: 116 cases with verdicts, charts, actions and stories; else the folder of a library. */
-  readonly library: 'samples' | 'seeded' | { readonly folder: string };
+  /** `samples`: the sample cases; `seeded`: 116 cases with verdicts, charts, actions and stories; `empty`: no case; else the folder of a library. */
+  readonly library: 'samples' | 'seeded' | 'empty' | { readonly folder: string };
 }
 
 /** Declares a walk; its pictures go to `screens/AREA`. Several walks of an area add to the same folder. */
@@ -163,8 +166,8 @@ export function walk(area: string, title: string, { library }: Start, through: (
   base(`${area}: ${title}`, async ({ page }) => {
     const dataFolder = await mkdtemp(join(tmpdir(), 'lacuna-screens-'));
     if (library === 'seeded') await cp(await seededFolder(), dataFolder, { recursive: true });
-    const workstation = await startWorkstation({ dataFolder, ...(typeof library === 'string' ? {} : { library: library.folder }) });
-    const screens = new Screens(page, area);
+    const workstation = await startWorkstation({ dataFolder, ...(library === 'empty' ? { library: join(dataFolder, 'empty') } : typeof library === 'string' ? {} : { library: library.folder }) });
+    const screens = new Screens(page, area, dataFolder);
     try {
       await mkdir(screens.folder, { recursive: true });
       page.on('pageerror', (error) => void appendFile(join(screens.folder, 'findings.txt'), `ERROR IN THE PAGE: ${error.message}\n`));
