@@ -149,7 +149,7 @@ export function NumberField({ value, unit, min, max, wholeOnly = false, onChange
               if (fault === null) setTyped(null);
             }}
           />
-          <span className="input-unit">{unit}</span>
+          {unit === '' ? null : <span className="input-unit">{unit}</span>}
         </span>
       )}
     />

@@ -36,7 +36,7 @@ export function AgreementPanel(): JSX.Element {
         How far two readers say the same of the same dropouts, each without having been shown what the other said. The dropouts were found by the program: those that it missed are not among them, so nothing here says how well dropouts are found. Two readers can agree on the same mistake.
       </p>
       {state.kind === 'working' ? <div className="row"><Waiting>Going through what was said{state.total === 0 ? '' : `: ${numberText(state.done)} of ${countText(state.total, 'case', 'cases')}`}…</Waiting><Button onClick={session.reviewAgreement.cancel}>Cancel</Button></div> : null}
-      {state.kind === 'cancelled' ? <Notice tone="note" title="It was cancelled." live><Button onClick={() => ask(readers)}>Work it out</Button></Notice> : null}
+      {state.kind === 'cancelled' ? <Notice tone="note" title="The agreement was not worked out: it was cancelled." live><Button onClick={() => ask(readers)}>Work it out</Button></Notice> : null}
       {state.kind === 'failed' ? <Notice tone="problem" title="The agreement could not be worked out." live><p>{state.problem.message} {state.problem.remedy ?? ''}</p><Button onClick={() => ask(readers)}>Try again</Button></Notice> : null}
       {answer === null ? null : (
         <>

@@ -10,6 +10,7 @@ import { useStore } from '../../state/store.ts';
 import { Button } from '../../widgets/button.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
 import { CheckField, SelectField, TextAreaField } from '../../widgets/field.tsx';
+import { Notice } from '../../widgets/notice.tsx';
 import { siteText } from '../case-view/case-facts.ts';
 import { ReaderForm } from './reader-form.tsx';
 import { instantsText, spanText, standingText } from './review-words.ts';
@@ -32,7 +33,10 @@ export function CaseReviewDialog({ review, analysis, clock, onReveal, onClose }:
   const isSaving = saving.kind === 'saving';
   const ofCase = saving.kind !== 'idle' && (saving.what.dropoutId === null || saving.what.act === 'placed') ? saving : null;
   return (
-    <Dialog title={`Review of ${review.caseId}`} onClose={onClose}>
+    <Dialog
+      title={`Review of ${review.caseId}`} onClose={onClose}
+      notice={ofCase?.kind === 'failed' ? <Notice tone="problem" title="It was not saved." live><p>{ofCase.problem.message} {ofCase.problem.remedy ?? ''}</p></Notice> : null}
+    >
       {reader === null ? <ReaderForm /> : (
         <>
           <h3>Read</h3>
@@ -53,7 +57,6 @@ export function CaseReviewDialog({ review, analysis, clock, onReveal, onClose }:
       ))}
       <Without review={review} analysis={analysis} clock={clock} isLocked={reader === null || isSaving} />
       <p role="status">{ofCase?.kind === 'saved' ? `Saved ${clockText(ofCase.at)}.` : ofCase?.kind === 'saving' ? 'Saving…' : ''}</p>
-      {ofCase?.kind === 'failed' ? <p className="problem-line" role="alert">Not saved: {ofCase.problem.message} {ofCase.problem.remedy ?? ''}</p> : null}
     </Dialog>
   );
 }

@@ -2,7 +2,7 @@ import { useEffect, useRef, useState, type JSX } from 'react';
 import type { ReceivedSummary, ReviewConflict, Sender } from '../../../core/model/reviews-file.ts';
 import { saveFile } from '../../charts/save-file.ts';
 import { countText, numberText } from '../../format/number-text.ts';
-import { instantText } from '../../format/time-text.ts';
+import { durationText, instantText } from '../../format/time-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';
 import type { Problem } from '../../state/problem.ts';
 import { useSession } from '../../state/session.ts';
@@ -11,6 +11,7 @@ import { Button } from '../../widgets/button.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { CheckField, ChoiceList, TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { siteText } from '../case-view/case-facts.ts';
 import { grouped } from './agreement-words.ts';
 import { ReaderForm } from './reader-form.tsx';
 import { judgementText } from './review-words.ts';
@@ -41,7 +42,7 @@ export function ExchangePanel(): JSX.Element {
           <ConflictsPart conflicts={answer.conflicts} by={reader} />
           <section aria-label="Received so far" className="agreement-part">
             <h2>Received so far</h2>
-            <p>{answer.files === 0 ? 'No file was received yet.' : `${countText(answer.files, 'file', 'files')} from ${countText(answer.senders.length, 'sender', 'senders')}.`}</p>
+            <p>{answer.files === 0 ? 'No file has been received yet.' : `${countText(answer.files, 'file', 'files')} from ${countText(answer.senders.length, 'sender', 'senders')}.`}</p>
             {answer.senders.length === 0 ? null : (
               <div className="grid-scroll"><table className="plain-table">
                 <thead><tr><th scope="col">Sender</th><FigureHead figure="sender">Fingerprint of the key</FigureHead><FigureHead figure="sender">Confirmed</FigureHead></tr></thead>
@@ -54,7 +55,7 @@ export function ExchangePanel(): JSX.Element {
                 <p>These reviews are kept. They stand at their case as soon as this library holds its record: it is known again by what its SpO2 sensors recorded, whatever it is called.</p>
                 <div className="grid-scroll"><table className="plain-table waiting-reviews">
                   <thead><tr><th scope="col">Sender</th><th scope="col">Case, as the sender calls it</th><FigureHead figure="received-verdicts" className="align-right">Verdicts</FigureHead><FigureHead figure="received-verdicts" className="align-right">Entries</FigureHead></tr></thead>
-                  <tbody>{answer.waiting.map((one) => <tr key={`${one.sender.fingerprint} ${one.caseId}`}><td>{senderName(one.sender)}</td><th scope="row">{one.caseId}</th><td className="align-right">{numberText(one.verdicts)}</td><td className="align-right">{numberText(one.entries)}</td></tr>)}</tbody>
+                  <tbody>{answer.waiting.toSorted((a, b) => (a.caseId < b.caseId ? -1 : 1)).map((one) => <tr key={`${one.sender.fingerprint} ${one.caseId}`}><td>{senderName(one.sender)}</td><th scope="row">{one.caseId}</th><td className="align-right">{numberText(one.verdicts)}</td><td className="align-right">{numberText(one.entries)}</td></tr>)}</tbody>
                 </table></div>
               </>
             )}
@@ -63,6 +64,11 @@ export function ExchangePanel(): JSX.Element {
       )}
     </div>
   );
+}
+
+/** "Ada", "Ada and Ben", "Ada, Ben and Carla". */
+function listText(names: readonly string[]): string {
+  return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 }
 
 function senderName({ label, fingerprint, isOwn }: Sender): string {
@@ -89,7 +95,7 @@ function SendPart({ by, ownFingerprint }: { readonly by: string | null; readonly
         <>
           <p>The file will hold <strong>{countText(sending.outlook.verdicts, 'verdict', 'verdicts')}</strong> in {countText(sending.outlook.entries, 'entry', 'entries')} of {countText(sending.outlook.cases, 'case', 'cases')}, with:</p>
           <ul>
-            <li>the names of readers: {sending.outlook.readers.join(', ')}</li>
+            <li>the names of readers: {listText(sending.outlook.readers)}</li>
             <li>the date and time of every verdict, and the names of the cases as this library shows them</li>
             <li>{sending.outlook.notes === 0 ? 'no note: none was written' : `${countText(sending.outlook.notes, 'note', 'notes')}, if you tick the box: free text may name persons`}</li>
             {sending.outlook.withoutContent === 0 ? null : <li>{countText(sending.outlook.withoutContent, 'case', 'cases')} that this library no longer holds: the receiver can tell them by their files alone</li>}
@@ -147,7 +153,7 @@ function ReceivePart({ by }: { readonly by: string | null }): JSX.Element {
 }
 
 function takenText({ fresh, known, matched, cases, waiting }: ReceivedSummary): string {
-  return `${countText(fresh, 'entry is', 'entries are')} new, ${numberText(known)} were here already. ${numberText(matched)} of ${countText(cases, 'case', 'cases')} ${matched === 1 ? 'is' : 'are'} in this library${waiting === 0 ? '' : `; the reviews of ${numberText(waiting)} wait`}.`;
+  return `${countText(fresh, 'entry is', 'entries are')} new${known === 0 ? '' : `, ${numberText(known)} ${known === 1 ? 'was' : 'were'} here already`}. ${numberText(matched)} of ${countText(cases, 'case', 'cases')} ${matched === 1 ? 'is' : 'are'} in this library${waiting === 0 ? '' : `; the reviews of ${numberText(waiting)} wait`}.`;
 }
 
 function Checked({ summary, isTaking, by, problem }: { readonly summary: ReceivedSummary; readonly isTaking: boolean; readonly by: string | null; readonly problem: Problem | null }): JSX.Element {
@@ -158,7 +164,7 @@ function Checked({ summary, isTaking, by, problem }: { readonly summary: Receive
   const [label, setLabel] = useState('');
   return (
     <>
-      <p>The signature holds. {countText(summary.verdicts, 'verdict', 'verdicts')} in {countText(summary.entries, 'entry', 'entries')} of {countText(summary.cases, 'case', 'cases')}, by {summary.readers.join(', ')}, written {instantText(summary.writtenAt)}; notes {summary.notes}.</p>
+      <p>The signature holds. {countText(summary.verdicts, 'verdict', 'verdicts')} in {countText(summary.entries, 'entry', 'entries')} of {countText(summary.cases, 'case', 'cases')}, by {listText(summary.readers)}; written {instantText(summary.writtenAt)}, {summary.notes === 'included' ? 'with notes' : 'without notes'}.</p>
       {sender.isOwn ? <Notice tone="caution" title="This library wrote this file itself." live><p>There is nothing to receive: what is in it stands here already. Put the file away, unless this library was set back to a backup since: then the file brings back what was said after it.</p></Notice> : <p>{takenText(summary)}</p>}
       {sender.isOwn ? null : isKnown ? <p>From <strong>{senderName(sender)}</strong>, whose key was confirmed {instantText(sender.confirmedAt ?? '')}.</p> : (
         <fieldset className="sender-check">
@@ -204,7 +210,13 @@ interface ConflictWords {
 type Version = Extract<ReviewConflict, { kind: 'other content' }>['versions'][number];
 
 function versionText({ entry }: Version): string {
-  return `${entry.kind === 'verdict' ? judgementText(entry.judgement) : entry.kind} by ${entry.by}`;
+  if (entry.kind !== 'verdict') return `${entry.kind}, by ${entry.by}`;
+  return `${entry.role === 'consensus' ? 'agreed on ' : ''}${judgementText(entry.judgement)}, by ${entry.by}`;
+}
+
+/** Whether versions say the same, and differ only in where their trail has them. */
+function sayTheSame(versions: readonly Version[]): boolean {
+  return new Set(versions.map(({ entry }) => JSON.stringify({ ...entry, place: 0, previous: '' }))).size === 1;
 }
 
 function conflictWords(conflict: ReviewConflict): ConflictWords {
@@ -221,22 +233,28 @@ function conflictWords(conflict: ReviewConflict): ConflictWords {
       return {
         title: `Which case is “${conflict.caseId}” of ${from}?`,
         text: `${countText(conflict.entries, 'entry waits', 'entries wait')}: ${why}.`,
-        choices: [...conflict.candidates.map(({ caseKey, caseId }) => ({ value: caseKey, label: `It is ${caseId}` })), { value: 'keep', label: 'None of these: let them wait' }],
+        choices: [...conflict.candidates.map(({ caseKey, caseId }) => ({ value: caseKey, label: `It is ${caseId}` })), { value: 'keep', label: `None of these: ${conflict.entries === 1 ? 'it waits' : 'they wait'} on` }],
       };
     }
     case 'other content': {
       const isOurs = conflict.versions.some((one) => one.from === 'here');
       const isAnyInForce = conflict.versions.some(({ isInForce }) => isInForce);
+      const anchor = conflict.versions.map(({ entry }) => (entry.kind === 'verdict' ? entry.anchor : null)).find((one) => one !== null);
+      const where = `“${conflict.caseId}”${anchor === null || anchor === undefined ? '' : `, ${siteText(anchor.siteKey)}, ${durationText(anchor.firstLostMs)} into the record`}`;
+      const [first] = conflict.versions;
+      const isAlike = sayTheSame(conflict.versions);
       return {
-        title: `Which is right? One entry about “${conflict.caseId}” of ${from}, in ${numberText(conflict.versions.length)} contents`,
-        text: `${conflict.versions.map((one) => `${one.from === 'here' ? 'Here' : 'In a file'}: ${versionText(one)}.`).join(' ')} A library was changed by hand, or copied and used twice.`,
-        choices: [...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${versionText(one)} (hash ${one.sealedAs.slice(0, 8)})` }))), { value: 'keep', label: isOurs ? 'What stands here stays' : isAnyInForce ? 'What is in force stays' : 'Neither' }],
+        title: `Which is right? One entry of ${from}, in ${numberText(conflict.versions.length)} contents`,
+        text: isAlike && first !== undefined
+          ? `About ${where}: ${versionText(first)}. The words are the same; what differs is the entry that each names as the one before it, as after a change by hand further up in that library’s trail.`
+          : `About ${where}. ${conflict.versions.map((one) => `${one.from === 'here' ? 'Here' : 'In a file'}: ${versionText(one)}.`).join(' ')} A library was changed by hand, or copied and used twice.`,
+        choices: [...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${isAlike ? 'The one' : versionText(one)} with the hash ${one.sealedAs.slice(0, 8)}${one.isInForce ? ', in force now' : ''}` }))), { value: 'keep', label: isOurs ? 'What stands here stays' : isAnyInForce ? 'What is in force stays' : 'Neither' }],
       };
     }
     case 'trails part':
       return {
         title: `Two files of ${from} tell different stories`,
-        text: `From entry ${numberText(conflict.place)} of its trail on they differ: that library was copied and used twice, or set back to a backup. Both are joined, and nothing is to be chosen. Ask its readers which one they go on with.`,
+        text: `From entry ${numberText(conflict.place)} of its trail on they differ: that library was copied and used twice, or set back to a backup. What either adds is joined; where both have the same entry in two contents, that is asked here by itself. Ask its readers which library they go on with.`,
         choices: [{ value: 'seen', label: 'Seen' }],
       };
   }

@@ -92,7 +92,7 @@ function DrawForm({ reader }: { readonly reader: string }): JSX.Element {
     >
       <ChoiceRow
         legend="Which cases" value={ofChosen ? 'chosen' : 'all'} onChange={(value) => setIsOfChosen(value === 'chosen')}
-        choices={[{ value: 'all', label: 'Whole library' }, ...(chosenKeys.length === 0 ? [] : [{ value: 'chosen', label: `The ${numberText(chosenKeys.length)} chosen` }])]}
+        choices={[{ value: 'all', label: 'Whole library' }, ...(chosenKeys.length === 0 ? [] : [{ value: 'chosen', label: chosenKeys.length === 1 ? 'The chosen case' : `The ${numberText(chosenKeys.length)} chosen` }])]}
       />
       <ChoiceRow legend="In which order" value={kind} onChange={(value) => setKind(ORDERS.find((one) => one.value === value)?.value ?? 'worst first')} choices={ORDERS} />
       {kind !== 'random sample' ? null : (

@@ -84,9 +84,9 @@ function CheckPart(): JSX.Element {
         {check.kind === 'checked' ? (
           <Notice tone={check.check.problems.length === 0 ? 'note' : 'problem'} title={checkText(check.check, check.head)}>
             {check.check.problems.length === 0 ? null : (
-              <ul>{check.check.problems.map((problem) => <li key={`${problem.place} ${problem.kind}`}>Entry {numberText(problem.place)}, {problem.kind}: {problem.message}</li>)}</ul>
+              <ul>{check.check.problems.map((problem) => <li key={`${problem.place} ${problem.kind}`}>{problem.message}</li>)}</ul>
             )}
-            {check.check.head === '' ? null : <p>Head, to be noted: <code>{check.check.head}</code></p>}
+            {check.check.problems.length > 0 ? <p>Leave the library as it is and ask whoever keeps its backups: one in which the check finds nothing can take its place.</p> : check.check.head === '' ? null : <p>Head, to be noted: <code>{check.check.head}</code></p>}
           </Notice>
         ) : null}
       </div>
