@@ -8,4 +8,4 @@ export const deckSchema: z.ZodType<Deck> = z.strictObject({
   slides: z.array(z.strictObject({ slideId: z.string(), part: z.string(), title: z.string(), blocks: z.array(blockSchema), notes: z.string() })),
 });
 
-export const deckWishesSchema: z.ZodType<DeckWishes> = z.strictObject({ withNotes: z.boolean(), withMarks: z.boolean() });
+export const deckWishesSchema: z.ZodType<DeckWishes> = z.strictObject({ withNotes: z.boolean(), withMarks: z.boolean(), keepsLaterBack: z.boolean() });

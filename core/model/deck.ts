@@ -31,6 +31,8 @@ export interface DeckWishes {
   readonly withNotes: boolean;
   /** Whether marks and notes that a person pinned to the cases leave too. */
   readonly withMarks: boolean;
+  /** Whether each picture comes first as recorded until the instant of its moment, and then whole. */
+  readonly keepsLaterBack: boolean;
 }
 
 /** Slides are 16 to 9: pt. */

@@ -37,6 +37,8 @@ import type { AnalysisParameters } from '../model/parameters.ts';
 import type { SealedEntry } from '../model/review.ts';
 import type { PreparedCase } from '../model/prepared-case.ts';
 import type { Deck, DeckForm, DeckWishes, ReportForm } from '../model/deck.ts';
+import { recordUntil } from '../model/record-until.ts';
+import { placeView } from '../model/story.ts';
 import type { Story } from '../model/story.ts';
 import type { ReleaseAnswer, ReleaseContent, ReleaseList } from '../model/release.ts';
 import type { ReportDocument, ReportSheets, ReportWishes } from '../model/report-document.ts';
@@ -464,7 +466,16 @@ export function createAnalysisService(productVersion: string, post: (message: Wo
         const decoded = bytes === null ? null : decodeCase(bytes);
         analyzed.set(caseKey, decoded?.ok === true ? { record: decoded.value.record, analysis: analyzeCase(decoded.value.record, parts.parameters, productVersion) } : null);
       }
-      return storyDeck({ ...parts, cases: analyzed, marks: new Map(cases.map(({ caseKey, marks }) => [caseKey, marks])), terms: listKnownTerms(), productVersion });
+      const then = new Map<string, AnalyzedCase>();
+      for (const { momentId, view } of parts.wishes.keepsLaterBack ? parts.story.moments : []) {
+        const whole = view === null ? null : (analyzed.get(view.caseKey) ?? null);
+        const place = view === null || whole === null ? null : placeView(view, whole.record, whole.analysis);
+        if (whole === null || place?.kind !== 'placed' || place.instantMs === null) continue;
+        // What was recorded by the instant is analysed by itself: nothing that came later has a part in it.
+        const record = recordUntil(whole.record, place.instantMs);
+        then.set(momentId, { record, analysis: analyzeCase(record, parts.parameters, productVersion) });
+      }
+      return storyDeck({ ...parts, then, cases: analyzed, marks: new Map(cases.map(({ caseKey, marks }) => [caseKey, marks])), terms: listKnownTerms(), productVersion });
     },
     async releaseDeck(deck, answers, form, picture) {
       const { releaseDeck, fonts } = await reportWriters();

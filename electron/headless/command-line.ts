@@ -196,9 +196,10 @@ export function parseCall(args: readonly string[], productVersion: string): Call
     .option('--picture <n>', 'which picture of the slides, for svg and png', wholeNumber(1, 10_000), 1)
     .option('--notes', 'write the notes for the presenter too (pptx, html)', false)
     .option('--marks', 'show marks and notes that were pinned to the cases', false)
+    .option('--keep-later-back', 'each picture first as recorded until the instant of its moment, then whole', false)
     .option('--release-answers <file>', 'what is kept, replaced and left out; a run without it lists what has to be answered')
     .option('--by <name>', 'local name of who does it, for the audit trail')
-    .action((from: string, { releaseAnswers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes' | 'marks' | 'by'> & { readonly releaseAnswers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: releaseAnswers ?? null }));
+    .action((from: string, { releaseAnswers, ...options }: Pick<StoryCall, 'story' | 'out' | 'form' | 'picture' | 'notes' | 'marks' | 'keepLaterBack' | 'by'> & { readonly releaseAnswers?: string }) => asked({ command: 'library', action: 'story', library: from, ...options, answers: releaseAnswers ?? null }));
   library
     .command('actions')
     .description('write the actions of meetings, with what became of them, as a table (.csv) or whole (.json)')

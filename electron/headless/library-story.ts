@@ -23,6 +23,8 @@ export interface StoryCall {
   readonly notes: boolean;
   /** Marks and notes that were pinned to the cases. */
   readonly marks: boolean;
+  /** Each picture first as recorded until the instant of its moment. */
+  readonly keepLaterBack: boolean;
   /** A file of answers. */
   readonly answers: string | null;
   /** Local name of who does it, for the trail. */
@@ -38,7 +40,7 @@ export async function writeStory(call: StoryCall, host: Pick<Host, 'listStories'
   const answers = call.answers === null ? [] : await readAnswers(call.answers);
   if (await stat(resolve(call.out)).then(() => true, () => false)) throw new FailureError({ code: 'file-there', message: `There is a file ${call.out} already.`, remedy: 'Choose another name, or remove it.' });
   const { storyId } = storyCalled(await host.listStories(), call.story);
-  const deck = await host.storyDeck({ storyId, wishes: { withNotes: call.notes, withMarks: call.marks } });
+  const deck = await host.storyDeck({ storyId, wishes: { withNotes: call.notes, withMarks: call.marks, keepsLaterBack: call.keepLaterBack } });
   const list = await host.listRelease({ content: { kind: 'deck', deck }, answers });
   if (list.open > 0) {
     say(openAnswers(list, answers));

@@ -3,15 +3,17 @@
  * date, clock time and name of a case is. The sample cases are invented (sample-cases/README.md); what is in them is known.
  */
 import { beforeAll, describe, expect, test } from 'vitest';
-import { SLIDE_SIZE, type Deck } from '../../core/model/deck.ts';
+import { SLIDE_SIZE, type Deck, type DeckSlide } from '../../core/model/deck.ts';
 import { deckSchema } from '../../core/model/deck-schema.ts';
 import { markTimes, type CaseMark } from '../../core/model/case-mark.ts';
 import { ONSET_PATTERNS } from '../../core/model/onset-evidence.ts';
-import type { Story, StoryMoment } from '../../core/model/story.ts';
+import { recordUntil } from '../../core/model/record-until.ts';
+import { placeView, type Story, type StoryMoment } from '../../core/model/story.ts';
 import { DEFAULT_LANES, type LaneChoice } from '../../core/model/lane-choice.ts';
 import { isAsked, type ReleaseContent } from '../../core/model/release.ts';
 import { DEFAULT_HEADER } from '../../core/model/report-document.ts';
 import { DEFAULT_PARAMETERS } from '../../core/model/parameters.ts';
+import { analyzeCase } from '../../core/pipeline/analyze-case.ts';
 import { storyDeck } from '../../core/report/deck/story-deck.ts';
 import { contextOf } from '../../core/report/case-context.ts';
 import { deckPictures, pictureSvg } from '../../core/report/deck/picture.ts';
@@ -47,7 +49,7 @@ function askedOf(content: ReleaseContent): string[] {
 test('slides of a story of every sample case, without a word typed that could name anybody, are asked nothing', () => {
   const own = CASE_IDS.map(analyzed);
   const story = buildSampleStory(own);
-  const deck = storyDeck({ story, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: DEFAULT_HEADER, productVersion: '0.1.0', wishes: { withNotes: true, withMarks: false }, marks: new Map() });
+  const deck = storyDeck({ story, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: DEFAULT_HEADER, productVersion: '0.1.0', wishes: { withNotes: true, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() });
   expect(askedOf({ kind: 'deck', deck })).toEqual([]);
 });
 
@@ -78,7 +80,7 @@ test('the department report asks about months, dates and names of cases, and abo
 describe('slides of a story', () => {
   const make = (over: Partial<Story> = {}, gone = false, withNotes = false): Deck => {
     const own = ['K02-arms-tucked', 'K07-blind-interval'].map(analyzed);
-    return storyDeck({ story: buildSampleStory(own, over), cases: new Map(own.slice(gone ? 1 : 0).map((one, i) => [sampleKey(gone ? i + 1 : i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes, withMarks: false }, marks: new Map() });
+    return storyDeck({ story: buildSampleStory(own, over), cases: new Map(own.slice(gone ? 1 : 0).map((one, i) => [sampleKey(gone ? i + 1 : i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() });
   };
   const textOf = (deck: Deck): string => JSON.stringify(deck);
 
@@ -107,7 +109,7 @@ describe('slides of a story', () => {
   test('a drug or sensor that only the export knows is not named', () => {
     const { record, analysis } = analyzed('K02-arms-tucked');
     const odd = { record: { ...record, drugs: record.drugs.map((drug) => ({ ...drug, inn: null })) }, analysis: { ...analysis, exposures: analysis.exposures.map((one) => ({ ...one, label: one.kind === 'vasopressor bolus' ? 'syringe of Quillfeather' : one.label })), sites: analysis.sites.map((site) => ({ ...site, sensor: 'Quillfeather', siteKey: `${site.site} Quillfeather`, dropouts: site.dropouts.map((one) => ({ ...one, siteKey: `${site.site} Quillfeather` })) })) } };
-    const deck = storyDeck({ story: buildSampleStory([odd]), cases: new Map([[sampleKey(0), odd]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() });
+    const deck = storyDeck({ story: buildSampleStory([odd]), cases: new Map([[sampleKey(0), odd]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() });
     expect(textOf(deck)).not.toContain('Quillfeather');
     expect(textOf(deck)).toContain('vasopressor bolus');
     expect(textOf(deck)).toContain('finger 1');
@@ -116,13 +118,13 @@ describe('slides of a story', () => {
   test('a case that is gone, and a loss that is none any more, are said', () => {
     expect(textOf(make({}, true))).toContain('Case A is no longer in this library');
     // One that the disk does not give was once called gone, which it is not.
-    const unread = storyDeck({ story: buildSampleStory(['K02-arms-tucked', 'K07-blind-interval'].map(analyzed)), cases: new Map([[sampleKey(0), null]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() });
+    const unread = storyDeck({ story: buildSampleStory(['K02-arms-tucked', 'K07-blind-interval'].map(analyzed)), cases: new Map([[sampleKey(0), null]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() });
     expect(textOf(unread)).toContain('Case A could not be read: its picture cannot be drawn');
     expect(textOf(unread)).toContain('Case B is no longer in this library');
     const own = analyzed('K02-arms-tucked');
     const story = buildSampleStory([own]);
     const without = { record: own.record, analysis: { ...own.analysis, sites: own.analysis.sites.map((site) => ({ ...site, dropouts: [] })) } };
-    expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() }))).toContain('is not one under the present definition');
+    expect(textOf(storyDeck({ story, cases: new Map([[sampleKey(0), without]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() }))).toContain('is not one under the present definition');
   });
 
   test('nothing stands below the foot of a slide: neither a view with two hundred doses nor words without a space', () => {
@@ -134,7 +136,7 @@ describe('slides of a story', () => {
     const own = { record, analysis: { ...analysis, exposures: [...analysis.exposures, ...many] } };
     const story = buildSampleStory([own]);
     const moments = story.moments.map((moment) => (moment.view === null ? { ...moment, text: 'x'.repeat(4000) } : { ...moment, view: { ...moment.view, startMs: moment.view.startMs - 6 * 3_600_000, endMs: moment.view.endMs + 6 * 3_600_000 } }));
-    const deck = storyDeck({ story: { ...story, moments }, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false }, marks: new Map() });
+    const deck = storyDeck({ story: { ...story, moments }, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: 'Peer review', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() });
     for (const slide of deck.slides) for (const { kind, y, height } of layOutSlide(slide)) expect({ title: slide.title, kind, isAbove: y + height <= SLIDE_FRAME.footer.y }).toEqual({ title: slide.title, kind, isAbove: true });
     // And nothing is lost by it.
     const words = textOf(deck);
@@ -161,7 +163,7 @@ describe('pictures of slides', () => {
     const [, moment] = buildSampleStory([own]).moments;
     if (moment === undefined || moment.view === null) throw new Error('no view');
     const story = buildSampleStory([own], { moments: [{ ...moment, view: { ...moment.view, lanes }, ...over }] });
-    return storyDeck({ story, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks }, marks: new Map([[sampleKey(0), marks]]) });
+    return storyDeck({ story, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks, keepsLaterBack: false }, marks: new Map([[sampleKey(0), marks]]), then: new Map() });
   };
 
   test('draw the lanes that the view chose, in its order, and no other', () => {
@@ -205,6 +207,40 @@ describe('pictures of slides', () => {
     expect(evidence?.rows.map(([pattern]) => pattern)).toEqual([...ONSET_PATTERNS]);
     expect(JSON.stringify(deck)).toContain('whether anybody noticed');
     expect(JSON.stringify(tables)).not.toMatch(/\b(?:caused|because of|due to)\b/);
+  });
+
+  test('come first as recorded until the instant of the moment where what came later is kept back, and then whole', () => {
+    const own = analyzed('K02-arms-tucked');
+    const story = buildSampleStory([own]);
+    const then = new Map(story.moments.flatMap(({ momentId, view }): [string, ReturnType<typeof analyzed>][] => {
+      const place = view === null ? null : placeView(view, own.record, own.analysis);
+      if (place?.kind !== 'placed' || place.instantMs === null) return [];
+      const record = recordUntil(own.record, place.instantMs);
+      return [[momentId, { record, analysis: analyzeCase(record, DEFAULT_PARAMETERS, '0.1.0') }]];
+    }));
+    const moment = story.moments.find(({ momentId }) => then.has(momentId));
+    if (moment === undefined) throw new Error('no view');
+    const make = (keepsLaterBack: boolean): Deck => storyDeck({ story, cases: new Map([[sampleKey(0), own]]), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: true, keepsLaterBack }, marks: new Map(), then: keepsLaterBack ? then : new Map() });
+    const [whole, back] = [make(false), make(true)];
+    const until = back.slides.filter(({ title }) => title.includes('as recorded until +'));
+    expect(until.length).toBeGreaterThan(0);
+    expect(whole.slides.some(({ title }) => title.includes('as recorded until'))).toBe(false);
+    // The view goes from 10 min before the instant to 15 min after it, between 88 and 404 pt of a picture of 420: the instant stands at 214.4 (derived).
+    const rightmost = (slides: readonly DeckSlide[]): number => Math.max(...deckPictures({ slides }).flatMap(({ figure }) => figure.scene.shapes.flatMap((shape) => (shape.kind === 'line' && shape.points.length > 2 ? shape.points.map(([x]) => x) : []))));
+    expect(rightmost(until)).toBeGreaterThan(200);
+    expect(rightmost(until)).toBeLessThanOrEqual(214.5);
+    expect(rightmost(whole.slides)).toBeGreaterThan(300);
+    const firstWhole = back.slides.findIndex(({ slideId }) => slideId === moment.momentId);
+    expect(firstWhole).toBe(back.slides.findLastIndex((slide) => until.includes(slide)) + 1);
+    // Whoever wrote the text knew the end.
+    for (const slide of until) expect(JSON.stringify(slide)).not.toContain(moment.text.slice(0, 30));
+    // Nothing is lost: the same slides in the same order, the table of the cases behind the pictures.
+    const rest = back.slides.filter((slide) => !until.includes(slide) && slide.slideId !== 'cases' && slide.slideId !== 'title');
+    expect(rest).toEqual(whole.slides.filter(({ slideId }) => slideId !== 'title'));
+    expect(back.slides.find(({ slideId }) => slideId === 'cases')?.blocks).toEqual(whole.slides[0]?.blocks.filter(({ kind }) => kind === 'table'));
+    expect(JSON.stringify(back.slides[0])).not.toContain('Losses');
+    for (const slide of back.slides) for (const part of layOutSlide(slide)) expect(part.y + part.height, slide.title).toBeLessThanOrEqual(SLIDE_SIZE.height - 30);
+    expect(askedOf({ kind: 'deck', deck: back })).toEqual([]);
   });
 
   test('leave a gap open in every lane: no line of a signal spans a time without a value', () => {

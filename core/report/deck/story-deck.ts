@@ -35,6 +35,8 @@ export interface StoryDeckParts {
   readonly wishes: DeckWishes;
   /** Marks and notes by case, as a person typed them; looked at only where they were wished for. */
   readonly marks: ReadonlyMap<string, readonly CaseMark[]>;
+  /** The case of a moment as it had been recorded by the moment's instant, analysed by itself, by the id of the moment; empty unless what came later is kept back. */
+  readonly then: ReadonlyMap<string, AnalyzedCase>;
 }
 
 /** pt of the picture: where words leave less, the pictures have slides of their own. */
@@ -42,6 +44,8 @@ const LEAST_ROOM = 130;
 const MOST_LINKS = 2;
 /** Under what the tables behind the pictures stand, in the place of a part of the presentation. */
 const BEHIND = 'Behind the pictures';
+/** Whoever wrote the text of a moment knew the end: it comes with the whole picture. */
+const UNTIL_THEN: ReportBlock = { kind: 'paragraph', tone: 'soft', text: 'What came after is not in this picture.' };
 /** A stretch without length shows so much around it. */
 const LEAST_STRETCH_MS = 60_000;
 
@@ -63,9 +67,11 @@ interface ShownCase {
  *         called A, B, …, times count from the first row of the case, and only words of the dictionary are used. What a person wrote
  *         into the story, and its notes in the cases where they are wished for, stands as it was written; it is asked about before it leaves (docs/methods/release.md).
  *         A moment whose case or loss is gone says so.
+ *         Where what came later is kept back, a picture comes first as recorded until the instant of its moment, without the moment's text, and the
+ *         figures of the cases stand behind the pictures: whoever turns the slides learns the end where the meeting does.
  * Source  the order: handbook 9.2 (Mitchell et al.); cautions: handbook 12.
  */
-export function storyDeck({ story, cases, parameters, terms, header, productVersion, wishes, marks }: StoryDeckParts): Deck {
+export function storyDeck({ story, cases, parameters, terms, header, productVersion, wishes, marks, then }: StoryDeckParts): Deck {
   const labels = caseLabels(story);
   const shown = new Map<string, ShownCase>();
   for (const [caseKey, own] of cases) {
@@ -75,10 +81,19 @@ export function storyDeck({ story, cases, parameters, terms, header, productVers
     shown.set(caseKey, { label, context: contextOf({ record, analysis }), clock: printClock(record.origin, true), own, notes: wishes.withMarks ? pinnedNotes(marks.get(caseKey) ?? [], own) : [] });
   }
   const whyNot = (caseKey: string): string => (cases.get(caseKey) === null ? 'could not be read' : 'is no longer in this library');
-  const moments = inStoryOrder(story.moments).map((moment) => momentSlides(moment, shown, labels, whyNot, wishes));
+  const thenOf = ({ momentId, view }: StoryMoment): ThenShown | null => {
+    const own = then.get(momentId);
+    if (own === undefined || view === null) return null;
+    const { record, analysis } = presentedCase(own.record, own.analysis, labels.get(view.caseKey) ?? '', terms);
+    return { context: contextOf({ record, analysis }), record: own.record };
+  };
+  const moments = inStoryOrder(story.moments).map((moment) => momentSlides(moment, shown, labels, whyNot, wishes, thenOf(moment)));
+  const table = caseFacts(story, shown, labels, whyNot);
+  const isTold = !wishes.keepsLaterBack || table.kind !== 'table';
   const slides: DeckSlide[] = [
-    titleSlide(story, shown, labels, whyNot),
+    titleSlide(story, isTold ? table : { kind: 'paragraph', tone: 'plain', text: `${countText(labels.size, 'case', 'cases')}: ${[...labels.values()].join(', ')}. Times count from the first row of each.` }),
     ...moments.flatMap(({ told }) => told),
+    ...(isTold ? [] : [{ slideId: 'cases', part: BEHIND, title: 'The cases', blocks: [table], notes: '' }]),
     ...moments.flatMap(({ behind }) => behind),
     definitionSlide(story, parameters, shown, productVersion),
     { slideId: 'cautions', part: '', title: 'What has to be kept in mind', blocks: [{ kind: 'facts', rows: CAUTIONS.map(({ title, text }) => [title, text] as const) }], notes: '' },
@@ -93,7 +108,20 @@ export function storyDeck({ story, cases, parameters, terms, header, productVers
 /** Why a case is not shown, as the end of a sentence about it. */
 type WhyNot = (caseKey: string) => string;
 
-function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot): DeckSlide {
+/** What was recorded by the instant of a moment, as it may be shown. */
+interface ThenShown {
+  readonly context: CaseContext;
+  /** Before anything was taken out of it. */
+  readonly record: AnalyzedCase['record'];
+}
+
+function titleSlide(story: Story, cases: ReportBlock): DeckSlide {
+  const question = story.question.trim();
+  return { slideId: 'title', part: '', title: story.title, blocks: [...(question === '' ? [] : [{ kind: 'paragraph', tone: 'lead', text: question } as const]), cases], notes: '' };
+}
+
+/** Returns the table of the cases of a story with their losses. */
+function caseFacts(story: Story, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot): ReportBlock {
   const rows = casesOfStory(story).map((caseKey): string[] => {
     const one = shown.get(caseKey);
     const label = labels.get(caseKey) ?? '';
@@ -106,9 +134,7 @@ function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels:
       per(({ totals }) => numberText(totals.count)), per(({ totals }) => (totals.count === 0 ? '–' : rangeText(totals.lostMs))), per(({ totals }) => shareText(totals.shareMid)),
     ];
   });
-  const blocks: ReportBlock[] = [];
-  if (story.question.trim() !== '') blocks.push({ kind: 'paragraph', tone: 'lead', text: story.question.trim() });
-  blocks.push(rows.length === 0
+  return rows.length === 0
     ? { kind: 'paragraph', tone: 'plain', text: 'No case is shown.' }
     : {
         kind: 'table',
@@ -118,8 +144,7 @@ function titleSlide(story: Story, shown: ReadonlyMap<string, ShownCase>, labels:
           rows,
           note: 'Losses of information of the pulse oximeter, in the order of the sensors. Cases bear letters, and times count from the first row of each.',
         },
-      });
-  return { slideId: 'title', part: '', title: story.title, blocks, notes: '' };
+      };
 }
 
 /** The slides of a moment: those that tell it, and the tables that stand behind its picture. */
@@ -128,7 +153,7 @@ interface MomentSlides {
   readonly behind: readonly DeckSlide[];
 }
 
-function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot, { withNotes }: DeckWishes): MomentSlides {
+function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot, { withNotes }: DeckWishes, then: ThenShown | null): MomentSlides {
   const words = STORY_PART_WORDS[moment.part].name;
   const part = moment.factor === null ? words : `${words}: ${moment.factor}`;
   const label = moment.view === null ? '' : (labels.get(moment.view.caseKey) ?? '');
@@ -149,10 +174,17 @@ function momentSlides(moment: StoryMoment, shown: ReadonlyMap<string, ShownCase>
   });
   const picture = (figure: ReportFigure): ReportBlock => ({ kind: 'figure', figure, table: null });
   const pictures = figures.map((figure, i): DeckSlide => ({ ...base, slideId: i === 0 ? base.slideId : `${base.slideId}-picture-${i + 1}`, title: figures.length === 1 ? title : `${title} (picture ${i + 1} of ${figures.length})`, blocks: [...(i === 0 && isBeside ? above : []), picture(figure)], notes: i === 0 ? notes : '' }));
+  const thenPictures = then === null || shownView.instantMs === null ? [] : stretchFigures(then.context, one.clock, {
+    stretch, pointedAt: null, instantMs: shownView.instantMs, isBoundShown: moment.view.isBoundShown, lanes: presentedLanes(moment.view.lanes, then.record), notes: [],
+    width: PICTURE_WIDTH, height: pictureRoom([UNTIL_THEN]), furtherHeight: pictureRoom([UNTIL_THEN]),
+  });
+  const thenTitle = shownView.instantMs === null ? title : `${title}: as recorded until ${one.clock.at(shownView.instantMs)}`;
+  const untilThen = thenPictures.map((figure, i): DeckSlide => ({ ...base, slideId: `${base.slideId}-then-${i + 1}`, title: thenPictures.length === 1 ? thenTitle : `${thenTitle} (picture ${i + 1} of ${thenPictures.length})`, blocks: [UNTIL_THEN, picture(figure)], notes: i === 0 ? notes : '' }));
   const further = (name: string, of: string, what: string, blocks: readonly ReportBlock[]): DeckSlide => ({ slideId: `${moment.momentId}-${name}`, part: of, title: `${title}: ${what}`, blocks, notes: '' });
   const sequence = sequenceTable(one.context, one.clock, stretch, pointedAt, one.notes);
   return {
     told: [
+      ...untilThen,
       ...(isBeside ? pictures : [{ ...base, slideId: `${base.slideId}-words`, blocks: above, notes }, ...pictures.map((slide) => ({ ...slide, notes: '' }))]),
       ...(moment.part === 'assessment' && pointedAt !== null ? [further('evidence', part, 'for and against', lossEvidence(one.context, pointedAt, one.clock))] : []),
     ],

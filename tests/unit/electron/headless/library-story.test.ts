@@ -19,7 +19,7 @@ beforeEach(async () => {
 afterEach(() => rm(folder, { recursive: true, force: true }));
 
 const say = (line: string): void => void said.push(line);
-const call = (over: Partial<StoryCall> = {}): StoryCall => ({ command: 'library', action: 'story', library: 'x', story: 'Blind under the drapes', out: join(folder, 'out.html'), form: 'html', picture: 1, notes: false, marks: false, answers: null, ...over });
+const call = (over: Partial<StoryCall> = {}): StoryCall => ({ command: 'library', action: 'story', library: 'x', story: 'Blind under the drapes', out: join(folder, 'out.html'), form: 'html', picture: 1, notes: false, marks: false, keepLaterBack: false, answers: null, ...over });
 
 test('while something is open the run says a file of answers and writes nothing; filled in, it writes', async () => {
   expect(await writeStory(call(), host, say)).toBe(2);

@@ -21,6 +21,6 @@ test('a case that cannot be read is handed on as such; only one that is gone is 
     store: { reportSetting: { read: () => Promise.resolve(DEFAULT_REPORT_SETTING) }, settings: { readParameters: () => Promise.resolve(DEFAULT_PARAMETERS) }, stories: { list: () => Promise.resolve([STORY]) }, readBytes: read },
     pool: { storyDeck: (task: { readonly cases: unknown }) => { asked = task.cases; return Promise.resolve({}); } },
   } as unknown as ReleaseParts; // what slides of a story need of a host
-  await createReleases(parts).storyDeck({ storyId: 's', wishes: { withNotes: false, withMarks: false } });
+  await createReleases(parts).storyDeck({ storyId: 's', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false } });
   expect(asked).toEqual([{ caseKey: 'here', bytes: new Uint8Array(3), marks: [] }, { caseKey: 'unread', bytes: null, marks: [] }]);
 });
