@@ -1,7 +1,6 @@
 import { SLIDE_SIZE, type Deck, type DeckSlide } from '../model/deck.ts';
 import { INKS, type Ink } from '../model/report-document.ts';
 import { layOutSlide, SLIDE_FRAME, type PlacedPart } from '../report/deck/slide-layout.ts';
-import { unbroken } from '../report/document/unbroken.ts';
 import { openPdf, type WrittenPdf } from './pdf-file.ts';
 import { drawScene } from './pdf-scene.ts';
 import type { ReportFonts } from './report-fonts.ts';
@@ -124,7 +123,7 @@ function writeTable({ pdf, shown, root }: Writing, { table, widths, rowHeights, 
       const at = left;
       const cellWidth = widths[c] ?? 0;
       const cell = pdf.struct(r === 0 || c === 0 ? 'TH' : 'TD', {}, () => {
-        pdf.font(r === 0 ? 'bold' : 'plain').fontSize(size).fillColor(r === 0 ? INKS.soft : INKS.ink).text(shown(unbroken(text)), at + (c === 0 ? 0 : CELL.x), top + CELL.y, { width: cellWidth - 2 * CELL.x + (c === 0 ? CELL.x : 0), align: table.columns[c]?.align === 'end' ? 'right' : 'left' });
+        pdf.font(r === 0 ? 'bold' : 'plain').fontSize(size).fillColor(r === 0 ? INKS.soft : INKS.ink).text(shown(text), at + (c === 0 ? 0 : CELL.x), top + CELL.y, { width: cellWidth - 2 * CELL.x + (c === 0 ? CELL.x : 0), align: table.columns[c]?.align === 'end' ? 'right' : 'left' });
       });
       row.add(cell);
       cell.end();

@@ -5,7 +5,7 @@ import { INKS } from '../model/report-document.ts';
 import { layOutSlide, SLIDE_FRAME, textWidth, type PlacedPart } from '../report/deck/slide-layout.ts';
 import { escapeText } from '../report/document/escape-text.ts';
 import { sceneSvg } from '../report/document/scene-svg.ts';
-import { unbroken } from '../report/document/unbroken.ts';
+import { unbroken } from '../base/unbroken.ts';
 import type { ReportFonts } from './report-fonts.ts';
 import { svgPng } from './scene-png.ts';
 
@@ -56,9 +56,9 @@ function at(x: number, y: number, w: number, h: number): { readonly x: number; r
   return { x: x / IN, y: y / IN, w: w / IN, h: h / IN };
 }
 
-/** What XML cannot hold is replaced; the library itself writes the signs of XML as entities. */
+/** A number stays on one line with its unit. What XML cannot hold is replaced; the library itself writes the signs of XML as entities. */
 function plain(text: string): string {
-  return escapeText(text).replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&quot;', '"').replaceAll('&amp;', '&');
+  return escapeText(unbroken(text)).replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&quot;', '"').replaceAll('&amp;', '&');
 }
 
 /** Returns what stays free around the text of a cell, inches: above, right, below, left. The first column begins where the text above does. */
@@ -92,7 +92,7 @@ async function addPart(slide: PptxGenJS.Slide, placed: PlacedPart, fonts: Report
       const { table, widths, rowHeights, size } = placed;
       const rule = (isHead: boolean): PptxGenJS.BorderProps => ({ type: 'solid', pt: isHead ? 1 : 0.5, color: hex(isHead ? 'rule' : 'faint') });
       const row = (cells: readonly string[], isHead: boolean): PptxGenJS.TableRow =>
-        cells.map((text, i) => ({ text: plain(unbroken(text)), options: { margin: cellMargin(i === 0 ? 0 : 10), bold: isHead, color: hex(isHead ? 'soft' : 'ink'), align: table.columns[i]?.align === 'end' ? 'right' : 'left', border: [{ type: 'none' }, { type: 'none' }, rule(isHead), { type: 'none' }] } }));
+        cells.map((text, i) => ({ text: plain(text), options: { margin: cellMargin(i === 0 ? 0 : 10), bold: isHead, color: hex(isHead ? 'soft' : 'ink'), align: table.columns[i]?.align === 'end' ? 'right' : 'left', border: [{ type: 'none' }, { type: 'none' }, rule(isHead), { type: 'none' }] } }));
       slide.addTable([row(table.columns.map(({ heading }) => heading), true), ...table.rows.map((cells) => row(cells, false))], {
         ...place, colW: widths.map((one) => one / IN), rowH: rowHeights.map((one) => one / IN), fontFace: FACE, fontSize: size, valign: 'top', margin: cellMargin(10),
       });

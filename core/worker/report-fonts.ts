@@ -1,5 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { create } from 'fontkit';
+import { unbroken } from '../base/unbroken.ts';
 
 /** The fonts that PDFs are set in. */
 export interface ReportFonts {
@@ -24,7 +25,7 @@ const NOT_IN_FONT = '\u25a1';
 
 /** Text on its way into a file that has only its own fonts. */
 export interface FontText {
-  /** Text as the fonts can show it. */
+  /** Text as the fonts can show it, a number on one line with its unit. */
   readonly shown: (text: string) => string;
   /** Characters that they did not have so far, each once, in order. */
   readonly notInFont: () => string;
@@ -34,7 +35,7 @@ export interface FontText {
 export function fontText(fonts: Pick<ReportFonts, 'has'>): FontText {
   const missing = new Set<string>();
   return {
-    shown: (text) => [...text].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join(''),
+    shown: (text) => [...unbroken(text)].map((sign) => (fonts.has(sign) ? sign : (missing.add(sign), NOT_IN_FONT))).join(''),
     notInFont: () => [...missing].sort().join(''),
   };
 }

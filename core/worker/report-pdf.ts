@@ -1,7 +1,7 @@
 import type { Paper, ReportBlock, ReportDocument, ReportTable, Scene } from '../model/report-document.ts';
 import { INKS, PAPERS } from '../model/report-document.ts';
 import { shareWidths } from '../report/document/share-widths.ts';
-import { unbroken } from '../report/document/unbroken.ts';
+import { unbroken } from '../base/unbroken.ts';
 import { openPdf, type WrittenPdf } from './pdf-file.ts';
 import { drawScene } from './pdf-scene.ts';
 import type { ReportFonts } from './report-fonts.ts';
@@ -184,7 +184,7 @@ function writeTable(writing: Writing, { caption, columns, rows, note }: ReportTa
   const widths = columnWidths(writing, { columns, rows });
   const total = widths.reduce((sum, one) => sum + one, 0);
   const heading = columns.map((column) => shown(column.heading));
-  const texts = rows.map((row) => row.map((text) => shown(unbroken(text))));
+  const texts = rows.map((row) => row.map(shown));
   const heightOf = (cells: readonly string[], font: 'plain' | 'bold'): number => {
     pdf.font(font).fontSize(size);
     return Math.max(...cells.map((text, i) => pdf.heightOfString(text === '' ? ' ' : text, { width: (widths[i] ?? 0) - CELL_GAP }))) + 2.2;

@@ -23,7 +23,7 @@ const PAGE_TARGET = { name: 'page', entry: 'renderer/index.html', out: 'dist/pag
 
 /** Returns the names of the targets that were built; the others were up to date. */
 export async function build({ log = () => {}, force = false } = {}) {
-  const shared = digestOf(['package-lock.json', 'electron/launch/build.mjs', 'electron/launch/help-contents.mjs', 'electron/launch/help-pages.mjs']);
+  const shared = digestOf(['package-lock.json', 'electron/launch/build.mjs', 'electron/launch/drawn-text.mjs', 'electron/launch/help-contents.mjs', 'electron/launch/help-pages.mjs']);
   const built = [];
   for (const target of [...NODE_TARGETS, PAGE_TARGET]) {
     if (!existsSync(join(ROOT, target.entry))) throw new Error(`cannot build ${target.name}: ${target.entry} is missing`);
@@ -74,6 +74,7 @@ async function buildProgram(target, outFile) {
 async function buildPage(outDir) {
   const { build: viteBuild } = await import('vite');
   const { default: react } = await import('@vitejs/plugin-react');
+  const { drawnTextPlugin } = await import('./drawn-text.mjs');
   const { helpPagesPlugin } = await import('./help-pages.mjs');
   // A test runner that builds first has set its own; the page must not depend on who builds it.
   const environment = process.env.NODE_ENV;
@@ -85,7 +86,7 @@ async function buildPage(outDir) {
       base: './',
       mode: 'production',
       logLevel: 'warn',
-      plugins: [react(), helpPagesPlugin(ROOT)],
+      plugins: [react(), drawnTextPlugin(ROOT), helpPagesPlugin(ROOT)],
       // No inlined assets: the page's content security policy allows files of its own only.
       build: { outDir, emptyOutDir: true, rolldownOptions: { checks: { pluginTimings: false } }, chunkSizeWarningLimit: 2000, target: 'es2022', assetsInlineLimit: 0, modulePreload: { polyfill: false }, sourcemap: false },
     });

@@ -267,7 +267,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
       />}
       {isBoundShown && (
         <p className="tl-caution" style={{ height: CAUTION_PX }} role="note">
-          <strong>{BOUND_CAUTION}</strong> The faint region is a bound, no estimate: the greatest rates of fall, {plainNumberText(analysis.parameters.fallPctPerS)} %/s{presetText(analysis.parameters.fallPctPerS)}, and rise, {plainNumberText(analysis.parameters.risePctPerS)} %/s (set in the definitions).
+          <strong>{BOUND_CAUTION}</strong> The faint region is a bound, no estimate: the greatest rates of fall, {plainNumberText(analysis.parameters.fallPctPerS)}&nbsp;%/s{presetText(analysis.parameters.fallPctPerS)}, and rise, {plainNumberText(analysis.parameters.risePctPerS)}&nbsp;%/s (set in the definitions).
         </p>
       )}
       {size.widthPx > 0 && (

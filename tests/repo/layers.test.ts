@@ -57,6 +57,7 @@ const LAYERS: Readonly<Record<string, readonly string[]>> = {
   ],
   // The pages that say how figures are worked out, and the register of figures: knows of no case and no host.
   'renderer/help': ['renderer/state/store.ts', 'renderer/widgets'],
+  'renderer/drawn-text': ['core/base/unbroken.ts'],
   'renderer/widgets': [],
   'renderer/format': ['core/base', 'core/time', 'core/model'],
   'renderer/styles': [],

@@ -1,7 +1,7 @@
 import { SLIDE_SIZE, type DeckSlide } from '../../model/deck.ts';
 import type { ReportBlock, ReportFigure, ReportTable } from '../../model/report-document.ts';
 import { shareWidths } from '../document/share-widths.ts';
-import { unbroken } from '../document/unbroken.ts';
+import { unbroken } from '../../base/unbroken.ts';
 
 /** Where the parts of a slide stand, pt from its upper left corner. */
 export const SLIDE_FRAME = {
@@ -70,7 +70,7 @@ export function textWidth(text: string, size: number, isBold = false): number {
 /** Returns how many lines a text takes in a width. */
 export function lineCount(text: string, size: number, width: number, isBold = false): number {
   let lines = 0;
-  for (const paragraph of text.split('\n')) {
+  for (const paragraph of unbroken(text).split('\n')) {
     let at = 0;
     lines += 1;
     for (const word of paragraph.split(/(?<= )/u)) {
@@ -102,7 +102,7 @@ function columnWidths({ columns, rows }: Pick<ReportTable, 'columns' | 'rows'>, 
 }
 
 function tableRows(table: ReportTable, widths: readonly number[], size: number): number[] {
-  const height = (cells: readonly string[], isBold: boolean): number => Math.max(...cells.map((text, i) => textHeight(text === '' ? ' ' : unbroken(text), size, (widths[i] ?? 0) - 2 * CELL_PADDING.x, isBold))) + 2 * CELL_PADDING.y;
+  const height = (cells: readonly string[], isBold: boolean): number => Math.max(...cells.map((text, i) => textHeight(text === '' ? ' ' : text, size, (widths[i] ?? 0) - 2 * CELL_PADDING.x, isBold))) + 2 * CELL_PADDING.y;
   return [height(table.columns.map(({ heading }) => heading), true), ...table.rows.map((row) => height(row, false))];
 }
 

@@ -2,7 +2,7 @@ import type { ReportBlock, ReportDocument, ReportSheets, ReportTable } from '../
 import { INKS } from '../../model/report-document.ts';
 import { escapeText } from './escape-text.ts';
 import { sceneSvg } from './scene-svg.ts';
-import { unbroken } from './unbroken.ts';
+import { unbroken } from '../../base/unbroken.ts';
 
 /**
  * Returns a report as one HTML file: no script, no font, no picture and no style from elsewhere, so it opens anywhere, also without a
@@ -60,20 +60,20 @@ ${body}
 export function blockHtml(block: ReportBlock): string {
   switch (block.kind) {
     case 'heading':
-      return `<h${block.level}>${escapeText(block.text)}</h${block.level}>`;
+      return `<h${block.level}>${bodyText(block.text)}</h${block.level}>`;
     case 'paragraph':
-      return `<p${block.tone === 'plain' ? '' : ` class="${block.tone}"`}>${escapeText(block.text)}</p>`;
+      return `<p${block.tone === 'plain' ? '' : ` class="${block.tone}"`}>${bodyText(block.text)}</p>`;
     case 'list': {
       const tag = block.isNumbered ? 'ol' : 'ul';
-      return `<${tag}>${block.items.map((text) => `<li>${escapeText(text)}</li>`).join('')}</${tag}>`;
+      return `<${tag}>${block.items.map((text) => `<li>${bodyText(text)}</li>`).join('')}</${tag}>`;
     }
     case 'facts':
-      return `<dl>${block.rows.map(([name, text]) => `<div><dt>${escapeText(name)}</dt><dd>${escapeText(text)}</dd></div>`).join('')}</dl>`;
+      return `<dl>${block.rows.map(([name, text]) => `<div><dt>${bodyText(name)}</dt><dd>${bodyText(text)}</dd></div>`).join('')}</dl>`;
     case 'table':
       return tableHtml(block.table);
     case 'figure': {
       const { caption, alternative, scene } = block.figure;
-      return `<figure>${sceneSvg(scene, alternative)}<figcaption>${escapeText(caption)}</figcaption></figure>${block.table === null ? '' : `\n${tableHtml(block.table)}`}`;
+      return `<figure>${sceneSvg(scene, alternative)}<figcaption>${bodyText(caption)}</figcaption></figure>${block.table === null ? '' : `\n${tableHtml(block.table)}`}`;
     }
   }
 }
@@ -81,10 +81,15 @@ export function blockHtml(block: ReportBlock): string {
 function tableHtml({ caption, columns, rows, note }: ReportTable): string {
   const end = (i: number): string => (columns[i]?.align === 'end' ? ' class="end"' : '');
   const head = columns.map(({ heading }, i) => `<th scope="col"${end(i)}>${escapeText(heading)}</th>`).join('');
-  const body = rows.map((cells) => `<tr>${cells.map((text, i) => (i === 0 ? `<th scope="row"${end(i)}>${escapeText(unbroken(text))}</th>` : `<td${end(i)}>${escapeText(unbroken(text))}</td>`)).join('')}</tr>`).join('\n');
-  return `<div class="wide"><table><caption>${escapeText(caption)}</caption><thead><tr>${head}</tr></thead><tbody>
+  const body = rows.map((cells) => `<tr>${cells.map((text, i) => (i === 0 ? `<th scope="row"${end(i)}>${bodyText(text)}</th>` : `<td${end(i)}>${bodyText(text)}</td>`)).join('')}</tr>`).join('\n');
+  return `<div class="wide"><table><caption>${bodyText(caption)}</caption><thead><tr>${head}</tr></thead><tbody>
 ${body}
-</tbody></table></div>${note === '' ? '' : `<p class="soft">${escapeText(note)}</p>`}`;
+</tbody></table></div>${note === '' ? '' : `<p class="soft">${bodyText(note)}</p>`}`;
+}
+
+/** Text between tags in which a number stays on one line with its unit. */
+function bodyText(text: string): string {
+  return escapeText(unbroken(text));
 }
 
 /** Returns text as a string of CSS that can end neither itself nor the style element. */

@@ -65,7 +65,7 @@ function ThresholdTable({ site }: { readonly site: SiteAnalysis }): JSX.Element 
       <tbody>
         {site.below.map((below) => (
           <tr key={below.thresholdPct}>
-            <th scope="row">{numberText(below.thresholdPct)} %<span className="soft under">doubtful as lost</span></th>
+            <th scope="row">{numberText(below.thresholdPct)}&nbsp;%<span className="soft under">doubtful as lost</span></th>
             <Two first={durationText(below.observedMs)} second={second(below)} text={(other) => durationText(other.observedMs)} />
             <Two first={durationText(below.highMs)} second={second(below)} text={(other) => durationText(other.highMs)} />
             <Two first={areaText(below.areaPctS)} second={second(below)} text={(other) => areaText(other.areaPctS)} />

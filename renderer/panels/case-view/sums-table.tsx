@@ -31,7 +31,7 @@ export function SumsTable({ analysis, styles, confirmed }: SumsTableProps): JSX.
           <FigureHead figure="longest-dropout" className="align-right">Longest</FigureHead>
           {thresholds.map((threshold) => (
             <FigureHead figure="time-below" key={threshold} title="Time below this value as observed while there was information, and what it could be at most, had all the lost time been below. At least it is what was observed.">
-              &lt; {numberText(threshold)} % (at most)
+              &lt; {numberText(threshold)}&nbsp;% (at most)
             </FigureHead>
           ))}
         </tr>

@@ -66,7 +66,7 @@ export function ReviewPart({ results }: { readonly results: CohortResults }): JS
           <thead>
             <tr>
               <th scope="col">Place</th><th scope="col">Which dropouts</th><FigureHead figure="confirmed-over-cases" className="align-right">Number</FigureHead><FigureHead figure="confirmed-over-cases" className="align-right">Cases with one</FigureHead>
-              <FigureHead figure="time-lost">Time lost, mid (low–high)</FigureHead><FigureHead figure="confirmed-over-cases">Share of the time ({numberText(options.conf * 100)} % interval)</FigureHead><FigureHead figure="review-state">Read so far</FigureHead>
+              <FigureHead figure="time-lost">Time lost, mid (low–high)</FigureHead><FigureHead figure="confirmed-over-cases">Share of the time ({numberText(options.conf * 100)}&nbsp;% interval)</FigureHead><FigureHead figure="review-state">Read so far</FigureHead>
             </tr>
           </thead>
           {places.map((place) => (

@@ -62,7 +62,7 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
                   <th scope="row"><Button look="link" onClick={() => session.stories.open(story.storyId)}>{story.title}</Button></th>
                   <td className="align-right">{numberText(casesOfStory(story).length)}</td>
                   <td className="align-right">{numberText(story.moments.length)}</td>
-                  <td className="align-right">{numberText(plannedMinutes(story))} min</td>
+                  <td className="align-right">{numberText(plannedMinutes(story))}&nbsp;min</td>
                   <td>
                     <div className="row">
                       <Button aria-label={`Rename “${story.title}”`} onClick={() => setAsked({ kind: 'rename', story })}>Rename…</Button>

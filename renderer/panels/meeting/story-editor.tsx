@@ -117,7 +117,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
         <KeptText key={`question ${story.storyId}`} label="Question to the meeting" value={story.question} most={STORY_LIMITS.questionCharacters} mayBeEmpty onKeep={(question) => void change((now) => ({ ...now, question }))} />
         <NumberField label="Minutes for each case" unit="min" min={STORY_LIMITS.minutesLeast} max={STORY_LIMITS.minutesMost} value={story.minutesPerCase} onChange={(minutesPerCase) => void change((now) => ({ ...now, minutesPerCase }))} />
         <p className="soft story-plan">
-          {nCases === 0 ? 'No case yet' : countText(nCases, 'case', 'cases')}: {plainNumberText(planned, 1)} min planned{moments.length === 0 ? '' : `, about ${durationText(Math.round((planned * 60) / moments.length) * 1000)} for each of ${countText(moments.length, 'moment', 'moments')}`}.
+          {nCases === 0 ? 'No case yet' : countText(nCases, 'case', 'cases')}: {plainNumberText(planned, 1)}&nbsp;min planned{moments.length === 0 ? '' : `, about ${durationText(Math.round((planned * 60) / moments.length) * 1000)} for each of ${countText(moments.length, 'moment', 'moments')}`}.
           {isUnusual ? ` Usual are ${USUAL_MINUTES_PER_CASE.least} to ${USUAL_MINUTES_PER_CASE.most} min a case (common practice, no source).` : ''}
         </p>
         <CheckField label="Hide what came after each instant until it is revealed" checked={story.hidesLater} onChange={(hidesLater) => void change((now) => ({ ...now, hidesLater }))} />

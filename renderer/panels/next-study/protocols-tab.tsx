@@ -167,7 +167,7 @@ function ProtocolForm({ before, first, parameters, siteKeys, onDone }: ProtocolF
       <TextAreaField label="Analysis" hint="How the outcome is compared, which other outcomes are looked at, what is done with doubtful samples and missing cases." value={content.analysis} onChange={(analysis) => change({ analysis })} />
       {before === null ? null : <CheckField label="Take the definition of a dropout that the library uses now" checked={usesLibrary} onChange={setUsesLibrary} />}
       <p>The definition is copied whole: {definitionText(final.parameters)}.</p>
-      <p>Fixed with it: {final.effect === null || final.effectSize === null ? 'no size of an effect' : `an effect of ${effectText(final.effectSize, { effect: final.effect, outcome: final.outcome })}`}; {plainNumberText(final.conf * 100, 1)} % intervals.</p>
+      <p>Fixed with it: {final.effect === null || final.effectSize === null ? 'no size of an effect' : `an effect of ${effectText(final.effectSize, { effect: final.effect, outcome: final.outcome })}`}; {plainNumberText(final.conf * 100, 1)}&nbsp;% intervals.</p>
       {missing.length === 0 ? null : <p className="soft">Still to be filled in: {missing.join(', ')}.</p>}
       <div className="row">
         <Button look="primary" disabled={missing.length > 0} onClick={() => void fix()}>Fix it</Button>

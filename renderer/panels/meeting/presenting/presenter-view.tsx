@@ -32,7 +32,7 @@ export function PresenterView({ presentation, hidden, onCommand, onGoTo }: Prese
   return (
     <section className="presenter" aria-label="Presenter">
       <header className="presenter-head">
-        <p className="presenter-time"><strong>{minutesText(elapsedMs)}</strong> of {numberText(plannedMinutes(story))} min planned{elapsedMs > plannedMs ? <>, <span className="presenter-over">{minutesText(elapsedMs - plannedMs)} over</span></> : <>, <span>{minutesText(plannedMs - elapsedMs)} left</span></>}</p>
+        <p className="presenter-time"><strong>{minutesText(elapsedMs)}</strong> of {numberText(plannedMinutes(story))}&nbsp;min planned{elapsedMs > plannedMs ? <>, <span className="presenter-over">{minutesText(elapsedMs - plannedMs)} over</span></> : <>, <span>{minutesText(plannedMs - elapsedMs)} left</span></>}</p>
         <meter className="presenter-meter" aria-label="Time of the plan that has passed" min={0} max={plannedMs} value={Math.min(elapsedMs, plannedMs)} />
         <p>{now === undefined ? (isBeginning ? 'Before the first moment' : 'End of the story') : `Moment ${at + 1} of ${moments.length}`}{states.length === 0 ? '' : ` · ${states.join(' · ')}`}</p>
       </header>

@@ -3,7 +3,6 @@ import { printClock, reviewCountWords, verdictWords } from '../../../../../core/
 import type { Certainty, StandingVerdict, Verdict } from '../../../../../core/model/review.ts';
 import { chartValueWords, intervalWords, lengthWords, probabilityWords, ratioFigureWords, shareRangeWords } from '../../../../../core/report/document/department-words.ts';
 import { roundSteps, plotScale } from '../../../../../core/report/document/plot-frame.ts';
-import { unbroken } from '../../../../../core/report/document/unbroken.ts';
 
 test('a clock shows the day where midnight has passed, and no clock at all in relative time', () => {
   // 2031-04-03 22:30 in Berlin, which is two hours ahead then (common knowledge of the zone: summer time from 30 March 2031).
@@ -18,11 +17,6 @@ test('a clock shows the day where midnight has passed, and no clock at all in re
 test('a record without a clock counts from its own start, also where that is not nought', () => {
   const clock = printClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 60_000, zone: 'UTC', zoneStated: false }, false);
   expect([clock.date, clock.at(0)]).toEqual([null, '+0:01:00']);
-});
-
-test('a number stays with its unit, and words that only begin like one are left alone', () => {
-  expect(unbroken('lost 20 s of 3 min 5 s at 97 %')).toBe('lost 20\u00a0s of 3\u00a0min 5\u00a0s at 97\u00a0%');
-  expect(unbroken('3 hands, 2 minds, 4 sensors')).toBe('3 hands, 2 minds, 4 sensors');
 });
 
 test('what is not defined is said with its reason, never as nought', () => {
