@@ -7,7 +7,7 @@ const EXPECTED = JSON.parse(readFileSync(new URL('../../sample-cases/expected.js
 
 /** Returns a length in seconds of a text such as "3 min 30 s". */
 function secondsOf(text: string): number {
-  const part = (unit: string): number => Number(new RegExp(`(\\d+) ${unit}\\b`).exec(text)?.[1] ?? 0);
+  const part = (unit: string): number => Number(new RegExp(`(\\d+)\\s${unit}\\b`).exec(text)?.[1] ?? 0);
   return part('h') * 3600 + part('min') * 60 + part('s');
 }
 

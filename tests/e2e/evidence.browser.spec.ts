@@ -7,7 +7,7 @@ test('a dropout shows how it began: patterns with their figures, and the course 
   await expect(grid.getByRole('img', { name: /^Perfusion index, medians of 10 s: 5 min before/ })).toHaveCount(2);
   await openCase.dropouts.first().click();
   const details = grid.locator('.details');
-  await expect(details).toContainText(/fading: perfusion index 0\.\d+ at the loss, \d+\.\d % of its highest/);
+  await expect(details).toContainText(/fading: perfusion index 0\.\d+ at the loss, \d+\.\d\s% of its highest/);
   await expect(details).toContainText('Patterns are evidence for a reviewer, not a verdict.');
   await page.getByText('The figures of the 6 others').click();
   await expect(details).toContainText('not abrupt: median of the last 30 s');
@@ -72,8 +72,8 @@ test('low SpO2 has a part of its own: observed, what it could be, and what may m
   await openCase.showList('Low SpO2');
   const finger = page.getByRole('region', { name: 'Low SpO2, finger' });
   const below90 = finger.getByRole('row', { name: /^90 %/ }).getByRole('cell');
-  await expect(below90.nth(0)).toContainText(/^2 min 12 s/);
-  await expect(below90.nth(1)).toContainText(/^6 min 42 s/);
+  await expect(below90.nth(0)).toContainText(/^2\smin\s12\ss/);
+  await expect(below90.nth(1)).toContainText(/^6\smin\s42\ss/);
   await expect(finger).toContainText('Below 90 %: 1 run');
   await expect(finger).toContainText('Change over each dropout, against matched intervals of this case');
   await finger.getByRole('button', { name: 'Dropout 2, finger' }).click();

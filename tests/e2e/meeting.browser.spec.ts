@@ -146,7 +146,7 @@ test('a story is collected, put in order and presented without the mouse; nobody
   await expect(presenter.locator('.presenter')).toContainText('Pause here.');
   await expect(presenter.locator('.presenter')).toContainText('Moment 2 of 3');
   await expect(presenter.locator('.presenter')).toContainText('Recommendations: Recommendations');
-  await expect(presenter.locator('.presenter-time')).toHaveText(/^0 min \d\d s of 12 min planned, 11 min \d\d s left$/);
+  await expect(presenter.locator('.presenter-time')).toHaveText(/^0\smin\s\d\d\ss of 12\smin planned, 11\smin\s\d\d\ss left$/);
   expect(await seriousFindings(presenter), 'presenter').toEqual([]);
   expect(await texts(presenter)).not.toMatch(TELLING);
   // Asked for once more it comes to the front, and what is drawn in it stays.

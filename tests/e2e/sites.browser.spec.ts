@@ -19,12 +19,12 @@ test('one case: coverage, lag, differences and strength of both sites, with the 
   expect(coverage[1]![2]).toBe(`${lostS / 60} min`);
 
   // Its desaturation comes earlier at the ear lobe.
-  await expect(page.getByText(/the ear lobe comes \d+ s before the finger/)).toBeVisible();
+  await expect(page.getByText(/the ear lobe comes \d+\ss before the finger/)).toBeVisible();
   await expect(sites.swings).toHaveCount(2);
   await sites.swings.first().focus();
   await page.keyboard.press('Enter');
   await expect(sites.swings.first()).toHaveAttribute('aria-selected', 'true');
-  await expect(page.locator('.cs-mark-chosen .cs-mark-text')).toHaveText(/^\d+ s$/);
+  await expect(page.locator('.cs-mark-chosen .cs-mark-text')).toHaveText(/^\d+\ss$/);
 
   const apart = async (): Promise<number> => {
     const line = page.locator('.cs-mark-chosen .cs-mark-line');
@@ -33,7 +33,7 @@ test('one case: coverage, lag, differences and strength of both sites, with the 
   const asRecorded = await apart();
   expect(asRecorded).toBeGreaterThan(20);
   await page.getByLabel('Show the ear lobe shifted, to see the curves coincide').check();
-  await expect(page.getByText(/The ear lobe is not where it was recorded: it is drawn \d+ s later/)).toBeVisible();
+  await expect(page.getByText(/The ear lobe is not where it was recorded: it is drawn \d+\ss later/)).toBeVisible();
   await expect.poll(apart).toBeLessThan(asRecorded / 5);
   await page.getByLabel('Moved by (minus: earlier)').fill('0');
   await expect.poll(apart).toBe(asRecorded);

@@ -28,6 +28,6 @@ export class CasePage {
   /** Returns the cells of the sums row of a site: what is counted, in the order of the columns. */
   async sumsOf(site: string): Promise<string[]> {
     const row = this.sums.locator('tr.sums-first').filter({ has: this.page.locator('th', { hasText: site }) });
-    return row.locator('td').allInnerTexts();
+    return (await row.locator('td').allInnerTexts()).map((text) => text.replaceAll('\u00a0', ' '));
   }
 }

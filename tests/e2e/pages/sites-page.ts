@@ -14,7 +14,7 @@ export class SitesPage {
   async rowsOf(caption: string | RegExp): Promise<string[][]> {
     const rows = this.page.getByRole('table', { name: caption }).locator('tbody tr');
     const cells = await Promise.all((await rows.all()).map((row) => row.locator('th, td').allInnerTexts()));
-    return cells.map((row) => row.map((text) => text.split('\n')[0] ?? ''));
+    return cells.map((row) => row.map((text) => (text.split('\n')[0] ?? '').replaceAll('\u00a0', ' ')));
   }
 
   async showPart(part: 'Timeline' | 'Sites compared'): Promise<void> {
