@@ -37,7 +37,7 @@ export function UplotHost({ spec, widthPx, heightPx, palette, scale, onPlot }: U
   const elementRef = useRef<HTMLDivElement>(null);
   const plotRef = useRef<OwnedPlot | null>(null);
 
-  // Before the timeline around it draws: a sheet of paper is taken as soon as that is done, and a plot made for another size would be gone by then.
+  // Before the timeline around it draws: a plot made for another size would be gone by then, on paper and in a window that went to another screen.
   useLayoutEffect(() => {
     const element = elementRef.current;
     if (element === null) return undefined;
