@@ -51,7 +51,7 @@ export function unitText(ucum: string): string {
 export function doseText(amount: number | null, ucum: string): string {
   if (amount === null) return 'dose not stated';
   const unit = unitText(ucum);
-  return unit === '' ? `${plainNumberText(amount)} (unit not stated)` : `${plainNumberText(amount)} ${unit}`;
+  return unit === '' ? `${plainNumberText(amount)} (unit not stated)` : `${plainNumberText(amount)} ${amount === 1 && unit === 'units' ? 'unit' : unit}`;
 }
 
 /** Returns a byte count in words of a thousand: "812 bytes", "3.2 MB". */

@@ -1,4 +1,5 @@
 import type { Place, Session } from '../state/session.ts';
+import { allDropouts } from '../state/selection.ts';
 import { AROUND_MS } from '../state/viewport.ts';
 import { takesText } from '../widgets/takes-text.ts';
 
@@ -23,12 +24,14 @@ function goTo(place: Place): Command['run'] {
 
 const LAST_DROPOUT = 'That was the last dropout of this case.';
 const FIRST_DROPOUT = 'That was the first dropout of this case.';
+const NO_DROPOUT = 'This case has no dropout.';
 
 function stepDropout(step: 1 | -1): Command['run'] {
   return (session) => {
     const state = session.cases.get();
     if (session.place.get() !== 'case' || state.kind !== 'open') return;
     if (state.openCase.step(step)) session.messages.withdraw([LAST_DROPOUT, FIRST_DROPOUT]);
+    else if (allDropouts(state.openCase.analysis.get()).length === 0) session.messages.add('note', NO_DROPOUT);
     else session.messages.add('note', step === 1 ? LAST_DROPOUT : FIRST_DROPOUT);
   };
 }

@@ -1,6 +1,7 @@
 import { channelLaneName, inChosenOrder, MOST_LANES } from '../../core/model/lane-choice.ts';
 import type { LaneChoice, LaneWish } from '../../core/model/lane-choice.ts';
 import type { Channel } from '../../core/model/channel.ts';
+import { recordedTitle } from './lanes.ts';
 import type { Lane } from './lanes.ts';
 
 /** A lane that a case can have, drawn or not. */
@@ -24,7 +25,7 @@ export function arrangeLanes(own: readonly Lane[], further: readonly Channel[], 
     ...own.map((lane): LaneRow => ({ laneName: lane.laneKey, isShown: true, heightPx: null, ...wishes.get(lane.laneKey), laneId: lane.laneId, title: lane.title, unit: lane.unit === 'log' ? '' : lane.unit, lane: () => lane })),
     ...further.map((channel): LaneRow => {
       const laneName = channelLaneName(channel);
-      return { laneName, isShown: false, heightPx: null, ...wishes.get(laneName), laneId: `other ${channel.channelId}`, title: channel.label, unit: channel.unit, lane: () => laneOf(channel) };
+      return { laneName, isShown: false, heightPx: null, ...wishes.get(laneName), laneId: `other ${channel.channelId}`, title: recordedTitle(channel), unit: channel.unit, lane: () => laneOf(channel) };
     }),
   ];
   return inChosenOrder(rows, choice);

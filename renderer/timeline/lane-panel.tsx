@@ -86,7 +86,7 @@ export function LanePanel({ rows, choice, drawnPx, onChoose, onSay }: LanePanelP
       <p className="tl-popover-note">Kept for every case of this library. {count >= MOST_LANES ? `${MOST_LANES} lanes can be shown at a time.` : 'Drag a name to move its lane, a lower edge to resize it; double click the edge for the height of the program.'}</p>
       {before === null ? (
         <button
-          type="button" className="tl-button" disabled={choice.lanes.length === 0}
+          type="button" className="tl-button" disabled={choice.lanes.length === 0} title={choice.lanes.length === 0 ? 'They are as the program has them' : undefined}
           onClick={() => {
             setBefore(choice);
             onSay('Lanes as the program has them.');

@@ -116,10 +116,21 @@ export function furtherLane(channel: Channel): Lane {
   const scale: YScale = { kind: 'linear', min: low - marginAt, max: high + marginAt };
   const laneId = `other ${channel.channelId}`;
   return {
-    laneKey: 'other', laneId, title: channel.label, unit: channel.unit, scale, guides: [], note: null, cuff: [],
+    laneKey: 'other', laneId, title: recordedTitle(channel), unit: channel.unit, scale, guides: [], note: null, cuff: [],
     plots: plotsOf(laneId, [line], scale, null),
-    entries: [entryOf(line, channelSiteKey(channel) ?? 'as recorded', hasFraction([line.trace]) ? 2 : 0)],
+    entries: [entryOf(line, channelSiteKey(channel) ?? 'as recorded', decimalsOf(line.trace))],
   };
+}
+
+/** Returns the name of the channel; a unit in brackets at its end is left out, as it stands beneath. */
+export function recordedTitle({ label, unit }: Channel): string {
+  const name = label.endsWith(`(${unit})`) ? label.slice(0, -unit.length - 2).trim() : label;
+  return name === '' ? label : name;
+}
+
+/** Returns how many decimals, two at most, the values were recorded with. */
+function decimalsOf({ value }: Trace): number {
+  return [0, 1].find((decimals) => value.every((one) => Number.isNaN(one) || Math.abs(one * 10 ** decimals - Math.round(one * 10 ** decimals)) < 1e-6)) ?? 2;
 }
 
 function respirationLane(channels: readonly Channel[]): Lane | null {

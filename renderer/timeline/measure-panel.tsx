@@ -39,7 +39,7 @@ export function MeasurePanel({ store, lanes, traces, analysis, viewport, clock, 
   return (
     <section className="tl-measure" aria-label="Measured">
       <header>
-        <h3><span className="tl-figure">{durationText(Math.abs(toMs - fromMs))}</span> {clock.clock(fromMs)} to {clock.clock(toMs)}</h3>
+        <h3><span className="tl-figure">{durationText(Math.abs(toMs - fromMs))}</span>, {clock.clock(fromMs)} to {clock.clock(toMs)}</h3>
         <button type="button" className="tl-button tl-sign" aria-label="End measuring" title="End measuring (M)" onClick={() => store.set(null)}>×</button>
       </header>
       {isDone ? null : <p className="tl-measure-hint">Move the cursor, then press M to hold its place.</p>}

@@ -56,6 +56,12 @@ test('choosing a dropout puts the cursor at it, with values over all lanes; at t
   expect(await page.locator('.sums-note, .sums-frame, .case-view').evaluateAll((elements) => elements.map((element) => element.scrollWidth - element.clientWidth))).toEqual([0, 0, 0]);
   await page.keyboard.press('n');
   await expect(openCase.chosen).toHaveCount(1);
+  // On a screen of another size, where all of it is drawn larger, no lane stays empty.
+  for (const width of [3840, 1280, 3840, 1280]) {
+    await page.setViewportSize({ width, height: width / 1.6 });
+    await expect(openCase.timeline.locator('.tl-plot canvas').first()).toBeVisible();
+    await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');
+  }
   const values = openCase.timeline.locator('.tl-entry-value');
   await expect.poll(async () => (await values.allInnerTexts()).filter((text) => /\d/.test(text)).length).toBeGreaterThan(3);
 });
@@ -177,7 +183,7 @@ test('two stretches are compared in pictures and in a table, and the case is put
   await compared.getByText('Both in a table').click();
   const lost = compared.getByRole('row', { name: /^Time lost/ });
   await expect(lost.locator('td').last()).toHaveText(/^[+−]\d|^none$/);
-  await compared.getByLabel('aligned on', { exact: true }).selectOption('start');
+  await compared.getByLabel('Lower: aligned on', { exact: true }).selectOption('start');
   await expect(lost.locator('td').nth(1)).toHaveText('–');
   expect(await frame.seriousFindings(), 'compare').toEqual([]);
   await page.getByRole('button', { name: 'Back to the timeline' }).click();

@@ -1,3 +1,4 @@
+import type { Interval } from '../../../core/base/interval.ts';
 import type { CaseAnalysis, Dropout, Exposure, Link, SiteAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { ValueMaking } from '../../../core/model/mapping.ts';
@@ -6,10 +7,18 @@ import { BLIND_KEY } from '../../../core/model/site.ts';
 import { countText, doseText, numberText, saturationText, unitText } from '../../format/number-text.ts';
 import { durationText, intervalText, leadText, type CaseClock } from '../../format/time-text.ts';
 
+const DAY_MS = 86_400_000;
+
 /** Returns a sensor's place as it is named on screen. */
 export function siteText(siteKey: string): string {
   if (siteKey === BLIND_KEY) return 'no site (blind)';
   return siteKey.startsWith('unstated') ? siteKey.replace('unstated', 'site not stated') : siteKey;
+}
+
+/** Returns from when to when a case reaches, without seconds: "06:00 to 09:46 (next day)". */
+export function spanText({ startMs, endMs }: Interval, clock: CaseClock): string {
+  const [end, dayAfter] = [clock.shortClock(endMs), clock.date(startMs + DAY_MS)];
+  return `${clock.shortClock(startMs)} to ${dayAfter === null ? end : end.replace(` (${dayAfter})`, ' (next day)')}`;
 }
 
 /** Returns how often a site was recorded, with every change during the case: "every 60 s, then every 15 s". */

@@ -26,7 +26,7 @@ import '../review/review.css';
 import { CollectDialog } from '../meeting/collect-dialog.tsx';
 import { RetakingBar } from '../meeting/retaking-bar.tsx';
 import { ClocksDialog } from '../clocks/clocks-dialog.tsx';
-import { clocksText, holdingsText } from './case-facts.ts';
+import { clocksText, holdingsText, spanText } from './case-facts.ts';
 import { CaseSheetDialog } from './case-sheet-dialog.tsx';
 import { ComparePart } from './compare-part.tsx';
 import { DropoutList } from './dropout-list.tsx';
@@ -188,7 +188,7 @@ function OpenCaseView({ openCase, themeName }: { readonly openCase: OpenCase; re
                 { id: 'restored', label: 'Restored', content: () => <RestorationPart analysis={analysis} clock={clock} styles={styles} onSelectDropout={selectDropout} /> },
                 { id: 'exposures', label: `Exposures ${numberText(analysis.exposures.length)}`, content: () => <ExposureList {...listProps} /> },
                 { id: 'blind', label: `Blind ${numberText(analysis.blind.length)}`, content: () => <BlindList {...listProps} onShow={openCase.show} /> },
-                { id: 'gaps', label: `Record gaps ${numberText(analysis.recordGaps.length)}`, content: () => <GapList {...listProps} /> },
+                { id: 'gaps', label: <><span className="spoken-where-narrow">Record </span><span className="tab-rest">gaps</span> {numberText(analysis.recordGaps.length)}</>, content: () => <GapList {...listProps} /> },
                 { id: 'marks', label: `Marks ${numberText(marks?.length ?? 0)}`, content: () => <MarkList marks={openCase.marks} clock={clock} viewport={openCase.viewport} onShow={openCase.show} onLeave={() => document.querySelector<HTMLElement>('.tl-stage, .tl-tables')?.focus()} /> },
               ]}
             />
@@ -229,7 +229,7 @@ function CaseHeader({ openCase, analysis, clock }: CaseHeaderProps): JSX.Element
       <div className="case-title">
         <h1 title={record.caseId}>{record.caseId}</h1>
         <p title={`${clock.clock(bounds.startMs)} to ${clock.clock(bounds.endMs)}`}>
-          {clock.date(bounds.startMs) ?? 'no date'} · {clock.shortClock(bounds.startMs)} to {clock.shortClock(bounds.endMs)}, {durationText(bounds.endMs - bounds.startMs)}
+          {clock.date(bounds.startMs) ?? 'no date'} · {spanText(bounds, clock)}, {durationText(bounds.endMs - bounds.startMs)}
         </p>
         <div className="case-actions">
           <ChoiceRow

@@ -66,6 +66,7 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
     return linked;
   }, [first, second]);
   const around = (halfMs: number): void => viewports?.first.show({ startMs: first.anchor.atMs, endMs: first.anchor.atMs }, halfMs);
+  const notYet = viewports === null ? 'The second case is not open' : undefined;
   const cases = (library.kind === 'ready' ? library.cases : []).filter(({ caseKey, problem }) => caseKey !== openCase.caseKey && problem === null);
   const choices = (side: Side | null): { value: string; label: string }[] => (side?.anchors ?? []).map(({ anchorId, label }) => ({ value: anchorId, label }));
 
@@ -80,17 +81,20 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
             setSecondId('');
           }}
         />
-        <SelectField label="aligned on" value={second?.anchor.anchorId ?? ''} choices={choices(second)} onChange={setSecondId} />
+        <SelectField
+          label="Lower: aligned on" value={second?.anchor.anchorId ?? ''} onChange={setSecondId}
+          choices={second === null ? [{ value: '', label: otherState.kind === 'failed' ? 'nothing: it is not open' : 'being opened…' }] : choices(second)}
+        />
         <div className="row">
-          <Button onClick={() => around(AROUND_MS[0])} aria-label="1 min around the aligned instant">±1</Button>
-          <Button onClick={() => around(AROUND_MS[1])} aria-label="5 min around the aligned instant">±5</Button>
-          <Button onClick={() => around(AROUND_MS[2])} aria-label="15 min around the aligned instant">±15 min</Button>
-          <Button onClick={() => viewports?.first.fit()}>All</Button>
+          <Button disabled={viewports === null} title={notYet} onClick={() => around(AROUND_MS[0])} aria-label="1 min around the aligned instant">±1</Button>
+          <Button disabled={viewports === null} title={notYet} onClick={() => around(AROUND_MS[1])} aria-label="5 min around the aligned instant">±5</Button>
+          <Button disabled={viewports === null} title={notYet} onClick={() => around(AROUND_MS[2])} aria-label="15 min around the aligned instant">±15 min</Button>
+          <Button disabled={viewports === null} title={notYet} onClick={() => viewports?.first.fit()}>All</Button>
           <Button onClick={onClose}>Back to the timeline</Button>
         </div>
       </div>
       <p className="soft">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
-      {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title={otherState.problem.message} live>{otherState.problem.remedy === null ? null : <p>{otherState.problem.remedy}</p>}<Button onClick={() => void other.open(otherKey, analysis.parameters)}>Try again</Button></Notice> : null}
+      {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title="The second case could not be opened." live><p>{otherState.problem.message} {otherState.problem.remedy ?? ''}</p><Button onClick={() => void other.open(otherKey, analysis.parameters)}>Try again</Button></Notice> : null}
       {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
         <>
           <Disclosure summary="Both in a table">

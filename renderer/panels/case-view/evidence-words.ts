@@ -15,7 +15,7 @@ export function pointsText(points: number): string {
 export function comparisonText(dropout: Dropout): string {
   const comparison = dropout.returnComparison;
   if (comparison === null) return dropout.spo2After === null ? 'nothing came back here, so there is no change' : 'no interval of this length without loss in this case: nothing to compare with';
-  return `${pointsText(comparison.changePoints)} points. ${matchedText(comparison)}`;
+  return `${pointsText(comparison.changePoints)} ${Math.abs(comparison.changePoints) === 1 ? 'point' : 'points'}. ${matchedText(comparison)}`;
 }
 
 /** Returns what SpO2 did over the matched intervals, in a sentence. */

@@ -74,6 +74,12 @@ export function instantsText({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs 
   return `last good ${instant(lastGoodMs)}, first lost ${instant(firstLostMs)}; last lost ${instant(lastLostMs)}, first good ${instant(firstGoodMs)}`;
 }
 
+/** Returns the four instants without their names, for where the names stand above: "08:41:19, 08:41:20, 08:43:10, 08:43:11". */
+export function bareInstantsText({ lastGoodMs, firstLostMs, lastLostMs, firstGoodMs }: FourInstants, clock: CaseClock): string {
+  const ends = lastLostMs === null || firstGoodMs === null ? ['never back'] : [clock.clock(lastLostMs), clock.clock(firstGoodMs)];
+  return [clock.clock(lastGoodMs), clock.clock(firstLostMs), ...ends].join(', ');
+}
+
 /** Returns who said what of a dropout, when and how: "A. Reader, blinded: motion, probable". */
 export function standingText(verdict: StandingVerdict): string {
   const how = verdict.role === 'consensus' ? 'consensus' : verdict.isBlinded ? 'blinded' : 'not blinded';

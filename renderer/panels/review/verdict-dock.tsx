@@ -21,7 +21,7 @@ import { BoundsFields } from './bounds-fields.tsx';
 import { CaseReviewDialog } from './case-review-dialog.tsx';
 import { ReaderForm } from './reader-form.tsx';
 import { RevealDialog } from './reveal-dialog.tsx';
-import { changeText, endedText, instantsText, judgementText, standingText } from './review-words.ts';
+import { bareInstantsText, changeText, endedText, instantsText, judgementText, standingText } from './review-words.ts';
 import { keyOf, VERDICT_LIST, verdictActFor, type VerdictAct } from './verdict-keys.ts';
 
 export interface VerdictDockProps {
@@ -292,7 +292,7 @@ function Judging(props: JudgingProps): JSX.Element {
             bounds={draft.correctedBounds} computed={dropout} clock={clock} sampleMs={sampleMs} cursorMs={openCase.viewport.getCursorMs} onPoint={openCase.viewport.setCursorMs}
             onChange={(correctedBounds) => onDraft({ ...draft, correctedBounds })}
           />
-          <p className="soft" title="They stay beside yours, which the timeline draws as a bracket.">Computed: {instantsText(dropout, clock)}.</p>
+          <p className="soft" title="They stay beside yours, which the timeline draws as a bracket.">Computed, in the same order: {bareInstantsText(dropout, clock)}.</p>
         </div>
       )}
       <Others review={review} dropout={dropout} own={own} clock={clock} onReveal={onReveal} />

@@ -37,7 +37,7 @@ describe('doses, units and counts', () => {
     expect([unitText('ug/kg/min'), unitText('[iU]'), unitText('mm[Hg]'), unitText('Cel'), unitText('mL/h')]).toEqual(['µg/kg/min', 'units', 'mmHg', '°C', 'mL/h']);
   });
   it('says when dose or unit are not stated', () => {
-    expect([doseText(100, 'ug'), doseText(0.5, '[iU]'), doseText(null, 'ug'), doseText(5, '')]).toEqual(['100 µg', '0.5 units', 'dose not stated', '5 (unit not stated)']);
+    expect([doseText(100, 'ug'), doseText(0.5, '[iU]'), doseText(null, 'ug'), doseText(5, ''), doseText(1, '[iU]'), doseText(1, '[iU]/h')]).toEqual(['100 µg', '0.5 units', 'dose not stated', '5 (unit not stated)', '1 unit', '1 units/h']);
   });
   it('keeps a decimal of a saturation only where the record has one', () => {
     expect([saturationText(97), saturationText(97.5), saturationText(null)]).toEqual(['97 %', '97.5 %', '–']);

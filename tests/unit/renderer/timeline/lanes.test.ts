@@ -35,6 +35,13 @@ describe('channels that the program does not use', () => {
       }
     }
   });
+  it('bear their unit once, and as many decimals as were recorded', () => {
+    const lane = (label: string, unit: string, values: readonly number[]) => furtherLane({ ...regularChannel({ quantity: 'other', channelId: `other:${label}`, label }, values, 1), unit });
+    expect(lane('CVP (mmHg)', 'mmHg', [8, 9]).title).toBe('CVP');
+    expect(lane('(mmHg)', 'mmHg', [8, 9]).title).toBe('(mmHg)');
+    expect(lane('Shift (left)', 'cm', [8, 9]).title).toBe('Shift (left)');
+    expect([[8, 9], [8.5, 9], [8.25, 9]].map((values) => lane('CVP', 'mmHg', values).entries[0]?.decimals)).toEqual([0, 1, 2]);
+  });
   it('stand under the lanes of the case, each told apart, with their values in the readout', () => {
     const lanes = furtherChannels(record).map(furtherLane);
     const shown = withLanes(model, [...model.lanes, ...lanes]);

@@ -3,13 +3,22 @@ import type { CaseAnalysis, Exposure } from '../../../../../core/model/analysis.
 import type { CaseRecord } from '../../../../../core/model/case.ts';
 import type { Channel } from '../../../../../core/model/channel.ts';
 import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
-import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, makingText, markText, pressureText, recordedLines, recordedText, siteText } from '../../../../../renderer/panels/case-view/case-facts.ts';
+import { beforeAfterText, endingText, exposuresById, exposureText, followersByExposure, holdingsText, linkText, lostSamplesText, makingText, markText, pressureText, recordedLines, recordedText, siteText, spanText } from '../../../../../renderer/panels/case-view/case-facts.ts';
 import { buildCaseAnalysis, buildCaseRecord, buildChannel, buildDropout } from '../../../../builders/stored-case.ts';
 
 const clock = createCaseClock({ epochMs: null, clock: 'elapsed', originOffsetMs: 0, zone: 'UTC', zoneStated: false });
 const analysis = buildCaseAnalysis();
 const bolus = analysis.exposures[0]!;
 const exposure = (over: Partial<Exposure>): Exposure => ({ ...bolus, ...over });
+
+describe('from when to when a case reaches', () => {
+  const dated = createCaseClock({ epochMs: Date.UTC(2031, 2, 14, 6), clock: 'absolute', originOffsetMs: 0, zone: 'UTC', zoneStated: true });
+  const HOUR = 3_600_000;
+  it('says the next day in two words, and a later one with its date', () => {
+    expect([4, 28, 52].map((hours) => spanText({ startMs: 0, endMs: hours * HOUR }, dated))).toEqual(['06:00 to 10:00', '06:00 to 10:00 (next day)', '06:00 to 10:00 (16 March 2031)']);
+    expect(spanText({ startMs: 0, endMs: 4 * HOUR }, clock)).toBe('0:00 to 4:00');
+  });
+});
 
 describe('exposures and links in words', () => {
   it('names drug and dose, the rate of an infusion, or the position', () => {

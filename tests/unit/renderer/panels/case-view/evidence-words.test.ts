@@ -18,6 +18,7 @@ describe('the change over a dropout', () => {
     expect([pointsText(2), pointsText(-5), pointsText(0)]).toEqual(['+2', '−5', '0']);
     const returnComparison = { changePoints: -5, intervals: 84, separate: 9, medianPoints: 0, lowPoints: -1, highPoints: 1, shareAsLow: 0 };
     expect(comparisonText(buildDropout({ returnComparison }))).toBe('−5 points. Over 84 intervals of the same length without loss (9 side by side): median 0, 5 to 95 % −1 to +1; none fell by as much or more.');
+    expect([1, -1, 0].map((changePoints) => comparisonText(buildDropout({ returnComparison: { ...returnComparison, changePoints } })).split('.')[0])).toEqual(['+1 point', '−1 point', '0 points']);
     const ends = (changePoints: number): string => comparisonText(buildDropout({ returnComparison: { ...returnComparison, changePoints, shareAsLow: 0.98 } })).split('; ').at(-1)!;
     expect([ends(1), ends(0), ends(-1)]).toEqual(['98.0 % rose by no more, or fell.', '98.0 % did not rise.', '98.0 % fell by as much or more.']);
   });
