@@ -84,6 +84,7 @@ export function App(): JSX.Element {
   useEffect(() => (help === null ? undefined : followHelpKey(help)), [help]);
 
   const presentation = useStore(session.presentation);
+  const { confidentialityText } = useStore(session.reportSetting);
   const isPresenting = presentation !== null;
   useEffect(() => {
     // A presentation has keys of its own.
@@ -131,7 +132,7 @@ export function App(): JSX.Element {
   };
 
   if (presentation !== null) {
-    return <ErrorBoundary part="The presentation"><SheetTexts place="" policy="" /><Presenting presentation={presentation} themeName={themeName} /></ErrorBoundary>;
+    return <ErrorBoundary part="The presentation"><SheetTexts place="" policy={confidentialityText} /><Presenting presentation={presentation} themeName={themeName} /></ErrorBoundary>;
   }
   return (
     <div className="window" onMouseDown={onMouseDown}>

@@ -226,7 +226,7 @@ function Overlaid({ openCase, analysis, pair, detail, styles, clock, themeName }
       />
       <p className="soft">
         ▽ marks a fall and △ a rise of at least {numberText(analysis.parameters.lagSwingPoints)} points, half way, at the {first} and, moved by its own lag, at the {second}; the number is the time between.
-        Drag to move, hold Ctrl and turn the wheel to zoom.
+        <span className="only-screen">Drag to move, hold Ctrl and turn the wheel to zoom.</span>
       </p>
       <Disclosure summary="Values as a table"><ValuesTable record={record} analysis={analysis} siteKeys={siteKeys} viewport={viewport} clock={clock} /></Disclosure>
       <div className="cs-beside">
