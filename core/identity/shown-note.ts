@@ -2,7 +2,7 @@ import { isAsked } from '../model/release.ts';
 import { releaseTokens } from './release-tokens.ts';
 
 /** What stands in a note in the place of what a meeting may not see. */
-export const LEFT_OUT = '[left out]';
+export const LEFT_OUT = '[…]';
 
 /**
  * Returns a note that a person pinned to a case as a meeting may see it: without the name of the case, and without everything that would be
@@ -15,7 +15,7 @@ export function shownNote(text: string, caseName: string): string {
   return without.split(LEFT_OUT).map(withoutAsked).join(LEFT_OUT).replaceAll(REPEATED, LEFT_OUT).trim();
 }
 
-const REPEATED = /\[left out\](?:[\s,.;:/&+-]*\[left out\])+/gu;
+const REPEATED = /\[…\](?:[\s,.;:/&+-]*\[…\])+/gu;
 
 function withoutAsked(text: string): string {
   let shown = '';

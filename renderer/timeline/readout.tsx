@@ -43,7 +43,7 @@ export function Readout({ boxes, traces, analysis, isBoundShown, viewport, leftP
             <svg className="tl-swatch" width="24" height="12" viewBox="0 0 24 12" aria-hidden="true">
               <line x1="0" y1="6" x2="24" y2="6" stroke="var(--line-strong)" strokeDasharray="2 4" />
             </svg>
-            {lane.note}
+            <span className="tl-entry-name">{lane.note}</span>
           </div>
         ),
       )}

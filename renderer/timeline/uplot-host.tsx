@@ -82,7 +82,7 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): O
     dash: line.style.dashPx.map((px) => px * scale),
     spanGaps: false,
     points: {
-      show: (u, seriesIndex) => isSparse(u, seriesIndex),
+      show: (u, seriesIndex) => isSparse(u, seriesIndex, scale),
       // Where points are not shown, a sample between two breaks still needs one: a line of one point has no length.
       filter: (u, seriesIndex, show) => (show ? null : lonelySamples(u, seriesIndex)),
       size: 4 * scale,
@@ -163,10 +163,10 @@ function createOwnedPlot(spec: PlotSpec, element: HTMLElement, scale: number): O
   };
 }
 
-/** Visible samples stand wide enough apart for each to have its dot. */
-function isSparse(u: UPlot, seriesIndex: number): boolean {
+/** Visible samples stand wide enough apart for each to have its dot; dots and lines are enlarged with the window. */
+function isSparse(u: UPlot, seriesIndex: number, scale: number): boolean {
   const [i0, i1] = u.series[seriesIndex]?.idxs ?? [0, 0];
-  return (i1 - i0) * 9 < u.width;
+  return (i1 - i0) * 9 * scale < u.width;
 }
 
 function lonelySamples(u: UPlot, seriesIndex: number): number[] {

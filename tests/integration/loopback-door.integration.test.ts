@@ -134,7 +134,7 @@ describe('the whole way through the browser door', () => {
     expect(await call('keepMark', { caseKey, mark })).toEqual([mark]);
     expect(await call('listMarks', { caseKey })).toEqual([mark]);
     expect(await call('keepMark', { caseKey, mark: { ...mark, text: 'look again with Dr Quillfeather' } })).toHaveLength(1);
-    expect(await call('listShownMarks', { caseKey })).toEqual([{ ...mark, text: 'look again with [left out]' }]);
+    expect(await call('listShownMarks', { caseKey })).toEqual([{ ...mark, text: 'look again with […]' }]);
     expect(await call('removeMark', { caseKey, markId: mark.markId })).toEqual([]);
     const story = { storyId: 'ef'.repeat(16), revision: 0, title: 'Cold hands', question: '', minutesPerCase: 12, hidesLater: false, moments: [] };
     expect(await call('keepStory', { story })).toEqual([{ ...story, revision: 1 }]);
