@@ -253,6 +253,11 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     reports.department.forget();
     reports.sheets.forget();
   });
+  // A report holds the text that was printed on everything when it was made.
+  const stopWatchingSetting = reportSetting.subscribe(() => {
+    reports.department.forget();
+    reports.sheets.forget();
+  });
   const reviewExchange = createReviewExchangeStore(host, newJobId, reviewsChanged);
   // What lies encrypted is not written beside it in the clear: a note then lasts as long as the page.
   const drafts = createVerdictDrafts(draftStorage, () => description.get()?.lock === null);
@@ -459,6 +464,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
       stopShowing();
       stopFollowingCase();
       stopWatchingReader();
+      stopWatchingSetting();
       confirmedSums.dispose();
       review.dispose();
       reviewStates.dispose();

@@ -132,6 +132,28 @@ it('lists every word of a report, and with a file of answers writes nothing befo
   expect((await filesBelow('leaving')).filter((name) => name.startsWith('stays-here/'))).toEqual([]);
 });
 
+it('writes a report of a department with answers only when all are given, without what was left out, and lays aside what stays', async () => {
+  interface Asked { readonly answers: readonly { readonly kind: string; readonly text: string; readonly decision: string; readonly with?: string }[] }
+  const asked = ['report', 'department', join(inputs, 'K06-finger-and-ear'), '--draws', '100', '--out', 'department-leaving', '--release-answers', 'department-answers.json'];
+  const refused = await lacuna(...asked, '--json');
+  expect([refused.code, refused.stdout]).toEqual([2, '']);
+  expect(refused.stderr).toContain('department-answers.json');
+  expect((await readdir(top)).includes('department-leaving')).toBe(false);
+  const questions = JSON.parse(await readFile(join(top, 'department-answers.json'), 'utf8')) as Asked; // written by the run just now
+  expect(questions.answers.map(({ text }) => text)).toEqual(expect.arrayContaining([expect.stringMatching(/^K06/)]));
+  const answers = questions.answers.map((one) => (one.text.startsWith('K06') ? { ...one, decision: 'replace', with: 'the first case' } : { ...one, decision: 'leave out' }));
+  await writeFile(join(top, 'department-answers.json'), JSON.stringify({ ...questions, answers }));
+  const done = await lacuna(...asked, '--json');
+  expect(done.code).toBe(0);
+  expect((JSON.parse(done.stdout) as { release: unknown }).release).toMatchObject({ open: 0, asked: answers.length, replaced: answers.filter(({ decision }) => decision === 'replace').length, list: 'stays-here/release-list.json' });
+  expect((await readdir(join(top, 'department-leaving'))).sort()).toEqual(['department-report.html', 'department-report.pdf', 'stays-here']);
+  expect((await readdir(join(top, 'department-leaving', 'stays-here'))).sort()).toEqual(['import-report.json', 'parameters.json', 'rejected-rows.csv', 'release-list.json']);
+  const html = await readFile(join(top, 'department-leaving', 'department-report.html'), 'utf8');
+  expect(html).not.toMatch(/K06/);
+  expect(html).toContain('the first case');
+  expect((await readFile(join(top, 'department-leaving', 'department-report.pdf'), 'latin1')).slice(0, 8)).toBe('%PDF-1.7');
+});
+
 async function filesBelow(out: string): Promise<string[]> {
   return (await readdir(join(top, out), { recursive: true, withFileTypes: true })).filter((entry) => entry.isFile()).map((entry) => `${entry.parentPath.slice(join(top, out).length + 1)}/${entry.name}`.replace(/^\//, ''));
 }

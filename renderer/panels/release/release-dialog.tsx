@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState, type JSX, type ReactNode } from 'react';
+import { Fragment, useEffect, useMemo, useRef, useState, type JSX, type ReactNode } from 'react';
 import { isAsked, LEFT_OUT, RELEASE_DECISIONS, RELEASE_KINDS, type ReleaseAnswer, type ReleaseColumn, type ReleaseContent, type ReleaseKind, type ReleaseRemoval, type ReleaseToken } from '../../../core/model/release.ts';
 import type { WrittenRelease } from '../../../core/protocol/release-api.ts';
 import { saveFile } from '../../charts/save-file.ts';
@@ -150,7 +150,7 @@ function Kind({ kind, tokens, total, isKeepOnly, desk }: KindProps): JSX.Element
   return (
     <section className="release-kind" aria-label={name}>
       <div className="release-kind-head">
-        <h3>{name} <span className="soft">{numberText(total.length)}, {open === 0 ? 'all answered' : `${numberText(open)} open`}</span></h3>
+        <h3>{name} <span className="soft">{numberText(total.length)}, {open === 0 ? 'all answered' : open === total.length ? (open === 1 ? 'open' : 'all open') : `${numberText(open)} open`}</span></h3>
         <Button disabled={open === 0} aria-label={`Keep all: ${name}`} onClick={() => desk.answerAll(kind, 'keep')}>Keep all</Button>
         {isKeepOnly ? null : <Button disabled={open === 0} aria-label={`Leave all out: ${name}`} onClick={() => desk.answerAll(kind, 'leave out')}>Leave all out</Button>}
       </div>
@@ -167,9 +167,9 @@ function Row({ token, isKeepOnly, desk }: { readonly token: ReleaseToken; readon
   };
   return (
     <tr className={isOpen ? 'release-row-open' : undefined}>
-      <th scope="row">{token.text}</th>
+      <th scope="row"><Unbroken text={token.text} /></th>
       <td className="align-right">{numberText(token.count)}</td>
-      <td className="soft">{token.place}{token.context === '' ? '' : `: ${token.context}`}{token.otherPlaces === 0 ? '' : ` and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
+      <td className="soft">{token.place}{token.context === '' ? null : <>: “<Unbroken text={token.context} />”</>}{token.otherPlaces === 0 ? '' : `, and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
       <td>
         <select
           className="input" aria-label={`Decision about ${token.text}`} data-open={isOpen} value={draft !== null ? 'replace' : token.isKept ? 'keep' : ''}
@@ -193,6 +193,14 @@ function Row({ token, isKeepOnly, desk }: { readonly token: ReleaseToken; readon
   );
 }
 
+/** A date and a time of day as they stand in files: digits and what parts them. */
+const DATE_OR_TIME = /(\d{4}-\d{2}(?:-\d{2})?|T\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:\d{2})?)/;
+
+/** A text whose dates and times break between lines only where date and time meet. */
+function Unbroken({ text }: { readonly text: string }): JSX.Element {
+  return <>{text.split(DATE_OR_TIME).map((part, i) => (i % 2 === 0 ? part : <Fragment key={i}>{part.startsWith('T') ? <wbr /> : null}<span className="release-unbroken">{part}</span></Fragment>))}</>;
+}
+
 /** Numbers of tables, and dates and codes of which there are very many. */
 function Columns({ columns }: { readonly columns: readonly ReleaseColumn[] }): JSX.Element {
   const [most, setMost] = useState(ROWS);
@@ -201,7 +209,7 @@ function Columns({ columns }: { readonly columns: readonly ReleaseColumn[] }): J
       <p className="soft">Columns of numbers, and columns with very many different dates or codes: how many cells go out, and the two ends of what stands in them.</p>
       <table className="plain-table release-columns">
         <thead><tr><th scope="col">File</th><th scope="col">Column</th><th scope="col">Kind</th><th scope="col" className="align-right">Cells</th><th scope="col">Smallest</th><th scope="col">Largest</th></tr></thead>
-        <tbody>{columns.slice(0, most).map(({ kind, file, column, cells, smallest, largest }) => <tr key={`${kind} ${file} ${column}`}><td>{file}</td><th scope="row">{column}</th><td>{kind}</td><td className="align-right">{numberText(cells)}</td><td>{smallest}</td><td>{largest}</td></tr>)}</tbody>
+        <tbody>{columns.slice(0, most).map(({ kind, file, column, cells, smallest, largest }) => <tr key={`${kind} ${file} ${column}`}><td>{file}</td><th scope="row">{column}</th><td>{kind}</td><td className="align-right">{numberText(cells)}</td><td><Unbroken text={smallest} /></td><td><Unbroken text={largest} /></td></tr>)}</tbody>
       </table>
       {columns.length > most ? <Button onClick={() => setMost(most + ROWS)}>Show {numberText(Math.min(ROWS, columns.length - most))} more of {numberText(columns.length)}</Button> : null}
     </Disclosure>

@@ -31,7 +31,7 @@ export function BundlePart({ caseKeys, options, isFaulty }: PartProps): JSX.Elem
     <section aria-labelledby="reports-bundle">
       {isLeaving && content?.kind === 'bundle' ? <ReleaseDialog title="Research bundle: what would go out" content={content} forms={[{ label: 'Save as .zip', write: (answers) => session.host.writeBundle({ bundleId: content.bundleId, answers }) }]} onClose={() => setIsLeaving(false)} /> : null}
       <h2 id="reports-bundle" tabIndex={-1}>Research bundle</h2>
-      <p className="soft">Every table as CSV and Parquet, with the dictionary, the text of the methods, the flow of cases and the digest of every file, as one zip archive. The run without a window also makes a bundle that can be made anew from the input files and compared byte by byte.</p>
+      <p className="soft">Every table as CSV and Parquet, with the dictionary, the text of the methods, the flow of cases and the digest of every file, as one zip archive. Without the window (bundle verify) it is made anew from this library and compared byte by byte; a bundle made without the window, from its input files.</p>
       <div className="reports-controls">
         <CheckField label="times from the first row of each case only: no date, no clock" checked={relativeTime} onChange={(next) => {
           bundle.forget();

@@ -51,7 +51,7 @@ export function DepartmentPart({ caseKeys, options, isFaulty }: PartProps): JSX.
           setIsWithReaders(next);
         }} />
       </div>
-      {withReaders && isBlinded ? <p className="soft">You read blinded: agreement is told of cases only that you have read or revealed. <Button look="link" onClick={() => session.place.set('review')}>Change how you read</Button></p> : null}
+      {withReaders && isBlinded ? <p className="soft">You read blinded: agreement is told only of cases that you have read or revealed. <Button look="link" onClick={() => session.place.set('review')}>Change how you read</Button></p> : null}
       <Work work={department} state={state} isFaulty={isFaulty} make="Make the report" making="Working out the report" onMake={() => void department.make({ caseKeys, options: { ...options, dropouts: withReaders ? 'both' : 'computed' }, paper })} />
       {made === null ? null : (
         <>

@@ -5,9 +5,11 @@ import { chosenAmong } from '../../../state/chosen-cases.ts';
 import { useSession } from '../../../state/session.ts';
 import { useStore } from '../../../state/store.ts';
 import { Button } from '../../../widgets/button.tsx';
+import { Disclosure } from '../../../widgets/disclosure.tsx';
 import { EmptyState, Waiting } from '../../../widgets/empty-state.tsx';
 import { CheckField, ChoiceRow, TextField } from '../../../widgets/field.tsx';
 import { Notice } from '../../../widgets/notice.tsx';
+import { ConfidentialityField } from '../../release/confidentiality-field.tsx';
 import { BundlePart } from './bundle-part.tsx';
 import { DepartmentPart } from './department-part.tsx';
 import './reports.css';
@@ -31,7 +33,7 @@ export function ReportsPanel(): JSX.Element {
     <div className="page reports">
       <h1>Reports</h1>
       {library.kind === 'loading' ? <Waiting>Reading the library…</Waiting> : null}
-      {library.kind === 'failed' ? <Notice tone="problem" title="The library could not be read." live><p>{library.problem.message} {library.problem.remedy ?? ''}</p></Notice> : null}
+      {library.kind === 'failed' ? <Notice tone="problem" title="The library could not be read." live><p>{library.problem.message} {library.problem.remedy ?? ''}</p><Button onClick={() => void session.library.reload()}>Try again</Button></Notice> : null}
       {library.kind === 'ready' && cases.length === 0 ? (
         <EmptyState title="No case to report on" actions={<Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button>}>
           <p>Here a department’s report, a research bundle and sheets of chosen cases are made. The library has no case yet. The sheet of one case is also made where the case is open.</p>
@@ -63,6 +65,7 @@ function Made({ caseCount }: { readonly caseCount: number }): JSX.Element {
   const { department, bundle } = session.reports;
   const library = useStore(session.library);
   const chosen = useStore(session.chosen);
+  const { confidentialityText } = useStore(session.reportSetting);
   const [period, setPeriod] = useState<Period>({ from: '', to: '', keepUndated: true, isChosen: false });
   const picked = useMemo(() => (library.kind === 'ready' ? chosenAmong(library.cases, chosen).map(({ caseKey }) => caseKey) : []), [library, chosen]);
   const isChosen = period.isChosen && picked.length > 0;
@@ -87,11 +90,14 @@ function Made({ caseCount }: { readonly caseCount: number }): JSX.Element {
             change({ isChosen: value === 'chosen' });
           }}
         />
-        <div className="reports-controls">
+        <div className="reports-controls reports-days">
           <TextField label="First day" type="date" value={period.from} onChange={(from) => change({ from })} />
           <TextField label="Last day" type="date" value={period.to} error={fault} onChange={(to) => change({ to })} />
           {period.from === '' && period.to === '' ? null : <CheckField label="cases without a date too" checked={period.keepUndated} onChange={(keepUndated) => change({ keepUndated })} />}
         </div>
+        <Disclosure summary={`Printed on every page: ${confidentialityText === '' ? 'no confidentiality text' : `“${confidentialityText}”`}`}>
+          <div className="sheet-wishes"><ConfidentialityField /></div>
+        </Disclosure>
       </section>
       <DepartmentPart caseKeys={caseKeys} options={options} isFaulty={fault !== null} />
       <BundlePart caseKeys={caseKeys} options={options} isFaulty={fault !== null} />
