@@ -6,8 +6,8 @@ import { createStore, type ReadableStore } from './store.ts';
 /** What is printed on everything that leaves this library. */
 export interface ReportSettingStore extends ReadableStore<ReportSetting> {
   load(): Promise<void>;
-  /** Keeps a confidentiality text; returns false where that failed, which is told, and the earlier one stays. */
-  changeText(confidentialityText: string): Promise<boolean>;
+  /** Keeps a confidentiality text; returns why that failed, null where it did not. The earlier one stays then. */
+  changeText(confidentialityText: string): Promise<Problem | null>;
 }
 
 /** Returns the setting of the program until that of the library is loaded. */
@@ -26,10 +26,9 @@ export function createReportSetting(host: Pick<HostConnection, 'getReportSetting
     async changeText(confidentialityText) {
       try {
         store.set(await host.saveReportSetting({ setting: { confidentialityText } }));
-        return true;
+        return null;
       } catch (error) {
-        onProblem(describeProblem(error, 'Keeping the confidentiality text'));
-        return false;
+        return describeProblem(error, 'Keeping the confidentiality text');
       }
     },
   };

@@ -92,7 +92,7 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
         <>
           {forms.map((form, i) => <Button key={form.label} look={i === 0 ? 'primary' : 'plain'} disabled={open !== 0 || isMaking || isStale || written?.kind === 'writing'} onClick={() => void save(form)}>{form.label}</Button>)}
           <Button onClick={onClose}>Close</Button>
-          <span className="release-open" role="status">{open === null || isStale ? '' : open === 0 ? 'Everything is answered.' : `${countText(open, 'answer is', 'answers are')} missing before anything can be saved.`}</span>
+          <span className="release-open" role="status">{isStale ? 'It is being made anew…' : open === null ? '' : open === 0 ? 'Everything is answered.' : `${countText(open, 'answer is', 'answers are')} missing before anything can be saved.`}</span>
         </>
       }
     >
@@ -223,7 +223,7 @@ function Removals({ removals, desk }: { readonly removals: readonly ReleaseRemov
       <ul className="release-removals">
         {removals.map((removal) => (
           <li key={`${removal.kind} ${removal.text}`}>
-            <span className="release-gone">{removal.text}</span> → {removal.decision === 'replace' ? removal.with : LEFT_OUT} <span className="soft">({countText(removal.count, 'time', 'times')}{removal.isCircular ? '; its answers go in a circle: what it is replaced with is itself replaced' : ''})</span>
+            <span className="release-gone">{removal.text}</span> → {removal.decision === 'replace' ? removal.with : LEFT_OUT} <span className="soft">({countText(removal.count, 'time', 'times')}{removal.isCircular ? '; its answers go in a circle: what it is replaced with is itself replaced' : ''})</span>{' '}
             <Button look="link" className="only-screen" aria-label={`Take back the decision about ${removal.text}`} onClick={() => desk.answer(removal, null)}>Take back</Button>
           </li>
         ))}

@@ -34,7 +34,7 @@ export function CasePicker({ cases, picked, onChange }: CasePickerProps): JSX.El
       <legend className="visually-hidden">Cases picked here</legend>
       <div className="reports-controls">
         <TextField label="Find by name or date" type="search" value={filter} onChange={setFilter} />
-        <Button disabled={listed.length === 0} onClick={() => onChange(new Set([...picked, ...listed.map(({ caseKey }) => caseKey)]))}>Pick {listed.length === 1 ? 'the one' : `the ${numberText(listed.length)}`} listed</Button>
+        <Button disabled={listed.length === 0} onClick={() => onChange(new Set([...picked, ...listed.map(({ caseKey }) => caseKey)]))}>Pick {listed.length === 0 ? 'those' : listed.length === 1 ? 'the one' : `the ${numberText(listed.length)}`} listed</Button>
         <Button disabled={picked.size === 0} onClick={() => onChange(new Set())}>Pick none</Button>
         <span className="soft" role="status">{picked.size === 0 ? 'no case is' : countText(picked.size, 'case is', 'cases are')} picked{found.length > listed.length ? `; ${numberText(listed.length)} of ${numberText(found.length)} are listed, type a part of a name for others` : found.length === 0 ? '; no case fits' : ''}.</span>
       </div>
