@@ -20,7 +20,7 @@ export function parseSharedDefinitions(json: unknown): Result<SharedDefinitions>
   if (typeof schema === 'string' && /^lacuna-shared-definitions\/\d+$/.test(schema) && schema !== SCHEMA) {
     return fail({ code: 'share-newer', message: 'The file was written by a later version of Lacuna.', remedy: 'Take it in with that version or a later one; nothing was changed.' });
   }
-  if (schema !== SCHEMA) return fail({ code: 'bad-field', message: `This is no file of definitions: it does not begin with “"schema": "${SCHEMA}"”.`, remedy: 'Choose a file that “Save the definitions…” or “lacuna library share” has written.' });
+  if (schema !== SCHEMA) return fail({ code: 'bad-field', message: `This is no file of definitions: it does not begin with the schema ${SCHEMA}.`, remedy: 'Choose a file that “Save the definitions…” or “lacuna library share” has written.' });
   const parsed = sharedDefinitionsSchema.safeParse(json);
   return parsed.success ? ok(parsed.data) : fail({ ...schemaFailure('file of shared definitions', parsed.error), remedy: 'Nothing was taken in. Let the library that it comes from write the file again.' });
 }

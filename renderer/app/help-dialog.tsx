@@ -30,11 +30,14 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
   const groups = [...new Set(COMMANDS.map((command) => command.group))];
   return (
     <Dialog title="Keys" onClose={onClose} width="wide">
-      <CheckField
-        label="Single letters are commands (turn this off if you dictate or if keys are struck by accident)"
-        checked={preferences.singleKeys}
-        onChange={(singleKeys) => session.preferences.change({ singleKeys })}
-      />
+      <div className="row">
+        <CheckField
+          label="Single letters are commands (turn this off if you dictate or if keys are struck by accident)"
+          checked={preferences.singleKeys}
+          onChange={(singleKeys) => session.preferences.change({ singleKeys })}
+        />
+        <TourButtons onBegin={onClose} />
+      </div>
       <div className="key-columns">
         {groups.map((group) => (
           <section key={group}>
@@ -94,7 +97,6 @@ export function HelpDialog({ onClose }: { readonly onClose: () => void }): JSX.E
           </dl>
         </section>
       </div>
-      <div className="row"><TourButtons onBegin={onClose} /></div>
     </Dialog>
   );
 }

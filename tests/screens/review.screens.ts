@@ -13,7 +13,7 @@ const SMALL: Choice = { sizes: [SIZES[0]], whole: false, enlarged: false };
 const LIGHT: Choice = { looks: ['light'], enlarged: false };
 const IMPORTED_MS = 90_000;
 const WORKED_MS = 60_000;
-/** A folder with a library of thousands of cases; a copy, since what a queue reads is kept in it. */
+/** A folder with a library of thousands of cases, for the last walk; a copy, since what a queue reads is kept in it. */
 const HUGE = process.env['LACUNA_HUGE_LIBRARY'];
 
 async function readAs({ page }: Screens, name: string): Promise<void> {
@@ -323,7 +323,7 @@ walk(AREA, 'an empty library at every place, help, keys, about', { library: 'emp
       if (names.length === 0) await screens.see(`empty-${place.toLowerCase()}`, { ...SMALL, sizes: [SIZES[0], SIZES[1]], looks: ['light'] });
       for (const name of names) {
         await screens.goToPart(`Parts of the ${place.toLowerCase()}`, name);
-        await page.waitForTimeout(500); // what is asked of the host on arrival
+        await page.locator('main .waiting').first().waitFor({ state: 'detached', timeout: WORKED_MS });
         await screens.see(`empty-${place.toLowerCase()}-${name.toLowerCase().replaceAll(' ', '-')}`, { ...SMALL, sizes: [SIZES[0], SIZES[1]], looks: ['light'] });
       }
     });
@@ -396,11 +396,7 @@ walk(AREA, 'keeping, moving, backups, locked and damaged', { library: 'seeded' }
   };
 
   await screens.part('a folder', async () => {
-    const goOn = await screens.hold('describeLibrary');
-    await page.keyboard.press('x');
-    await screens.see('keeping-asking', SMALL);
-    await goOn();
-    await page.getByRole('heading', { name: /^This library/ }).waitFor();
+    await showKeeping();
     await screens.see('keeping-folder');
     await button(page, 'Make a new library…').click();
     await screens.see('keeping-new', { sizes: [SIZES[0], SIZES[1]] });
@@ -478,7 +474,7 @@ walk(AREA, 'keeping, moving, backups, locked and damaged', { library: 'seeded' }
     await button(page, /^Restore the backup of/).first().click();
     await screens.see('keeping-restore', { sizes: [SIZES[0], SIZES[1]] });
     await dialog.getByRole('button', { name: 'Restore it' }).click();
-    await page.getByText(/116 cases/).first().waitFor({ timeout: IMPORTED_MS });
+    await page.getByRole('heading', { level: 1, name: 'Library' }).waitFor({ timeout: IMPORTED_MS });
     await showKeeping();
     await page.getByText(/The library as it was is kept as/).waitFor();
     await screens.see('keeping-restored', { sizes: [SIZES[0], SIZES[1]] });

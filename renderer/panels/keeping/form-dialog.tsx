@@ -36,7 +36,7 @@ export function FormDialog({ title, does, doing, isUsable, act, onDone, onClose,
   return (
     <Dialog
       title={title} onClose={isWorking ? () => undefined : onClose}
-      notice={problem === null ? null : <Notice tone="problem" live><p>{problem.message}{problem.remedy === null ? '' : ` What to do: ${problem.remedy}`}</p></Notice>}
+      notice={problem === null ? null : <Notice tone="problem" live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
       actions={
         <>
           <Button disabled={isWorking} onClick={onClose}>Cancel</Button>

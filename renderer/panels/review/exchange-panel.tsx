@@ -232,7 +232,7 @@ function conflictWords(conflict: ReviewConflict): ConflictWords {
       const why = conflict.why === 'several alike' ? 'several cases of this library hold what its SpO2 sensors recorded' : conflict.why === 'content unknown' ? 'the sender no longer holds its record, and cases of this library come from the same files' : 'cases of this library come from the same files and hold other SpO2: read otherwise, or changed since';
       return {
         title: `Which case is “${conflict.caseId}” of ${from}?`,
-        text: `${countText(conflict.entries, 'entry waits', 'entries wait')}: ${why}.`,
+        text: `${countText(conflict.entries, 'entry is', 'entries are')} about it; ${why}.`,
         choices: [...conflict.candidates.map(({ caseKey, caseId }) => ({ value: caseKey, label: `It is ${caseId}` })), { value: 'keep', label: `None of these: ${conflict.entries === 1 ? 'it waits' : 'they wait'} on` }],
       };
     }
@@ -248,7 +248,7 @@ function conflictWords(conflict: ReviewConflict): ConflictWords {
         text: isAlike && first !== undefined
           ? `About ${where}: ${versionText(first)}. The words are the same; what differs is the entry that each names as the one before it, as after a change by hand further up in that library’s trail.`
           : `About ${where}. ${conflict.versions.map((one) => `${one.from === 'here' ? 'Here' : 'In a file'}: ${versionText(one)}.`).join(' ')} A library was changed by hand, or copied and used twice.`,
-        choices: [...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${isAlike ? 'The one' : versionText(one)} with the hash ${one.sealedAs.slice(0, 8)}${one.isInForce ? ', in force now' : ''}` }))), { value: 'keep', label: isOurs ? 'What stands here stays' : isAnyInForce ? 'What is in force stays' : 'Neither' }],
+        choices: [...(isOurs ? [] : conflict.versions.map((one) => ({ value: one.sealedAs, label: `${isAlike ? 'The one with the' : `${versionText(one)};`} hash ${one.sealedAs.slice(0, 8)}${one.isInForce ? ', in force now' : ''}` }))), { value: 'keep', label: isOurs ? 'What stands here stays' : isAnyInForce ? 'What is in force stays' : 'Neither' }],
       };
     }
     case 'trails part':
