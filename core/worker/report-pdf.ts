@@ -12,10 +12,11 @@ const MARGIN = { side: 36, top: 34, bottom: 40 };
 interface Sizes {
   readonly text: number;
   readonly soft: number;
+  readonly facts: number;
   readonly table: number;
   readonly gap: number;
 }
-const SIZES: Readonly<Record<'dense' | 'open', Sizes>> = { dense: { text: 7.4, soft: 6.2, table: 6.6, gap: 4 }, open: { text: 9, soft: 7.8, table: 7.6, gap: 7 } };
+const SIZES: Readonly<Record<'dense' | 'open', Sizes>> = { dense: { text: 7.4, soft: 6.2, facts: 7, table: 6.6, gap: 4 }, open: { text: 9, soft: 7.8, facts: 9, table: 7.6, gap: 7 } };
 
 /** Everything that the parts of one PDF are written with. */
 interface Writing {
@@ -147,7 +148,7 @@ function writeBlock(writing: Writing, block: ReportBlock, next: readonly ReportB
       break;
     }
     case 'facts':
-      for (const [name, text] of block.rows) writeText(writing, 'P', `${name}: ${text}`, { size: sizes.text });
+      for (const [name, text] of block.rows) writeText(writing, 'P', `${name}: ${text}`, { size: sizes.facts });
       pdf.y += sizes.gap * 0.6;
       break;
     case 'table':
@@ -179,7 +180,7 @@ function writeFigure(writing: Writing, scene: Scene, alternative: string, captio
 const CELL_GAP = 7;
 
 function writeTable(writing: Writing, { caption, columns, rows, note }: ReportTable): void {
-  const { pdf, sizes, left, root, shown, bottom } = writing;
+  const { pdf, sizes, left, width, root, shown, bottom } = writing;
   const size = sizes.table;
   const widths = columnWidths(writing, { columns, rows });
   const total = widths.reduce((sum, one) => sum + one, 0);
@@ -221,13 +222,15 @@ function writeTable(writing: Writing, { caption, columns, rows, note }: ReportTa
     pdf.y = y + height;
   };
   const headHeight = heightOf(heading, 'bold');
-  // Caption, headings and two rows belong together.
-  keepTogether(writing, size * 2 + headHeight + texts.slice(0, 2).reduce((sum, cells) => sum + heightOf(cells, 'plain'), 0));
+  pdf.font('plain').fontSize(sizes.soft);
+  const noteHeight = note === '' ? 0 : 2 + pdf.heightOfString(shown(note), { width });
+  // Caption, headings and two rows belong together, and so do the last row and the note.
+  keepTogether(writing, size * 2 + headHeight + texts.slice(0, 2).reduce((sum, cells) => sum + heightOf(cells, 'plain'), texts.length < 3 ? noteHeight : 0));
   writeText(writing, 'Caption', caption, { size: size + 0.4, isBold: true }, table);
   pdf.y += 1;
   row(heading, 'head');
-  for (const cells of texts) {
-    if (pdf.y + heightOf(cells, 'plain') > bottom) {
+  for (const [i, cells] of texts.entries()) {
+    if (pdf.y + heightOf(cells, 'plain') + (i === texts.length - 1 ? noteHeight : 0) > bottom) {
       pdf.addPage();
       row(heading, 'head again');
     }

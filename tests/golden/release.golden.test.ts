@@ -278,3 +278,38 @@ test('a title with a dollar sign stands in the SVG as it was typed', () => {
   const picture = { title: 'A $& B $\' C $$ D', figure: { caption: '', alternative: 'a > b', scene: { width: 10, height: 10, shapes: [] } } };
   expect(pictureSvg(picture, { header: '', footer: '' })).toContain("<title>A $&amp; B $' C $$ D</title><desc>a &gt; b</desc>");
 });
+
+test('a caption speaks of a dotted edge and of hollow marks only where the picture has them', () => {
+  const context = contextOf(analyzed('K06-finger-and-ear'));
+  const loss = context.analysis.sites[0]?.dropouts[1];
+  if (loss === undefined) throw new Error('no loss');
+  const stretch = { startMs: loss.firstLostMs - 180_000, endMs: loss.firstLostMs + 360_000 };
+  const figures = stretchFigures(context, printClock(context.record.origin, true), { stretch, pointedAt: loss, instantMs: null, isBoundShown: true, lanes: DEFAULT_LANES, notes: [], width: 420, height: 160, furtherHeight: 160 });
+  // Only the finger has a loss in this stretch.
+  expect(figures.map(({ alternative, caption }) => [alternative.includes('SpO2 of the finger'), caption.includes('Dotted below SpO2')]).filter(([has, says]) => has !== says)).toEqual([]);
+  expect(figures.some(({ alternative }) => alternative.includes('SpO2 of the ear lobe'))).toBe(true);
+  const bypass = contextOf(analyzed('K11-bypass'));
+  const whole = stretchFigures(bypass, printClock(bypass.record.origin, true), { stretch: bypass.analysis.bounds, pointedAt: null, instantMs: null, isBoundShown: true, lanes: DEFAULT_LANES, notes: [], width: 420, height: 160, furtherHeight: 160 });
+  expect(whole.map(({ alternative, caption }) => [alternative.includes('what was given or done'), caption.includes('Hollow')]).filter(([has, says]) => has !== says)).toEqual([]);
+  expect(whole.some(({ caption }) => caption.includes('Hollow'))).toBe(true);
+});
+
+test('the slide of the title has a row for each sensor, and no word stands twice in a row on any slide', () => {
+  const own = CASE_IDS.map(analyzed);
+  const story = buildSampleStory(own);
+  const assessed = story.moments.map((moment): StoryMoment => (moment.view === null ? moment : { ...moment, part: 'assessment' }));
+  const { slides } = storyDeck({ story: { ...story, moments: assessed }, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map() });
+  const rows = slides.filter(({ slideId }) => slideId.startsWith('title')).flatMap(({ blocks }) => blocks.flatMap((block) => (block.kind === 'table' ? block.table.rows : [])));
+  expect(rows).toHaveLength(own.reduce((sum, { analysis }) => sum + Math.max(1, analysis.sites.filter(({ monitored }) => monitored !== null).length), 0));
+  expect(slides.some(({ title }) => title.endsWith('for and against'))).toBe(true);
+  for (const { title, blocks } of slides) expect([title, /\b([a-z]+) \1\b/iu.exec(JSON.stringify(blocks.filter(({ kind }) => kind !== 'figure')))?.[0] ?? null]).toEqual([title, null]);
+});
+
+test('words that have a slide to themselves are larger than beside a picture, and still fit', () => {
+  const words = 'Place a second sensor before the arms are tucked.';
+  const sizeOf = (text: string): readonly number[] => layOutSlide({ blocks: [{ kind: 'paragraph', tone: 'plain', text }] }).map((part) => (part.kind === 'text' ? part.size : 0));
+  const [few] = sizeOf(words);
+  const [many] = sizeOf(`${words} `.repeat(24));
+  expect(few).toBeGreaterThan(many ?? Infinity);
+  for (const times of [1, 8, 12, 16, 20, 24]) for (const part of layOutSlide({ blocks: [{ kind: 'paragraph', tone: 'plain', text: `${words} `.repeat(times) }] })) expect(part.y + part.height).toBeLessThanOrEqual(SLIDE_FRAME.body.bottom);
+});

@@ -15,6 +15,7 @@ import { contextOf } from '../../core/report/case-context.ts';
 import { caseFigure } from '../../core/report/document/case-figure.ts';
 import { caseSheet, SHEET_ROOMS } from '../../core/report/document/case-sheet.ts';
 import { printClock } from '../../core/report/document/case-words.ts';
+import { roughWidth } from '../../core/report/document/plot-frame.ts';
 import { reportHtml, sheetsHtml } from '../../core/report/document/report-html.ts';
 import { readReportFonts, type ReportFonts } from '../../core/worker/report-fonts.ts';
 import { reportPdf, reportsPdf } from '../../core/worker/report-pdf.ts';
@@ -95,6 +96,20 @@ describe.each(CASE_IDS)('the sheet of %s', (caseId) => {
     const table = caseSheet(analyzed(caseId), WISHES).blocks.find((block) => block.kind === 'table' && /losses|^Losses/.test(block.table.caption));
     if (table?.kind !== 'table') expect(kept).toBe(0);
     else expect(table.table.caption).toBe(table.table.rows.length === kept ? `Losses (${kept})` : `The ${table.table.rows.length} longest of ${kept} losses, in order of time`);
+  });
+
+  test('lets no end of a bar run through its words', () => {
+    const one = analyzed(caseId);
+    const { shapes } = caseFigure(contextOf(one), printClock(one.record.origin, false)).scene;
+    for (const bar of shapes) {
+      if (bar.kind !== 'box' || bar.fill !== 'faint') continue;
+      for (const words of shapes) {
+        if (words.kind !== 'text' || words.y < bar.y || words.y > bar.y + bar.height) continue;
+        const width = roughWidth(words.text, words.size);
+        const [from, to] = words.align === 'end' ? [words.x - width, words.x] : [words.x, words.x + width];
+        for (const edge of [bar.x, bar.x + bar.width]) expect([words.text, from < edge && edge < to]).toEqual([words.text, false]);
+      }
+    }
   });
 
   test('draws no line over a loss, and every loss with its limits', () => {
@@ -197,4 +212,23 @@ test('the department report says what it said before, and its PDF holds every ta
   const losses = truth.flatMap(({ sites }) => Object.values(sites)).reduce((sum, site) => sum + site.losses.filter((loss) => loss.kept).length, 0);
   expect(read.pages[0]).toContain(`In ${truth.length} cases`);
   expect(read.pages[0]).toContain(`information was lost ${losses} times`);
+});
+
+test('lanes of SpO2 of one case have one axis, so that sensors can be held against each other', () => {
+  const one = analyzed('K06-finger-and-ear');
+  const { shapes } = caseFigure(contextOf(one), printClock(one.record.origin, false)).scene;
+  const written = (text: string): number => shapes.filter((shape) => shape.kind === 'text' && shape.align === 'end' && shape.text === text).length;
+  // The ear lobe lost less: by itself its axis would begin at 70.
+  expect([written('60'), written('70'), written('100')]).toEqual([2, 2, 3]);
+});
+
+test('the note of a table goes with its last row to the next page, however many rows there are', async () => {
+  const note = 'Worked out as in docs/methods/dropout.md.';
+  for (let count = 50; count < 66; count++) {
+    const rows = Array.from({ length: count }, (_, i) => [`row ${i + 1}`, '1 min']);
+    const document: ReportDocument = { title: 'Rows', subtitle: 'many', language: 'en', header: '', footer: '', paper: 'A4', isDense: false, blocks: [{ kind: 'table', table: { caption: 'Rows', columns: [{ heading: 'Row', align: 'start' }, { heading: 'Length', align: 'end' }], rows, note } }] };
+    const { pages } = await readPdf((await reportPdf(document, fonts)).bytes);
+    const last = pages.find((text) => text.includes(note)) ?? '';
+    expect([count, last.includes(`row ${count} `)]).toEqual([count, true]);
+  }
 });

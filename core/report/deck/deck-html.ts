@@ -2,6 +2,7 @@ import type { Deck, DeckSlide } from '../../model/deck.ts';
 import { INKS } from '../../model/report-document.ts';
 import { escapeText } from '../document/escape-text.ts';
 import { blockHtml } from '../document/report-html.ts';
+import { wordsScale } from './slide-layout.ts';
 
 /**
  * The keys of the slides. It is the whole program in the file: it reads nothing, sends nothing and keeps nothing. Without it every
@@ -63,9 +64,10 @@ ${slides.map((slide, i) => slideHtml(slide, i, { header, footer, count: slides.l
 
 function slideHtml({ part, title, blocks, notes }: DeckSlide, i: number, { header, footer, count }: { readonly header: string; readonly footer: string; readonly count: number }): string {
   const level = i === 0 ? 'h1' : 'h2';
+  const larger = wordsScale(blocks);
   return `<section tabindex="-1" aria-labelledby="s${i + 1}">
 ${header === '' ? '' : `<p class="policy">${escapeText(header)}</p>\n`}${part === '' ? '' : `<p class="part">${escapeText(part)}</p>\n`}<${level} id="s${i + 1}" class="title">${escapeText(title)}</${level}>
-<div class="body">
+<div class="body"${larger === 1 ? '' : ` style="font-size:${larger}em"`}>
 ${blocks.map(blockHtml).join('\n')}
 </div>${notes === '' ? '' : `\n<aside><strong>Notes.</strong> ${escapeText(notes)}</aside>`}
 <footer><span>${escapeText(footer)}</span><span>${i + 1} of ${count}</span></footer>
@@ -82,7 +84,7 @@ section[hidden]{display:none}
 body.one section{margin:0 auto;min-height:calc(100vh - 3rem);max-width:none;font-size:clamp(1rem,1.55vw,4.5rem)}
 .policy{text-align:center;font-weight:700;font-size:.8em;margin:0 0 .3em}.part{color:${INKS.soft};margin:0;font-size:.85em}
 .title{font-size:1.75em;line-height:1.15;margin:.05em 0 .4em}h3{margin:.4em 0}
-.body{flex:1}.body p{margin:.4em 0;white-space:pre-line}.soft{color:${INKS.soft};font-size:.8em}.lead{font-size:1.2em}
+.body{flex:1}.body p{margin:.4em 0;white-space:pre-line}.soft{color:${INKS.soft};font-size:.8em}.lead{font-size:1.2em}.short{white-space:nowrap}
 dl{margin:.4em 0;font-size:.82em}dl div{display:flex;gap:.8em;margin:.2em 0}dt{flex:0 0 12em;color:${INKS.soft}}dd{margin:0;overflow-wrap:anywhere}
 .wide{overflow-x:auto}table{border-collapse:collapse;margin:.5em 0;font-size:.82em;font-variant-numeric:tabular-nums}caption{text-align:left;font-weight:700;padding-bottom:.25em}
 th,td{text-align:left;vertical-align:top;padding:.25em 1.1em .25em 0;border-bottom:1px solid ${INKS.faint}}thead th{border-bottom:1px solid ${INKS.rule};color:${INKS.soft};vertical-align:bottom}tbody th{font-weight:400;white-space:nowrap}.end{text-align:right}

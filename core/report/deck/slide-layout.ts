@@ -88,7 +88,7 @@ export function lineCount(text: string, size: number, width: number, isBold = fa
 }
 
 function textHeight(text: string, size: number, width: number, isBold = false): number {
-  return lineCount(text, size, width, isBold) * size * LINE;
+  return lineCount(unbroken(text), size, width, isBold) * size * LINE;
 }
 
 function columnWidths({ columns, rows }: Pick<ReportTable, 'columns' | 'rows'>, size: number): number[] {
@@ -96,9 +96,11 @@ function columnWidths({ columns, rows }: Pick<ReportTable, 'columns' | 'rows'>, 
   const wanted = columns.map(({ heading }, i) => {
     const cells = rows.map((row) => unbroken(row[i] ?? ''));
     const least = Math.max(widest(heading.split(' '), true), widest(cells.flatMap((text) => text.split(' ')))) + 2 * CELL_PADDING.x;
-    return { least, full: Math.max(least, widest(cells) + 2 * CELL_PADDING.x) };
+    return { least, full: Math.max(least, widest(cells) + 2 * CELL_PADDING.x), withHeading: widest([heading], true) + 2 * CELL_PADDING.x };
   });
-  return shareWidths(wanted, BODY_WIDTH, () => 1.5);
+  // Headings stay on one line only where no cell has to give way for them.
+  const roomy = wanted.map(({ least, full, withHeading }) => ({ least, full: Math.max(full, withHeading) }));
+  return shareWidths(roomy.reduce((sum, { full }) => sum + full, 0) <= BODY_WIDTH ? roomy : wanted, BODY_WIDTH, () => 1.5);
 }
 
 function tableRows(table: ReportTable, widths: readonly number[], size: number): number[] {
@@ -135,6 +137,16 @@ function blockHeight(block: ReportBlock): number {
   }
 }
 
+/** How much larger words may be that have a slide to themselves, the largest first. */
+const WORDS_SCALES = [1.4, 1.2] as const;
+
+/** Returns how much larger the words of a slide are written than beside a picture: a slide of few words fills more of itself, and is read from farther away. */
+export function wordsScale(blocks: readonly ReportBlock[]): number {
+  const words = blocks.flatMap((block) => (block.kind === 'paragraph' ? [block] : []));
+  if (words.length < blocks.length) return 1;
+  return WORDS_SCALES.find((scale) => words.reduce((sum, block) => sum + textHeight(block.text, paragraphSize(block) * scale, BODY_WIDTH) + GAP, 0) <= BODY_HEIGHT) ?? 1;
+}
+
 function paragraphSize({ tone }: Extract<ReportBlock, { readonly kind: 'paragraph' }>): number {
   return tone === 'lead' ? SLIDE_TYPE.lead : tone === 'soft' ? SLIDE_TYPE.soft : SLIDE_TYPE.text;
 }
@@ -151,6 +163,7 @@ function tableHeight(table: ReportTable): number {
  */
 export function layOutSlide({ blocks }: Pick<DeckSlide, 'blocks'>): readonly PlacedPart[] {
   const parts: PlacedPart[] = [];
+  const larger = wordsScale(blocks);
   const x = SLIDE_FRAME.side;
   let y: number = SLIDE_FRAME.body.y;
   const text = (role: 'heading' | 'paragraph' | 'caption' | 'note', words: string, size: number, { isBold = false, isSoft = false } = {}): void => {
@@ -164,7 +177,7 @@ export function layOutSlide({ blocks }: Pick<DeckSlide, 'blocks'>): readonly Pla
         text('heading', block.text, SLIDE_TYPE.heading, { isBold: true });
         break;
       case 'paragraph':
-        text('paragraph', block.text, paragraphSize(block), { isSoft: block.tone === 'soft' });
+        text('paragraph', block.text, paragraphSize(block) * larger, { isSoft: block.tone === 'soft' });
         break;
       case 'list': {
         const height = blockHeight(block) - GAP;

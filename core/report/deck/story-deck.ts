@@ -122,27 +122,28 @@ function titleSlide(story: Story, cases: ReportBlock): DeckSlide {
 
 /** Returns the table of the cases of a story with their losses. */
 function caseFacts(story: Story, shown: ReadonlyMap<string, ShownCase>, labels: ReadonlyMap<string, string>, whyNot: WhyNot): ReportBlock {
-  const rows = casesOfStory(story).map((caseKey): string[] => {
+  const cases = casesOfStory(story);
+  const rows = cases.flatMap((caseKey): string[][] => {
     const one = shown.get(caseKey);
     const label = labels.get(caseKey) ?? '';
-    if (one === undefined) return [label, whyNot(caseKey), '–', '–', '–', '–'];
+    if (one === undefined) return [[label, '–', whyNot(caseKey), '–', '–', '–']];
     const { analysis, sites } = one.context;
+    const length = durationText(analysis.bounds.endMs - analysis.bounds.startMs);
     const monitored = sites.filter((site) => site.monitored !== null);
-    const per = (text: (site: (typeof monitored)[number]) => string): string => (monitored.length === 0 ? '–' : monitored.map(text).join('; '));
-    return [
-      label, durationText(analysis.bounds.endMs - analysis.bounds.startMs), per((site) => `${placeWords(site.siteKey)}, ${intervalText(site.intervalMs)}`),
-      per(({ totals }) => numberText(totals.count)), per(({ totals }) => (totals.count === 0 ? '–' : rangeText(totals.lostMs))), per(({ totals }) => shareText(totals.shareMid)),
-    ];
+    if (monitored.length === 0) return [[label, length, 'no sensor monitored', '–', '–', '–']];
+    return monitored.map(({ siteKey, intervalMs, totals }) => [
+      label, length, `${placeWords(siteKey)}, ${intervalText(intervalMs)}`, numberText(totals.count), totals.count === 0 ? '–' : rangeText(totals.lostMs), shareText(totals.shareMid),
+    ]);
   });
   return rows.length === 0
     ? { kind: 'paragraph', tone: 'plain', text: 'No case is shown.' }
     : {
         kind: 'table',
         table: {
-          caption: countText(rows.length, 'case', 'cases'),
-          columns: [{ heading: 'Case', align: 'start' }, { heading: 'Length', align: 'end' }, { heading: 'Sensors', align: 'start' }, { heading: 'Losses', align: 'end' }, { heading: 'Lost, low–high and mid', align: 'end' }, { heading: 'Share of time', align: 'end' }],
+          caption: countText(cases.length, 'case', 'cases'),
+          columns: [{ heading: 'Case', align: 'start' }, { heading: 'Length', align: 'end' }, { heading: 'Sensor', align: 'start' }, { heading: 'Losses', align: 'end' }, { heading: 'Lost, low–high and mid', align: 'end' }, { heading: 'Share of time', align: 'end' }],
           rows,
-          note: 'Losses of information of the pulse oximeter, in the order of the sensors. Cases bear letters, and times count from the first row of each.',
+          note: 'Losses of information of the pulse oximeter, a row for each sensor. Cases bear letters, and times count from the first row of each.',
         },
       };
 }

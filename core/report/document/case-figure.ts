@@ -63,18 +63,20 @@ export function caseFigure(context: Drawn, clock: PrintClock, laneHeight = 1): R
   const { record, analysis } = context;
   const monitored = monitoredOf(context);
   const drawing = emptyDrawing(spanOf(analysis), { left: LEFT, width: FIGURE_WIDTH, isBoundShown: true });
-  for (const site of monitored) spo2Lane(drawing, record, site, (SPO2_HEIGHTS[Math.min(monitored.length, SPO2_HEIGHTS.length) - 1] ?? 0) * laneHeight);
+  const lowest = spo2Floor(context);
+  for (const site of monitored) spo2Lane(drawing, record, site, lowest, (SPO2_HEIGHTS[Math.min(monitored.length, SPO2_HEIGHTS.length) - 1] ?? 0) * laneHeight);
   noSensor(drawing, monitored);
   lossLane(drawing, analysis, monitored);
   for (const section of indexSections(record)) section.draw(drawing, INDEX_HEIGHT * laneHeight);
   for (const section of pressureSection(record, true)) section.draw(drawing, PRESSURE_HEIGHT * laneHeight);
-  for (const section of [...exposureSection(drawing, analysis), ...stateSection(drawing, analysis)]) {
+  const given = exposureSection(drawing, analysis);
+  for (const section of [...given, ...stateSection(drawing, analysis)]) {
     section.draw(drawing, section.leastHeight);
     drawing.y += LANE_GAP - section.gap;
   }
   timeAxis(drawing, clock);
   return {
-    caption: `Timeline. ${clock.meaning} Losses: solid from the first lost to the last lost sample, pale to the limits on either side. Dotted below SpO2: what cannot be excluded inside a loss, cut at the axis; it is not what happened. Brown dots on the line: doubtful samples. Hollow marks: times typed by hand. Lines break where there is no information; nothing is bridged.`,
+    caption: `Timeline. ${clock.meaning} Losses: solid from the first lost to the last lost sample, pale to the limits on either side. Dotted below SpO2: what cannot be excluded inside a loss, cut at the axis; it is not what happened. Brown dots on the line: doubtful samples. ${given.length === 0 ? '' : 'Given, done: triangles are boluses of vasopressors, diamonds all else; a mark without words had no room for them. '}Hollow marks: times typed by hand. Lines break where there is no information; nothing is bridged.`,
     alternative: alternativeOf(analysis, monitored),
     scene: { width: FIGURE_WIDTH, height: rounded(drawing.y), shapes: drawing.shapes },
   };
@@ -96,7 +98,7 @@ export function stretchFigures(context: Drawn, clock: PrintClock, wishes: Stretc
   const isPointed = pointedAt !== null && touches(pointedAt, stretch);
   const repeated = 4 + (isPointed ? POINTER_HEIGHT : 0) + lossHeight(monitored) + AXIS_HEIGHT + (monitored.length === 0 ? 16 : 0);
   // The lane that was put first is in the first picture, whatever happened.
-  const [firstLane, ...otherLanes] = chosenSections(record, monitored, lanes);
+  const [firstLane, ...otherLanes] = chosenSections(context, monitored, lanes);
   const pages = paged([...(firstLane === undefined ? [] : [firstLane]), ...happenings, ...otherLanes], wishes.height - repeated, wishes.furtherHeight - repeated);
   return pages.map((sections, i): ReportFigure => {
     const drawing = start();
@@ -110,7 +112,7 @@ export function stretchFigures(context: Drawn, clock: PrintClock, wishes: Stretc
     for (const [section, height] of heightsOf(below, (i === 0 ? wishes.height : wishes.furtherHeight) - drawing.y - AXIS_HEIGHT)) section.draw(drawing, height);
     if (instantMs !== null && instantMs >= stretch.startMs && instantMs <= stretch.endMs) drawing.shapes.push(stroke([drawing.x.at(instantMs), top], [drawing.x.at(instantMs), drawing.y - LANE_GAP], 'ink', 0.6, [3, 2]));
     timeAxis(drawing, clock);
-    const said = captionOf(context, clock, wishes, below.some(({ laneName }) => laneName === 'spo2'));
+    const said = captionOf(context, clock, wishes, sections);
     const which = pages.length === 1 ? '' : `Picture ${i + 1} of ${pages.length} of this stretch. `;
     return {
       caption: `${which}${said.caption}`,
@@ -121,10 +123,12 @@ export function stretchFigures(context: Drawn, clock: PrintClock, wishes: Stretc
 }
 
 /** Returns the lanes of signals that are chosen, from top to bottom. */
-function chosenSections(record: CaseRecord, monitored: readonly SiteAnalysis[], choice: LaneChoice): LaneSection[] {
+function chosenSections(context: Drawn, monitored: readonly SiteAnalysis[], choice: LaneChoice): LaneSection[] {
+  const { record } = context;
+  const lowest = spo2Floor(context);
   const spo2 = monitored.map((site): LaneSection => ({
-    laneName: 'spo2', title: `SpO2 of the ${placeWords(site.siteKey)}`, weight: LANE_WEIGHTS.spo2 / Math.max(1, Math.min(3, monitored.length) * 0.7), leastHeight: monitored.length < 3 ? 44 : 32, gap: LANE_GAP,
-    draw: (drawing, height) => spo2Lane(drawing, record, site, height),
+    laneName: 'spo2', title: spo2Title(site), weight: LANE_WEIGHTS.spo2 / Math.max(1, Math.min(3, monitored.length) * 0.7), leastHeight: monitored.length < 3 ? 44 : 32, gap: LANE_GAP,
+    draw: (drawing, height) => spo2Lane(drawing, record, site, lowest, height),
   }));
   const { own, further } = signalSections(record);
   const wishes = new Map(choice.lanes.map((wish) => [wish.laneName, wish]));
@@ -173,16 +177,17 @@ function heightsOf(sections: readonly LaneSection[], room: number): (readonly [L
 }
 
 /** Returns what has to be said of a stretch: only what there is in it. */
-function captionOf(context: Drawn, clock: PrintClock, { stretch, pointedAt, instantMs, isBoundShown, notes }: StretchWishes, hasSpo2: boolean): { readonly caption: string; readonly alternative: string } {
+function captionOf(context: Drawn, clock: PrintClock, { stretch, pointedAt, instantMs, isBoundShown, notes }: StretchWishes, sections: readonly LaneSection[]): { readonly caption: string; readonly alternative: string } {
   const { analysis, record } = context;
   const losses = analysis.sites.flatMap(({ dropouts }) => dropouts).filter((one) => touches(one, stretch));
   const isIn = (atMs: number): boolean => atMs >= stretch.startMs && atMs <= stretch.endMs;
-  const hasDoubt = hasSpo2 && monitoredOf(context).some(({ statusRuns: { weak, disputed } }) => [weak, disputed].some((runs) => runs.some((atMs, i) => i % 2 === 0 && atMs <= stretch.endMs && (runs[i + 1] ?? Infinity) >= stretch.startMs)));
-  const byHand = [...record.drugs, ...record.events].some(({ atMs, manual }) => manual && isIn(atMs));
+  const drawn = monitoredOf(context).filter((site) => sections.some(({ title }) => title === spo2Title(site)));
+  const hasDoubt = drawn.some(({ statusRuns: { weak, disputed } }) => [weak, disputed].some((runs) => runs.some((atMs, i) => i % 2 === 0 && atMs <= stretch.endMs && (runs[i + 1] ?? Infinity) >= stretch.startMs)));
+  const byHand = sections.some(({ laneName }) => laneName === 'given') && [...record.drugs, ...record.events].some(({ atMs, manual }) => manual && isIn(atMs));
   const parts = [
     clock.meaning,
     ...(losses.length === 0 ? [] : ['Losses: solid from the first to the last lost sample, pale to the limits on either side.']),
-    ...(isBoundShown && hasSpo2 && losses.length > 0 ? ['Dotted below SpO2: what cannot be excluded inside a loss; it is not what happened.'] : []),
+    ...(isBoundShown && drawn.some(({ dropouts }) => dropouts.some((one) => touches(one, stretch))) ? ['Dotted below SpO2: what cannot be excluded inside a loss; it is not what happened.'] : []),
     ...(hasDoubt ? ['Brown dots: doubtful samples.'] : []),
     ...(byHand ? ['Hollow in the row of what was given or done: time typed by hand.'] : []),
     ...(instantMs !== null && isIn(instantMs) ? [`Upright dashes: the instant that is meant, ${clock.at(instantMs)}.`] : []),
@@ -237,12 +242,24 @@ function spanOf(analysis: CaseAnalysis): { readonly startMs: number; readonly en
   return { startMs, endMs: endMs > startMs ? endMs : startMs + 60_000 };
 }
 
-function spo2Lane(drawing: Drawing, record: CaseRecord, site: SiteAnalysis, height: number): void {
+function spo2Title(site: SiteAnalysis): string {
+  return `SpO2 of the ${placeWords(site.siteKey)}`;
+}
+
+/** Returns where the axis of SpO2 begins, %: one for all sensors of a case, so that lanes can be held against each other. */
+function spo2Floor(context: Drawn): number {
+  const values = monitoredOf(context).flatMap((site) => {
+    const channel = context.record.channels.find(({ channelId }) => channelId === site.channelId);
+    const edges = site.dropouts.map(({ cannotExclude }) => cannotExclude.pct).filter(Number.isFinite);
+    return [...(channel === undefined ? [] : lowestOf(informing(channel, site, 'with doubtful'))), ...edges.map((pct) => Math.max(SPO2_BOTTOM_FOR_BOUNDS, pct))];
+  });
+  return Math.max(0, Math.floor(Math.min(SPO2_TOP_OF_BOTTOM, ...values) / 10) * 10);
+}
+
+function spo2Lane(drawing: Drawing, record: CaseRecord, site: SiteAnalysis, lowest: number, height: number): void {
   const channel = record.channels.find(({ channelId }) => channelId === site.channelId);
   if (channel === undefined) return;
   const seen = informing(channel, site, 'with doubtful');
-  const edges = site.dropouts.map(({ cannotExclude }) => cannotExclude.pct).filter(Number.isFinite);
-  const lowest = Math.max(0, Math.floor(Math.min(SPO2_TOP_OF_BOTTOM, ...lowestOf(seen), ...edges.map((pct) => Math.max(SPO2_BOTTOM_FOR_BOUNDS, pct))) / 10) * 10);
   const scale = plotScale(lowest, 100, drawing.y + height, drawing.y + 2);
   const look = SITE_INKS[site.site];
   laneFrame(drawing, `SpO2, %\n${placeWords(site.siteKey)}`, height, scale, plainSteps(roundSteps(lowest, 100, 4)));

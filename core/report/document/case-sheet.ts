@@ -112,7 +112,7 @@ function sumsTable({ analysis, sites }: CaseContext, said: ReviewedContext | nul
       ...selectedRows(name, ({ sites: counted }) => counted.find(({ siteKey }) => siteKey === site.siteKey)?.totals),
     ];
   });
-  const blind = sites.filter(({ monitored }) => monitored !== null).length < 2 ? [] : [['no sensor (blind)', '', '', ...cells(analysis.blindTotals), ''], ['blind, doubtful as lost', '', '', ...cells(analysis.blindTotalsDoubtfulLost), ''], ...selectedRows('blind', ({ blindTotals }) => blindTotals)];
+  const blind = sites.filter(({ monitored }) => monitored !== null).length < 2 ? [] : [['no sensor (blind)', '', '', ...cells(analysis.blindTotals), ''], ['no sensor (blind), doubtful as lost', '', '', ...cells(analysis.blindTotalsDoubtfulLost), ''], ...selectedRows('no sensor (blind)', ({ blindTotals }) => blindTotals)];
   return {
     caption: 'What was lost',
     columns: [

@@ -7,7 +7,7 @@ import { buildInfusions } from '../../model/infusions.ts';
 import { buildPhases } from '../../model/phases.ts';
 import type { MarkForm, Shape } from '../../model/report-document.ts';
 import { exposureWords } from './case-words.ts';
-import { cut, laneFrame, rowWords, type Drawing, type LaneSection } from './lane-drawing.ts';
+import { cut, laneFrame, type Drawing, type LaneSection } from './lane-drawing.ts';
 import { box, label, roughWidth, stroke } from './plot-frame.ts';
 
 /** Labels of what was given or done stand on so many rows; what fits on none is drawn without its words, and the table has them. */
@@ -116,7 +116,7 @@ function barSection(drawing: Drawing, laneName: string, title: string, all: read
   const rows: { readonly own: Bar[]; end: number }[] = [];
   for (const bar of bars) {
     const [x0, x1] = cut(drawing, bar.startMs, bar.endMs);
-    const words = Math.max(0, Math.min(x0 + 2, drawing.width - roughWidth(bar.words, 6)));
+    const words = wordsOfBar(drawing, x0, x1, bar.words).from;
     // A bar leaves room for the words of the one before it.
     const row = rows.find(({ end }) => end <= Math.min(x0, words));
     const end = Math.max(x1, words + roughWidth(bar.words, 6) + 4);
@@ -133,11 +133,23 @@ function barSection(drawing: Drawing, laneName: string, title: string, all: read
         const [x0, x1] = cut(target, bar.startMs, bar.endMs);
         if (bar.endMs === bar.startMs) target.shapes.push(stroke([x0, y], [x0, y + 8], 'ink', 1.2));
         else target.shapes.push(box(x0, y, x1 - x0, 8, 'faint', 'rule', bar.isOpen === true ? [2, 1.5] : undefined));
-        rowWords(target, x0 + 2, y + 6, bar.words);
+        const { from, align } = wordsOfBar(target, x0, x1, bar.words);
+        target.shapes.push(label(align === 'end' ? x0 - 2 : from, y + 6, bar.words, { size: 6, ink: 'ink', align }));
       }
     }
   })];
 }
+
+/** Returns where the words of a bar begin: in it, behind it where it is too short for them, before it at the right edge. No end of a bar runs through them. */
+function wordsOfBar(drawing: Drawing, x0: number, x1: number, words: string): { readonly from: number; readonly align: 'start' | 'end' } {
+  const width = roughWidth(words, 6);
+  if (x0 + 2 + width <= x1) return { from: x0 + 2, align: 'start' };
+  if (x1 + 2 + width <= drawing.width) return { from: x1 + 2, align: 'start' };
+  return { from: Math.max(0, x0 - 2 - width), align: 'end' };
+}
+
+/** Lanes of infusions, pt: a rate stands in its step, or above a step that is lower than its words. */
+const INFUSION = { lane: 15, highest: 9, leastForWords: 7.5 } as const;
 
 /** Returns infusions, one row for each drug: steps as boxes with their rates where they fit. */
 export function infusionSection(drawing: Drawing, { drugs }: CaseRecord): LaneSection[] {
@@ -145,13 +157,13 @@ export function infusionSection(drawing: Drawing, { drugs }: CaseRecord): LaneSe
     .map((one) => ({ ...one, steps: one.steps.filter(({ startMs, endMs }) => startMs < drawing.endMs && endMs > drawing.startMs) }))
     .filter(({ steps }) => steps.length > 0);
   // One lane for each: a case with many of them must not make one that fits nowhere.
-  return infusions.map(({ name, steps, highestRate }) => section(`infusion ${name}`, `infusion of ${name}`, 11, name, (target) => {
-    const floor = target.y + 10;
+  return infusions.map(({ name, steps, highestRate }) => section(`infusion ${name}`, `infusion of ${name}`, INFUSION.lane, name, (target) => {
+    const floor = target.y + INFUSION.lane - 1;
     for (const { startMs, endMs, rate, text } of steps) {
       const [x0, x1] = cut(target, startMs, endMs);
-      const height = rate === null || highestRate === 0 ? 6 : Math.max(2, (9 * rate) / highestRate);
+      const height = rate === null || highestRate === 0 ? 6 : Math.max(2, (INFUSION.highest * rate) / highestRate);
       target.shapes.push(box(x0, floor - height, x1 - x0, height, 'faint', 'rule'));
-      if (roughWidth(text, 6) + 4 <= x1 - x0) target.shapes.push(label(x0 + 2, floor - 2, text, { size: 6, ink: 'ink' }));
+      if (roughWidth(text, 6) + 4 <= x1 - x0) target.shapes.push(label(x0 + 2, floor - (height < INFUSION.leastForWords ? height + 1 : 2), text, { size: 6, ink: 'ink' }));
     }
   }));
 }

@@ -2,14 +2,14 @@ import type { Interval } from '../../base/interval.ts';
 import type { Channel } from '../../model/channel.ts';
 import type { Ink, MarkForm, Point, Shape } from '../../model/report-document.ts';
 import { buildEnvelope, drawingGaps, readEnvelope } from '../../signal/envelope.ts';
-import { label, plotScale, roughWidth, stroke, type PlotScale } from './plot-frame.ts';
+import { label, plotScale, stroke, type PlotScale } from './plot-frame.ts';
 
 /** Room to the right of the lanes, pt. */
 export const LANE_RIGHT = 16;
 /** Between two lanes, pt. */
 export const LANE_GAP = 5;
 /** Values on an axis stand at least so far apart, pt. */
-const LEAST_STEP = 6.4;
+const LEAST_STEP = 5.6;
 /** From one mark of a line to the next, pt. */
 const MARK_STEP = 42;
 
@@ -135,9 +135,4 @@ export function traces(drawing: Drawing, channel: Pick<Channel, 'tMs' | 'value'>
   }
   end();
   drawing.shapes.push(...marks);
-}
-
-/** Writes words at a place of a row, pushed left where they would leave the picture. */
-export function rowWords(drawing: Drawing, x: number, y: number, words: string, size = 6): void {
-  drawing.shapes.push(label(Math.max(0, Math.min(x, drawing.width - roughWidth(words, size))), y, words, { size, ink: 'ink' }));
 }

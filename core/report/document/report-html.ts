@@ -78,10 +78,16 @@ export function blockHtml(block: ReportBlock): string {
   }
 }
 
+/** Letters of a cell that is short. */
+const MOST_SHORT = 16;
+
 function tableHtml({ caption, columns, rows, note }: ReportTable): string {
   const end = (i: number): string => (columns[i]?.align === 'end' ? ' class="end"' : '');
+  // Columns of few words, which a slide keeps on one line where a paper may break them.
+  const short = columns.map(({ align }, i) => align === 'start' && rows.every((cells) => (cells[i] ?? '').length <= MOST_SHORT) && rows.some((cells) => (cells[i] ?? '').includes(' ')));
+  const look = (i: number): string => (short[i] === true ? ' class="short"' : end(i));
   const head = columns.map(({ heading }, i) => `<th scope="col"${end(i)}>${escapeText(heading)}</th>`).join('');
-  const body = rows.map((cells) => `<tr>${cells.map((text, i) => (i === 0 ? `<th scope="row"${end(i)}>${bodyText(text)}</th>` : `<td${end(i)}>${bodyText(text)}</td>`)).join('')}</tr>`).join('\n');
+  const body = rows.map((cells) => `<tr>${cells.map((text, i) => (i === 0 ? `<th scope="row"${end(i)}>${bodyText(text)}</th>` : `<td${look(i)}>${bodyText(text)}</td>`)).join('')}</tr>`).join('\n');
   return `<div class="wide"><table><caption>${bodyText(caption)}</caption><thead><tr>${head}</tr></thead><tbody>
 ${body}
 </tbody></table></div>${note === '' ? '' : `<p class="soft">${bodyText(note)}</p>`}`;
