@@ -253,10 +253,14 @@ function columnWidths({ pdf, sizes, width, shown }: Writing, { columns, rows }: 
     pdf.font('bold');
     // A heading may break between its words, and is no reason for a wide column.
     const head = longest(heading.split(' '));
+    const wholeHead = longest([heading]);
     pdf.font('plain');
     const cells = rows.map((row) => unbroken(row[i] ?? ''));
-    return { full: Math.max(head, longest(cells)) + CELL_GAP + 0.5, least: Math.max(head, longest(cells.flatMap((text) => text.split(' ')))) + CELL_GAP + 0.5 };
+    return { full: Math.max(head, longest(cells)) + CELL_GAP + 0.5, least: Math.max(head, longest(cells.flatMap((text) => text.split(' ')))) + CELL_GAP + 0.5, withHeading: wholeHead + CELL_GAP + 0.5 };
   });
+  // Headings stay on one line only where no cell has to give way for them.
+  const roomy = wanted.map(({ least, full, withHeading }) => ({ least, full: Math.max(full, withHeading) }));
+  const wished = roomy.reduce((sum, { full }) => sum + full, 0) <= width ? roomy : wanted;
   // A small table is not torn apart to fill the page.
-  return shareWidths(wanted, width, (share) => (share < 0.6 ? 1.3 : Infinity));
+  return shareWidths(wished, width, (share) => (share < 0.6 ? 1.3 : Infinity));
 }

@@ -306,9 +306,9 @@ function chartSentence({ chart, points, runs, choice }: QualityChartView): strin
   const kind = chart.phases[0]?.kind ?? 'line';
   const beyond = points.filter(({ signals }) => signals.includes('beyond the limits')).length;
   const judged = runs.filter(({ isJudged }) => isJudged);
-  const told = judged.map(({ longestRun, longestRunLimit, crossings, crossingsLimit, isLongRun, isFewCrossings }) => `longest run ${longestRun} (more than ${longestRunLimit ?? '–'} would be a signal${isLongRun ? ': it is' : ''}), ${crossings} crossings of the centre (fewer than ${crossingsLimit ?? '–'} would be a signal${isFewCrossings ? ': they are' : ''})`);
+  const told = judged.map(({ longestRun, longestRunLimit, crossings, crossingsLimit, isLongRun, isFewCrossings }) => `Longest run ${longestRun} (more than ${longestRunLimit ?? '–'} would be a signal${isLongRun ? ': it is' : ''}), ${crossings} crossings of the centre (fewer than ${crossingsLimit ?? '–'} would be a signal${isFewCrossings ? ': they are' : ''})`);
   const limits = kind === 'line' || kind === 'run' ? '' : beyond === 0 ? ' No point lies beyond the limits.' : ` ${countWords(beyond, 'point lies', 'points lie')} beyond the limits.`;
-  return `${countText(points.length, 'point', 'points')}, drawn as ${kindWords(kind)} (${choice.reason}).${limits} ${told.length === 0 ? 'Runs are judged from 10 points off the centre line on.' : `${told.join('; ')}.`}`;
+  return `${countText(points.length, 'point', 'points')}, drawn as ${kindWords(kind)} (${choice.reason}).${limits} ${told.length === 0 ? 'Runs are judged from 10 points off the centre line on.' : `${told.join('. ')}.`}`;
 }
 
 function chartTable({ chart, points }: QualityChartView): ReportTable {
@@ -528,7 +528,7 @@ function provenancePart({ run, files, inputDigests }: DepartmentGiven): ReportBl
   const listed = [...inputs].sort(([a], [b]) => inOrder(a, b));
   return [
     { kind: 'heading', level: 2, text: 'What this was made from' },
-    { kind: 'facts', rows: [['Program', `Lacuna ${productVersion}`], ['Parameters', `set “${parameters.name}”; all values stand in parameters.json`], ['Draws', `${options.draws} with seed ${options.seed}; confidence ${options.conf}`], ['Inputs', files === null ? 'cases of a library; its ledger has every file with its digest' : `${numberText(new Set(inputDigests).size)} different files`]] },
+    { kind: 'facts', rows: [['Program', `Lacuna ${productVersion}`], ['Parameters', files === null ? `set “${parameters.name}” of the library` : `set “${parameters.name}”; all values stand in parameters.json`], ['Draws', `${numberText(options.draws)} with seed ${options.seed}; confidence ${options.conf}`], ['Inputs', files === null ? 'cases of a library; its ledger has every file with its digest' : `${numberText(new Set(inputDigests).size)} different files`]] },
     ...(listed.length === 0 ? [] : [{
       kind: 'table',
       table: {

@@ -8,10 +8,14 @@ test('narrow columns get what they want, and the wide one wraps', () => {
   expect(widths.map((one) => Math.round(one * 10) / 10)).toEqual([60, 60, 180]);
 });
 
-test('where all fit none is stretched further than is asked; where not even the least fits all are narrowed alike', () => {
+test('where all fit none is stretched further than is asked; where not even the least fits a long word gives way, not the columns beside it', () => {
   expect(shareWidths([{ least: 10, full: 20 }, { least: 10, full: 30 }], 200, () => 1.5)).toEqual([30, 45]);
   expect(shareWidths([{ least: 10, full: 20 }, { least: 10, full: 30 }], 60, () => 1.5)).toEqual([24, 36]);
-  expect(shareWidths([{ least: 100, full: 200 }, { least: 300, full: 300 }], 200, () => 1.5)).toEqual([50, 150]);
+  // Worked by hand: 40 and 60 keep what their words need, and 300 gets the 100 that are left of 200; of 100 all three get a third.
+  const long = [{ least: 40, full: 80 }, { least: 60, full: 60 }, { least: 300, full: 300 }];
+  const tidy = (widths: readonly number[]): readonly number[] => widths.map((one) => Math.round(one * 10) / 10);
+  expect(tidy(shareWidths(long, 200, () => 1.5))).toEqual([40, 60, 100]);
+  expect(tidy(shareWidths(long, 100, () => 1.5))).toEqual([33.3, 33.3, 33.3]);
   expect(shareWidths([], 200, () => 1.5)).toEqual([]);
 });
 
