@@ -298,7 +298,7 @@ test('the slide of the title has a row for each sensor, and no word stands twice
   const own = CASE_IDS.map(analyzed);
   const story = buildSampleStory(own);
   const assessed = story.moments.map((moment): StoryMoment => (moment.view === null ? moment : { ...moment, part: 'assessment' }));
-  const { slides } = storyDeck({ story: { ...story, moments: assessed }, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map() });
+  const { slides } = storyDeck({ story: { ...story, moments: assessed }, cases: new Map(own.map((one, i) => [sampleKey(i), one])), parameters: DEFAULT_PARAMETERS, terms: listKnownTerms(), header: '', productVersion: '0.1.0', wishes: { withNotes: false, withMarks: false, keepsLaterBack: false }, marks: new Map(), then: new Map() });
   const rows = slides.filter(({ slideId }) => slideId.startsWith('title')).flatMap(({ blocks }) => blocks.flatMap((block) => (block.kind === 'table' ? block.table.rows : [])));
   expect(rows).toHaveLength(own.reduce((sum, { analysis }) => sum + Math.max(1, analysis.sites.filter(({ monitored }) => monitored !== null).length), 0));
   expect(slides.some(({ title }) => title.endsWith('for and against'))).toBe(true);

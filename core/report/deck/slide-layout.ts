@@ -88,7 +88,7 @@ export function lineCount(text: string, size: number, width: number, isBold = fa
 }
 
 function textHeight(text: string, size: number, width: number, isBold = false): number {
-  return lineCount(unbroken(text), size, width, isBold) * size * LINE;
+  return lineCount(text, size, width, isBold) * size * LINE;
 }
 
 function columnWidths({ columns, rows }: Pick<ReportTable, 'columns' | 'rows'>, size: number): number[] {
