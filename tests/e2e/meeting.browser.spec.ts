@@ -111,7 +111,7 @@ test('a story is collected, put in order and presented without the mouse; nobody
   expect(await seriousFindings(page), 'beginning').toEqual([]);
   await page.keyboard.press('PageDown');
   await expect(screen).toHaveAttribute('data-state', 'shown');
-  await expect(screen).toContainText('As recorded until 0:20:00. What came after is not shown.');
+  await expect(screen).toContainText('As recorded until +0:20:00. What came after is not shown.');
   await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');
   expect(await texts(page)).not.toMatch(TELLING);
   expect(await seriousFindings(page), 'presenting').toEqual([]);
@@ -122,7 +122,7 @@ test('a story is collected, put in order and presented without the mouse; nobody
   await page.keyboard.press('r');
   await expect(screen).not.toContainText('What came after is not shown.');
   await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');
-  await expect(page.locator('.tl-unseen')).toContainText('Dropout 2 of 2, finger, 0:20:00');
+  await expect(page.locator('.tl-unseen')).toContainText('Dropout 2 of 2, finger, +0:20:00');
   // The timeline is live, and one key brings the collected view back.
   const axis = page.locator('.tl-axis');
   const collected = await axis.screenshot();

@@ -73,7 +73,7 @@ export function PresentDialog({ story, onClose }: { readonly story: Story; reado
       {isRefused ? <Notice tone="problem" title="The browser did not allow a second window." live><p>Allow windows for this page, or present with one screen: O shows notes and time on it.</p></Notice> : null}
       <h3>What the meeting does not see</h3>
       {hiddenByCase.length === 0 ? <p className="soft">The story shows no case.</p> : <div className="hidden-of-cases">{hiddenByCase.map(({ caseKey, hidden }) => <section key={caseKey}><h4>{labels.get(caseKey)}</h4><HiddenList hidden={hidden} /></section>)}</div>}
-      <p className="soft">The meeting sees what is measured, times from the first row, and drugs, positions and events by the words of the dictionary. Titles and texts of moments are shown as you typed them.{withMarks === 0 ? '' : ` ${countText(withMarks, 'moment shows', 'moments show')} the notes pinned to its case, without what may tell who, when or where.`}</p>
+      <p className="soft">The meeting sees what is measured, times from the first row, and drugs, positions and events by the words of the dictionary. Titles and texts of moments are shown as you typed them.{withMarks === 0 ? '' : ` ${countText(withMarks, 'moment shows the notes pinned to its case', 'moments show the notes pinned to their cases')}, without what may tell who, when or where.`}</p>
       {concerns.length === 0 ? null : (
         <Notice tone="caution" title="Look at these words again: they may tell who, when or where">
           <ul>{concerns.slice(0, 30).map(({ what, words, where }, i) => <li key={i}>“{words}” in {where}: {what}</li>)}</ul>
