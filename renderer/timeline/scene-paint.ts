@@ -557,7 +557,9 @@ function paintMarks(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, windo
  * right of them, never through one; it ends where the next mark of the row begins.
  */
 export function placeMarkText(mark: Pick<DrawnMark, 'isSpan' | 'text'>, leftPx: number, rightPx: number, endPx: number, widthOf: MeasureText): { readonly text: string | undefined; readonly textPx: number } {
-  const number = mark.text.split(' ')[0] ?? '';
+  // The number of the list, or of a note that is in none its first word, which says that more follows.
+  const [first = ''] = mark.text.split(' ');
+  const number = first === mark.text || /^\d+$|…/u.test(first) ? first : `${first}…`;
   const fits = (words: string, fromPx: number, toPx: number): boolean => words !== '' && widthOf(words) <= toPx - fromPx - 4;
   const besidePx = Math.max(2, (mark.isSpan ? rightPx : leftPx) + (mark.isSpan ? 5 : 12));
   const insidePx = Math.max(2, leftPx + 5);

@@ -15,6 +15,11 @@ describe('the words of a mark', () => {
     expect(place('2 Who saw it?', 100, 103, 130)).toEqual({ text: '2', textPx: 108 });
     expect(place('2 Who saw it?', 100, 103, 110).text).toBeUndefined();
   });
+  it('of a note that is in no list give way to its first word, which says that more follows', () => {
+    expect(place('Nobody looked', 100, 160, 170)).toEqual({ text: 'Nobody…', textPx: 105 });
+    expect(place('[…] asked for it', 100, 140, 170)).toEqual({ text: '[…]', textPx: 105 });
+    expect(place('Nobody', 100, 150, 170)).toEqual({ text: 'Nobody', textPx: 105 });
+  });
   it('of an instant stand right of its pennon', () => {
     expect(place('3 Reseated', 100, 103, 1000, false)).toEqual({ text: '3 Reseated', textPx: 112 });
     expect(place('', 100, 103, 1000, false).text).toBeUndefined();
