@@ -12,7 +12,7 @@ export { Fragment };
 /** Elements whose text is no running text, or is compared and copied as it stands. */
 const LEFT_ALONE: ReadonlySet<string> = new Set(['code', 'pre', 'option', 'textarea', 'title', 'style', 'script', 'text', 'tspan', 'desc']);
 
-const HAS_DIGIT_AND_SPACE = /\d /;
+const HAS_DIGIT_AND_SPACE = /\d | \d/;
 
 interface WithChildren {
   readonly children?: unknown;

@@ -12,7 +12,7 @@ import { Dialog } from '../../widgets/dialog.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { TextField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
-import { channelRowsText, decisionText, dropoutText, entryText, freeName, spanText, stateText, verdictsText } from './change-text.ts';
+import { channelRowsText, decisionText, dropoutText, entryText, filesText, freeName, spanText, stateText, verdictsText } from './change-text.ts';
 
 type Looked = { readonly kind: 'looking' } | { readonly kind: 'known'; readonly comparison: ComparedChange } | { readonly kind: 'failed'; readonly problem: Problem };
 
@@ -56,7 +56,7 @@ export function ChangeDialog({ importId, change, onDecide, onClose }: ChangeDial
       }
     >
       <p>
-        The library holds a case of this name with other content. So far: {decisionText(change)}. If it is replaced it keeps its place: what was noted about it stays.
+        The library holds a case of this name with other content. {change.decision === null ? 'As long as nothing is decided the library keeps the earlier one' : `Decided so far: ${decisionText(change)}`}. One that is replaced keeps its place: what was noted about it stays.
       </p>
       {looked.kind === 'looking' ? <Waiting>Comparing the two…</Waiting> : null}
       {looked.kind === 'failed' ? <Notice tone="problem" title="The two could not be compared." live><p>{looked.problem.message} {looked.problem.remedy ?? ''}</p></Notice> : null}
@@ -77,9 +77,7 @@ function Differences({ comparison }: { readonly comparison: ComparedChange }): J
       {clocksKept.map(({ source, offsetMs }) => <p key={source}>{source} keeps the clock that was set for the library’s: {clockOffsetText(offsetMs)}.</p>)}
       <h3 className="small-heading">Files</h3>
       <p>
-        {sources.same === 0 ? 'No file is' : countText(sources.same, 'file is', 'files are')} the same, byte for byte.
-        {sources.removed.length === 0 ? '' : ` Only the library’s was read from ${sources.removed.join(', ')}.`}
-        {sources.added.length === 0 ? '' : ` Only the new one was read from ${sources.added.join(', ')}.`}
+        {filesText(sources)}
       </p>
       {facts.length === 0 ? null : <><h3 className="small-heading">Facts</h3><ul className="notes">{facts.map((fact) => <li key={fact}>{fact}</li>)}</ul></>}
       <h3 className="small-heading">Rows by channel</h3>

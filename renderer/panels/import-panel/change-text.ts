@@ -45,6 +45,19 @@ export function verdictsText(reviews: ComparedChange['reviews']): string {
   return `${countText(verdicts, 'verdict is', 'verdicts are')} in force on this case. If it is replaced ${verdicts === 1 ? 'it stays' : 'all stay'}: ${parts.join(', ')}.`;
 }
 
+/** Returns which files the two were read from; one name on both sides is a file whose bytes have changed. */
+export function filesText({ same, added, removed }: ComparedChange['sources']): string {
+  const changed = added.filter((name) => removed.includes(name));
+  const only = (names: readonly string[]): string => names.filter((name) => !changed.includes(name)).join(', ');
+  const [gone, come] = [only(removed), only(added)];
+  return [
+    `${same === 0 ? 'No file is' : countText(same, 'file is', 'files are')} the same, byte for byte.`,
+    changed.length === 0 ? '' : `Of the same name with other bytes: ${changed.join(', ')}.`,
+    gone === '' ? '' : `Only the library’s was read from ${gone}.`,
+    come === '' ? '' : `Only the new one was read from ${come}.`,
+  ].filter((part) => part !== '').join(' ');
+}
+
 /** Returns what was not stored a second time, in one sentence for each case. */
 export function unchangedText({ caseId, heldBy }: UnchangedCase): string {
   return caseId === heldBy.caseId ? caseId : `${caseId} (the library holds it as ${heldBy.caseId})`;

@@ -48,7 +48,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
       <div className="disclosure-body">
         {report.failure === null ? null : (
           <Notice tone="problem" title={`${report.file.slice(report.file.lastIndexOf('/') + 1)} could not be read.${props.othersAreIn ? ' The others are in.' : ''}`}>
-            <p>{report.failure.message}{report.failure.line === null || report.failure.message.includes(`line ${report.failure.line}`) ? '' : ` (line ${report.failure.line})`}</p>
+            <p>{report.failure.message}{report.failure.line === null || !isLayable(report) || report.failure.message.includes(`line ${report.failure.line}`) ? '' : ` (line ${report.failure.line})`}</p>
             {report.failure.remedy === null ? null : <p>What to do: {report.failure.remedy}</p>}
           </Notice>
         )}
@@ -58,7 +58,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
             {report.cases.length === 0 ? ' It belongs to no case.' : ` Case${report.cases.length === 1 ? '' : 's'}: ${report.cases.slice(0, 8).join(', ')}${report.cases.length > 8 ? ` and ${report.cases.length - 8} more` : ''}.`}
           </p>
         )}
-        <p className="file-sum"><strong>{rowsText(report)}.</strong>{report.mapping === undefined ? '' : ` Read as the saved mapping “${report.mapping}” says.`}</p>
+        {isLayable(report) ? <p className="file-sum"><strong>{rowsText(report)}.</strong>{report.mapping === undefined ? '' : ` Read as the saved mapping “${report.mapping}” says.`}</p> : null}
         {isLayable(report) ? <p><Button onClick={() => props.onLayOut(null)} aria-label={`Lay out its first rows and settle how they are read… ${report.file}`}>Lay out its first rows and settle how they are read…</Button></p> : null}
         {report.rejected.map((group) => (
           <RejectedRows key={`${group.reason} ${group.first_line}`} group={group} rows={rejectedRowsOf(props.rejectedRows, report.file, group.reason)} isCut={props.rejectedRowsCut} onLayOut={props.onLayOut} />
@@ -76,7 +76,7 @@ export function FileSection(props: FileSectionProps): JSX.Element {
             <ColumnTable columns={report.columns} said={said} onSay={props.onSay} onUnsay={props.onUnsay} />
           </Disclosure>
         )}
-        <Disclosure summary="Say how this file is to be read" isOpen={report.failure !== null}>
+        <Disclosure summary="Say how this file is to be read" isOpen={report.failure !== null && isLayable(report)}>
           <FileOverrules report={report} said={said} onSay={props.onSay} onUnsay={props.onUnsay} />
         </Disclosure>
         {said.length === 0 ? null : (

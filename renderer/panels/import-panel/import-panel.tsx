@@ -178,7 +178,7 @@ function Report({ state }: { readonly state: Extract<ImportState, { kind: 'repor
       <p className="lead" role="status">{headlineText(sums, result.cases.length)}.</p>
       <p>
         {rowsText(sums)}.
-        {sums.openGuesses === 0 ? ' Nothing had to be guessed.' : ` ${countText(sums.openGuesses, 'guess is', 'guesses are')} worth a look: each is shown with its file and can be overruled.`}
+        {sums.openGuesses === 0 ? ' Nothing had to be guessed.' : ` ${countText(sums.openGuesses, 'guess is', 'guesses are')} worth a look: ${sums.openGuesses === 1 ? 'it' : 'each'} is shown with its file and can be overruled.`}
         {result.replaced.length === 0 ? '' : ` In the library as a copy that could not be read, and replaced: ${result.replaced.join(', ')}.`}
       </p>
       {state.problem === null ? null : (

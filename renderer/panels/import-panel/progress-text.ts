@@ -5,5 +5,5 @@ import type { ImportProgress } from '../../state/import-session.ts';
 export function doneText({ stage, bytesDone, bytesTotal }: ImportProgress): string {
   if (bytesTotal === 0) return '';
   if (stage === 'analysing' || stage === 'writing') return `${numberText(bytesDone)} of ${countText(bytesTotal, 'case', 'cases')}`;
-  return `${byteText(bytesDone)} of ${byteText(bytesTotal)}`;
+  return `${bytesDone === 0 ? '0' : byteText(bytesDone)} of ${byteText(bytesTotal)}`;
 }

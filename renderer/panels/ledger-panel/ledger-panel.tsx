@@ -72,7 +72,7 @@ function LedgerList({ lines }: { readonly lines: readonly LedgerLine[] }): JSX.E
                   <td className="align-right">{numberText(line.rowsRead)}</td>
                   <td className="align-right">{numberText(line.rowsAccepted)}</td>
                   <td className="align-right">{numberText(line.rowsRejected)}</td>
-                  <td>{casesText(line)}</td>
+                  <td className="ledger-cases">{casesText(line)}</td>
                   <td className="align-right">{numberText(line.overruled)}</td>
                   <td>{line.state === 'complete' ? stateText(line) : <span className="concern">{stateText(line)}</span>}</td>
                   <td><Button onClick={() => void session.ledger.open(line.importId, null)} aria-label={`Open the import of ${instantText(line.firstAt)}: ${namesText(line)}`}>Open</Button></td>

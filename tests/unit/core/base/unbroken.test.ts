@@ -3,6 +3,7 @@ import { unbroken } from '../../../../core/base/unbroken.ts';
 
 test('a number stays with its unit, and words that only begin like one are left alone', () => {
   expect(unbroken('lost 20 s of 97 % at 5.5 mg and 3 µg/kg')).toBe('lost 20\u00a0s of 97\u00a0% at 5.5\u00a0mg and 3\u00a0µg/kg');
+  expect(unbroken('≥ 30 s, bridging < 10 s')).toBe('≥\u00a030\u00a0s, bridging <\u00a010\u00a0s');
   expect(unbroken('3 hands, 2 minds, 4 sensors')).toBe('3 hands, 2 minds, 4 sensors');
 });
 

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { createCaseClock } from '../../../../../renderer/format/time-text.ts';
-import { changeCountsText, channelRowsText, decisionText, dropoutText, entryText, freeName, spanText, unchangedText, verdictsText } from '../../../../../renderer/panels/import-panel/change-text.ts';
+import { changeCountsText, channelRowsText, decisionText, dropoutText, entryText, filesText, freeName, spanText, unchangedText, verdictsText } from '../../../../../renderer/panels/import-panel/change-text.ts';
 import { buildCaseComparison } from '../../../../builders/case-comparison.ts';
 import { buildCaseRecord } from '../../../../builders/stored-case.ts';
 
@@ -50,4 +50,9 @@ test('what becomes of verdicts is said before a case is replaced', () => {
   expect(verdictsText({ verdicts: 7, same: 2, moved: 1, split: 1, joined: 2, withoutDropout: 1 })).toBe(
     '7 verdicts are in force on this case. If it is replaced all stay: 2 at the same dropout, 1 at a dropout with other bounds, 1 over several dropouts, 2 together at one dropout, 1 at no dropout, to be placed by hand.',
   );
+});
+
+test('a file of the same name with other bytes is named once, and the others on their side', () => {
+  expect(filesText({ same: 0, added: ['known.csv'], removed: ['known.csv'] })).toBe('No file is the same, byte for byte. Of the same name with other bytes: known.csv.');
+  expect(filesText({ same: 2, added: ['new.csv'], removed: ['old.csv'] })).toBe('2 files are the same, byte for byte. Only the library’s was read from old.csv. Only the new one was read from new.csv.');
 });
