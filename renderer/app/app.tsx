@@ -138,7 +138,7 @@ export function App(): JSX.Element {
     <div className="window" onMouseDown={onMouseDown}>
       <a className="skip-link" href="#place">Skip to the content</a>
       <TitleBar onKeys={() => setAreKeysOpen(true)} onHelp={help === null ? null : (opener) => help.openPage(null, null, opener)} />
-      <PrintFrame placeName={PLACE_NAMES[place]} caseName={place === 'case' && caseState.kind === 'open' ? caseState.openCase.record.caseId : null} />
+      <PrintFrame placeName={PLACE_NAMES[place]} followsTrial={place === 'case' || place === 'definitions'} caseName={place === 'case' && caseState.kind === 'open' ? caseState.openCase.record.caseId : null} />
       {preferences.tour.state === 'running' ? <Suspense fallback={null}><TourBar /></Suspense> : null}
       {/* A place without anything to focus must be focusable itself, or the keyboard could not scroll it. */}
       <main id="place" ref={placeRef} onScroll={(event) => scrolledPx.current.set(place, event.currentTarget.scrollTop)} tabIndex={place === 'about' ? 0 : -1} className={`place place-${place}`}>

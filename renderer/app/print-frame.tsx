@@ -11,22 +11,25 @@ export interface PrintFrameProps {
   readonly placeName: string;
   /** The name of the case that the place shows; null: it shows no single case. */
   readonly caseName: string | null;
+  /** Whether the place shows what definitions on trial give; elsewhere those of the library hold. */
+  readonly followsTrial: boolean;
 }
 
 /**
  * Returns what stands over the first sheet when the window is printed: program, version, library, place, case, the definition in force
  * (a case says its own), the confidentiality text of the library and the caution. The running head and foot of every sheet say the shorter of it.
  */
-export function PrintFrame({ placeName, caseName }: PrintFrameProps): JSX.Element {
+export function PrintFrame({ placeName, caseName, followsTrial }: PrintFrameProps): JSX.Element {
   const session = useSession();
   const description = useStore(session.description);
   const { draft, saved } = useStore(session.definitions);
   const { confidentialityText } = useStore(session.reportSetting);
   const program = description === null ? 'Lacuna' : `Lacuna ${description.productVersion}`;
   const what = caseName === null ? placeName : `${placeName} ${caseName}`;
-  const definition = `Definition ${shortDefinitionText(draft)}`;
-  const isTrial = saved !== null && !sameParameters(saved, draft);
-  const place = `${program} · ${what} · definition “${draft.name}”${isTrial ? ', on trial' : ''}`;
+  const inForce = followsTrial || saved === null ? draft : saved;
+  const definition = `Definition ${shortDefinitionText(inForce)}`;
+  const isTrial = saved !== null && !sameParameters(saved, inForce);
+  const place = `${program} · ${what} · definition “${inForce.name}”${isTrial ? ', on trial' : ''}`;
   return (
     <>
       <SheetTexts place={place} policy={confidentialityText} />

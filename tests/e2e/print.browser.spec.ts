@@ -56,6 +56,22 @@ function drawnIn(bytes: Buffer): string {
   return [text, ...streams].join('\n');
 }
 
+/** Returns how many straight pieces the curves of a PDF have. */
+function linesIn(bytes: Buffer): number {
+  return drawnIn(bytes).match(/ l\s/g)?.length ?? 0;
+}
+
+/** Expects on every sheet the text of local policy, the caution, its number, and the head of the table again; nothing beyond an edge. */
+function expectFramed({ sheets }: Printed, head: RegExp): void {
+  sheets.forEach(({ words, beyond }, i) => {
+    expect(beyond).toEqual([]);
+    expect(words).toContain(squeezed('Confidential – quality improvement – see local policy'));
+    expect(words).toContain(squeezed('not for decisions about a patient now'));
+    expect(words).toContain(`Page${i + 1}of${sheets.length}`);
+    expect(words).toMatch(head);
+  });
+}
+
 /** Says to the page what a printer says, and gives back what then hides a part of itself behind a scrollbar. */
 async function onPaper(page: Page): Promise<string[]> {
   await page.emulateMedia({ media: 'print' });
@@ -82,18 +98,17 @@ test('a dark window on paper: whole, saying what it is, nothing cut off, losses 
   await frame.choose('Dark');
 
   const list = await print(page, { format: 'A4', landscape: true });
-  expect(list.sheets.length).toBeGreaterThan(1);
-  list.sheets.forEach(({ words, beyond }, i) => {
-    expect(beyond).toEqual([]);
-    expect(words).toContain(squeezed('Confidential – quality improvement – see local policy'));
-    expect(words).toContain(squeezed('not for decisions about a patient now'));
-    expect(words).toContain(`Page${i + 1}of${list.sheets.length}`);
-    // The head of the table again on each sheet.
-    expect(words).toMatch(/Lacuna\d+\.\d+\.\d+·.*Library.*Recorded.*Dropouts.*Timelost/);
-  });
+  expectFramed(list, /Lacuna\d+\.\d+\.\d+·.*Library.*Recorded.*Dropouts.*Timelost/);
   const listed = list.sheets.map(({ words }) => words).join('');
   for (const name of names) expect(listed).toContain(name);
   expect(listed).not.toMatch(/Importrecords|Nameorfileholds|Chooseall|Learnbydoing|Keys/);
+  // A list that is filtered says by what.
+  await page.getByLabel('Name or file holds').fill('K0');
+  await expect(library.rows).toHaveCount(9);
+  const filtered = (await print(page, { format: 'A4' })).sheets.map(({ words }) => words).join('');
+  expect(filtered).toMatch(/Nameorfileholds:K09of19cases/);
+  expect(filtered).not.toMatch(/Site:|Lostatleast|Showall/);
+  await page.getByRole('button', { name: 'Show all' }).click();
   expect(await onPaper(page), 'library').toEqual([]);
   expect(await frame.seriousFindings(), 'library').toEqual([]);
   await onScreen(page);
@@ -120,6 +135,14 @@ test('a dark window on paper: whole, saying what it is, nothing cut off, losses 
     // Nothing of the dark theme's ground (#1c242a).
     expect(/\.1098\d* \.1411\d* \.1647\d* rg/.test(drawn), 'is dark').toBe(false);
   }
+  // A large window draws all of it larger; its lines come to the sheet all the same, also where no colour changes for it.
+  const usual = linesIn((await print(page, { format: 'A4' })).bytes);
+  await frame.choose('Light');
+  await page.setViewportSize({ width: 2560, height: 1440 });
+  await expect(page.locator('.tl-root')).toHaveAttribute('data-drawn', 'true');
+  expect(linesIn((await print(page, { format: 'A4' })).bytes)).toBeGreaterThan(usual / 2);
+  await page.setViewportSize({ width: 1280, height: 720 });
+  await frame.choose('Dark');
   expect(await onPaper(page), 'case').toEqual([]);
   expect(await frame.seriousFindings(), 'case').toEqual([]);
   await onScreen(page);
@@ -147,7 +170,8 @@ test('a dark window on paper: whole, saying what it is, nothing cut off, losses 
   await page.getByRole('button', { name: 'Draw the queue' }).click();
   await expect(page.getByRole('grid', { name: 'Queue of dropouts' }).locator('tr[data-row]')).toHaveCount(63);
   const queue = await print(page, { format: 'Letter' });
-  expect(queue.sheets.flatMap(({ beyond }) => beyond)).toEqual([]);
+  expect(queue.sheets.length).toBeGreaterThan(1);
+  expectFramed(queue, /Lacuna\d+\.\d+\.\d+·.*Review.*Place.*Case.*Onset.*Timelost/);
   expect(queue.sheets.map(({ words }) => words).join('').match(/○notread/g)).toHaveLength(63);
   await frame.goTo('Cohort');
   await expect(page.getByRole('heading', { name: 'How often and how long are we blind?' })).toBeVisible();
@@ -160,4 +184,12 @@ test('a dark window on paper: whole, saying what it is, nothing cut off, losses 
   expect(figures).toMatch(/Notonthissheet:\d+furtherrows/);
   expect(await onPaper(page), 'cohort').toEqual([]);
   expect(await frame.seriousFindings(), 'cohort').toEqual([]);
+  await onScreen(page);
+
+  // Definitions on trial are in what follows them, and in the head of nothing else.
+  await frame.goTo('Definitions');
+  await page.getByRole('textbox', { name: 'Shortest loss that counts' }).fill('45');
+  expect((await print(page, { format: 'A4' })).sheets[0]?.words).toMatch(/Definition“[^”]*”:≥45s.*ontrial/);
+  await frame.goTo('Library');
+  expect((await print(page, { format: 'A4' })).sheets[0]?.words).toMatch(/Definition“default”:≥30s(?!.*≥45s)/);
 });
