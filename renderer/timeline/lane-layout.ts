@@ -64,15 +64,13 @@ export interface LaidOut {
   readonly happenings: Happenings;
   /** Rows of marks; 0: there are none. */
   readonly markRowCount: number;
-  /** Whether marks stand at the losses, below what happened; left out: on top. */
-  readonly hasMarksAtLosses?: boolean;
   readonly lossSiteKeys: readonly string[];
   /** Sites with a row of statuses. */
   readonly statusSiteKeys: ReadonlySet<string>;
   readonly hasBlindStrip: boolean;
 }
 
-function layoutWith({ lanes, heights, happenings, markRowCount, hasMarksAtLosses = false, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
+function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
   const { leftPx, rightPx } = gutters(widthPx);
   let topPx = 4;
   const take = (heightPx: number, gapPx: number): Box => {
@@ -80,14 +78,12 @@ function layoutWith({ lanes, heights, happenings, markRowCount, hasMarksAtLosses
     topPx += heightPx + gapPx;
     return box;
   };
-  const takeMarks = (): Box => take(markRowCount * ROW_PX, 3);
-  const marksOnTop = markRowCount > 0 && !hasMarksAtLosses ? takeMarks() : null;
+  const marks = markRowCount > 0 ? take(markRowCount * ROW_PX, 3) : null;
   const phases = happenings.phases.length > 0 ? take(ROW_PX, 3) : null;
   const moments = happenings.moments.length > 0 ? take(markRows * ROW_PX, 3) : null;
   const states = happenings.stateRows > 0 ? take(happenings.stateRows * ROW_PX, 3) : null;
   const infusions = happenings.infusions.map(() => take(ROW_PX, 3));
   const boluses = happenings.boluses.length > 0 ? take(markRows * ROW_PX, 3) : null;
-  const marks = markRowCount > 0 && hasMarksAtLosses ? takeMarks() : marksOnTop;
   if (topPx > 4) topPx += GAP_PX - 3;
   const blind = hasBlindStrip ? take(BLIND_PX, 1) : null;
   const lossRows: (Box & { siteKey: string })[] = [];

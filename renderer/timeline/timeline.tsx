@@ -86,7 +86,7 @@ export interface TimelineProps {
   readonly boundShown?: Store<boolean>;
   /** Without the bar and the strip of the whole case: what stands around it has them. */
   readonly isBare?: boolean;
-  /** Where not all of it can be seen at once, it opens with the marks, the losses and the lanes in sight; what happened stands above, to be scrolled to. */
+  /** Where not all of it can be seen at once, it opens with the losses and the lanes in sight; what happened stands above, to be scrolled to. */
   readonly opensAtLosses?: boolean;
 }
 
@@ -256,7 +256,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const hasOverview = !isBare && !(isOnPaper && isWhole(viewport));
   const stageHeightPx = size.heightPx - (hasOverview ? OVERVIEW_PX : 0) - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
   const shownMarks = useMemo(() => drawnMarks(marks), [marks]);
-  const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks), hasMarksAtLosses: opensAtLosses }, size.widthPx, stageHeightPx), [model, heights, shownMarks, opensAtLosses, size.widthPx, stageHeightPx]);
+  const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx), [model, heights, shownMarks, size.widthPx, stageHeightPx]);
   const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown} {...(isOnPaper && !isTable ? sheetFit(layout.heightPx + AXIS_PX + (hasOverview ? OVERVIEW_PX : 0)) : {})}>
@@ -463,7 +463,7 @@ function Stage(props: StageProps): JSX.Element {
   useLayoutEffect(() => {
     if (isOpenedRef.current || !opensAtLosses || elementRef.current === null) return;
     isOpenedRef.current = true;
-    const lossesPx = (layout.marks ?? layout.blind ?? layout.lossRows[0] ?? layout.lanes[0])?.topPx ?? 0;
+    const lossesPx = (layout.blind ?? layout.lossRows[0] ?? layout.lanes[0])?.topPx ?? 0;
     if (layout.heightPx > heightPx && heightPx - lossesPx < LEAST_LANES_PX) elementRef.current.scrollTop = lossesPx - 3;
   }, [opensAtLosses, layout, heightPx, elementRef]);
 

@@ -37,6 +37,11 @@ async function press(page: Page, ...keys: readonly string[]): Promise<void> {
 
 const list = (page: Page, name: string): Promise<void> => page.getByRole('tab', { name: new RegExp(`^${name}`) }).click();
 
+/** Waits until a note of a mark can be typed into: earlier, its letters would be commands. */
+async function noteFocused(page: Page): Promise<void> {
+  await page.locator('.case-mark textarea:focus').waitFor();
+}
+
 /** Points at the middle of the row of a name, at so great a share of the plot's width. */
 async function pointAt(page: Page, rowTitle: string, share: number): Promise<void> {
   const [plot, row] = [await page.locator('.tl-pointer').first().boundingBox(), await page.locator('.tl-row-title', { hasText: rowTitle }).first().boundingBox()];
@@ -135,10 +140,12 @@ walk('case', 'the case: opening, timeline, lists, dialogs', { library: 'samples'
     await measure(page, 0.3, 0.55);
     await screens.see('measuring');
     await press(page, 'k');
+    await noteFocused(page);
     await screens.see('mark-new');
     await page.keyboard.type('surgeon leans on the arm; curve thin, pulse still palpable at the wrist');
     await page.keyboard.press('Escape');
     await press(page, '.', '.', 'k');
+    await noteFocused(page);
     await page.keyboard.type('hand warmed');
     await page.keyboard.press('Escape');
     await screens.see('marks');

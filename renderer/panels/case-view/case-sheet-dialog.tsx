@@ -69,8 +69,8 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
       title="Case sheet" width="wide" onClose={onClose}
       actions={
         <>
-          <Button look="primary" disabled={made === null} onClick={() => setIsLeaving(true)}>Check the words and save…</Button>
           <Button onClick={onClose}>Close</Button>
+          <Button look="primary" disabled={made === null} onClick={() => setIsLeaving(true)}>Check the words and save…</Button>
         </>
       }
     >

@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState, type JSX } from 'react';
+import { useEffect, useMemo, useRef, useState, useSyncExternalStore, type JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { createCaseClock } from '../../format/time-text.ts';
@@ -12,13 +12,17 @@ import { FigureHead } from '../../help/figure-help.tsx';
 import type { ThemeName } from '../../state/theme.ts';
 import { AROUND_MS, type Viewport } from '../../state/viewport.ts';
 import { caseExtent } from '../../timeline/case-extent.ts';
+import { timeToPx } from '../../timeline/episode-layer.ts';
 import type { HandBounds } from '../../timeline/hand-bounds.ts';
+import { gutters } from '../../timeline/lane-layout.ts';
 import { Timeline } from '../../timeline/timeline.tsx';
 import { Button } from '../../widgets/button.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
 import { Disclosure } from '../../widgets/disclosure.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
+import { useIsPrinting } from '../../widgets/printing.ts';
+import { useWidth } from '../case-sites/use-width.ts';
 import { anchorBeside, caseAnchors, type Anchor } from './anchors.ts';
 import { comparedFacts, type ComparedSide } from './compared-facts.ts';
 
@@ -142,6 +146,8 @@ function ComparedTable({ upper, lower }: { readonly upper: ComparedSide; readonl
 
 /* Readers' bounds belong to the case that is read. */
 const NO_HAND_BOUNDS: readonly HandBounds[] = [];
+/** On the screen the flag stands above the picture, in sight wherever the picture is scrolled to. */
+const NO_MARKS: readonly PlacedMark[] = [];
 const ignore = (): void => undefined;
 
 function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeName, place }: { readonly side: Side; readonly viewport: Viewport; readonly themeName: ThemeName; readonly place: string }): JSX.Element {
@@ -152,15 +158,31 @@ function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeN
     (): readonly PlacedMark[] => [{ mark: { markId: 'aligned', clock: record.origin.clock, startMs: 0, endMs: null, text: 'aligned here' }, place: { startMs: anchor.atMs, endMs: anchor.atMs }, isNumbered: false }],
     [record, anchor],
   );
+  const isPrinting = useIsPrinting();
   return (
     <section className="timeline-frame compare-frame" aria-label={`${place}: ${record.caseId}`}>
-      <h2>{record.caseId} <small>{anchor.label}</small></h2>
+      <h2>{record.caseId} <small>{anchor.label}</small><AlignedFlag atMs={anchor.atMs} viewport={viewport} /></h2>
       <div className="compare-picture">
         <Timeline
           record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare opensAtLosses selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
-          lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)} marks={flag} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
+          lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)} marks={isPrinting ? flag : NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
         />
       </div>
     </section>
+  );
+}
+
+/** The flag over the instant that both are aligned on, while it is in the window. */
+function AlignedFlag({ atMs, viewport }: { readonly atMs: number; readonly viewport: Viewport }): JSX.Element {
+  const ref = useRef<HTMLSpanElement>(null);
+  const { widthPx } = useWidth(ref);
+  const window = useSyncExternalStore(viewport.subscribe, viewport.get);
+  const { leftPx, rightPx } = gutters(widthPx);
+  const xPx = leftPx + timeToPx(atMs, window, Math.max(80, widthPx - leftPx - rightPx));
+  const isShown = widthPx > 0 && xPx >= leftPx && xPx <= widthPx - rightPx;
+  return (
+    <span ref={ref} className="compare-flags only-screen" aria-hidden="true">
+      {isShown ? <span style={{ left: xPx }}><svg width="11" height="16" viewBox="0 0 11 16"><path d="M0.5 16V1.5M0.5 2L9 5.5L0.5 9Z" stroke="currentColor" fill="currentColor" /></svg> aligned here</span> : null}
+    </span>
   );
 }

@@ -246,6 +246,7 @@ function Judging(props: JudgingProps): JSX.Element {
       <p className="verdict-of">
         <strong>{reader}</strong> on <strong>no. {dropout.number}, {siteText(dropout.siteKey)}, {clock.clock(dropout.firstLostMs)}</strong>
         {' '}<SavedText own={own} isChanged={isChanged} saving={saving} dropoutId={dropout.dropoutId} />
+        {isChanged && fault !== null ? <span className="soft">. {fault}</span> : isCertaintyOff ? <span className="soft">. A full answer, without a degree.</span> : null}
       </p>
       <SavingFailed saving={saving} dropoutId={dropout.dropoutId} onAgain={() => run({ kind: saving.kind === 'failed' && saving.what.act === 'taken back' ? 'take back' : 'save' })} />
       <div className="verdict-buttons">
@@ -307,7 +308,6 @@ function Judging(props: JudgingProps): JSX.Element {
           <kbd>x</kbd>Take back
         </Button>
         {isChanged ? <Button look="quiet" onClick={() => onDraft(saved)}>Discard</Button> : null}
-        {isChanged && fault !== null ? <span className="soft">{fault}</span> : isCertaintyOff ? <span className="soft">A full answer, without a degree.</span> : null}
       </div>
     </>
   );

@@ -51,16 +51,6 @@ describe('the lanes of a case', () => {
     ]);
   });
 
-  it('puts marks on top, or beside the losses where they are compared', () => {
-    const marked = { ...model, heights: new Map(), markRowCount: 1 };
-    const [onTop, atLosses] = [layoutTimeline(marked, 1280, 1200), layoutTimeline({ ...marked, hasMarksAtLosses: true }, 1280, 1200)];
-    const happened = (of: typeof onTop) => [of.phases, of.moments, of.states, ...of.infusions, of.boluses].flatMap((box) => box?.topPx ?? []);
-    expect(happened(onTop).length).toBeGreaterThan(0);
-    expect(onTop.marks?.topPx).toBeLessThan(Math.min(...happened(onTop)));
-    expect(atLosses.marks?.topPx).toBeGreaterThan(Math.max(...happened(atLosses)));
-    expect(atLosses.marks?.topPx).toBeLessThan(atLosses.lossRows[0]?.topPx ?? 0);
-    expect(atLosses.heightPx).toBe(onTop.heightPx);
-  });
   it('gives a lane the height that a person chose, and shares the rest among the others', () => {
     const chosen = layoutTimeline({ ...model, heights: new Map([['rate', 200]]), markRowCount: 0 }, 1280, 1200);
     const plain = layout(1280, 1200);
