@@ -1,4 +1,4 @@
-import { useCallback, useEffect, useMemo, useRef, useState, useSyncExternalStore, type JSX, type KeyboardEvent } from 'react';
+import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState, useSyncExternalStore, type JSX, type KeyboardEvent } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import type { PairDetail } from '../../../core/model/site-detail.ts';
@@ -67,7 +67,7 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
     else handles.current.set(plotKey, handle);
   }, []);
   // In the next frame: the plots have taken their size then, and what was drawn without data is done with.
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (isPrinting()) {
       // A sheet is taken of the page before the next frame comes.
       draw();

@@ -40,6 +40,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
   const [isLeaving, setIsLeaving] = useState(false);
   const [relativeTime, setRelativeTime] = useState(false);
   const [sheet, setSheet] = useState<Sheet>({ kind: 'making' });
+  const [attempt, setAttempt] = useState(1);
 
   useEffect(() => {
     let isCurrent = true;
@@ -55,7 +56,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
     return () => {
       isCurrent = false;
     };
-  }, [host, caseKey, parameters, confidentialityText, paper, relativeTime, shown.reader, isBlinded]);
+  }, [host, caseKey, parameters, confidentialityText, paper, relativeTime, shown.reader, isBlinded, attempt]);
 
   const made = sheet.kind === 'made' ? sheet.made : null;
   const document = made?.document ?? null;
@@ -88,7 +89,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
       <Notice tone="caution"><p>Below is the sheet as it would be written. Every word of it is listed before it is saved, and what may identify somebody is asked about; rare procedures may still point to a person.</p></Notice>
       {made !== null && made.notInFont !== '' ? <Notice tone="caution"><p>The PDF shows □ for characters that its font does not have: {made.notInFont}. The HTML has them.</p></Notice> : null}
       {sheet.kind === 'making' ? <Waiting>Making the sheet…</Waiting> : null}
-      {sheet.kind === 'failed' ? <Notice tone="problem" title={sheet.problem.message} live>{sheet.problem.remedy === null ? null : <p>{sheet.problem.remedy}</p>}</Notice> : null}
+      {sheet.kind === 'failed' ? <Notice tone="problem" title={sheet.problem.message} live>{sheet.problem.remedy === null ? null : <p>{sheet.problem.remedy}</p>}<Button onClick={() => setAttempt(attempt + 1)}>Try again</Button></Notice> : null}
       {made === null ? null : (
         <>
           <p className="soft" role="status">PDF of {made.pages === 1 ? 'one page' : `${made.pages} pages`}, {byteText(bytesOf(made.pdfBase64).byteLength)}; HTML that needs no network, {byteText(new Blob([made.html]).size)}. Saved as {FILE_NAME}.pdf and {FILE_NAME}.html: no name of a case stands in the name of a file.</p>
