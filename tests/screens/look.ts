@@ -20,6 +20,8 @@ const ENLARGED = [SMALL_WIDTH / 2, SMALL_HEIGHT / 2] as const;
 /** Until a theme or a new size is drawn. Pictures are for the eye: a moment more costs nothing, and nothing is asserted. */
 const SETTLE_MS = 350;
 const TALLEST_PX = 4200;
+const MOST_FOLDS = 9;
+const OVERLAP_PX = 60;
 
 /** Which pictures of a screen are taken; what is left out, all of them. */
 export interface Choice {
@@ -27,6 +29,8 @@ export interface Choice {
   readonly sizes?: readonly (readonly [number, number])[];
   /** Whether what lies below the fold is taken too, in a window as high as it needs. */
   readonly whole?: boolean;
+  /** Whether what lies below the fold is taken window by window as well, at every size in its first look: where a picture of the whole could not be read. */
+  readonly folds?: boolean;
   /** Whether a small window at 200 % is taken too. */
   readonly enlarged?: boolean;
   /** Another window than the walk's own. */
@@ -45,7 +49,7 @@ const DISK_FULL: Failed = { code: 'disk-full', message: 'The disk is full: nothi
 export class Screens {
   readonly page: Page;
   readonly area: string;
-  /** `screens/AREA`: pictures `NAME-WIDTH-LOOK.png`, `NAME-whole.png`, `NAME-200.png`; `findings.txt`. */
+  /** `screens/AREA`: pictures `NAME-WIDTH-LOOK.png`, `NAME-whole.png`, `NAME-WIDTH-LOOK-2.png` and on below the fold, `NAME-200.png`; `findings.txt`. */
   readonly folder: string;
   /** Where the walk's own libraries lie; gone when the walk is over. */
   readonly dataFolder: string;
@@ -58,14 +62,16 @@ export class Screens {
   }
 
   /** Takes the pictures of what is shown, and notes what a measure of the page finds: texts cut off, over each other, beyond the window. */
-  async see(name: string, { looks = ['light', 'dark'], sizes = SIZES, whole = true, enlarged = true, on = this.page }: Choice = {}): Promise<void> {
+  async see(name: string, { looks = ['light', 'dark'], sizes = SIZES, whole = true, folds = false, enlarged = true, on = this.page }: Choice = {}): Promise<void> {
     const found: string[] = [];
     for (const [width, height] of sizes) {
       await on.setViewportSize({ width, height });
+      if (folds) await goToTop(on);
       for (const look of looks) {
         await on.emulateMedia({ colorScheme: look });
         await on.waitForTimeout(SETTLE_MS);
         await on.screenshot({ path: join(this.folder, `${name}-${width}-${look}.png`) });
+        if (folds && look === looks[0]) await this.#seeFolds(`${name}-${width}-${look}`, on);
       }
       found.push(...(await on.evaluate(findingsOnScreen)).map((finding) => `${name} ${width}: ${finding}`));
     }
@@ -80,6 +86,23 @@ export class Screens {
     }
     await on.setViewportSize({ width: SMALL_WIDTH, height: SMALL_HEIGHT });
     if (found.length > 0) await appendFile(join(this.folder, 'findings.txt'), `${found.join('\n')}\n`);
+  }
+
+  /** What lies below the fold, one window after the other, a little of the one before above each. */
+  async #seeFolds(name: string, on: Page): Promise<void> {
+    for (let fold = 2; fold <= MOST_FOLDS; fold += 1) {
+      const hasMoved = await on.evaluate((overlapPx) => {
+        const box = document.querySelector('dialog[open] .dialog-body') ?? document.querySelector('main');
+        if (box === null) return false;
+        const before = box.scrollTop;
+        box.scrollTop = before + box.clientHeight - overlapPx;
+        return box.scrollTop > before;
+      }, OVERLAP_PX);
+      if (!hasMoved) break;
+      await on.waitForTimeout(SETTLE_MS);
+      await on.screenshot({ path: join(this.folder, `${name}-${fold}.png`) });
+    }
+    await goToTop(on);
   }
 
   async #seeWhole(name: string, on: Page): Promise<void> {
@@ -153,6 +176,10 @@ export class Screens {
     await this.page.route(`**/api/${method}`, change);
     return () => this.page.unroute(`**/api/${method}`, change);
   }
+}
+
+async function goToTop(page: Page): Promise<void> {
+  await page.evaluate(() => (document.querySelector('dialog[open] .dialog-body') ?? document.querySelector('main'))?.scrollTo(0, 0));
 }
 
 /** What a walk begins with. */
