@@ -1,6 +1,7 @@
 import { areaY, axisX, axisY, dot, gridY, line, ruleY, text, type Markish } from '@observablehq/plot';
 import { dashOf, hitDots, INK, spread, symbolOf, textRoomPx } from './chart-marks.ts';
 import type { ChartDrawing, SeriesLook } from './chart-types.ts';
+import { thinned } from './curve-chart.ts';
 
 /** What a study of one size would give, on an axis from 0 to 1. */
 export interface PowerPoint {
@@ -38,7 +39,6 @@ export function powerChart(series: readonly PowerSeries[], options: PowerOptions
   const first = sizes[0] ?? 1;
   const last = sizes.at(-1) ?? 10;
   const rightRoom = Math.max(30, ...series.map((one) => textRoomPx(one.label) + 40));
-  const every = Math.max(1, Math.ceil(sizes.length / Math.max(3, Math.floor((widthPx - rightRoom - 60) / 56))));
   const marks: Markish[] = [
     gridY({ stroke: INK.line, strokeOpacity: 1 }),
     ...(options.wanted === null
@@ -54,7 +54,7 @@ export function powerChart(series: readonly PowerSeries[], options: PowerOptions
       text([y], { x: () => last, y: (at: number) => at, dx: 26, textAnchor: 'start', text: () => one.label, fill: INK.text }),
     ]),
     // As text, since the library leaves out the names of some ticks of a logarithmic axis.
-    axisX({ ticks: sizes.filter((_, i) => i % every === 0), text: (n: number) => options.sizeText(n), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
+    axisX({ ticks: thinned(sizes, last, widthPx - rightRoom - 60), text: (n: number) => options.sizeText(n), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
     axisY({ tickFormat: (value: number) => options.tickText(value), label: options.yLabel, labelAnchor: 'top', labelArrow: 'none', ticks: 6, tickSize: 0, tickPadding: 6 }),
     hitDots(all.map((point) => ({ x: point.n, y: point.value }))),
   ];

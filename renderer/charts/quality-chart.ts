@@ -31,6 +31,8 @@ export interface ChangeMark {
 export interface QualityOptions {
   readonly yLabel: string;
   readonly tickText: (value: number) => string;
+  /** How centre and limits are written at the right; without it, as on the axis. */
+  readonly valueText?: ((value: number) => string) | undefined;
   readonly centreName: string;
   readonly changes: readonly ChangeMark[];
 }
@@ -137,9 +139,10 @@ function phasesOf<T extends { readonly i: number }>(points: readonly T[], change
 
 /** Returns what the lines are, to be written at their right ends. */
 function endLabels(last: QualityPoint, options: QualityOptions): { y: number; words: string }[] {
+  const valueText = options.valueText ?? options.tickText;
   const named: { y: number; words: string }[] = [];
-  if (last.centre !== null) named.push({ y: last.centre, words: `${options.centreName} ${options.tickText(last.centre)}` });
-  if (last.upper !== null) named.push({ y: last.upper, words: `upper ${options.tickText(last.upper)}` });
-  if (last.lower !== null && last.lower > 0) named.push({ y: last.lower, words: `lower ${options.tickText(last.lower)}` });
+  if (last.centre !== null) named.push({ y: last.centre, words: `${options.centreName} ${valueText(last.centre)}` });
+  if (last.upper !== null) named.push({ y: last.upper, words: `upper ${valueText(last.upper)}` });
+  if (last.lower !== null && last.lower > 0) named.push({ y: last.lower, words: `lower ${valueText(last.lower)}` });
   return named;
 }

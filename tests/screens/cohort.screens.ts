@@ -271,7 +271,7 @@ walk(AREA, 'definitions', { library: 'seeded' }, async (screens) => {
     await page.getByText('Not usable').waitFor();
     await screens.see('definitions-fault', { whole: false });
     await shortest.fill('45');
-    await page.getByText('On trial').waitFor();
+    await page.getByText('On trial: these differ').waitFor();
     await screens.see('definitions-on-trial', TWO);
     const end = await screens.fail('saveParameters');
     await button(page, 'Use for the whole library').click();

@@ -21,7 +21,7 @@ import { PointCases, type OpenPoint } from '../point-cases.tsx';
 import { Question } from '../question.tsx';
 import { PhaseForm } from './phase-form.tsx';
 import { changeMarks, drawnPoints, qualityTable } from './quality-points.ts';
-import { choiceText, definitionPhrases, effectTexts, KIND_NAMES, leftOutPhrases, measureName, measureTickText, pointFigureText, pointName, verdictText } from './quality-words.ts';
+import { choiceText, definitionPhrases, effectTexts, KIND_NAMES, leftOutPhrases, measureName, measureTickText, measureValueText, pointFigureText, pointName, verdictText } from './quality-words.ts';
 
 /** Returns a chart that is kept, with what was frozen, what would have changed, and what was marked. */
 export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { readonly view: QualityAnswer<QualityChartView>; readonly isBusy: boolean }): JSX.Element {
@@ -33,7 +33,7 @@ export function ChartScreen({ view: { answer: view, leftOut }, isBusy }: { reado
   const phase = chart.phases.at(-1);
   const centreName = phase?.kind === 'run' || phase?.kind === 'g' ? 'median' : 'centre';
   const draw = useCallback<DrawChart>(
-    (width) => qualityChart(drawnPoints(view), { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureTickText(measure), centreName, changes: changeMarks(view) }, width),
+    (width) => qualityChart(drawnPoints(view), { yLabel: measureName(measure, lossOf, longerThanS), tickText: measureTickText(measure), valueText: measureValueText(measure), centreName, changes: changeMarks(view) }, width),
     [view, measure, lossOf, longerThanS, centreName],
   );
   const names = useCaseNames();
