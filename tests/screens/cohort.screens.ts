@@ -224,11 +224,10 @@ walk(AREA, 'next study and protocols', { library: 'seeded' }, async (screens) =>
   await screens.part('protocols', async () => {
     const end = await screens.fail('listProtocols', UNREADABLE);
     await page.getByRole('tab', { name: 'Protocols' }).click();
-    await page.waitForTimeout(EFFECT_MS);
+    await button(page, 'Read the protocols again').waitFor();
     await screens.see('protocols-failed', SMALL);
     await end();
-    await page.getByRole('tab', { name: 'Sample size' }).click();
-    await page.getByRole('tab', { name: 'Protocols' }).click();
+    await button(page, 'Read the protocols again').click();
     await page.getByText('No protocol was fixed').waitFor();
     await screens.see('protocols-none');
     await button(page, 'Write a protocol…').click();

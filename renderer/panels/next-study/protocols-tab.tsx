@@ -33,10 +33,15 @@ export function ProtocolsTab({ options, siteKeys }: { readonly options: NextStud
       <p className="next-study-prose">
         A protocol fixes the question and the whole definition of a dropout before results are looked at, so that nobody, yourself included, can choose the definition by its result. It never changes: a change is a new version with its reason, and both are kept.
       </p>
-      {problem === null ? null : <Notice tone="problem" title="That did not go through." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
+      {problem === null ? null : (
+        <Notice tone="problem" title={protocols === null ? 'The protocols could not be read.' : 'That did not go through.'} live>
+          <p>{problem.message} {problem.remedy ?? ''}</p>
+          {edit === null ? <Button onClick={() => void session.protocols.load()}>Read the protocols again</Button> : null}
+        </Notice>
+      )}
       {protocols === null && problem === null ? <Waiting>Reading the protocols…</Waiting> : null}
       {protocols !== null && protocols.length > 0 ? <ProtocolTable protocols={protocols} onRevise={(before) => setEdit({ before })} /> : null}
-      {protocols !== null && protocols.length === 0 && edit === null ? <p>No protocol was fixed in this library yet.</p> : null}
+      {protocols !== null && protocols.length === 0 && edit === null && problem === null ? <p>No protocol was fixed in this library yet.</p> : null}
       {edit !== null && saved !== null ? (
         <ProtocolForm key={edit.before?.digest ?? 'new'} before={edit.before} first={edit.before === null ? firstContent(options, saved) : contentOf(edit.before)} parameters={saved} siteKeys={siteKeys} onDone={() => setEdit(null)} />
       ) : <Button look="primary" disabled={saved === null} onClick={() => setEdit({ before: null })}>Write a protocol…</Button>}

@@ -11,6 +11,7 @@ import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { SecondResultName, TwoResults } from '../../widgets/two-results.tsx';
 import { siteText } from '../case-view/case-facts.ts';
+import { sentenceStart } from '../cohort/cohort-words.ts';
 import { cohortShareTexts, FEW_CASES, spreadText } from './cohort-text.ts';
 import { ROW_SORTS, sortRows } from './sort-rows.ts';
 
@@ -50,7 +51,7 @@ function PairResult({ pair, cohort }: { readonly pair: CohortPair; readonly coho
   const covered = [[first, second, cohortShareTexts(pair.firstCovered), cohortShareTexts(doubtfulLost.firstCovered)], [second, first, cohortShareTexts(pair.secondCovered), cohortShareTexts(doubtfulLost.secondCovered)]] as const;
   return (
     <>
-      <h2>{first} and {second}</h2>
+      <h2>{sentenceStart(first)} and {second}</h2>
       <p>
         {pair.cases === 0 ? 'In no case were both worn at once' : `Both were worn at once in ${countText(pair.cases, 'case', 'cases')}, for ${durationText(pair.sharedMs)} together`}
         {pair.casesOneAfterTheOther === 0 ? '.' : `; one after the other in ${numberText(pair.casesOneAfterTheOther)}, which are not used.`}
