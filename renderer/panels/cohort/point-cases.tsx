@@ -31,6 +31,7 @@ export function PointCases({ point, onClose }: { readonly point: OpenPoint; read
       title={point.title} onClose={onClose} width="wide"
       actions={
         <>
+          <Button look="primary" onClick={onClose}>Close</Button>
           {point.cases.length === 0 ? null : (
             <Button
               onClick={() => {
@@ -43,7 +44,6 @@ export function PointCases({ point, onClose }: { readonly point: OpenPoint; read
               Choose these in the library
             </Button>
           )}
-          <Button look="primary" onClick={onClose}>Close</Button>
         </>
       }
     >

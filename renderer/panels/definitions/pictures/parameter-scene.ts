@@ -105,7 +105,7 @@ const SCENES: Readonly<Record<Exclude<keyof AnalysisParameters, 'name'>, SceneOf
   desaturationFallPoints: (p) => [...desaturation(), text(74, 16, `${plainNumberText(p.desaturationFallPoints)} points down or more`), flat(70, 165, 24, 'soft')],
   desaturationBaselineS: (p) => [...desaturation(), span(4, 74, seconds(p.desaturationBaselineS))],
   desaturationMinS: (p) => [...desaturation(), span(84, 152, `${seconds(p.desaturationMinS)} or longer`)],
-  desaturationReturnPoints: (p) => [...desaturation(), level(28, `within ${plainNumberText(p.desaturationReturnPoints)}`)],
+  desaturationReturnPoints: (p) => [...desaturation(), level(40, `within ${plainNumberText(p.desaturationReturnPoints)}`)],
   fallPctPerS: (p) => [flat(0, 60, 22), { kind: 'region', points: [[60, 22], [134, 56], [150, 26], [60, 26]] }, flat(150, 240, 26), text(62, 12, `falls ${plainNumberText(p.fallPctPerS)} %/s at most`)],
   risePctPerS: (p) => [flat(0, 60, 22), { kind: 'region', points: [[60, 22], [134, 56], [150, 26], [60, 26]] }, flat(150, 240, 26), text(96, 12, `rises ${plainNumberText(p.risePctPerS)} %/s at most`)],
   keepBypass: (p) => [flat(0, 70, 24), flat(190, 240, 24), flat(0, 70, 46, 'soft'), flat(190, 240, 46, 'soft'), span(70, 190, p.keepBypass ? 'bypass: kept' : 'bypass: left out')],
