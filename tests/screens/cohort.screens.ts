@@ -308,6 +308,7 @@ walk(AREA, 'definitions', { library: 'seeded' }, async (screens) => {
     const end = await screens.fail('prepareRobustness', UNREADABLE);
     await openCase(goToOf(screens), 'K05-move-to-nasal-ala');
     await screens.goTo('Definitions');
+    await tab('How much hangs on it');
     await button(page, 'Try again').waitFor();
     await screens.see('definitions-case-failed', TWO);
     await end();
