@@ -250,6 +250,12 @@ async function closeDialog(dialog: Locator): Promise<void> {
   await dialog.waitFor({ state: 'detached' });
 }
 
+/** Opens what is folded away in a dialog. */
+async function openAll(dialog: Locator): Promise<void> {
+  const folded = dialog.locator('details:not([open]) > summary');
+  while ((await folded.count()) > 0) await folded.first().click();
+}
+
 /** Answers every question of a list with keep, a kind at a time. */
 async function keepAll(dialog: Locator): Promise<void> {
   const open = dialog.getByRole('button', { name: /^Keep all/ }).and(dialog.locator(':enabled'));
@@ -323,7 +329,7 @@ walk(AREA, 'reports and what would go out', { library: 'seeded' }, async (screen
     await department.getByRole('button', { name: 'Check the words and save…' }).waitFor({ timeout: 120_000 });
     await department.scrollIntoViewIfNeeded();
     await screens.see('department-made', { whole: false });
-    await seeAlong(screens, 'department-made', page.locator('main'), 20);
+    await seeAlong(screens, 'department-made', page.locator('main'), 14);
   });
   await screens.part('department-release', async () => {
     const go = await screens.hold('listRelease');
@@ -360,8 +366,8 @@ walk(AREA, 'reports and what would go out', { library: 'seeded' }, async (screen
     await dialog.getByRole('region', { name: 'Does not go out' }).waitFor();
     await screens.see('release-some-do-not-go-out', { whole: false });
     await choose(dialog, 'everything');
-    for (const closed of await dialog.locator('details:not([open]) > summary').all()) await closed.click();
-    await seeAlong(screens, 'release-everything', dialog.locator('.dialog-body'), 16);
+    await openAll(dialog);
+    await seeAlong(screens, 'release-everything', dialog.locator('.dialog-body'), 20);
     await choose(dialog, 'only what is open');
     await seeState(screens, 'release-only-open');
     await keepAll(dialog);
@@ -411,7 +417,7 @@ walk(AREA, 'reports and what would go out', { library: 'seeded' }, async (screen
     await sheets.getByRole('button', { name: 'Check the words and save…' }).waitFor({ timeout: 120_000 });
     await sheets.getByRole('button', { name: 'Check the words and save…' }).scrollIntoViewIfNeeded();
     await screens.see('sheets-made', { whole: false });
-    await seeAlong(screens, 'sheets-made', page.locator('main'), 30);
+    await seeAlong(screens, 'sheets-made', page.locator('main'), 6);
     const dialog = await openRelease(page, 'Case sheets');
     await dialog.getByText('Show', { exact: true }).waitFor();
     await screens.see('sheets-release');
@@ -438,8 +444,8 @@ walk(AREA, 'reports and what would go out', { library: 'seeded' }, async (screen
     await screens.see('bundle-release', { whole: false });
     await seeAlong(screens, 'bundle-release', dialog.locator('.dialog-body'));
     await choose(dialog, 'everything');
-    for (const closed of await dialog.locator('details:not([open]) > summary').all()) await closed.click();
-    await seeAlong(screens, 'bundle-release-everything', dialog.locator('.dialog-body'), 16);
+    await openAll(dialog);
+    await seeAlong(screens, 'bundle-release-everything', dialog.locator('.dialog-body'), 20);
     await choose(dialog, 'what is asked about');
     await keepAll(dialog);
     await dialog.getByRole('button', { name: /zip/ }).click();
