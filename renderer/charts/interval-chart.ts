@@ -53,11 +53,11 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
     ]),
     ...drawn.map((row) => dot([row], { x: () => clip(row.estimate), y: 'key', symbol: symbolOf((row.look ?? ONLY_SERIES).shape), r: 5.5, fill: (row.look ?? ONLY_SERIES).color, stroke: INK.panel, strokeWidth: 1 })),
     isBelow
-      ? text(rows, { y: 'key', frameAnchor: 'left', textAnchor: 'start', dx: 4, dy: 17, text: (row: IntervalRow) => fitted(row.figure, widthPx - labelRoom - 36), fill: INK.text })
+      ? text(rows, { y: 'key', frameAnchor: 'left', textAnchor: 'start', dx: 4, dy: 17, text: (row: IntervalRow) => fitted(row.figure, widthPx - labelRoom - 36), fill: INK.text, stroke: INK.panel, strokeWidth: 3 })
       : text(rows, { y: 'key', frameAnchor: 'right', textAnchor: 'start', dx: 12, text: (row: IntervalRow) => fitted(row.figure, figureRoom), fill: INK.text }),
     // As text, since the library leaves out the names of some ticks of a logarithmic axis.
     axisX({ ticks, text: (value: number) => options.tickText(value), label: options.xLabel, labelAnchor: 'center', labelArrow: 'none', labelOffset: 36, tickSize: 4 }),
-    axisY({ tickFormat: (key: string) => fitted(rows.find((row) => row.key === key)?.label ?? '', labelRoom), tickSize: 0, tickPadding: 10, label: null }),
+    axisY({ tickFormat: (key: string) => linesOf(rows.find((row) => row.key === key)?.label ?? '', isBelow).map((line) => fitted(line, labelRoom)).join('\n'), tickSize: 0, tickPadding: 10, label: null }),
     hitDots(drawn.map((row) => ({ x: clip(row.estimate), y: row.key }))),
   ];
   return {
@@ -76,6 +76,12 @@ export function intervalChart(rows: readonly IntervalRow[], options: IntervalOpt
   };
 }
 
+/** Returns the lines of a label: where its row is tall, what stands behind its first comma is the second. */
+function linesOf(label: string, isTall: boolean): string[] {
+  const at = label.indexOf(', ');
+  return isTall && at >= 0 ? [label.slice(0, at + 1), label.slice(at + 2)] : [label];
+}
+
 interface SideRooms {
   readonly labelRoom: number;
   /** 0: the figures stand under their rows. */
@@ -90,7 +96,8 @@ function sideRooms(rows: readonly IntervalRow[], widthPx: number): SideRooms {
   const free = widthPx - LEAST_ROOM_PX;
   if (label + figure <= free) return { labelRoom: label, figureRoom: figure, isBelow: false };
   // A figure is longer than the picture may be narrow: it takes a line of its own, from the left edge of the picture.
-  return { labelRoom: Math.min(label, Math.max(80, Math.min(free, widthPx - figure - 36))), figureRoom: 0, isBelow: true };
+  const line = Math.max(40, ...rows.flatMap((row) => linesOf(row.label, true).map(textRoomPx)));
+  return { labelRoom: Math.min(line, Math.max(80, Math.min(free, widthPx - figure - 36))), figureRoom: 0, isBelow: true };
 }
 
 /**

@@ -169,7 +169,7 @@ function Row({ token, isKeepOnly, desk }: { readonly token: ReleaseToken; readon
     <tr className={isOpen ? 'release-row-open' : undefined}>
       <th scope="row"><Unbroken text={token.text} /></th>
       <td className="align-right">{numberText(token.count)}</td>
-      <td className="soft">{token.place}{token.context === '' ? null : <>: “<Unbroken text={token.context} />”</>}{token.otherPlaces === 0 ? '' : `, and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
+      <td className="soft">{token.place}{token.context === '' || token.context === token.text ? null : <>: “<Unbroken text={token.context} />”</>}{token.otherPlaces === 0 ? '' : `, and ${countText(token.otherPlaces, 'other text', 'other texts')}`}</td>
       <td>
         <select
           className="input" aria-label={`Decision about ${token.text}`} data-open={isOpen} value={draft !== null ? 'replace' : token.isKept ? 'keep' : ''}
