@@ -282,7 +282,9 @@ export async function openFolderStore(folder: string): Promise<CaseStore> {
     async openStaging({ isResumable }) {
       const importId = randomBytes(16).toString('hex');
       const folderOfImport = join(incoming, importId);
-      await mkdir(folderOfImport, { mode: 0o700 });
+      await mkdir(folderOfImport, { mode: 0o700 }).catch((error: unknown) => {
+        throw writeFailure(error);
+      });
       const staging = buildFolderStaging(importId, folderOfImport, isResumable);
       stagings.set(importId, staging);
       return staging;

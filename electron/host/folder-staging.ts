@@ -7,6 +7,7 @@ import type { StagedFile, StagingArea } from './case-store.ts';
 import { beginWork, endWork, prepareCase, preparedFile, readRun } from './import-work.ts';
 import { makeFolder } from './make-folder.ts';
 import { asideFile } from './publication.ts';
+import { writeFailure } from './write-failure.ts';
 
 /** More files than any folder of exports holds; a folder chosen by mistake (a whole disk) is stopped here. */
 const MAX_FILES = 20_000;
@@ -112,6 +113,7 @@ async function writeStream(path: string, relativePath: string, body: AsyncIterab
   } catch (error) {
     await rm(path, { force: true });
     if (isSystemError(error, 'ENOSPC', 'EDQUOT')) throw new FailureError({ code: 'disk-full', message: `The disk is full; ${relativePath} could not be taken in.`, file: relativePath, remedy: 'Make room on the disk that holds the library and import again.' });
+    if (isSystemError(error, 'EROFS', 'EACCES', 'EPERM', 'EIO', 'ENOENT')) throw writeFailure(error);
     throw error;
   }
 }

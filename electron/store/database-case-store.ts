@@ -17,6 +17,7 @@ import { openSettings } from '../host/library-settings.ts';
 import { makeFolder } from '../host/make-folder.ts';
 import { describeRemoval } from '../host/removed-imports.ts';
 import { buildShelfStores } from '../host/shelf-stores.ts';
+import { writeFailure } from '../host/write-failure.ts';
 import { buildCaseBodies } from './case-bodies.ts';
 import { isLineWhole, placeLine } from './case-seal.ts';
 import { buildDatabaseShelf, checkShelf, enterPrepared } from './database-shelf.ts';
@@ -258,7 +259,9 @@ export async function buildDatabaseStore({ database, checkLines, libraryName, in
     async openStaging() {
       const importId = randomBytes(16).toString('hex');
       const folder = join(incoming, importId);
-      await mkdir(folder, { mode: 0o700 });
+      await mkdir(folder, { mode: 0o700 }).catch((error: unknown) => {
+        throw writeFailure(error);
+      });
       const staging = buildDatabaseStaging(database, bodies, importId, folder);
       stagings.set(importId, staging);
       return staging;

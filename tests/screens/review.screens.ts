@@ -474,7 +474,7 @@ walk(AREA, 'keeping, moving, backups, locked and damaged', { library: 'seeded' }
     await button(page, /^Restore the backup of/).first().click();
     await screens.see('keeping-restore', { sizes: [SIZES[0], SIZES[1]] });
     await dialog.getByRole('button', { name: 'Restore it' }).click();
-    await page.getByRole('heading', { level: 1, name: 'Library' }).waitFor({ timeout: IMPORTED_MS });
+    await page.getByRole('grid', { name: 'Cases' }).waitFor({ timeout: IMPORTED_MS });
     await showKeeping();
     await page.getByText(/The library as it was is kept as/).waitFor();
     await screens.see('keeping-restored', { sizes: [SIZES[0], SIZES[1]] });

@@ -145,6 +145,26 @@ describe.each(LIBRARY_KINDS)('a library that is $kind', ({ open }) => {
     expect(staging.files).toEqual([]);
   });
 
+  /** Runs `attempt` while the folder that imports are kept in is gone. */
+  async function withoutFolderOfImports(attempt: () => Promise<void>): Promise<void> {
+    const gone = (await readdir(folder, { recursive: true })).filter((name) => name.endsWith('incoming')).map((name) => join(folder, name));
+    for (const path of gone) await rm(path, { recursive: true });
+    await attempt();
+    for (const path of gone) await mkdir(path);
+  }
+
+  test('an import into a library whose folder cannot be written says so, and is no error of the program', () =>
+    withoutFolderOfImports(async () => {
+      await expect(store.openStaging({ isResumable: true })).rejects.toMatchObject({ code: 'library-unwritable', remedy: expect.stringContaining('may be written') as string });
+    }));
+
+  test('an import that loses its folder while a file comes in says so too', async () => {
+    const staging = await store.openStaging({ isResumable: true });
+    await withoutFolderOfImports(async () => {
+      await expect(staging.stage('a.csv', bodyOf('x'))).rejects.toMatchObject({ code: 'library-unwritable' });
+    });
+  });
+
   test('stages files as they came and removes them when the import ends', async () => {
     const staging = await store.openStaging({ isResumable: true });
     await staging.stage('Meyer/day 1\\trends.csv', bodyOf('time,', 'SpO2\n'));
