@@ -5,7 +5,7 @@ import { countText, numberText, shareText } from '../../format/number-text.ts';
 import { dateText, durationText, intervalText, limitsText, rangeText } from '../../format/time-text.ts';
 import { FigureHelp } from '../../help/figure-help.tsx';
 import { chosenAmong } from '../../state/chosen-cases.ts';
-import { describeProblem, problemText } from '../../state/problem.ts';
+import { describeProblem, problemText, type Problem } from '../../state/problem.ts';
 import { readingOf } from '../../state/preferences.ts';
 import { useSession } from '../../state/session.ts';
 import { useStore } from '../../state/store.ts';
@@ -303,15 +303,19 @@ function libraryColumns(
 function RemoveDialog({ summary, onClose }: { readonly summary: CaseSummary; readonly onClose: () => void }): JSX.Element {
   const session = useSession();
   const [isWorking, setIsWorking] = useState(false);
+  const [problem, setProblem] = useState<Problem | null>(null);
   const remove = async (): Promise<void> => {
     setIsWorking(true);
+    setProblem(null);
     try {
       const open = session.cases.get();
       if (open.kind === 'open' && open.openCase.caseKey === summary.caseKey) session.cases.close();
       await session.library.remove(summary.caseKey);
       session.messages.add('note', `${summary.caseId} was removed from the library.`);
     } catch (error) {
-      session.messages.add('problem', problemText(describeProblem(error, 'Removing the case')));
+      setProblem(describeProblem(error, 'Removing the case'));
+      setIsWorking(false);
+      return;
     }
     onClose();
   };
@@ -327,6 +331,7 @@ function RemoveDialog({ summary, onClose }: { readonly summary: CaseSummary; rea
       }
     >
       <p>The stored copy of the record and its analysis go. The export files it came from are not touched, so it can be imported again.</p>
+      {problem === null ? null : <Notice tone="problem" title="The case could not be removed." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice>}
     </Dialog>
   );
 }
