@@ -164,7 +164,7 @@ export function StoryEditor({ story, themeName }: { readonly story: Story; reado
       {isPresenting ? <PresentDialog story={story} onClose={() => setIsPresenting(false)} /> : null}
       {toRemove === null ? null : (
         <Dialog title={`Remove “${toRemove.title}”?`} onClose={() => setToRemove(null)} actions={<><Button onClick={() => setToRemove(null)}>Keep it</Button><Button look="primary" onClick={() => void remove(toRemove)}>Remove the moment</Button></>}>
-          <p>Its words and notes go with it and cannot be brought back. The case stays as it is.</p>
+          <p>Its words and notes go with it and cannot be brought back.{toRemove.view === null ? '' : ' The case stays as it is.'}</p>
         </Dialog>
       )}
     </div>

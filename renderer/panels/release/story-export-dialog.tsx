@@ -65,7 +65,7 @@ export function StoryExportDialog({ storyId, onClose }: { readonly storyId: stri
         <CheckField label="notes for the presenter leave too (PPTX and HTML)" checked={wishes.withNotes} onChange={(withNotes) => setWishes({ ...wishes, withNotes })} />
         <CheckField label="marks and notes pinned to the cases are shown" checked={wishes.withMarks} onChange={(withMarks) => setWishes({ ...wishes, withMarks })} />
         <CheckField label="each picture first as recorded until its instant, then whole" checked={wishes.keepsLaterBack} onChange={(keepsLaterBack) => setWishes({ ...wishes, keepsLaterBack })} />
-        {pictures.length === 0 ? null : <SelectField label="Single picture" value={String(Math.min(picture, pictures.length - 1))} choices={pictures.map((label, i) => ({ value: String(i), label }))} onChange={(value) => setPicture(Number(value))} />}
+        {pictures.length === 0 ? null : <div className="single-picture"><SelectField label="Single picture" value={String(Math.min(picture, pictures.length - 1))} choices={pictures.map((label, i) => ({ value: String(i), label }))} onChange={(value) => setPicture(Number(value))} /></div>}
       </div>
       <p className="soft">{countText(deck.slides.length, 'slide', 'slides')}, {countText(pictures.length, 'picture', 'pictures')}. Cases bear letters, times count from the first row of each. No file needs a network to be opened.</p>
     </ReleaseDialog>
