@@ -645,7 +645,7 @@ function Titles({ layout, model, analysis }: { readonly layout: TimelineLayout; 
         </span>
       ))}
       {layout.lanes.map(({ lane, topPx, heightPx }) => (
-        <span key={lane.laneId} className={lane.laneKey === 'other' ? 'tl-lane-title tl-lane-title-recorded' : 'tl-lane-title'} style={{ top: topPx + 2, maxHeight: heightPx }} title={lane.title}>
+        <span key={lane.laneId} className="tl-lane-title" style={{ top: topPx + 2, maxHeight: heightPx }} title={lane.title}>
           {lane.title}
           <small>{lane.unit === 'log' ? 'log scale' : lane.unit}</small>
         </span>

@@ -54,7 +54,7 @@ export function ClocksDialog({ openCase, onClose }: ClocksDialogProps): JSX.Elem
           <p>It was stored by an earlier version of the program, which did not keep what is needed. Import its files again; then its clocks can be set here.</p>
         </Notice>
       ) : null}
-      {looking.kind === 'failed' ? <Notice tone="problem" live><p>{looking.problem.message} {looking.problem.remedy ?? ''}</p></Notice> : null}
+      {looking.kind === 'failed' ? <Notice tone="problem" live><p>{looking.problem.message} {looking.problem.remedy ?? ''}</p><Button onClick={() => void clocks.look()}>Try again</Button></Notice> : null}
       <table className="plain-table" aria-label="Files and their clocks">
         <thead>
           <tr><th scope="col">File</th><th scope="col">Its times</th><FigureHead figure="clock-of-a-file">Zone</FigureHead><FigureHead figure="clock-of-a-file">Clock as set</FigureHead><FigureHead figure="clock-offset">What the data say</FigureHead><th scope="col"><span className="visually-hidden">Set</span></th></tr>
@@ -70,7 +70,7 @@ export function ClocksDialog({ openCase, onClose }: ClocksDialogProps): JSX.Elem
                 <td>{clockKindText(part)}</td>
                 <td>{zoneText(part, record.origin)}</td>
                 <td>{setOffsetText(own)}</td>
-                <td>{looking.kind === 'working' ? 'being compared…' : comparison === null ? (isMovable ? 'the others are held against it' : '–') : verdictText(comparison)}</td>
+                <td>{looking.kind === 'working' ? 'being compared…' : looking.kind === 'failed' ? 'not compared' : comparison === null ? (isMovable ? 'the others are held against it' : '–') : verdictText(comparison)}</td>
                 <td>{isMovable ? <Button aria-pressed={index === chosen} aria-label={`${index === chosen ? 'Close' : 'Look'}: clock of ${own.name}`} onClick={() => setChosen(index === chosen ? null : index)}>{index === chosen ? 'Close' : 'Look'}</Button> : null}</td>
               </tr>
             );
@@ -96,6 +96,7 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparisons }: ChosenClock
   const comparison = comparisons.find((own) => own.sourceIndex === sourceIndex) ?? null;
   const session = useSession();
   const setting = useStore(clocks.setting);
+  const looking = useStore(clocks.looking);
   const { record } = openCase;
   const source = record.sources[sourceIndex];
   const presentMs = source?.clockOffsetMs ?? 0;
@@ -124,7 +125,7 @@ function ChosenClock({ openCase, clocks, sourceIndex, comparisons }: ChosenClock
   return (
     <section className="clock-choice" aria-label={`The clock of ${source.name}`}>
       <h3 ref={heading} tabIndex={-1}>{source.name}</h3>
-      <p>{comparison === null ? `The other files are held against ${source.name}, because it has the most SpO2 values. Its own clock may be the wrong one all the same: set it here if you know that it is.` : comparison.words}</p>
+      <p>{looking.kind === 'working' ? 'The files are being compared…' : looking.kind === 'failed' ? 'The files could not be compared, so the data say nothing of this clock yet.' : comparison === null ? `The other files are held against ${source.name}, because it has the most SpO2 values. Its own clock may be the wrong one all the same: set it here if you know that it is.` : comparison.words}</p>
       {best === undefined ? null : <Evidence evidence={best} presentMs={presentMs} />}
       {others.length === 0 ? null : (
         <Disclosure summary="What else was compared">
