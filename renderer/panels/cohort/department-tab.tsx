@@ -43,7 +43,7 @@ export function DepartmentTab({ results, definition, onPoint }: TabProps): JSX.E
       <Question
         figure="rate-after-exposure"
         heading="What was happening: drug, turn?"
-        answer={<>{[bolus, position].map((rate) => (rate === undefined ? null : <p key={rate.kind}>{rateSentence(rate, beforeLoss.conf)}</p>))}<p>Association is not cause.</p></>}
+        answer={<>{[bolus, position].map((rate) => (rate === undefined ? null : <p key={rate.kind}>{rateSentence(rate, beforeLoss.conf)}</p>))}{bolus === undefined && position === undefined ? <p>No vasopressor bolus and no change of position is on record in the cases looked at.</p> : null}<p>Association is not cause.</p></>}
       >
         <BeforePart before={beforeLoss} definition={definition} onPoint={onPoint} />
       </Question>

@@ -73,7 +73,7 @@ function ChosenCompared({ keys, cases }: { readonly keys: readonly string[]; rea
   return (
     <>
       <p className="counts">
-        {countText(keys.length, 'case', 'cases')} chosen, {numberText(withTwo)} of them with more than one site.
+        {countText(keys.length, 'case', 'cases')} chosen, {withTwo === 0 ? 'none' : numberText(withTwo)} of them with more than one site.
         {' '}<Button look="link" className="only-screen" onClick={() => session.place.set('library')}>Choose others in the library</Button>
       </p>
       <p className="sites-prose">
