@@ -77,3 +77,9 @@ test('what stands around a word is made of whole words: "…lse oximetry" said n
   long.add(`${'x'.repeat(50)}-Quillfeather-${'y'.repeat(50)}`, 'a place');
   expect(long.list().tokens.every(({ context }) => context.length > 34)).toBe(true);
 });
+
+test('the kind of a chart is the program’s own code in its column, and a word that nobody knows anywhere else', async () => {
+  const asked = async (text: string) => (await listOf('tables/cohort-charts.csv', [text])).tokens.filter(({ kind }) => isAsked(kind)).map(({ text: word }) => word);
+  expect(await asked('chart\r\nxmr\r\n')).toEqual([]);
+  expect(await asked('note\r\nxmr\r\n')).toEqual(['xmr']);
+});

@@ -34,7 +34,7 @@ const KEY = /^[0-9a-f]{16,64}$/;
 /** Columns in which the program names a method of statistics by its authors. */
 const METHODS = /(?:^|_)method$/;
 /** Codes that the program gives or takes from a register of its dictionary, by column. ATC: form of the codes from memory; MDC: figures of ISO/IEEE 11073-10101. */
-const OWN_CODES: ReadonlyMap<string, RegExp> = new Map([['exposure_id', /^exposure:[a-z]\d+$/], ['atc', /^[A-Z]\d{2}[A-Z]{2}\d{2}$/], ['mdc_code', /^\d{3,6}$/]]);
+const OWN_CODES: ReadonlyMap<string, RegExp> = new Map([['exposure_id', /^exposure:[a-z]\d+$/], ['atc', /^[A-Z]\d{2}[A-Z]{2}\d{2}$/], ['mdc_code', /^\d{3,6}$/], ['chart', /^xmr$/]]);
 
 /** Adds every word, number, date and code of a written file, and those of its name. Errors  throws for a table or JSON that we do not write: our bug. */
 export async function addFileWords(gathered: GatheredWords, file: ListedFile, own: OwnNames): Promise<void> {

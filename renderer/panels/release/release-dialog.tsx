@@ -63,6 +63,11 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
   const [filter, setFilter] = useState('');
   const [written, setWritten] = useState<{ readonly kind: 'writing' } | { readonly kind: 'written'; readonly file: WrittenRelease; readonly bytes: number } | { readonly kind: 'failed'; readonly problem: Problem } | null>(null);
   const bodyRef = useRef<HTMLDivElement>(null);
+  const saidRef = useRef<HTMLDivElement>(null);
+  // A long list may be scrolled far below what says that it was saved, or why not.
+  useEffect(() => {
+    if (written !== null) saidRef.current?.scrollIntoView({ block: 'nearest' });
+  }, [written]);
 
   // What was replaced or left out leaves the list, and its row takes the focus with it: the next open one gets it.
   useEffect(() => {
@@ -100,9 +105,11 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
         {children}
         <Notice tone="caution"><p>Below is every word, number and date that would go out. The program knows many names and not all: read what it does not ask about too. The confidentiality text creates no legal protection.</p></Notice>
         {problem === null ? null : <Notice tone="problem" title={problem.message} live><p>{problem.remedy ?? ''}</p><Button onClick={() => desk.start()}>Try again</Button></Notice>}
-        {written?.kind === 'failed' ? <Notice tone="problem" title={written.problem.message} live>{written.problem.remedy === null ? null : <p>{written.problem.remedy}</p>}</Notice> : null}
-        {written?.kind === 'writing' ? <Waiting>Writing…</Waiting> : null}
-        {written?.kind === 'written' ? <Notice tone="note" live><p>Saved {written.file.fileName}, {byteText(written.bytes)}.{written.file.notInFont === '' ? '' : ` It shows □ for characters that its font does not have: ${written.file.notInFont}`}</p></Notice> : null}
+        <div ref={saidRef}>
+          {written?.kind === 'failed' ? <Notice tone="problem" title={written.problem.message} live>{written.problem.remedy === null ? null : <p>{written.problem.remedy}</p>}</Notice> : null}
+          {written?.kind === 'writing' ? <Waiting>Writing…</Waiting> : null}
+          {written?.kind === 'written' ? <Notice tone="note" live><p>Saved {written.file.fileName}, {byteText(written.bytes)}.{written.file.notInFont === '' ? '' : ` It shows □ for characters that its font does not have: ${written.file.notInFont}`}</p></Notice> : null}
+        </div>
         {list === null ? (problem === null ? <Waiting>Listing every word…</Waiting> : null) : (
           <>
             <div className="release-filter">
