@@ -143,7 +143,7 @@ test('two instants are measured by key, marked with a note, and the mark stays w
   for (let i = 0; i < 5; i++) await page.keyboard.press('Alt+ArrowRight');
   await page.keyboard.press('m');
   const measured = page.getByRole('region', { name: 'Measured' });
-  await expect(measured.getByRole('heading')).toHaveText('5 s 12:59:58 to 13:00:03');
+  await expect(measured.getByRole('heading')).toHaveText('5 s, 12:59:58 to 13:00:03');
   const finger = measured.getByRole('row', { name: /^SpO2, finger/ });
   await expect(finger).toContainText('lost, no. 1');
   await expect(finger.locator('td').last()).toHaveText('–');
