@@ -77,7 +77,8 @@ export function createDefinitions(host: HostConnection): DefinitionsStore {
     },
     revert() {
       const state = store.get();
-      store.set({ ...state, draft: state.saved ?? DEFAULT_PARAMETERS });
+      // What could not be stored is not on trial any more: nothing has failed that still matters.
+      store.set({ ...state, draft: state.saved ?? DEFAULT_PARAMETERS, problem: null });
     },
     choose(parameters) {
       store.set({ ...store.get(), draft: parameters });
