@@ -68,7 +68,7 @@ function LedgerList({ lines }: { readonly lines: readonly LedgerLine[] }): JSX.E
               {lines.slice(0, shown).map((line) => (
                 <tr key={line.importId} data-import={line.importId}>
                   <th scope="row" className="unbroken">{instantText(line.firstAt)}</th>
-                  <td>{namesText(line)}{line.filesFailed > 0 ? <span className="concern"> {numberText(line.filesFailed)} could not be read</span> : null}</td>
+                  <td><span>{namesText(line)}</span>{line.filesFailed > 0 ? <>{' '}<span className="concern">{numberText(line.filesFailed)} could not be read</span></> : null}</td>
                   <td className="align-right">{numberText(line.rowsRead)}</td>
                   <td className="align-right">{numberText(line.rowsAccepted)}</td>
                   <td className="align-right">{numberText(line.rowsRejected)}</td>
