@@ -195,6 +195,10 @@ walk('paper', 'cohort, review, meeting and the rest', { library: 'seeded' }, asy
   });
   await screens.part('next study', async () => {
     await screens.goToPart('Parts of the cohort', 'Next study');
+    await page.getByRole('radio', { name: /^Parallel/ }).check({ force: true });
+    await page.getByLabel('First site').selectOption('finger');
+    await page.getByLabel('Second site', { exact: true }).selectOption('ear lobe');
+    await page.getByLabel('Spread of the second site').selectOption('that of the first site');
     await page.getByLabel('Simulated studies').fill('300');
     await page.getByRole('button', { name: 'Work it out' }).click();
     await page.locator('.study-answer').first().waitFor({ timeout: 90_000 });
