@@ -49,7 +49,8 @@ const HEADINGS: readonly { readonly kind: IdentifierKind; readonly words: RegExp
   },
   {
     kind: 'other number',
-    words: /^(?:(?:device|monitor|pump|sensor|probe|module|machine|equipment|implant|instrument|ventilator|workstation|gerate|geraete|oximeter)? ?(?:serial|serien|serie|series|s n|sn)(?: ?(?:no|nr|num|number|nummer|id|numero))?|serial|seriennummer|geratenummer|gerate ?id|numero de serie|numero di serie|udi|lot(?: ?(?:no|nr|number))?|mac(?: ?address)?|ip(?: ?(?:address|adresse|addr))?|host ?name|computer ?name|workstation(?: ?name)?|device ?(?:id|identifier|uid|udi)|monitor ?id|asset(?: ?(?:tag|no|number|id))?|inventory(?: ?(?:no|number))?|inventar ?(?:nr|nummer)|vehicle.*|licen[cs]e plate|kennzeichen|vin|fingerprint|photo(?:graph)?|biometric.*|uuid|guid|accession(?: ?(?:no|nr|number|id))?)$/,
+    // MAC and IP alone head a gas and a pressure (minimum alveolar concentration, inspiratory pressure); addresses of machines show in the cells.
+    words: /^(?:(?:device|monitor|pump|sensor|probe|module|machine|equipment|implant|instrument|ventilator|workstation|gerate|geraete|oximeter)? ?(?:serial|serien|serie|series|s n|sn)(?: ?(?:no|nr|num|number|nummer|id|numero))?|serial|seriennummer|geratenummer|gerate ?id|numero de serie|numero di serie|udi|lot(?: ?(?:no|nr|number))?|mac ?(?:address|adresse|addr)|ip ?(?:address|adresse|addr)|host ?name|computer ?name|workstation(?: ?name)?|device ?(?:id|identifier|uid|udi)|monitor ?id|asset(?: ?(?:tag|no|number|id))?|inventory(?: ?(?:no|number))?|inventar ?(?:nr|nummer)|vehicle.*|licen[cs]e plate|kennzeichen|vin|fingerprint|photo(?:graph)?|biometric.*|uuid|guid|accession(?: ?(?:no|nr|number|id))?)$/,
   },
 ];
 

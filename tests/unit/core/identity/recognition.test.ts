@@ -18,12 +18,17 @@ describe('identityOfHeading', () => {
     ['age', ['Age', 'age (years)', 'Alter', 'Edad', 'Age at surgery']],
     ['address', ['Address', 'Anschrift', 'Straße', 'Post code', 'PLZ', 'ZIP', 'Wohnort', 'Dirección', 'Indirizzo']],
     ['contact', ['Phone', 'Telefon', 'Mobile number', 'E-mail', 'Fax', 'Pager', 'URL']],
-    ['other number', ['Serial no', 'Seriennummer', 'Device ID', 'IP address', 'Monitor serial number', 'UDI']],
+    ['other number', ['Serial no', 'Seriennummer', 'Device ID', 'IP address', 'MAC address', 'Monitor serial number', 'UDI']],
   ] as const)('%s', (kind, headings) => {
     for (const heading of headings) expect([heading, identityOfHeading(heading)]).toEqual([heading, kind]);
   });
 
   it.each(['Time', 'SpO2 finger', 'Name', 'Drug name', 'Parameter name', 'Case', 'case_id', 'Fall', 'OP-Nr', 'Route', 'Site', 'Unit', 'Units', 'Value', 'Dose', 'Service', 'Sex', 'ASA', 'Procedure', 'Theatre', 'Room', 'Weight', 'Remark', 'Event', 'Record', 'End', 'Fin', 'icustay_id', 'patientunitstayid', 'Ort', 'Via'])('%s identifies nobody', (heading) => {
+    expect(identityOfHeading(heading)).toBeNull();
+  });
+
+  // Minimum alveolar concentration and inspiratory pressure: common practice, no source.
+  it.each(['MAC', 'ET MAC', 'MAC age adjusted', 'IP'])('%s heads a measurement, not the address of a machine', (heading) => {
     expect(identityOfHeading(heading)).toBeNull();
   });
 
@@ -42,6 +47,8 @@ describe('identifierOfCells', () => {
     ['record number', ['123-45-6789', '987-65-4321']],
     ['birth date', ['1948-04-12', '1961-01-01', '1999-12-31']],
     ['other number', ['3f2504e0-4f89-11d3-9a0c-0305e82c3301']],
+    ['other number', ['00:1B:44:11:3A:B7', '00:1B:44:11:3A:B8']],
+    ['other number', ['203.0.113.4', '203.0.113.5']],
     ['address', ['12 Main Street, Town', '9 Mill Lane']],
   ] as const)('%s: %j', (kind, cells) => {
     expect(identifierOfCells(cells)).toBe(kind);
