@@ -143,6 +143,30 @@ walk(AREA, 'actions', { library: 'seeded' }, async (screens) => {
     await end();
     await page.getByRole('button', { name: 'Leave it' }).click();
   });
+  // Before a change of another action is marked on the same chart: the time after this one ends with it.
+  await screens.part('action-measured', async () => {
+    await openAction(page, /^Second sensor/);
+    await page.getByRole('figure').first().waitFor();
+    await screens.see('action-measured');
+    await page.getByText('Take the change back').first().click();
+    await seeAlong(screens, 'action-measured', page.locator('main'));
+    for (let i = 0; i < 2; i += 1) {
+      const once = page.getByRole('button', { name: 'Measure once more' });
+      await once.click();
+      await once.waitFor();
+    }
+    await page.getByText('same figures').waitFor();
+    await seeState(screens, 'action-measured-the-same');
+    await page.getByLabel('Why it is closed').fill('seen in the meeting: fewer long losses');
+    const end = await screens.fail('editAction');
+    await page.getByRole('button', { name: 'Close the action' }).click();
+    await page.getByRole('alert').waitFor();
+    await seeState(screens, 'action-not-closed');
+    await end();
+    await page.getByRole('button', { name: 'Close the action' }).click();
+    await page.getByText('It can be taken up again').waitFor();
+    await screens.see('action-closed-by-hand');
+  });
   await screens.part('action-open', async () => {
     await openAction(page, /^Agreed thing number 3$/);
     await screens.see('action-open');
@@ -203,29 +227,6 @@ walk(AREA, 'actions', { library: 'seeded' }, async (screens) => {
     await screens.see('chart-marked');
     await seeAlong(screens, 'chart-marked', page.locator('main'));
     await openActions(screens);
-  });
-  await screens.part('action-measured', async () => {
-    await openAction(page, /^Second sensor/);
-    await page.getByRole('figure').first().waitFor();
-    await screens.see('action-measured');
-    await page.getByText('Take the change back').first().click();
-    await seeAlong(screens, 'action-measured', page.locator('main'));
-    for (let i = 0; i < 2; i += 1) {
-      const once = page.getByRole('button', { name: 'Measure once more' });
-      await once.click();
-      await once.waitFor();
-    }
-    await page.getByText('same figures').waitFor();
-    await seeState(screens, 'action-measured-the-same');
-    await page.getByLabel('Why it is closed').fill('seen in the meeting: fewer long losses');
-    const end = await screens.fail('editAction');
-    await page.getByRole('button', { name: 'Close the action' }).click();
-    await page.getByRole('alert').waitFor();
-    await seeState(screens, 'action-not-closed');
-    await end();
-    await page.getByRole('button', { name: 'Close the action' }).click();
-    await page.getByText('It can be taken up again').waitFor();
-    await screens.see('action-closed-by-hand');
   });
   await screens.part('action-closed', async () => {
     await openAction(page, /^Look at the pulse lane/);
