@@ -132,7 +132,7 @@ test('a report, sheets of several cases and a bundle are made, read through, sav
 
   // An action comes from the report that is shown.
   await department.getByRole('button', { name: 'Write an action…' }).click();
-  await expect(page.getByText(/^From: .*Department report/)).toBeVisible();
+  await expect(page.getByText(/^Written from the report .*Department report/)).toBeVisible();
 
   // The window gives the library up, and the bundle is made anew from it.
   await page.close();
