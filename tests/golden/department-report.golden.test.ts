@@ -72,7 +72,7 @@ const placeOf = (site: string | undefined): string => PLACES[site ?? ''] ?? (sit
 test('rates of loss after exposures are those of cohort-before-loss.csv', async () => {
   const rows = (await rowsOf('cohort-before-loss.csv')).filter((row) => row['variant'] === '' && row['site'] === '' && row['exposure'] !== '' && Number(row['exposures']) > 0);
   const { rows: told } = tableOf('Rates of loss after exposures');
-  expect(told.map(([name]) => name)).toEqual(rows.map(({ exposure, label }) => (label === '' ? (exposure === 'vasopressor bolus' ? 'any bolus' : 'any position') : label)));
+  expect(told.map(([name]) => name)).toEqual(rows.map(({ exposure, label }) => (label === '' ? (exposure === 'vasopressor bolus' ? 'any bolus' : 'any change of position') : label)));
   expect(told.length).toBeGreaterThan(8);
   for (const [i, row] of rows.entries()) {
     const [name = '', onRecord = '', used = '', after = '', risk = '', control = '', controlTime = '', ratio = '', p = ''] = told[i] ?? [];

@@ -1,4 +1,4 @@
-import { durationText, intervalText, rangeText } from '../../base/duration-text.ts';
+import { durationText, rangeText } from '../../base/duration-text.ts';
 import { countText, numberText, shareText } from '../../base/number-text.ts';
 import type { Interval } from '../../base/interval.ts';
 import type { Dropout } from '../../model/analysis.ts';
@@ -15,7 +15,7 @@ import { placeOfMark, type CaseMark } from '../../model/case-mark.ts';
 import { presentedLanes } from '../../model/presented-lanes.ts';
 import { stretchFigures, touches } from '../document/case-figure.ts';
 import { digestsText } from '../document/case-sheet.ts';
-import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, type PrintClock } from '../document/case-words.ts';
+import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, recordedWords, type PrintClock } from '../document/case-words.ts';
 import type { PinnedNote } from '../document/happening-lanes.ts';
 import { lossEvidence } from '../document/loss-evidence.ts';
 import { sequenceTable } from '../document/sequence-table.ts';
@@ -131,8 +131,8 @@ function caseFacts(story: Story, shown: ReadonlyMap<string, ShownCase>, labels: 
     const length = durationText(analysis.bounds.endMs - analysis.bounds.startMs);
     const monitored = sites.filter((site) => site.monitored !== null);
     if (monitored.length === 0) return [[label, length, 'no sensor monitored', '–', '–', '–']];
-    return monitored.map(({ siteKey, intervalMs, totals }) => [
-      label, length, `${placeWords(siteKey)}, ${intervalText(intervalMs)}`, numberText(totals.count), totals.count === 0 ? '–' : rangeText(totals.lostMs), shareText(totals.shareMid),
+    return monitored.map((site) => [
+      label, length, `${placeWords(site.siteKey)}, ${recordedWords(site)}`, numberText(site.totals.count), site.totals.count === 0 ? '–' : rangeText(site.totals.lostMs), shareText(site.totals.shareMid),
     ]);
   });
   return rows.length === 0

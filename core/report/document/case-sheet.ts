@@ -1,4 +1,4 @@
-import { rangeText, durationText, intervalText } from '../../base/duration-text.ts';
+import { rangeText, durationText } from '../../base/duration-text.ts';
 import { countText, numberText, shareText } from '../../base/number-text.ts';
 import { blankInstants } from '../../identity/blank-instants.ts';
 import type { DropoutTotals } from '../../model/analysis.ts';
@@ -12,7 +12,7 @@ import { methodWords, noteWithMethod } from './method-words.ts';
 import { reviewedContext, type ReviewedContext } from '../review-columns.ts';
 import { caseFigure } from './case-figure.ts';
 import type { PrintClock } from './case-words.ts';
-import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, reviewCountWords, verdictWords } from './case-words.ts';
+import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, recordedWords, reviewCountWords, verdictWords } from './case-words.ts';
 
 /** Digests are printed with so many of their 64 digits: enough to recognise a file, short enough for a line. */
 export const SHORT_DIGEST = 12;
@@ -107,7 +107,7 @@ function sumsTable({ analysis, sites }: CaseContext, said: ReviewedContext | nul
     const belowLost = site.belowDoubtfulLost.find(({ thresholdPct }) => thresholdPct === threshold);
     const under = (one: typeof below): string => (one === undefined ? '–' : `${durationText(one.observedMs)} (at most ${durationText(one.highMs)})`);
     return [
-      [name, durationText(site.monitoredMs), intervalText(site.intervalMs), ...cells(site.totals), under(below)],
+      [name, durationText(site.monitoredMs), recordedWords(site), ...cells(site.totals), under(below)],
       [`${name}, doubtful as lost`, '', '', ...cells(site.totalsDoubtfulLost), under(belowLost)],
       ...selectedRows(name, ({ sites: counted }) => counted.find(({ siteKey }) => siteKey === site.siteKey)?.totals),
     ];

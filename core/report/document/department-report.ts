@@ -331,7 +331,7 @@ function effectSentence({ chart }: QualityChartView, { changeId, compared, befor
 
 function beforePart(run: CohortExport): ReportBlock[] {
   const { beforeLoss, options } = run.results;
-  const rates = beforeLoss.rates.filter(({ siteKey, exposures }) => siteKey === null && exposures > 0).map((rate) => ({ name: rate.label ?? (rate.kind === 'vasopressor bolus' ? 'any bolus' : 'any position'), rate }));
+  const rates = beforeLoss.rates.filter(({ siteKey, exposures }) => siteKey === null && exposures > 0).map((rate) => ({ name: rate.label ?? (rate.kind === 'vasopressor bolus' ? 'any bolus' : 'any change of position'), rate }));
   const heading: ReportBlock = { kind: 'heading', level: 2, text: 'What preceded loss' };
   if (rates.length === 0) return [heading, { kind: 'paragraph', tone: 'plain', text: 'No bolus of a vasopressor and no change of position is on record in these cases.' }];
   const { bolusS, positionS, preS } = beforeLoss.windows;
@@ -417,7 +417,7 @@ function casesPart(rows: readonly CaseBurdenRow[]): ReportBlock[] {
     {
       kind: 'table',
       table: {
-        caption: `The longest losses${longest.length > MOST_CASES ? ` (${MOST_CASES} of ${longest.length} rows)` : ''}`,
+        caption: `The longest losses${longest.length > MOST_CASES ? ` (${MOST_CASES} of ${numberText(longest.length)} rows)` : ''}`,
         columns: [{ heading: 'Case', align: 'start' }, { heading: 'Month', align: 'start' }, { heading: 'Where', align: 'start' }, { heading: 'Longest (mid)', align: 'end' }, { heading: 'Lost in all (low–high)', align: 'end' }, { heading: 'Losses', align: 'end' }, { heading: 'Share of monitored', align: 'end' }],
         rows: longest.slice(0, MOST_CASES).map((row) => [row.caseId, row.month === '' ? 'undated' : row.month, row.place === WHOLE_CASE ? (several(row.caseKey) ? 'no sensor (blind)' : 'the one sensor') : cohortPlaceWords(row.place), durationText(row.longestMidMs), lengthWords(row.lostMs), numberText(row.dropouts), shareRangeWords(row.share)]),
         note: noteWithMethod('A long loss is a reason to look, not a finding: see what happened around it, and whether it was noted. No person and no unit is ranked.', 'methods/dropout'),

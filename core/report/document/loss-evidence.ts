@@ -1,10 +1,10 @@
-import { durationText, intervalText } from '../../base/duration-text.ts';
+import { durationText } from '../../base/duration-text.ts';
 import type { Dropout } from '../../model/analysis.ts';
 import { patternWords } from '../../model/onset-words.ts';
 import type { ReportBlock } from '../../model/report-document.ts';
 import type { CaseContext } from '../case-context.ts';
 import type { PrintClock } from './case-words.ts';
-import { placeWords } from './case-words.ts';
+import { placeWords, recordedWords } from './case-words.ts';
 
 /**
  * Returns what a record holds for and against each onset pattern of a loss, and what it cannot tell. No cause is named: a pattern is evidence
@@ -34,12 +34,12 @@ function unknowns({ record, analysis, sites }: CaseContext, dropout: Dropout): s
   const site = sites.find(({ siteKey }) => siteKey === dropout.siteKey);
   const { spo2Before, evidence, links } = dropout;
   const { monitored } = { monitored: sites.filter((one) => one.monitored !== null) };
-  const interval = site?.intervalMs ?? null;
+  const recorded = site === undefined ? 'irregular' : recordedWords(site);
   const hasNoIndex = evidence.perfusion === null;
   const channel = record.channels.find(({ channelId }) => channelId === site?.channelId);
   return [
     'What the bedside display showed, and whether anybody noticed: the record keeps what was stored.',
-    `How long it was to the second: values are recorded ${interval === null ? 'irregularly' : intervalText(interval)}, so the length lies between ${durationText(dropout.lostMs.low)} and ${durationText(dropout.lostMs.high)}.`,
+    `How long it was to the second: values are recorded ${recorded === 'irregular' ? 'irregularly' : recorded}, so the length lies between ${durationText(dropout.lostMs.low)} and ${durationText(dropout.lostMs.high)}.`,
     `What saturation was inside: ${spo2Before === null ? 'no value stands before it' : 'the bound says what cannot be excluded, not what happened'}.`,
     ...(channel?.deviceHoldS === undefined ? ['For how long the oximeter held its last value and over what time it averaged: the export does not say.'] : []),
     ...(hasNoIndex ? ['Whether the pulse at the sensor faded before: no perfusion index was recorded shortly before the loss.'] : []),

@@ -4,8 +4,9 @@ import type { CaseRecord } from '../../../core/model/case.ts';
 import type { ValueMaking } from '../../../core/model/mapping.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { BLIND_KEY } from '../../../core/model/site.ts';
+import { recordedWords } from '../../../core/report/document/case-words.ts';
 import { countText, doseText, numberText, saturationText, unitText } from '../../format/number-text.ts';
-import { durationText, intervalText, leadText, type CaseClock } from '../../format/time-text.ts';
+import { durationText, leadText, type CaseClock } from '../../format/time-text.ts';
 
 const DAY_MS = 86_400_000;
 
@@ -19,15 +20,6 @@ export function siteText(siteKey: string): string {
 export function spanText({ startMs, endMs }: Interval, clock: CaseClock): string {
   const [end, dayAfter] = [clock.shortClock(endMs), clock.date(startMs + DAY_MS)];
   return `${clock.shortClock(startMs)} to ${dayAfter === null ? end : end.replace(` (${dayAfter})`, ' (next day)')}`;
-}
-
-/** Returns how often a site was recorded, with every change during the case: "every 60 s, then every 15 s". */
-export function recordedText(site: SiteAnalysis): string {
-  if (site.segments.length === 0) return intervalText(site.intervalMs);
-  const texts = site.segments.map((segment) => intervalText(segment.intervalMs));
-  const changes = texts.filter((text, index) => text !== texts[index - 1]);
-  if (changes.length > 3) return `mostly ${intervalText(site.intervalMs)}, changing ${countText(changes.length - 1, 'time', 'times')}`;
-  return changes.join(', then ');
 }
 
 const MAKING_TEXT: Readonly<Record<ValueMaking, string>> = {
@@ -51,7 +43,7 @@ export function makingText(site: SiteAnalysis, record: CaseRecord): string {
  */
 export function recordedLines(analysis: CaseAnalysis, record: CaseRecord): string[] {
   const monitored = analysis.sites.filter((site) => site.monitored !== null);
-  const texts = monitored.map((site) => `recorded ${recordedText(site)}, ${makingText(site, record)}`);
+  const texts = monitored.map((site) => `recorded ${recordedWords(site)}, ${makingText(site, record)}`);
   if (monitored.length > 1 && new Set(texts).size === 1) return [`Every site ${texts[0] ?? ''}`];
   return monitored.map((site, i) => `${capital(siteText(site.siteKey))} ${texts[i] ?? ''}`);
 }

@@ -2,11 +2,12 @@ import type { JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
+import { recordedWords } from '../../../core/report/document/case-words.ts';
 import { byteText, countText, numberText, shareText, unitText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText, type CaseClock } from '../../format/time-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';
 import { Dialog } from '../../widgets/dialog.tsx';
-import { makingText, recordedText, siteText } from './case-facts.ts';
+import { makingText, siteText } from './case-facts.ts';
 
 export interface RecordDialogProps {
   readonly record: CaseRecord;
@@ -41,7 +42,7 @@ export function RecordDialog({ record, analysis, clock, onClose }: RecordDialogP
           {analysis.sites.map((site) => (
             <tr key={site.siteKey}>
               <th scope="row">{siteText(site.siteKey)}</th>
-              <td>{recordedText(site)}</td>
+              <td>{recordedWords(site)}</td>
               <td>{makingText(site, record)}</td>
               <td>{site.monitored === null ? (site.notMonitoredReason ?? 'not monitored') : `${clock.clock(site.monitored.startMs)} to ${clock.clock(site.monitored.endMs)}`}</td>
               <td>{durationText(site.doubtfulMs)}{site.monitoredMs > 0 ? ` (${shareText(site.doubtfulMs / site.monitoredMs)})` : ''}</td>

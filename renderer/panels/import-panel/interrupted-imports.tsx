@@ -43,7 +43,7 @@ export function InterruptedImports(): JSX.Element | null {
       {toDiscard === null ? null : (
         <Dialog
           title="Discard this import?" onClose={() => setToDiscard(null)}
-          actions={<><Button look="primary" onClick={() => void discard(toDiscard)}>Discard</Button><Button onClick={() => setToDiscard(null)}>Keep</Button></>}
+          actions={<><Button onClick={() => setToDiscard(null)}>Keep</Button><Button look="primary" onClick={() => void discard(toDiscard)}>Discard</Button></>}
         >
           <p>What was read of {fileNamesText(toDiscard.files)} is thrown away, and the copy of the files with it. The library and your own files stay as they are.</p>
         </Dialog>

@@ -107,7 +107,7 @@ function CollectForm({ openCase, analysis, view, proposal, proposedStoryId, onCl
     <Dialog
       title="Collect a moment" width="wide" onClose={onClose}
       notice={hasFailed && problem !== null ? <Notice tone="problem" title="It is not collected." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice> : null}
-      actions={<><Button look="primary" disabled={!isUsable} onClick={() => void collect()}>Collect</Button><Button onClick={onClose}>Cancel</Button></>}
+      actions={<><Button onClick={onClose}>Cancel</Button><Button look="primary" disabled={!isUsable} onClick={() => void collect()}>Collect</Button></>}
     >
       <form ref={formRef} className="moment-form" onSubmit={(event) => { event.preventDefault(); void collect(); }}>
         <div className="moment-row">

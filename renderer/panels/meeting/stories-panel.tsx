@@ -1,4 +1,4 @@
-import { useEffect, useState, type JSX } from 'react';
+import { useEffect, useRef, useState, type JSX } from 'react';
 import { casesOfStory, plannedMinutes, STORY_LIMITS } from '../../../core/model/story.ts';
 import type { Story } from '../../../core/model/story.ts';
 import { countText, numberText } from '../../format/number-text.ts';
@@ -37,7 +37,7 @@ export function StoriesPanel({ themeName }: { readonly themeName: ThemeName }): 
     <div className="page meeting-page">
       <header className="meeting-head">
         <h1>Stories</h1>
-        <Button look="primary" disabled={stories === null} onClick={() => setAsked({ kind: 'new' })}>New story…</Button>
+        {stories?.length === 0 ? null : <Button look="primary" disabled={stories === null} onClick={() => setAsked({ kind: 'new' })}>New story…</Button>}
       </header>
       <p className="prose soft">A story is what is told at a meeting: views of cases with words, in the order of a structured presentation. Cases are “Case A”, “Case B” in it; times count from the start of the record.</p>
       {problem === null || asked !== null ? null : (
@@ -89,6 +89,11 @@ function TitleDialog({ story, onClose }: { readonly story: Story | null; readonl
   const isUsable = title.trim() !== '' && fault === null;
   const [hasFailed, setHasFailed] = useState(false);
   const { problem } = useStore(session.stories);
+  const formRef = useRef<HTMLFormElement>(null);
+  // After the dialog's own effect, which takes the focus to its buttons.
+  useEffect(() => {
+    formRef.current?.querySelector<HTMLElement>('input')?.focus();
+  }, []);
   // What was typed stays where it could not be kept.
   const save = async (): Promise<void> => {
     if (!isUsable) return;
@@ -100,9 +105,9 @@ function TitleDialog({ story, onClose }: { readonly story: Story | null; readonl
     <Dialog
       title={story === null ? 'New story' : 'Rename the story'} onClose={onClose}
       notice={hasFailed && problem !== null ? <Notice tone="problem" title="It is not kept." live><p>{problem.message} {problem.remedy ?? ''}</p></Notice> : null}
-      actions={<><Button look="primary" disabled={!isUsable} onClick={() => void save()}>{story === null ? 'Make the story' : 'Rename'}</Button><Button onClick={onClose}>Cancel</Button></>}
+      actions={<><Button onClick={onClose}>Cancel</Button><Button look="primary" disabled={!isUsable} onClick={() => void save()}>{story === null ? 'Make the story' : 'Rename'}</Button></>}
     >
-      <form className="moment-form" onSubmit={(event) => { event.preventDefault(); void save(); }}>
+      <form ref={formRef} className="moment-form" onSubmit={(event) => { event.preventDefault(); void save(); }}>
         <TextField label="Title" hint="Of the matter, not of a person: no name, room or date. It is shown at the meeting." value={title} onChange={setTitle} error={fault} />
       </form>
     </Dialog>

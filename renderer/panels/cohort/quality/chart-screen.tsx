@@ -143,7 +143,7 @@ function MovedRow({ point, index, measure, isBusy, onEdit }: { readonly point: C
       <td>{point.now === null ? 'the same' : pointFigureText(point.now, measure)}</td>
       <td>
         <span className="row cohort-inline">
-          <TextField label={`Reason to take today's figures for ${pointName(point.label)}`} labelHidden placeholder="reason" value={reason} onChange={setReason} />
+          <TextField label={`Reason to take today’s figures for ${pointName(point.label)}`} labelHidden placeholder="reason" value={reason} onChange={setReason} />
           <Button disabled={isBusy || reason.trim() === ''} onClick={() => void onEdit({ kind: 'restate point', point: index, reason })}>Take</Button>
         </span>
       </td>
