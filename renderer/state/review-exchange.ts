@@ -124,6 +124,8 @@ export function createReviewExchangeStore(host: HostConnection, newJobId: () => 
       try {
         await host.settleReviewConflict({ jobId: newJobId(), conflictId, choice, by });
         onChanged();
+        // What was said when the file came in (cases that wait) need not hold any more.
+        if (receiving.get().kind === 'received') receiving.set({ kind: 'idle' });
         await state.ask(null);
       } catch (error) {
         settling.set(describeProblem(error, 'Settling the conflict'));

@@ -48,12 +48,13 @@ export function gutters(widthPx: number): { readonly leftPx: number; readonly ri
 /**
  * Returns the layout of a stage.
  * Shape    top to bottom: marks, phases, events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
- *          row of losses and, where it has any, one of statuses, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row.
+ *          row of losses and, where it has any, one of statuses, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row;
+ *          on paper they have two all the same: what finds no room there can be pointed at nowhere.
  *          `heightPx` may still exceed the wish: the stage then scrolls.
  */
-export function layoutTimeline(rows: LaidOut, widthPx: number, wishedHeightPx: number): TimelineLayout {
+export function layoutTimeline(rows: LaidOut, widthPx: number, wishedHeightPx: number, isOnPaper = false): TimelineLayout {
   const roomy = layoutWith(rows, widthPx, wishedHeightPx, MARK_ROWS);
-  return roomy.heightPx <= wishedHeightPx ? roomy : layoutWith(rows, widthPx, wishedHeightPx, 1);
+  return isOnPaper || roomy.heightPx <= wishedHeightPx ? roomy : layoutWith(rows, widthPx, wishedHeightPx, 1);
 }
 
 /** What of a case takes room. */

@@ -2,6 +2,7 @@ import { useSyncExternalStore } from 'react';
 import type { JSX } from 'react';
 import type { CaseAnalysis } from '../../core/model/analysis.ts';
 import type { Viewport } from '../state/viewport.ts';
+import { useIsPrinting } from '../widgets/printing.ts';
 import { cursorValue, readoutText } from './cursor-values.ts';
 import { ENTRY_PX } from './lane-layout.ts';
 import type { LaneBox } from './lane-layout.ts';
@@ -27,7 +28,9 @@ export interface ReadoutProps {
 
 /** Returns the column right of the lanes: each line's label at the height where the line leaves, with its value at the cursor. */
 export function Readout({ boxes, traces, analysis, isBoundShown, viewport, leftPx, widthPx, onEntry }: ReadoutProps): JSX.Element {
-  const cursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
+  const atCursorMs = useSyncExternalStore(viewport.subscribe, viewport.getCursorMs);
+  // The cursor is left out on paper: values of an instant that nothing there names would be those of any.
+  const cursorMs = useIsPrinting() ? null : atCursorMs;
   return (
     <div className="tl-readout" aria-hidden="true">
       {boxes.map(({ lane, topPx, heightPx }) =>

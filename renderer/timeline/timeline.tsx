@@ -256,7 +256,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const hasOverview = !isBare && !(isOnPaper && isWhole(viewport));
   const stageHeightPx = size.heightPx - (hasOverview ? OVERVIEW_PX : 0) - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
   const shownMarks = useMemo(() => drawnMarks(marks), [marks]);
-  const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx), [model, heights, shownMarks, size.widthPx, stageHeightPx]);
+  const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx, isOnPaper), [model, heights, shownMarks, size.widthPx, stageHeightPx, isOnPaper]);
   const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
     <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown} {...(isOnPaper && !isTable ? sheetFit(layout.heightPx + AXIS_PX + (hasOverview ? OVERVIEW_PX : 0)) : {})}>

@@ -45,7 +45,7 @@ test('the next study is planned from the library, and a protocol fixes it', asyn
   await page.getByLabel('Spread of the second site').selectOption('that of the first site');
   await page.getByLabel('Simulated studies').fill('300');
   await page.getByRole('button', { name: 'Work it out' }).click();
-  await expect(page.locator('.study-answer').first()).toContainText(/To find a share of time lost at the ear lobe of 0\.5 times that at the finger, with a power of 80 %, about [\d,]+ patients per group are needed/);
+  await expect(page.locator('.study-answer').first()).toContainText(/To find a share of time lost at the ear lobe of 0\.5\stimes that at the finger, with a power of 80\s%, about [\d,]+\spatients per group are needed/);
   await expect(page.getByText('What is asked was changed since')).toHaveCount(0);
   await expect(page.getByText('The second site has the spread of the first: nothing of its own is in this plan.')).toBeVisible();
   await page.getByRole('button', { name: 'Show as a table' }).click();

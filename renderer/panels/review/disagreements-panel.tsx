@@ -150,7 +150,7 @@ function ConsensusDialog({ one, by, onClose }: { readonly one: Disagreement; rea
       {isLoss && choices.length > 1 ? <ChoiceRow legend="Bounds" value={bounds} choices={choices} onChange={setBounds} /> : null}
       <TextAreaField label="Note" value={note} onChange={setNote} hint="How you came to agree; nothing that names a patient." />
       </div>
-      <p className="soft">{isComplete ? '' : 'Choose a verdict and, unless it is “cannot tell”, a certainty. '}It is recorded under the name {by}, as an entry of its own in the trail.</p>
+      <p className="soft">{isComplete ? '' : 'Choose a verdict and, unless it is “cannot tell”, a certainty. '}It will be recorded under the name {by}, as an entry of its own in the trail.</p>
     </Dialog>
   );
 }
