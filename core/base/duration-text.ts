@@ -3,6 +3,7 @@ import { numberText } from './number-text.ts';
 
 const SECOND_MS = 1000;
 const MINUTE_MS = 60_000;
+const HOUR_MS = 3_600_000;
 
 /**
  * Returns a length of time in words: "8.5 s", "40 s", "1 min 40 s", "2 h 5 min".
@@ -25,11 +26,23 @@ function joined(large: number, largeUnit: string, small: number, smallUnit: stri
   return small === 0 ? `${numberText(large)} ${largeUnit}` : `${numberText(large)} ${largeUnit} ${small} ${smallUnit}`;
 }
 
-/** Returns the limits of a range: "20–40 s", "1 min 20 s – 1 min 40 s"; one text when both limits read alike. */
+/** Returns a length of an hour or more with its seconds: "1 h 17 min 45 s". */
+function withSeconds(ms: number): string {
+  const seconds = Math.round(ms / SECOND_MS);
+  return `${numberText(Math.floor(seconds / 3600))} h ${Math.floor(seconds / 60) % 60} min ${seconds % 60} s`;
+}
+
+/**
+ * Returns the limits of a range: "20–40 s", "1 min 20 s – 1 min 40 s"; one text when both limits are the same. Limits that only minutes
+ * make alike bear their seconds ("1 h 17 min 45 s – 1 h 18 min 15 s"): a range never reads as if nothing were uncertain.
+ */
 export function limitsText(range: Pick<Range3, 'low' | 'high'>): string {
   const low = durationText(range.low);
   const high = durationText(range.high);
-  if (low === high) return low;
+  if (low === high) {
+    const isHidden = range.low >= HOUR_MS && withSeconds(range.low) !== withSeconds(range.high);
+    return isHidden ? `${withSeconds(range.low)} – ${withSeconds(range.high)}` : low;
+  }
   const lowPart = /^([\d.]+) (s|min|h)$/.exec(low);
   const highPart = /^([\d.]+) (s|min|h)$/.exec(high);
   if (lowPart && highPart && lowPart[2] === highPart[2]) return `${lowPart[1]}–${highPart[1]} ${highPart[2]}`;

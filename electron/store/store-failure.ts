@@ -18,6 +18,6 @@ export function libraryDamaged(): FailureError {
   return new FailureError({
     code: 'library-damaged',
     message: 'The library’s file is damaged: a part of it is not as it was written.',
-    remedy: 'Keep the file as it is, and restore the newest of its backups (lacuna library restore). What came in after that backup can be imported again from the original exports.',
+    remedy: 'Keep the file as it is, and restore the newest of its backups (in the window, or with “lacuna library restore”). Records that came in after that backup can be imported again from the original exports; verdicts, notes, stories and actions given after it cannot.',
   });
 }

@@ -34,7 +34,7 @@ export function BackupTable({ backups, restore }: BackupTableProps): JSX.Element
       </div>
       {chosen === null ? null : (
         <FormDialog title={`Restore the backup of ${instantText(chosen.at)}?`} does="Restore it" doing="Reading it through…" isUsable act={() => restore(chosen)} onDone={() => setChosen(null)} onClose={() => setChosen(null)}>
-          <p>It is copied, opened and read through, and then takes the place of the library. What came in after that day is not in it.</p>
+          <p>It is copied, opened and read through, and then takes the place of the library. What came in after it is not in it: records can be imported again, verdicts, notes, stories and actions given since cannot.</p>
           <p>Nothing is thrown away: the library as it is now is kept beside it, under a name with “before” and the time, until you remove it.</p>
         </FormDialog>
       )}

@@ -1,4 +1,4 @@
-import { useCallback, useEffect, useState, type JSX } from 'react';
+import { useCallback, useEffect, useRef, useState, type JSX } from 'react';
 import type { LibraryBackup, LibraryOverview, NamedLibrary } from '../../../core/protocol/library-calls.ts';
 import { countText } from '../../format/number-text.ts';
 import { describeProblem, problemText, type Problem } from '../../state/problem.ts';
@@ -140,12 +140,16 @@ function BackupsPart({ overview: { keptAside, isOwn } }: { readonly overview: Li
     [host],
   );
   useEffect(() => void load(), [load]);
+  const said = useRef<string | null>(null);
   const make = async (): Promise<void> => {
     setIsMaking(true);
     setProblem(null);
+    // What an earlier one said is not to stand beside the failure of this one.
+    if (said.current !== null) messages.withdraw([said.current]);
     try {
       const { cases } = await host.backUpNow();
-      messages.add('note', `The backup is made, opened and read through: ${countText(cases, 'case', 'cases')}.`);
+      said.current = `The backup is made, opened and read through: ${countText(cases, 'case', 'cases')}.`;
+      messages.add('note', said.current);
     } catch (error) {
       setProblem(describeProblem(error, 'Making a backup'));
     }

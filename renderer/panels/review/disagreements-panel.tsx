@@ -4,7 +4,7 @@ import type { Certainty, Judgement, StandingVerdict, Verdict } from '../../../co
 import { CERTAINTIES, VERDICTS } from '../../../core/model/review.ts';
 import { VERDICT_NAMES } from '../../../core/model/review-schema.ts';
 import { countText, numberText } from '../../format/number-text.ts';
-import { durationText } from '../../format/time-text.ts';
+import { durationText, rangeText } from '../../format/time-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';
 import { readingOf } from '../../state/preferences.ts';
 import { describeProblem, type Problem } from '../../state/problem.ts';
@@ -47,7 +47,7 @@ export function DisagreementsPanel(): JSX.Element {
   return (
     <div className="page review">
       <h1>Disagreements</h1>
-      <p className="prose">Dropouts of which readers say different things. Look at them together, in the record, and record what you agree on: it stands beside their own verdicts, which stay as they were given, and figures on confirmed dropouts use it.</p>
+      <p className="prose">Dropouts about which readers say different things. Look at them together, in the record, and record what you agree on: it stands beside their own verdicts, which stay as they were given, and figures on confirmed dropouts use it.</p>
       <ReaderForm />
       {reader === null ? <p>Say who reads first: a reader who reads blinded is not shown what others said.</p> : null}
       {state.kind === 'working' ? <Waiting>Going through what was said{state.total === 0 ? '' : `: ${numberText(state.done)} of ${countText(state.total, 'case', 'cases')}`}…</Waiting> : null}
@@ -67,7 +67,7 @@ export function DisagreementsPanel(): JSX.Element {
                   {rows.map((one) => (
                     <tr key={`${one.caseKey} ${one.dropoutId}`}>
                       <th scope="row">{one.caseId}</th>
-                      <td>{siteText(one.siteKey)}, {durationText(one.bounds.firstLostMs)} into the record<span className="soft under">lost {durationText(one.lostMs.mid)}</span></td>
+                      <td>{siteText(one.siteKey)}, {durationText(one.bounds.firstLostMs)} into the record<span className="soft under">lost {rangeText(one.lostMs)}</span></td>
                       <td><span className="state-word">{STATE_WORDS[one.state]}</span></td>
                       <td><ul className="said">{one.readings.map((verdict) => <li key={verdict.entryId}><Said verdict={verdict} /></li>)}</ul></td>
                       <td>{one.agreed.length === 0 ? <span className="soft">–</span> : <ul className="said">{one.agreed.map((verdict) => <li key={verdict.entryId}><Said verdict={verdict} /></li>)}</ul>}</td>
