@@ -11,8 +11,9 @@ import { contextOf } from '../case-context.ts';
 import { methodWords, noteWithMethod } from './method-words.ts';
 import { reviewedContext, type ReviewedContext } from '../review-columns.ts';
 import { caseFigure } from './case-figure.ts';
+import { recordedWords } from '../../model/recorded-words.ts';
 import type { PrintClock } from './case-words.ts';
-import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, recordedWords, reviewCountWords, verdictWords } from './case-words.ts';
+import { beforeAfterWords, endWords, linkWords, notExcludedWords, placeWords, printClock, reviewCountWords, verdictWords } from './case-words.ts';
 
 /** Digests are printed with so many of their 64 digits: enough to recognise a file, short enough for a line. */
 export const SHORT_DIGEST = 12;

@@ -1,7 +1,7 @@
 import type { CaseMs } from '../../base/brand.ts';
-import { durationText, intervalText, leadText } from '../../base/duration-text.ts';
+import { durationText, leadText } from '../../base/duration-text.ts';
 import { countText, doseText, numberText, saturationText } from '../../base/number-text.ts';
-import type { Dropout, Exposure, Link, SiteAnalysis } from '../../model/analysis.ts';
+import type { Dropout, Exposure, Link } from '../../model/analysis.ts';
 import type { CaseOrigin } from '../../model/case.ts';
 import type { ReviewCounts } from '../../model/confirmed.ts';
 import type { Ink } from '../../model/report-document.ts';
@@ -12,15 +12,6 @@ import { CaseClock } from '../../time/case-clock.ts';
 /** Returns a sensor's place as it is printed: `unstated 2` reads "site not stated 2". */
 export function placeWords(siteKey: string): string {
   return siteKey.startsWith('unstated') ? siteKey.replace('unstated', 'site not stated') : siteKey;
-}
-
-/** Returns how often a site was recorded, with every change during the case: "every 60 s, then every 15 s". */
-export function recordedWords(site: Pick<SiteAnalysis, 'segments' | 'intervalMs'>): string {
-  const texts = site.segments.map((segment) => intervalText(segment.intervalMs));
-  const changes = texts.filter((text, index) => text !== texts[index - 1]);
-  if (changes.length === 0) return intervalText(site.intervalMs);
-  if (changes.length > 3) return `mostly ${intervalText(site.intervalMs)}, changing ${countText(changes.length - 1, 'time', 'times')}`;
-  return changes.join(', then ');
 }
 
 /** Colour of a site. It never stands alone: each sensor has a lane of its own that names it. */

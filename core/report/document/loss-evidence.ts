@@ -4,7 +4,8 @@ import { patternWords } from '../../model/onset-words.ts';
 import type { ReportBlock } from '../../model/report-document.ts';
 import type { CaseContext } from '../case-context.ts';
 import type { PrintClock } from './case-words.ts';
-import { placeWords, recordedWords } from './case-words.ts';
+import { placeWords } from './case-words.ts';
+import { recordedWords } from '../../model/recorded-words.ts';
 
 /**
  * Returns what a record holds for and against each onset pattern of a loss, and what it cannot tell. No cause is named: a pattern is evidence

@@ -4,7 +4,7 @@ import type { CaseRecord } from '../../../core/model/case.ts';
 import type { ValueMaking } from '../../../core/model/mapping.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
 import { BLIND_KEY } from '../../../core/model/site.ts';
-import { recordedWords } from '../../../core/report/document/case-words.ts';
+import { recordedWords } from '../../../core/model/recorded-words.ts';
 import { countText, doseText, numberText, saturationText, unitText } from '../../format/number-text.ts';
 import { durationText, leadText, type CaseClock } from '../../format/time-text.ts';
 

@@ -2,7 +2,7 @@ import type { JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { QUANTITY_FACTS } from '../../../core/model/quantity.ts';
-import { recordedWords } from '../../../core/report/document/case-words.ts';
+import { recordedWords } from '../../../core/model/recorded-words.ts';
 import { byteText, countText, numberText, shareText, unitText } from '../../format/number-text.ts';
 import { clockOffsetText, durationText, type CaseClock } from '../../format/time-text.ts';
 import { FigureHead } from '../../help/figure-help.tsx';

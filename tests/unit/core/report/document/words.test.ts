@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { printClock, recordedWords, reviewCountWords, verdictWords } from '../../../../../core/report/document/case-words.ts';
+import { printClock, reviewCountWords, verdictWords } from '../../../../../core/report/document/case-words.ts';
 import type { Certainty, StandingVerdict, Verdict } from '../../../../../core/model/review.ts';
 import { chartValueWords, intervalWords, lengthWords, probabilityWords, ratioFigureWords, shareRangeWords } from '../../../../../core/report/document/department-words.ts';
 import { roundSteps, plotScale } from '../../../../../core/report/document/plot-frame.ts';
@@ -63,12 +63,4 @@ test('what readers said of a loss is told without their names and notes, by what
 test('how many losses came to what is told with those that nobody read', () => {
   expect(reviewCountWords({ dropouts: 9, confirmed: 4, refuted: 1, cannotTell: 1, disputed: 1, notReviewed: 2, corrected: 2, tooShort: 1 })).toBe('Of 9 computed losses 4 confirmed (2 with corrected bounds, 1 of these too short to count), 1 refuted, 1 cannot be told, 1 disputed between readers, 2 not reviewed');
   expect(reviewCountWords({ dropouts: 1, confirmed: 0, refuted: 0, cannotTell: 0, disputed: 0, notReviewed: 1, corrected: 0, tooShort: 0 })).toBe('Of 1 computed loss 0 confirmed, 1 not reviewed');
-});
-
-test('how often a site was recorded, with every change of the interval', () => {
-  const segment = (intervalMs: number | null): { readonly startMs: number; readonly endMs: number; readonly intervalMs: number | null } => ({ startMs: 0, endMs: 1, intervalMs });
-  expect(recordedWords({ intervalMs: 1000, segments: [] })).toBe('every 1 s');
-  expect(recordedWords({ intervalMs: 15_000, segments: [segment(60_000), segment(15_000)] })).toBe('every 1 min, then every 15 s');
-  expect(recordedWords({ intervalMs: 1000, segments: [1000, 2000, 1000, 2000, 1000].map(segment) })).toBe('mostly every 1 s, changing 4 times');
-  expect(recordedWords({ intervalMs: null, segments: [] })).toBe('irregular');
 });
