@@ -84,8 +84,12 @@ function SiteRows({ site, styles, thresholds, confirmed }: Omit<SumsTableProps, 
       <tr className="sums-second">
         <FigureHead figure="doubtful-as-lost" scope="row">doubtful as lost</FigureHead>
         <td />
-        {site.statusCounts.good === 0 ? <td colSpan={4}>no good value at all: nothing to count from</td> : <TotalsCells totals={site.totalsDoubtfulLost} />}
-        {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
+        {site.statusCounts.good === 0 ? <td colSpan={4 + thresholds.length}>no good value at all: nothing to count from</td> : (
+          <>
+            <TotalsCells totals={site.totalsDoubtfulLost} />
+            {thresholds.map((threshold) => <BelowCell key={threshold} below={site.belowDoubtfulLost.find((below) => below.thresholdPct === threshold)} isSecond />)}
+          </>
+        )}
       </tr>
       {least === undefined || most === undefined ? null : <ReviewedRows confirmed={least.totals} notRefuted={most.totals} thresholds={thresholds} />}
     </>

@@ -107,7 +107,7 @@ function Choose({ notice }: { readonly notice?: JSX.Element }): JSX.Element {
           <li>Delimited text: comma, semicolon, tab or upright stroke between cells; decimal point or comma; the usual encodings. Printed logs.</li>
           <li>XLSX workbooks with every sheet; HL7 FHIR R4 as JSON, NDJSON or XML; HL7 v2 results; EDF and EDF+; tables of codes beside the files that use them; and any of these in a zip archive or gzip file.</li>
           <li>Values over time (wide or long tables), drugs given, events, and lists of cases. What a file holds is found from its content, not from its name.</li>
-          <li>What identifies persons is recognised and left out: names, record numbers, birth dates, the like in texts. The report lists it, and each column can be kept.</li>
+          <li>What identifies persons is recognised and left out: names, record numbers and birth dates, and what looks like them in texts. The report lists it, and each column can be kept.</li>
           <li>Files in one folder that name no case belong to one case, named after the folder. A file with a case column may hold many.</li>
         </ul>
         <p className="soft">

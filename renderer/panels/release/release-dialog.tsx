@@ -103,7 +103,7 @@ export function ReleaseDialog({ title, content, forms, isStale = false, children
     >
       <div ref={bodyRef} className="release">
         {children}
-        <Notice tone="caution"><p>Below is every word, number and date that would go out. The program knows many names and not all: read what it does not ask about too. The confidentiality text creates no legal protection.</p></Notice>
+        <Notice tone="caution"><p>The list below holds every word, number and date that would go out; at first it shows those that are asked about. The program knows many names and not all: let it show all, and read what it does not ask about too. The confidentiality text creates no legal protection.</p></Notice>
         {problem === null ? null : <Notice tone="problem" title={problem.message} live><p>{problem.remedy ?? ''}</p><Button onClick={() => desk.start()}>Try again</Button></Notice>}
         <div ref={saidRef}>
           {written?.kind === 'failed' ? <Notice tone="problem" title={written.problem.message} live>{written.problem.remedy === null ? null : <p>{written.problem.remedy}</p>}</Notice> : null}

@@ -86,7 +86,7 @@ function CheckPart(): JSX.Element {
             {check.check.problems.length === 0 ? null : (
               <ul>{check.check.problems.map((problem) => <li key={`${problem.place} ${problem.kind}`}>{problem.message}</li>)}</ul>
             )}
-            {check.check.problems.length > 0 ? <p>Leave the library as it is and ask whoever keeps its backups: one in which the check finds nothing can take its place.</p> : check.check.head === '' ? null : <p>Head, to be noted: <code>{check.check.head}</code></p>}
+            {check.check.problems.length > 0 ? <p>{check.check.problems.every(({ kind }) => kind === 'head not found') ? 'Look first whether the head was typed as it was noted, and noted of this library. If so, leave' : 'Leave'} the library as it is and ask whoever keeps its backups: one in which the check finds nothing can take its place.</p> : check.check.head === '' ? null : <p>Head, to be noted: <code>{check.check.head}</code></p>}
           </Notice>
         ) : null}
       </div>

@@ -44,5 +44,5 @@ export function checkText(check: TrailCheck, head: string | null): string {
   const asked = head === null ? '' : ' The head that you noted is in it, so nothing before it was taken out.';
   if (check.entries === 0) return `The trail is empty: there is nothing to check.${asked}`;
   if (check.entries === 1) return `The one entry was not altered.${asked}`;
-  return `All ${numberText(check.entries)} entries follow one another: none was altered, removed or put in another order.${head === null ? ' Only a head that was noted earlier can show whether the end was cut off, or all of it written anew.' : asked}`;
+  return `All ${numberText(check.entries)} entries follow one another: none was altered, removed or put in another order.${head === null ? ' One that was written anew as a whole would fit too: only a head noted earlier can show that.' : asked}`;
 }

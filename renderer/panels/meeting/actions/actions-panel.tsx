@@ -63,7 +63,7 @@ function ActionList({ actions }: { readonly actions: readonly ActionView[] }): J
       <>
         <h1>Actions</h1>
         <EmptyState title="No action yet" actions={start}>
-          <p>An action is what a meeting or a report asks for: what, whose role sees to it, by when, and the quality chart that it is measured by. When the change was made it is marked on the chart, and the same definition is measured again after it. An action nobody measured again stays open here.</p>
+          <p>An action is what a meeting or a report asks for: what, whose role sees to it, by when, and the quality chart that it is measured by. Once the change is made, it is marked on the chart, and the same definition is measured again after it. An action nobody measured again stays open here.</p>
         </EmptyState>
       </>
     );

@@ -60,7 +60,7 @@ describe('words of the trail', () => {
   });
   it('tell the result of a check', () => {
     const sound = { entries: 1200, head: 'ab', problems: [] };
-    expect(checkText(sound, null)).toBe('All 1,200 entries follow one another: none was altered, removed or put in another order. Only a head that was noted earlier can show whether the end was cut off, or all of it written anew.');
+    expect(checkText(sound, null)).toBe('All 1,200 entries follow one another: none was altered, removed or put in another order. One that was written anew as a whole would fit too: only a head noted earlier can show that.');
     expect(checkText(sound, 'ab')).toContain('The head that you noted is in it');
     expect(checkText({ ...sound, problems: [{ place: 3, kind: 'altered', message: 'x' }] }, null)).toBe('1 problem was found in 1,200 entries.');
   });
