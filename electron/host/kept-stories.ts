@@ -39,7 +39,7 @@ export function buildKeptStories(document: LibraryDocument): StoryStore {
         if (stories.length >= STORY_LIMITS.stories) throw new FailureError({ code: 'stories-full', message: `A library can have ${STORY_LIMITS.stories} stories.`, remedy: 'Remove stories that are no longer told.' });
         return await write([...stories, kept]);
       }
-      if (stored.revision !== story.revision) throw new FailureError({ code: 'story-changed', message: 'The story was changed in another window meanwhile.', remedy: 'What was kept there is shown now: make your change again.' });
+      if (stored.revision !== story.revision) throw new FailureError({ code: 'story-changed', message: 'The story was changed in another window meanwhile.', remedy: 'Look at what was kept there and make your change again; what you typed stands in its field until you do.' });
       return await write(stories.map((one) => (one.storyId === story.storyId ? kept : one)));
     },
     async remove(storyId) {

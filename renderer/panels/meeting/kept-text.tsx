@@ -26,7 +26,7 @@ export function KeptText({ label, hint, value, most, mayBeEmpty, hasLines = fals
   const { typed, isOvertaken } = now;
   const fault = typed.length > most ? `at most ${most} characters; the last usable text stays in force.`
     : !mayBeEmpty && typed.trim() === '' ? 'it cannot be empty; the last one stays in force.'
-      : isOvertaken ? `another window wrote “${short(value)}” meanwhile, which stays; type on to put this text in its place.` : null;
+      : isOvertaken ? `another window kept “${short(value)}” meanwhile, and that stays until you type on here: then this text takes its place.` : null;
   const isWaiting = fault === null && hasToBeKept(now);
   const latest = useRef({ typed, isWaiting, onKeep });
   useEffect(() => {
