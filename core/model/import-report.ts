@@ -21,8 +21,9 @@ export interface ColumnReport {
   readonly readAs: string;
   readonly quantity: string | null;
   readonly site: string | null;
+  /** Cells of accepted rows with a usable number; in a column of times, words or the like, cells that hold something. */
   readonly values: number;
-  /** Cells without a usable number, fillers included. */
+  /** The other cells of accepted rows: without a usable number, fillers included; in a column of times or words, empty ones. */
   readonly missing: number;
 }
 

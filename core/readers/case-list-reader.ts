@@ -4,7 +4,7 @@ import { parseEvent } from '../terms/parse-event.ts';
 import { plainHeading } from './heading-words.ts';
 import type { CaseReading, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
-import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import { CaseSlots, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { ColumnPlan } from './table-plan.ts';
 import type { TimeColumn } from './time-column.ts';
 
@@ -73,6 +73,6 @@ export class CaseListReader extends TableReader {
       (slot): CaseReading => ({ caseKey: slot.key, channels: [], events: slot.content.events, drugs: [], attributes: slot.content.attributes, nDuplicates: 0, nConflicts: 0, firstConflictLine: null }),
     );
     const notes = this.nRepeated === 0 ? [] : [`${countWords(this.nRepeated, 'row names', 'rows name')} a case that an earlier row names; the first value of each column was kept.`];
-    return { cases, columns: this.context.plan.columns.map(plainColumnReport), guesses: [], notes };
+    return { cases, columns: this.context.plan.columns.map((column) => this.plainColumnReport(column)), guesses: [], notes };
   }
 }

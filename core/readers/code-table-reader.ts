@@ -1,6 +1,6 @@
 import type { codePlan, CodeTable } from './code-table.ts';
 import type { RowView } from './row-splitter.ts';
-import { plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import { TableReader, type TableContext, type TableResult } from './table-reader.ts';
 
 /** A longer table is no list of codes. */
 const MAX_CODES = 200_000;
@@ -44,7 +44,7 @@ export class CodeTableReader extends TableReader {
   }
 
   finish(): TableResult {
-    return { cases: [], columns: this.context.plan.columns.map((column) => ({ ...plainColumnReport(column), readAs: column === this.own.label ? 'labels of codes' : this.own.codes.includes(column) ? 'codes' : 'not used' })), guesses: [], notes: [] };
+    return { cases: [], columns: this.context.plan.columns.map((column) => ({ ...this.plainColumnReport(column), readAs: column === this.own.label ? 'labels of codes' : this.own.codes.includes(column) ? 'codes' : 'not used' })), guesses: [], notes: [] };
   }
 }
 

@@ -6,7 +6,7 @@ import { areAmountsOfInfusions, stopsAtEnds, withAmountsMarked } from './infusio
 import { CELL, NumberReader } from './parse-number.ts';
 import type { CaseReading, RawDrug, RawEvent } from './reading.ts';
 import type { RowView } from './row-splitter.ts';
-import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import { CaseSlots, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { ColumnPlan, ColumnRole } from './table-plan.ts';
 import type { TimeColumn } from './time-column.ts';
 
@@ -215,7 +215,7 @@ export class EntryReader extends TableReader {
     const unknown = new Set<string>();
     for (const reading of cases) for (const drug of reading.drugs) if (drug.inn === null && unknown.size < 200) unknown.add(drug.text.slice(0, 40));
     if (unknown.size > 0) notes.push(`Drugs that this program does not know, kept as written: ${[...unknown].slice(0, 8).join('; ')}${unknown.size > 8 ? ' and others' : ''}.`);
-    return { cases, columns: this.context.plan.columns.map(plainColumnReport), guesses: [], notes };
+    return { cases, columns: this.context.plan.columns.map((column) => this.plainColumnReport(column)), guesses: [], notes };
   }
 }
 

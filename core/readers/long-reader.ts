@@ -24,7 +24,7 @@ import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
 import { Spill } from './spill.ts';
 import type { CellStatement } from './stated-words.ts';
-import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import { CaseSlots, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { TimeColumn } from './time-column.ts';
 
 /** A word of three letters and no digit: nothing that a number was meant by. */
@@ -497,7 +497,7 @@ export class LongReader extends TableReader {
     if (this.nWordsForValues > 0) notes.push(`${countWords(this.nWordsForValues, 'row holds words in the place of a number; it was', 'rows hold words in the place of a number; they were')} kept as notes.`);
     if (this.nFlagged > 0) notes.push(`${countWords(this.nFlagged, 'row carries', 'rows carry')} the export's own flag that the sensor gave no current value; ${this.nFlagged === 1 ? 'its values' : 'their values'} are kept and marked.`);
     if (this.nFlaggedCells > 0) notes.push(`${countWords(this.nFlaggedCells, 'cell carries', 'cells carry')} a word or sign that the mapping says marks an artefact; ${this.nFlaggedCells === 1 ? 'its value is' : 'their values are'} kept and marked.`);
-    return { cases, columns: [...this.context.plan.columns.map(plainColumnReport), ...this.reportNames(readAs)], guesses, notes };
+    return { cases, columns: [...this.context.plan.columns.map((column) => this.plainColumnReport(column)), ...this.reportNames(readAs)], guesses, notes };
   }
 
   private reportNames(readAs: ReadonlyMap<NameTarget, { words: string; quantity: Quantity; site: Site | null }>): ColumnReport[] {

@@ -107,8 +107,13 @@ export abstract class TableReader implements RowSink {
   /** What a person said about the cells of each column, by its index. */
   protected readonly statements: readonly (CellStatement | null)[];
 
+  /** Cells of accepted rows that hold something, by the index of their column. */
+  private readonly nFilled: Float64Array;
+  private nAccepted = 0;
+
   constructor(protected readonly context: TableContext) {
     this.statements = context.plan.columns.map((column) => context.words.of(columnRule(column, context.rules)));
+    this.nFilled = new Float64Array(context.plan.columns.length);
   }
 
   row(row: RowView): void {
@@ -120,7 +125,21 @@ export abstract class TableReader implements RowSink {
       return;
     }
     this.context.watch.row(row);
+    const before = this.context.account.nAccepted;
     this.useRow(row);
+    if (this.context.account.nAccepted !== before) this.countCells(row);
+  }
+
+  private countCells(row: RowView): void {
+    this.nAccepted += 1;
+    const n = Math.min(row.n, this.nFilled.length);
+    for (let i = 0; i < n; i += 1) if (!row.isEmpty(i)) (this.nFilled[i] as number)++; // i < length
+  }
+
+  /** Returns the report line of a column that holds no measurements: its filled and its empty cells in the accepted rows, as for the measurements beside it. */
+  protected plainColumnReport(column: ColumnPlan): ColumnReport {
+    const values = this.nFilled[column.index] ?? 0;
+    return { heading: column.heading, readAs: roleWords(column), quantity: null, site: null, values, missing: this.nAccepted - values };
   }
 
   broken(line: number, problem: SplitProblem, buf: Uint8Array, start: number, end: number): void {
@@ -250,9 +269,4 @@ export function roleWords(column: ColumnPlan): string {
     case 'ignore':
       return column.because === '' ? 'not used' : `not used (${column.because})`;
   }
-}
-
-/** Returns the report line of a column that holds no measurements. */
-export function plainColumnReport(column: ColumnPlan): ColumnReport {
-  return { heading: column.heading, readAs: roleWords(column), quantity: null, site: null, values: column.profile.nRows - column.profile.nEmpty, missing: column.profile.nEmpty };
 }

@@ -19,7 +19,7 @@ import type { RowView } from './row-splitter.ts';
 import { isFillerNumber, settleChannel } from './settle-channel.ts';
 import { Spill } from './spill.ts';
 import type { CellStatement } from './stated-words.ts';
-import { CaseSlots, plainColumnReport, TableReader, type TableContext, type TableResult } from './table-reader.ts';
+import { CaseSlots, TableReader, type TableContext, type TableResult } from './table-reader.ts';
 import type { ColumnPlan, ColumnRole } from './table-plan.ts';
 import type { TimeColumn } from './time-column.ts';
 
@@ -378,7 +378,7 @@ export class WideReader extends TableReader {
   private reportColumns(readAs: ReadonlyMap<number, { words: string; quantity: Quantity; site: Site | null }>, keep: readonly boolean[]): ColumnReport[] {
     return this.context.plan.columns.map((column) => {
       const k = this.valueColumns.indexOf(column);
-      if (k === -1) return plainColumnReport(column);
+      if (k === -1) return this.plainColumnReport(column);
       const read = keep[k] === true ? readAs.get(k) : undefined;
       return {
         heading: column.heading,

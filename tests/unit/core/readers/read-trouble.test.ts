@@ -139,3 +139,16 @@ describe('mapping rules overrule what was found', () => {
     expect([...record.channels[0]!.tMs]).toEqual([0, 60_000, 120_000]);
   });
 });
+
+it('the counts of every column of a wide table are those of its accepted rows, however long the file is', async () => {
+  // More rows than the head of a file by which its columns are told.
+  const rows = Array.from({ length: 2400 }, (_, i) => `${i % 4 === 0 ? `nonsense ${i}` : i},97,${i % 3 === 0 ? '' : '70'},${i % 100 === 1 ? 'patient turned' : ''}`);
+  const { report } = await importText(`Seconds,SpO2,HR,Remark\n${rows.join('\n')}\n`);
+  expect(report).toMatchObject({ rows_read: 2400, rows_accepted: 1800, rows_rejected: 600 });
+  expect(report.columns.map(({ heading, values, missing }) => [heading, values, missing])).toEqual([
+    ['Seconds', 1800, 0],
+    ['SpO2', 1800, 0],
+    ['HR', 1200, 600],
+    ['Remark', 24, 1776],
+  ]);
+});
