@@ -5,7 +5,7 @@
  */
 import type { ElementType } from 'react';
 import { Fragment, jsx as reactJsx, jsxs as reactJsxs } from 'react/jsx-runtime';
-import { unbroken } from '../../core/base/unbroken.ts';
+import { unbrokenWithDays } from '../../core/base/unbroken.ts';
 
 export { Fragment };
 
@@ -36,7 +36,7 @@ function drawn(type: ElementType | typeof Fragment, props: WithChildren): WithCh
 }
 
 function drawnText(children: unknown): unknown {
-  if (typeof children === 'string') return HAS_DIGIT_AND_SPACE.test(children) ? unbroken(children) : children;
+  if (typeof children === 'string') return HAS_DIGIT_AND_SPACE.test(children) ? unbrokenWithDays(children) : children;
   if (!Array.isArray(children)) return children;
   const texts = children.map(drawnText);
   return texts.every((text, i) => text === children[i]) ? children : texts;
