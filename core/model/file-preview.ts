@@ -92,6 +92,9 @@ export interface PreviewPhrase {
   readonly firstLine: number;
 }
 
+/** So many rows are shown from the start of a file, of a very wide table fewer. */
+export const FIRST_ROWS = 100;
+
 /** What the head of a file becomes under given rules: plain data. */
 export interface FilePreview {
   readonly file: string;

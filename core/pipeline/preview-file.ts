@@ -1,6 +1,6 @@
 import type { Result } from '../base/result.ts';
 import { MARK } from '../model/channel.ts';
-import type { FilePreview, PreviewColumn, PreviewOutcome, PreviewRow } from '../model/file-preview.ts';
+import { FIRST_ROWS, type FilePreview, type PreviewColumn, type PreviewOutcome, type PreviewRow } from '../model/file-preview.ts';
 import type { ColumnReport, Guess } from '../model/import-report.ts';
 import type { ReadingRules } from '../model/mapping.ts';
 import { QUANTITIES, QUANTITY_FACTS } from '../model/quantity.ts';
@@ -16,8 +16,7 @@ import type { FileReading, RawChannel } from '../readers/reading.ts';
 import { kindOfCell, profileColumn, sampleRows, type SampleRow } from '../readers/sample-table.ts';
 import type { TablePlan } from '../readers/table-plan.ts';
 
-/** So many rows are shown from the start of a file, and so many further ones that have something to look at. */
-const FIRST_ROWS = 100;
+/** So many rows beside the first ones that have something to look at. */
 const TELLING_ROWS = 60;
 /** Of a very wide table fewer: this many cells from the start, so that a change shows at once, and never fewer rows than this share of the usual. */
 const FIRST_CELLS = 8000;

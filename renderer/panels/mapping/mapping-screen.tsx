@@ -16,7 +16,7 @@ import { FileControls } from './file-controls.tsx';
 import { KeptPart } from './kept-part.tsx';
 import { isOpenColumn } from './outcome-text.ts';
 import { PhraseControls } from './phrase-controls.tsx';
-import { describeRows } from './row-model.ts';
+import { describeRows, rowsLeftOut } from './row-model.ts';
 import { RowTables } from './row-tables.tsx';
 import { overrulesOf } from './rules-text.ts';
 import { SaveMappingDialog } from './save-mapping-dialog.tsx';
@@ -150,5 +150,7 @@ function StateLine({ trial, remark, onRetry }: { readonly trial: MappingTrial; r
 function sampleText(preview: FilePreview): string {
   if (preview.rowsRead === 0) return '';
   const sum = rowsText({ rows_read: preview.rowsRead, rows_accepted: preview.rowsAccepted, rows_rejected: preview.rowsRejected });
-  return preview.isWhole ? `${sum}.` : `The start of the file: ${sum}. Reading again takes all of it.`;
+  const missing = rowsLeftOut(preview);
+  const shown = missing === 0 ? '' : ` Shown are the first rows and further ones with something to look at; ${countText(missing, 'row is', 'rows are')} left out: where a double line stands, and after the last.`;
+  return preview.isWhole ? `${sum}.${shown}` : `The start of the file: ${sum}.${shown} Reading again takes all of it.`;
 }

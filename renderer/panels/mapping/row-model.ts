@@ -1,4 +1,4 @@
-import type { FilePreview, PreviewColumn, PreviewOutcome, PreviewRow } from '../../../core/model/file-preview.ts';
+import { FIRST_ROWS, type FilePreview, type PreviewColumn, type PreviewOutcome, type PreviewRow } from '../../../core/model/file-preview.ts';
 import { unitText } from '../../format/number-text.ts';
 import { createCaseClock } from '../../format/time-text.ts';
 import { columnText, outcomeText, type Shown } from './outcome-text.ts';
@@ -31,6 +31,11 @@ export interface RowModel {
 
 const PART_TEXT: Readonly<Record<Exclude<PreviewRow['part'], 'row'>, string>> = { preamble: 'stands before the headings, not used', headings: 'the headings', units: 'the units' };
 
+/** Returns how many of the rows that were read for a preview are not among those it shows. */
+export function rowsLeftOut(preview: FilePreview): number {
+  return Math.max(0, preview.rowsRead - preview.rows.filter(({ part }) => part === 'row').length);
+}
+
 /** Returns the rows of a preview as the screen shows them. */
 export function describeRows(preview: FilePreview): RowModel {
   const used = new Set(preview.rows.flatMap((row) => row.becomes.flatMap((outcome) => (outcome.kind === 'value' || outcome.kind === 'missing' ? [outcome.column] : []))));
@@ -42,12 +47,11 @@ export function describeRows(preview: FilePreview): RowModel {
   const clock = createCaseClock({ epochMs: preview.clock === 'absolute' ? first : null, clock: preview.clock ?? 'elapsed', originOffsetMs: preview.clock === 'absolute' ? 0 : first, zone: preview.zone.name, zoneStated: preview.zone.basis !== 'none' });
   const date = preview.clock === 'absolute' ? clock.date(0) : null;
   let lastLine = 0;
-  let isFirst = true;
-  const rows = preview.rows.map((row): ShownRow => {
-    // Blank lines make small gaps; what is left out makes large ones.
-    const isAfterGap = !isFirst && row.line > lastLine + 20;
+  const isShort = rowsLeftOut(preview) > 0;
+  const rows = preview.rows.map((row, i): ShownRow => {
+    // Among the first rows blank lines make small gaps, what is left out large ones; behind them every gap is of rows left out.
+    const isAfterGap = i > 0 && row.line > lastLine + (isShort && i >= FIRST_ROWS ? 1 : 20);
     lastLine = row.line;
-    isFirst = false;
     const byColumn = new Map<number, PreviewOutcome>();
     const rest: PreviewOutcome[] = [];
     for (const own of row.becomes) {

@@ -3,7 +3,7 @@ import type { PreviewColumn, PreviewOutcome } from '../../../../../core/model/fi
 import { mappingSchema } from '../../../../../core/model/mapping-schema.ts';
 import { fileNameOf, headingsOfShape, patternFault, rulesOfShape, suggestPattern, withEntry } from '../../../../../renderer/panels/mapping/mapping-file.ts';
 import { isOpenColumn, outcomeText } from '../../../../../renderer/panels/mapping/outcome-text.ts';
-import { describeRows } from '../../../../../renderer/panels/mapping/row-model.ts';
+import { describeRows, rowsLeftOut } from '../../../../../renderer/panels/mapping/row-model.ts';
 import { overrulesOf } from '../../../../../renderer/panels/mapping/rules-text.ts';
 import { unsureFiles } from '../../../../../renderer/panels/mapping/unsure-files.tsx';
 import { buildFilePreview } from '../../../../builders/file-preview.ts';
@@ -48,6 +48,16 @@ describe('both sides of the rows', () => {
     expect(model.columns.map(({ title }) => title)).toEqual(['SpO2, %']);
     expect(model.hasEntries).toBe(false);
     expect(model.rows.map(({ row, time, values, entries }) => [row.line, time, values[0]?.text, entries[0]?.text])).toEqual([[1, '', undefined, 'the headings'], [2, '08:00:00', '97', undefined]]);
+  });
+
+  it('say behind the first rows every gap, and how many rows are left out', () => {
+    const preview = buildFilePreview();
+    const [, row] = preview.rows;
+    const lines = [...Array.from({ length: 100 }, (_, i) => (i < 50 ? i + 1 : i + 2)), 102, 106];
+    const model = describeRows({ ...preview, rowsRead: 200, rows: lines.map((line) => ({ ...row!, line })) });
+    expect(model.rows.filter(({ isAfterGap }) => isAfterGap).map(({ row: { line } }) => line)).toEqual([106]);
+    expect(rowsLeftOut({ ...preview, rowsRead: 200, rows: lines.map((line) => ({ ...row!, line })) })).toBe(98);
+    expect(rowsLeftOut({ ...preview, rowsRead: 1 })).toBe(0);
   });
 
   it('say where rows are left out, and what goes with no column', () => {
