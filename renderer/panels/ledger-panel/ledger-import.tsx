@@ -10,7 +10,7 @@ import { Disclosure } from '../../widgets/disclosure.tsx';
 import { SelectField } from '../../widgets/field.tsx';
 import { Notice } from '../../widgets/notice.tsx';
 import { RejectedRows } from './rejected-rows.tsx';
-import { guessLines, ledgerSums, outcomeText, shortDigest, stateText } from './ledger-text.ts';
+import { fieldText, guessLines, ledgerSums, outcomeText, shortDigest, stateText } from './ledger-text.ts';
 import { MoreRows } from '../../widgets/more-rows.tsx';
 
 /** Entries of a list shown at first, and added by each "show more". */
@@ -84,7 +84,7 @@ function Files({ run }: { readonly run: LedgerRun }): JSX.Element {
             {run.files.slice(0, shown).map((file) => (
               <tr key={file.file}>
                 <th scope="row">{file.file}{file.container === undefined ? null : <span className="soft"> in {file.container.file}</span>}</th>
-                <td><details className="digest"><summary>{shortDigest(file.sha256)}</summary><code>{file.sha256}</code></details></td>
+                <td><details className="digest only-screen"><summary>{shortDigest(file.sha256)}</summary><code>{file.sha256}</code></details><code className="digest-whole only-paper">{file.sha256 === '' ? shortDigest('') : file.sha256}</code></td>
                 <td className="align-right">{byteText(file.byte_length)}</td>
                 <td>{file.failure === null ? `${file.kind}, ${file.layout}` : <span className="concern">not read: {file.failure.message}</span>}</td>
                 <td className="align-right">{numberText(file.rows_read)}</td>
@@ -122,9 +122,9 @@ function Guesses({ run }: { readonly run: LedgerRun }): JSX.Element {
                 <tr key={i}>
                   <th scope="row">{line.file}</th>
                   {line.kind === 'guess' ? (
-                    <><td>{line.guess.field}</td><td>{line.guess.taken}</td><td>{line.guess.because} ({line.guess.certainty})</td><td className="soft">nothing: it stood</td></>
+                    <><td>{fieldText(line.guess.field)}</td><td>{line.guess.taken}</td><td>{line.guess.because} ({line.guess.certainty})</td><td className="soft">nothing: it stood</td></>
                   ) : (
-                    <><td>{line.overruled.field}</td><td>{line.overruled.taken ?? 'not read without it'}</td><td>–</td><td><strong>overruled:</strong> <code>{line.overruled.said}</code>{line.overruled.mapping === null || line.overruled.mapping === '' ? ' by hand' : ` by the mapping “${line.overruled.mapping}”`}</td></>
+                    <><td>{fieldText(line.overruled.field)}</td><td>{line.overruled.taken ?? 'not read without it'}</td><td>–</td><td><strong>overruled:</strong> <code>{line.overruled.said}</code>{line.overruled.mapping === null || line.overruled.mapping === '' ? ' by hand' : ` by the mapping “${line.overruled.mapping}”`}</td></>
                   )}
                 </tr>
               ))}

@@ -100,6 +100,25 @@ export function guessLines({ files, overruled }: LedgerRun): GuessLine[] {
   ];
 }
 
+const FIELD_TEXT: ReadonlyMap<string, string> = new Map([
+  ['kind', 'kind of file'],
+  ['encoding', 'encoding'],
+  ['delimiter', 'delimiter'],
+  ['decimalMark', 'decimal mark'],
+  ['dateOrder', 'order in dates'],
+  ['timeKind', 'kind of times'],
+  ['zone', 'time zone'],
+  ['clockOffsetS', 'clock of the file'],
+  ['columns', 'headings'],
+  ['manual', 'times typed by hand'],
+]);
+
+/** Returns what a guess or a statement is about, in words; what has none keeps its own name. */
+export function fieldText(field: string): string {
+  const column = /^columns\.(.+)$/s.exec(field)?.[1];
+  return column === undefined ? (FIELD_TEXT.get(field) ?? field) : `column “${column}”`;
+}
+
 /** Returns the first signs of a digest, enough to tell files apart by eye; the whole one stands beside it on request. */
 export function shortDigest(sha256: string): string {
   return sha256 === '' ? 'not opened' : `${sha256.slice(0, 12)}…`;

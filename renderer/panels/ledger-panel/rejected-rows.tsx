@@ -19,7 +19,7 @@ export function RejectedRows({ run }: { readonly run: LedgerRun }): JSX.Element 
       {total === 0 ? <p>No row was rejected.</p> : (
         <>
           <p>
-            {countText(total, 'row', 'rows')} for {countText(groups.length, 'reason', 'reasons')}; {run.rowsKept === total ? 'all are kept here with their text' : `the first ${numberText(run.rowsKept)} are kept here with their text, all are counted`}.
+            {countText(total, 'row', 'rows')} for {countText(groups.length, 'reason', 'reasons')}; {run.rowsKept === total ? 'all are kept in the ledger with their text' : `the first ${numberText(run.rowsKept)} are kept in the ledger with their text, all are counted`}.
           </p>
           <div className="row"><Button look="primary" onClick={() => setIsChoosing(true)}>Correct the mapping and take them in again…</Button></div>
           {groups.map((group) => <Group key={group.reason} group={group} run={run} />)}
@@ -70,6 +70,8 @@ function FileRows({ run, file, reason, heading }: FileRowsProps): JSX.Element {
         </table>
       )}
       {problem === null ? null : <p className="concern" role="alert">{problem}</p>}
+      {found === null || found.rows.length >= found.kept ? null : <p className="soft only-paper">Not on this sheet: {countText(found.kept - found.rows.length, 'further row that is', 'further rows that are')} kept. “Show more” in the window brings them.</p>}
+      {found === null ? <p className="soft only-paper">The rows are not on this sheet. “Show the rows” in the window brings them.</p> : null}
       {found !== null && found.rows.length >= found.kept ? <p className="soft">{found.kept === 0 ? 'Of these no row is kept with its text.' : 'These are all that are kept.'}</p> : (
         <Button onClick={() => void more()} aria-label={`${found === null ? 'Show the rows' : moreText(found)} of ${file}: ${reason}`}>{found === null ? 'Show the rows' : moreText(found)}</Button>
       )}

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { LedgerLine, LedgerRun } from '../../../../../core/model/ledger.ts';
-import { casesText, guessLines, ledgerSums, namesText, outcomeText, reasonGroups, shortDigest, stateText } from '../../../../../renderer/panels/ledger-panel/ledger-text.ts';
+import { casesText, fieldText, guessLines, ledgerSums, namesText, outcomeText, reasonGroups, shortDigest, stateText } from '../../../../../renderer/panels/ledger-panel/ledger-text.ts';
 import { buildFileReport } from '../../../../builders/stand-in-pool.ts';
 
 const LINE: LedgerLine = {
@@ -46,6 +46,10 @@ test('what was overruled stands before the guesses that stood', () => {
   const guess = { field: 'zone', taken: 'UTC', because: 'none is stated', certainty: 'assumed' as const, alternatives: [] };
   const run = { files: [{ ...A, guesses: [guess] }], overruled: [{ file: 'b.csv', field: 'dateOrder', taken: 'x', said: '"mdy"', mapping: null }] } as unknown as LedgerRun; // the two fields it looks at
   expect(guessLines(run).map((line) => [line.file, line.kind])).toEqual([['b.csv', 'overruled'], ['a.csv', 'guess']]);
+});
+
+test('what a guess is about is said in words', () => {
+  expect(['timeKind', 'dateOrder', 'columns', 'columns.SpO2. left'].map(fieldText)).toEqual(['kind of times', 'order in dates', 'headings', 'column “SpO2. left”']);
 });
 
 test('a digest is shown by its first signs', () => {
