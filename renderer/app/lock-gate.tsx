@@ -111,7 +111,7 @@ function LockPage({ host, theme, libraryName, onOpen }: LockPageProps): JSX.Elem
           <TextField label="Passphrase" type={isShown ? 'text' : 'password'} value={passphrase} onChange={setPassphrase} hint="Nobody can replace or reset a forgotten passphrase." />
           <CheckField label="Show what I type" checked={isShown} onChange={setIsShown} />
           {problem === null ? null : <Notice tone="problem" live>{problem.message}{problem.remedy === null ? '' : ` ${problem.remedy}`}</Notice>}
-          <Button type="submit" look="primary" disabled={isTrying || passphrase === ''}>{isTrying ? 'Unlocking…' : 'Unlock'}</Button>
+          <Button type="submit" look={backups === null ? 'primary' : 'plain'} disabled={isTrying || passphrase === ''}>{isTrying ? 'Unlocking…' : 'Unlock'}</Button>
         </form>
         {backups === null ? null : (
           <section aria-labelledby="backups-of-it">

@@ -77,7 +77,7 @@ function EmptyLibrary(): JSX.Element {
       <InterruptedImports />
       <EmptyState title="No case is here yet" actions={<><Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button><Button onClick={() => void addSamples()}>Add the sample cases</Button><TourButtons /></>}>
         <p>
-          Begin with the exports of one or more anaesthetics: delimited text with the trend of SpO2 and whatever else was recorded, the drugs given, and the events.
+          Begin with the exports of one or more anaesthetics: delimited text, workbooks, HL7 FHIR, HL7 v2 or EDF with the trend of SpO2 and whatever else was recorded, the drugs given, and the events.
           One folder per case, or one file for many cases with a case column.
         </p>
         <ol>

@@ -26,7 +26,7 @@ export function BackupTable({ backups, restore }: BackupTableProps): JSX.Element
                 <th scope="row" className="figure">{instantText(backup.at)}</th>
                 <td className="align-right">{byteText(backup.byteLength)}</td>
                 <td>yes, opened and read through when it was made</td>
-                <td><Button look="link" className="only-screen" aria-label={`Restore the backup of ${instantText(backup.at)}`} onClick={() => setChosen(backup)}>Restore…</Button></td>
+                <td><Button className="only-screen" aria-label={`Restore the backup of ${instantText(backup.at)}`} onClick={() => setChosen(backup)}>Restore…</Button></td>
               </tr>
             ))}
           </tbody>

@@ -73,7 +73,7 @@ function NoPair({ agreement, hidden }: { readonly agreement: ReviewAgreement; re
   return (
     <EmptyState title={hidden === 0 ? 'No two readers have read a dropout in common, both blinded' : 'Nothing that may be shown yet'}>
       {hidden > 0 ? <p>Call {hidden === 1 ? 'that case' : 'those cases'} read, or have what others said shown, and {hidden === 1 ? 'its' : 'their'} dropouts come into the tables.</p> : null}
-      {soFar === '' && hidden > 0 ? null : <p>{soFar === '' ? 'Nobody has given a verdict yet.' : `So far: ${soFar}.`} Let a second reader read the same cases under another name, blinded, on this computer or on another: reviews travel under Exchange.</p>}
+      {soFar === '' && hidden > 0 ? null : <p>{soFar === '' ? 'Nobody has given a verdict yet. Let two readers read the same cases, each under a name of their own,' : `So far: ${soFar}. Let a second reader read the same cases under another name,`} blinded, on this computer or on another: reviews travel under Exchange.</p>}
     </EmptyState>
   );
 }

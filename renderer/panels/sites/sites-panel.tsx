@@ -41,19 +41,19 @@ function NothingChosen({ cases }: { readonly cases: readonly CaseSummary[] }): J
   const withTwo = cases.filter((summary) => summary.problem === null && summary.sites.length > 1);
   return (
     <EmptyState
-      title="No case is chosen"
+      title={cases.length === 0 ? 'No case is here yet' : 'No case is chosen'}
       actions={
         <>
-          <Button look="primary" onClick={() => session.place.set('library')}>Choose in the library</Button>
+          {cases.length === 0 ? <Button look="primary" onClick={() => session.place.set('import')}>Import records…</Button> : <Button look="primary" onClick={() => session.place.set('library')}>Choose in the library</Button>}
           {withTwo.length === 0 ? null : <Button onClick={() => session.chosen.add(withTwo.map((summary) => summary.caseKey))}>Choose all {countText(withTwo.length, 'case', 'cases')} with more than one site</Button>}
         </>
       }
     >
       <p>
         Here the sensor sites of the chosen cases are set against each other: what one gave while the other was lost, how their values differ, which follows which, and how strong and steady their signals were.
-        Tick cases in the library, or press Space on a row.
+        {cases.length === 0 ? 'Import records first.' : 'Tick cases in the library, or press Space on a row.'}
       </p>
-      {withTwo.length === 0 ? <p>No case of this library has more than one site: there is nothing to compare yet.</p> : null}
+      {withTwo.length === 0 && cases.length > 0 ? <p>No case of this library has more than one site: there is nothing to compare yet.</p> : null}
     </EmptyState>
   );
 }
