@@ -20,6 +20,8 @@ export interface ChartFigureProps {
   readonly figure: FigureId;
   /** What the picture shows and how it is to be read, in a sentence or two. */
   readonly description: string;
+  /** What its table shows beyond the picture: said only where the table can be opened, in the window. */
+  readonly tableHolds?: string | undefined;
   /** Definition and cautions: beneath the picture and in its files. */
   readonly notes: readonly string[];
   /** Names of intervals, tests, what was left out: to be opened beneath the picture, and in its files. */
@@ -49,7 +51,7 @@ const ROWS_SHOWN = 200;
  * Keyboard: one stop for the Tab key; arrows, Home and End walk the points, Enter or Space presses.
  */
 export function ChartFigure(props: ChartFigureProps): JSX.Element {
-  const { title, description, notes, details = [], draw, table, nothing } = props;
+  const { title, description, tableHolds, notes, details = [], draw, table, nothing } = props;
   const [isTable, setIsTable] = useState(false);
   const [failure, setFailure] = useState<string | null>(null);
   const id = useId();
@@ -66,7 +68,7 @@ export function ChartFigure(props: ChartFigureProps): JSX.Element {
     <figure className="chart" data-figures aria-labelledby={`${id}-title`} aria-describedby={`${id}-about`}>
       <figcaption>
         <span className="chart-title"><span id={`${id}-title`}>{title}</span><FigureHelp figure={props.figure} /></span>
-        <span id={`${id}-about`} className="chart-about">{description}</span>
+        <span id={`${id}-about`} className="chart-about">{description}{tableHolds === undefined ? null : <span className="only-screen"> {tableHolds}</span>}</span>
       </figcaption>
       {nothing === undefined ? (
         <>

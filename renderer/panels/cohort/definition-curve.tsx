@@ -92,7 +92,8 @@ export function DefinitionCurve({ points, definition }: { readonly points: reado
       <ChartFigure
         figure="cohort-definition"
         title={`${sentenceStart(result)} against the definition`} fileName="against-the-definition" draw={draw} table={table}
-        description="The same cases under other definitions of a dropout, one thing moved at a time. The upright line is the definition in force. The table holds the intervals, and bridging, look-backs and doubtful values too."
+        description="The same cases under other definitions of a dropout, one thing moved at a time. The upright line is the definition in force."
+        tableHolds="The table holds the intervals, and bridging, look-backs and doubtful values too."
         notes={[...(result.startsWith('rate ratio') ? cautionTexts([]) : []), `Definition in force: ${definition}.`, 'Choose the definition before results are looked at; the published rates of five definitions do not compare.']} details={[`${countText(points.length, 'definition', 'definitions')} were worked out.`]}
         nothing={series.length === 0 ? <p>No figure can be drawn against the definition.</p> : undefined}
       />
