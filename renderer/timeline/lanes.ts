@@ -307,8 +307,10 @@ function pressureLane(of: (...quantities: readonly Quantity[]) => Channel[]): La
   }
   if (entries.length === 0) return null;
   const [artLow, artHigh] = extent(lines.map((line) => line.trace)) ?? [40, 140];
-  const lowest = cuff.reduce((low, reading) => Math.min(low, reading.dia ?? reading.mean ?? low), Math.min(40, artLow));
-  const highest = cuff.reduce((high, reading) => Math.max(high, reading.sys ?? reading.mean ?? high), Math.max(140, artHigh));
+  // All three of a reading: in a record whose columns were mixed up the diastolic value is the highest, and that is to be seen.
+  const read = (reading: CuffReading): number[] => [reading.sys, reading.dia, reading.mean].filter((value) => value !== null);
+  const lowest = cuff.reduce((low, reading) => Math.min(low, ...read(reading)), Math.min(40, artLow));
+  const highest = cuff.reduce((high, reading) => Math.max(high, ...read(reading)), Math.max(140, artHigh));
   const [min, max] = snapOut(lowest, highest, 20);
   const scale: YScale = { kind: 'linear', min, max };
   return {

@@ -377,8 +377,10 @@ function paintBound(ctx: CanvasRenderingContext2D, shape: BoundShape, { lane, to
   const textPx = widthOf(shape.label);
   const hasRoom = rightPx - leftPx >= textPx + 10;
   if (hasRoom || isChosen) {
-    const [fromPx, toPx] = hasRoom ? [leftPx, rightPx] : [0, layout.plotWidthPx];
-    const atPx = Math.max(fromPx + 5, Math.min(toPx - textPx - 5, shape.lowest.xPx - textPx / 2));
+    // Where the loss is too narrow the words stand beside it: over its edges the frame of the chosen one would run through them.
+    const isRightFree = rightPx + textPx + 13 <= layout.plotWidthPx;
+    const besidePx = isRightFree ? rightPx + 8 : Math.max(5, leftPx - textPx - 8);
+    const atPx = hasRoom ? Math.max(leftPx + 5, Math.min(rightPx - textPx - 5, shape.lowest.xPx - textPx / 2)) : besidePx;
     const middlePx = Math.max(topPx + 9, Math.min(topPx + heightPx - 9, yOf(shape.lowest.pct) - 10));
     writeOnGround(ctx, shape.label, atPx, middlePx, scene, palette.ink);
   }
@@ -482,6 +484,10 @@ function paintHandBracket(ctx: CanvasRenderingContext2D, { leftPx, rightPx, oute
 }
 
 function paintCuff(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: LaneBox, window: Interval, plotWidthPx: number, palette: Palette): void {
+  ctx.save();
+  ctx.beginPath();
+  ctx.rect(0, topPx, plotWidthPx, heightPx);
+  ctx.clip();
   ctx.strokeStyle = palette.pressureInk;
   ctx.fillStyle = palette.pressureInk;
   ctx.lineWidth = 1.4;
@@ -493,6 +499,7 @@ function paintCuff(ctx: CanvasRenderingContext2D, { lane, topPx, heightPx }: Lan
     lastPx = x;
     paintCuffReading(ctx, reading, x, (value) => topPx + yToPx(lane.scale, value, heightPx));
   }
+  ctx.restore();
 }
 
 function paintCuffReading(ctx: CanvasRenderingContext2D, { sys, dia, mean }: CuffReading, x: number, yOf: (value: number) => number): void {
