@@ -24,8 +24,9 @@ export function PrintFrame({ placeName, caseName, followsTrial }: PrintFrameProp
   const description = useStore(session.description);
   const { draft, saved } = useStore(session.definitions);
   const { confidentialityText } = useStore(session.reportSetting);
+  const compared = useStore(session.comparedCase);
   const program = description === null ? 'Lacuna' : `Lacuna ${description.productVersion}`;
-  const what = caseName === null ? placeName : `${placeName} ${caseName}`;
+  const what = caseName === null ? placeName : `${placeName} ${caseName}${compared === null ? '' : `, compared with ${compared}`}`;
   const inForce = followsTrial || saved === null ? draft : saved;
   const definition = `Definition ${shortDefinitionText(inForce)}`;
   const isTrial = saved !== null && !sameParameters(saved, inForce);

@@ -85,6 +85,8 @@ export interface Session {
   readonly keeping: KeepingStore;
   readonly cases: CaseStore;
   readonly casePart: Store<CasePart>;
+  /** The name of another case that the open one is compared with. */
+  readonly comparedCase: Store<string | null>;
   /** The lanes of the timeline. */
   readonly lanes: LaneChoiceStore;
   /** What is printed on everything that leaves. */
@@ -365,6 +367,7 @@ export function createSession({ host, decode, extentOf, storage, draftStorage }:
     keeping,
     cases,
     casePart,
+    comparedCase: createStore<string | null>(null),
     lanes,
     reportSetting,
     chosen,

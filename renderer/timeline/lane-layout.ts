@@ -50,9 +50,10 @@ export function gutters(widthPx: number): { readonly leftPx: number; readonly ri
  * Shape    top to bottom: marks, phases, events, states, infusions, boluses, the strip of the whole case (where several sites are worn), per site one
  *          row of losses and, where it has any, one of statuses, then the lanes. Where two rows of marks would not leave the lanes their least height, marks have one row;
  *          on paper they have two all the same: what finds no room there can be pointed at nowhere.
- *          `heightPx` may still exceed the wish: the stage then scrolls.
+ *          `heightPx` may still exceed the wish: the stage then scrolls. `leastShare` lowers the least heights, where two pictures share a sheet.
  */
-export function layoutTimeline(rows: LaidOut, widthPx: number, wishedHeightPx: number, isOnPaper = false): TimelineLayout {
+export function layoutTimeline(ofCase: LaidOut, widthPx: number, wishedHeightPx: number, isOnPaper = false, leastShare = 1): TimelineLayout {
+  const rows = { ...ofCase, leastShare };
   const roomy = layoutWith(rows, widthPx, wishedHeightPx, MARK_ROWS);
   return isOnPaper || roomy.heightPx <= wishedHeightPx ? roomy : layoutWith(rows, widthPx, wishedHeightPx, 1);
 }
@@ -71,7 +72,7 @@ export interface LaidOut {
   readonly hasBlindStrip: boolean;
 }
 
-function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, statusSiteKeys, hasBlindStrip }: LaidOut, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
+function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, statusSiteKeys, hasBlindStrip, leastShare }: LaidOut & { readonly leastShare: number }, widthPx: number, wishedHeightPx: number, markRows: number): TimelineLayout {
   const { leftPx, rightPx } = gutters(widthPx);
   let topPx = 4;
   const take = (heightPx: number, gapPx: number): Box => {
@@ -93,7 +94,7 @@ function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, st
     lossRows.push({ siteKey, ...take(ROW_PX, 0) });
     if (statusSiteKeys.has(siteKey)) statusRows.push({ siteKey, ...take(STATUS_PX, 1) });
   }
-  const least = lanes.map((lane) => Math.max(heights.get(lane.laneId) ?? LEAST_PX[lane.laneKey], (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
+  const least = lanes.map((lane) => Math.max(heights.get(lane.laneId) ?? Math.ceil(LEAST_PX[lane.laneKey] * leastShare), (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
   const needed = least.reduce((sum, heightPx) => sum + heightPx, 0) + GAP_PX * Math.max(0, lanes.length - 1) + 6;
   const spare = Math.max(0, wishedHeightPx - topPx - needed);
   const weightOf = (lane: Lane): number => (heights.has(lane.laneId) ? 0 : WEIGHT[lane.laneKey]);

@@ -88,6 +88,8 @@ export interface TimelineProps {
   readonly isBare?: boolean;
   /** Where not all of it can be seen at once, it opens with the losses and the lanes in sight; what happened stands above, to be scrolled to. */
   readonly opensAtLosses?: boolean;
+  /** Where it shares a sheet with another picture: it is as low as its lines allow, leaves the signs to what stands around it, and is told its height in CSS px, drawn or not. */
+  readonly onSheetHeight?: (heightPx: number) => void;
 }
 
 const AXIS_PX = 24;
@@ -97,7 +99,7 @@ const ZOOM_STEP = 1.5;
 
 /** Returns the timeline of one case. It fills its parent, which must have a height. */
 export function Timeline(props: TimelineProps): JSX.Element {
-  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, onCompare, themeName, isBare = false, opensAtLosses = false } = props;
+  const { record, analysis, viewport, selectedDropoutId, onSelectDropout, lanes: choice, onLanes, marks, chosenMarkId, onChooseMark, onMark, handBounds, onCompare, themeName, isBare = false, opensAtLosses = false, onSheetHeight } = props;
   const rootRef = useRef<HTMLDivElement>(null);
   const ownChoiceRef = useRef<string | null>(null);
   const [isTable, setIsTable] = useState(false);
@@ -256,10 +258,18 @@ export function Timeline(props: TimelineProps): JSX.Element {
   const hasOverview = !isBare && !(isOnPaper && isWhole(viewport));
   const stageHeightPx = size.heightPx - (hasOverview ? OVERVIEW_PX : 0) - AXIS_PX - barPx - (isBoundShown ? CAUTION_PX : 0);
   const shownMarks = useMemo(() => drawnMarks(marks), [marks]);
-  const layout = useMemo(() => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, stageHeightPx, isOnPaper), [model, heights, shownMarks, size.widthPx, stageHeightPx, isOnPaper]);
+  const isSharing = isOnPaper && onSheetHeight !== undefined;
+  const layout = useMemo(
+    () => layoutTimeline({ ...model, heights, markRowCount: markRowCount(shownMarks) }, size.widthPx, isSharing ? 0 : stageHeightPx, isOnPaper, isSharing ? SHARED_LANES : 1),
+    [model, heights, shownMarks, size.widthPx, stageHeightPx, isOnPaper, isSharing],
+  );
+  const sheetPx = layout.heightPx + AXIS_PX + (hasOverview ? OVERVIEW_PX : 0);
+  useLayoutEffect(() => {
+    if (isSharing) onSheetHeight(sheetPx);
+  }, [isSharing, onSheetHeight, sheetPx]);
   const drawnPx = useMemo(() => new Map(layout.lanes.map((box) => [box.lane.laneId, box.heightPx])), [layout]);
   return (
-    <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown} {...(isOnPaper && !isTable ? sheetFit(layout.heightPx + AXIS_PX + (hasOverview ? OVERVIEW_PX : 0)) : {})}>
+    <div ref={rootRef} className="tl-root" role="group" aria-label={`Timeline of case ${record.caseId}`} data-drawn="false" data-case={record.caseId} onKeyDown={onKeyDown} {...(isOnPaper && !isTable && !isSharing ? sheetFit(sheetPx) : {})}>
       {!isBare && <Bar
         isTable={isTable} isBoundShown={isBoundShown} hasDropouts={ordered.length > 0} hasHandBounds={handBounds.length > 0} pointed={pointed} viewport={viewport} clock={clock} rightPx={rightPx} heightPx={barPx} run={run}
         lanePanel={<LanePanel rows={laneRows} choice={choice} drawnPx={drawnPx} onChoose={onLanes} onSay={setSpoken} />}
@@ -287,7 +297,7 @@ export function Timeline(props: TimelineProps): JSX.Element {
               layout={layout} opensAtLosses={opensAtLosses} scale={size.scale} marks={shownMarks} chosenMarkId={chosenMarkId} onChooseMark={onChooseMark} measureStore={measureStore} heightPx={stageHeightPx} onResizeLane={resizeLane} onMoveLane={(laneId, beforeId) => onLanes(choiceOf(movedBefore(laneRows, laneId, beforeId), choice))} rootRef={rootRef} elementRef={pictureRef} label={label} onChoose={selectByPointer} onPoint={setPointed}
             />
           )}
-          {isOnPaper && !isTable && <PaperLegend analysis={analysis} isBoundShown={isBoundShown} hasHandBounds={handBounds.length > 0} />}
+          {isOnPaper && !isTable && !isSharing && <PaperLegend analyses={[analysis]} isBoundShown={isBoundShown} hasHandBounds={handBounds.length > 0} />}
         </>
       )}
       <MeasurePanel store={measureStore} lanes={model.lanes} traces={model.traces} analysis={analysis} viewport={viewport} clock={clock} onSay={setSpoken} />
@@ -298,6 +308,8 @@ export function Timeline(props: TimelineProps): JSX.Element {
 
 /** Room for a picture under the title on a sheet lying down, in CSS px of print.css there, without the words about its signs. */
 const SHEET_PX = 560;
+/** What is left of the least heights of lanes where two pictures share a sheet. */
+const SHARED_LANES = 0.65;
 /** Larger, it would be wider than the sheet. */
 const MOST_ZOOM = 1.15;
 /** Smaller, its words could not be read: it goes over to the next sheet instead. */

@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState, useSyncExternalStore, type JSX } from 'react';
+import { useEffect, useMemo, useRef, useState, useSyncExternalStore, type CSSProperties, type JSX } from 'react';
 import type { CaseAnalysis } from '../../../core/model/analysis.ts';
 import type { CaseRecord } from '../../../core/model/case.ts';
 import { createCaseClock } from '../../format/time-text.ts';
@@ -15,6 +15,7 @@ import { caseExtent } from '../../timeline/case-extent.ts';
 import { timeToPx } from '../../timeline/episode-layer.ts';
 import type { HandBounds } from '../../timeline/hand-bounds.ts';
 import { gutters } from '../../timeline/lane-layout.ts';
+import { PaperLegend } from '../../timeline/paper-legend.tsx';
 import { Timeline } from '../../timeline/timeline.tsx';
 import { Button } from '../../widgets/button.tsx';
 import { Waiting } from '../../widgets/empty-state.tsx';
@@ -58,6 +59,14 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
     if (otherKey === '') return sideOf(openCase.record, analysis, secondId === '' ? anchorBeside(first.anchors, first.anchor.anchorId) : secondId, 1);
     return otherState.kind === 'open' ? sideOf(otherState.record, otherState.analysis, secondId, 0) : null;
   }, [openCase.record, analysis, first, otherKey, otherState, secondId]);
+  const besideName = otherKey === '' || second === null ? null : second.record.caseId;
+  useEffect(() => {
+    session.comparedCase.set(besideName);
+    return () => session.comparedCase.set(null);
+  }, [session, besideName]);
+  const isPrinting = useIsPrinting();
+  const [upperPx, setUpperPx] = useState(0);
+  const [lowerPx, setLowerPx] = useState(0);
   const viewports = useMemo(() => {
     if (second === null) return null;
     const linked = linkViewports(
@@ -76,7 +85,7 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
 
   return (
     <section className="compare-part" aria-label="Compare">
-      <div className="compare-choices">
+      <div className="compare-choices only-screen">
         <SelectField label="Upper: this case, aligned on" value={first.anchor.anchorId} choices={choices(first)} onChange={setFirstId} />
         <SelectField
           label="Lower" value={otherKey} choices={[{ value: '', label: 'this case again' }, ...cases.map(({ caseKey, caseId }) => ({ value: caseKey, label: caseId }))]}
@@ -97,21 +106,36 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
           <Button onClick={onClose}>Back to the timeline</Button>
         </div>
       </div>
-      <p className="soft">Both move together; the flag stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
+      <p className="soft"><span className="only-screen">Both move together; the flag</span><span className="only-paper">The flag</span> stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
       {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title="The second case could not be opened." live><p>{otherState.problem.message} {otherState.problem.remedy ?? ''}</p><Button onClick={() => void other.open(otherKey, analysis.parameters)}>Try again</Button></Notice> : null}
       {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
         <>
           <Disclosure summary="Both in a table">
             <ComparedTable upper={first} lower={second} />
           </Disclosure>
-          <div className="compare-pictures">
-            <ComparedTimeline side={first} viewport={viewports.first} themeName={themeName} place="Upper" />
-            <ComparedTimeline side={second} viewport={viewports.second} themeName={themeName} place="Lower" />
+          <div className="compare-pictures" style={isPrinting ? sharedFit(upperPx + lowerPx) : undefined}>
+            <ComparedTimeline side={first} viewport={viewports.first} themeName={themeName} place="Upper" onSheetHeight={setUpperPx} />
+            <ComparedTimeline side={second} viewport={viewports.second} themeName={themeName} place="Lower" onSheetHeight={setLowerPx} />
+            {isPrinting ? <PaperLegend analyses={[first.analysis, second.analysis]} isBoundShown={false} hasHandBounds={false} /> : null}
           </div>
         </>
       )}
     </section>
   );
+}
+
+/** Room for both pictures under the title, in CSS px of print.css: on a sheet that stands up, and on one that lies down. */
+const STANDING_PX = 900;
+const LYING_PX = 550;
+/** Smaller, their words could not be read: each has a sheet of its own then, still both in one scale. */
+const LEAST_STANDING_ZOOM = 0.8;
+const LEAST_LYING_ZOOM = 0.62;
+
+/** Returns how two pictures of a height together fit one sheet in one scale, for print.css. */
+function sharedFit(bothPx: number): CSSProperties {
+  const standing = Math.min(1, STANDING_PX / Math.max(1, bothPx));
+  const lying = Math.min(1, LYING_PX / Math.max(1, bothPx));
+  return { '--sheet-zoom-standing': (standing < LEAST_STANDING_ZOOM ? 1 : standing).toFixed(3), '--sheet-zoom': Math.max(LEAST_LYING_ZOOM, lying).toFixed(3) } as CSSProperties; // React's type knows no custom properties
 }
 
 /** Returns a case with what it is aligned on: the chosen instant, else the one in place `otherwise`, else the last. */
@@ -150,7 +174,15 @@ const NO_HAND_BOUNDS: readonly HandBounds[] = [];
 const NO_MARKS: readonly PlacedMark[] = [];
 const ignore = (): void => undefined;
 
-function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeName, place }: { readonly side: Side; readonly viewport: Viewport; readonly themeName: ThemeName; readonly place: string }): JSX.Element {
+interface ComparedTimelineProps {
+  readonly side: Side;
+  readonly viewport: Viewport;
+  readonly themeName: ThemeName;
+  readonly place: string;
+  readonly onSheetHeight: (heightPx: number) => void;
+}
+
+function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeName, place, onSheetHeight }: ComparedTimelineProps): JSX.Element {
   const session = useSession();
   const lanes = useStore(session.lanes);
   const [dropoutId, setDropoutId] = useState<string | null>(null);
@@ -164,7 +196,7 @@ function ComparedTimeline({ side: { record, analysis, anchor }, viewport, themeN
       <h2>{record.caseId} <small>{anchor.label}</small><AlignedFlag atMs={anchor.atMs} viewport={viewport} /></h2>
       <div className="compare-picture">
         <Timeline
-          record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare opensAtLosses selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
+          record={record} analysis={analysis} viewport={viewport} themeName={themeName} isBare opensAtLosses onSheetHeight={onSheetHeight} selectedDropoutId={dropoutId} onSelectDropout={setDropoutId}
           lanes={lanes} onLanes={(choice) => void session.lanes.change(choice)} marks={isPrinting ? flag : NO_MARKS} chosenMarkId={null} onChooseMark={ignore} onMark={ignore} handBounds={NO_HAND_BOUNDS} onCompare={null}
         />
       </div>
