@@ -37,6 +37,9 @@ const GAP_PX = 7;
 export const ENTRY_PX = 17;
 
 const LEAST_PX: Readonly<Record<LaneKey, number>> = { spo2: 128, perfusion: 62, rate: 66, pressure: 84, temperature: 42, gas: 48, respiration: 48, other: 48 };
+/** A lane's name with its unit beneath, and the one that takes two lines: no lane is lower. */
+const NAME_PX = 36;
+const LONG_NAME_PX = 52;
 /** Shares in which height beyond the least is given out. */
 const WEIGHT: Readonly<Record<LaneKey, number>> = { spo2: 4, perfusion: 1.4, rate: 1.4, pressure: 2, temperature: 0.6, gas: 0.8, respiration: 0.6, other: 0.6 };
 
@@ -94,7 +97,7 @@ function layoutWith({ lanes, heights, happenings, markRowCount, lossSiteKeys, st
     lossRows.push({ siteKey, ...take(ROW_PX, 0) });
     if (statusSiteKeys.has(siteKey)) statusRows.push({ siteKey, ...take(STATUS_PX, 1) });
   }
-  const least = lanes.map((lane) => Math.max(heights.get(lane.laneId) ?? Math.ceil(LEAST_PX[lane.laneKey] * leastShare), (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
+  const least = lanes.map((lane) => Math.max(heights.get(lane.laneId) ?? Math.max(Math.ceil(LEAST_PX[lane.laneKey] * leastShare), Math.min(LEAST_PX[lane.laneKey], lane.laneKey === 'perfusion' ? LONG_NAME_PX : NAME_PX)), (lane.entries.length + (lane.note === null ? 0 : 1)) * ENTRY_PX));
   const needed = least.reduce((sum, heightPx) => sum + heightPx, 0) + GAP_PX * Math.max(0, lanes.length - 1) + 6;
   const spare = Math.max(0, wishedHeightPx - topPx - needed);
   const weightOf = (lane: Lane): number => (heights.has(lane.laneId) ? 0 : WEIGHT[lane.laneKey]);

@@ -92,7 +92,7 @@ export function CaseSheetDialog({ caseKey, parameters, onClose }: CaseSheetDialo
       {sheet.kind === 'failed' ? <Notice tone="problem" title={sheet.problem.message} live>{sheet.problem.remedy === null ? null : <p>{sheet.problem.remedy}</p>}<Button onClick={() => setAttempt(attempt + 1)}>Try again</Button></Notice> : null}
       {made === null ? null : (
         <>
-          <p className="soft" role="status">PDF of {made.pages === 1 ? 'one page' : `${made.pages} pages`}, {byteText(bytesOf(made.pdfBase64).byteLength)}; HTML that needs no network, {byteText(new Blob([made.html]).size)}. Saved as {FILE_NAME}.pdf and {FILE_NAME}.html: no name of a case stands in the name of a file.</p>
+          <p className="soft only-screen" role="status">PDF of {made.pages === 1 ? 'one page' : `${made.pages} pages`}, {byteText(bytesOf(made.pdfBase64).byteLength)}; HTML that needs no network, {byteText(new Blob([made.html]).size)}. Saved as {FILE_NAME}.pdf and {FILE_NAME}.html: no name of a case stands in the name of a file.</p>
           <ReportView document={made.document} />
         </>
       )}

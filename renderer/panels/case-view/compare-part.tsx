@@ -106,7 +106,7 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
           <Button onClick={onClose}>Back to the timeline</Button>
         </div>
       </div>
-      <p className="soft"><span className="only-screen">Both move together; the flag</span><span className="only-paper">The flag</span> stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.</p>
+      {isPrinting ? null : <p className="soft">Both move together; the flag {ALIGNED}</p>}
       {otherState.kind === 'failed' && otherKey !== '' ? <Notice tone="problem" title="The second case could not be opened." live><p>{otherState.problem.message} {otherState.problem.remedy ?? ''}</p><Button onClick={() => void other.open(otherKey, analysis.parameters)}>Try again</Button></Notice> : null}
       {viewports === null || second === null ? (otherState.kind === 'opening' ? <Waiting>Opening the second case…</Waiting> : null) : (
         <>
@@ -116,7 +116,12 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
           <div className="compare-pictures" style={isPrinting ? sharedFit(upperPx + lowerPx) : undefined}>
             <ComparedTimeline side={first} viewport={viewports.first} themeName={themeName} place="Upper" onSheetHeight={setUpperPx} />
             <ComparedTimeline side={second} viewport={viewports.second} themeName={themeName} place="Lower" onSheetHeight={setLowerPx} />
-            {isPrinting ? <PaperLegend analyses={[first.analysis, second.analysis]} isBoundShown={false} hasHandBounds={false} /> : null}
+            {isPrinting ? (
+              <div className="compare-words">
+                <p className="tl-paper-legend">The flag {ALIGNED}</p>
+                <PaperLegend analyses={[first.analysis, second.analysis]} isBoundShown={false} hasHandBounds={false} />
+              </div>
+            ) : null}
           </div>
         </>
       )}
@@ -124,9 +129,11 @@ export function ComparePart({ openCase, themeName, onClose }: ComparePartProps):
   );
 }
 
+const ALIGNED = 'stands at the aligned instant of each. Each keeps its own clock and scales. That two courses look alike does not show that they have one cause.';
+
 /** Room for both pictures under the title, in CSS px of print.css: on a sheet that stands up, and on one that lies down. */
 const STANDING_PX = 900;
-const LYING_PX = 550;
+const LYING_PX = 600;
 /** Smaller, their words could not be read: each has a sheet of its own then, still both in one scale. */
 const LEAST_STANDING_ZOOM = 0.8;
 const LEAST_LYING_ZOOM = 0.62;
