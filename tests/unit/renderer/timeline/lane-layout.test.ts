@@ -62,4 +62,15 @@ describe('the lanes of a case', () => {
     const low = layoutTimeline({ ...model, heights: new Map([['rate', 40]]), markRowCount: 0 }, 1280, 1200);
     expect(heightOf(low, 'rate')).toBe(Math.max(40, (model.lanes.find(({ laneId }) => laneId === 'rate')?.entries.length ?? 0) * ENTRY_PX));
   });
+
+  it('is lower where two pictures share a sheet, but no lane lower than its name', () => {
+    const own = { ...model, heights: new Map<string, number>(), markRowCount: 0 };
+    const alone = layoutTimeline(own, 940, 0, true);
+    const shared = layoutTimeline(own, 940, 0, true, 0.65);
+    expect(shared.heightPx).toBeLessThan(alone.heightPx);
+    for (const [i, { lane, heightPx }] of shared.lanes.entries()) {
+      expect(heightPx, lane.laneId).toBeLessThanOrEqual(alone.lanes[i]?.heightPx ?? 0);
+      expect(heightPx, lane.laneId).toBeGreaterThanOrEqual(36);
+    }
+  });
 });

@@ -50,3 +50,18 @@ describe('channels that the program does not use', () => {
     expect(model.traces.has('other:peep')).toBe(false);
   });
 });
+
+it('holds every cuff reading on the scale of pressure, also of columns that were mixed up', () => {
+  const mixed = caseOf({
+    channels: [
+      regularChannel({ quantity: 'spo2', site: 'finger' }, alternating(96, 60), 1),
+      regularChannel({ quantity: 'nibp-sys' }, repeat(70, 3), 20),
+      regularChannel({ quantity: 'nibp-dia' }, repeat(150, 3), 20),
+      regularChannel({ quantity: 'nibp-mean' }, repeat(190, 3), 20),
+    ],
+  });
+  const pressure = buildTimelineModel(mixed, analyzeCase(mixed, DEFAULT_PARAMETERS, 'test')).lanes.find(({ laneKey }) => laneKey === 'pressure');
+  expect(pressure?.cuff).toHaveLength(3);
+  expect(pressure?.scale.max).toBeGreaterThanOrEqual(190);
+  expect(pressure?.scale.min).toBeLessThanOrEqual(70);
+});
