@@ -49,4 +49,6 @@ export interface CaseRecord {
   readonly attributes: Readonly<Record<string, string>>;
   /** What each source gave. Left out in cases stored before form 3: the clocks of their sources can no longer be set. */
   readonly parts?: readonly CasePart[] | undefined;
+  /** What came after this instant is kept back (`recordUntil`): what nothing ends by then goes on. Left out: the record is whole. Never stored. */
+  readonly recordedUntilMs?: number | undefined;
 }

@@ -6,6 +6,8 @@ export interface InfusionStep extends Interval {
   /** null: no rate stated. */
   readonly rate: number | null;
   readonly text: string;
+  /** Nothing on record ends it: it runs to the end of the case. */
+  readonly isOpen: boolean;
 }
 
 export interface Infusion {
@@ -36,7 +38,7 @@ export function buildInfusions(drugs: readonly DrugRecord[], caseEndMs: number):
       const nextMs = entries[i + 1]?.atMs ?? caseEndMs;
       const endMs = Math.min(entry.endMs ?? nextMs, nextMs);
       const text = entry.amount === null ? 'rate not stated' : `${plainNumberText(entry.amount)} ${unitText(entry.unit)}`.trim();
-      if (endMs > entry.atMs) steps.push({ startMs: entry.atMs, endMs, rate: entry.amount, text });
+      if (endMs > entry.atMs) steps.push({ startMs: entry.atMs, endMs, rate: entry.amount, text, isOpen: entry.endMs === null && entries[i + 1] === undefined });
     });
     if (steps.length === 0) continue;
     infusions.push({

@@ -6,7 +6,7 @@ export interface Phase extends Interval {
   readonly text: string;
   /** Where there is no room for all: the broken line says that the end is not on record. */
   readonly shortText: string;
-  /** Its end is not on record: it is drawn to the end of the case. */
+  /** Its end is not on record, or is kept back: it is drawn to the end of the case. */
   readonly isOpen: boolean;
 }
 
@@ -14,9 +14,9 @@ export interface Phase extends Interval {
  * Returns the phases that the events of a case tell: anaesthesia before surgery, surgery, anaesthesia after surgery.
  * Shape    pairwise disjoint, in time order. Of several starts the first counts, of several ends the last.
  * Missing  a phase begins only at a recorded event. One whose end is not on record goes on to `caseEndMs` and says so; where the order of
- *          the events contradicts itself, the phases that it touches are left out.
+ *          the events contradicts itself, the phases that it touches are left out. Where what came later is kept back, a phase without an end goes on, and says that.
  */
-export function buildPhases(events: readonly CaseEvent[], caseEndMs: number): Phase[] {
+export function buildPhases(events: readonly CaseEvent[], caseEndMs: number, isLaterKeptBack = false): Phase[] {
   const first = (kind: EventKind): number | null => events.find((event) => event.kind === kind)?.atMs ?? null;
   const last = (kind: EventKind): number | null => events.findLast((event) => event.kind === kind)?.atMs ?? null;
   const begun = first('anaesthesia start');
@@ -28,7 +28,7 @@ export function buildPhases(events: readonly CaseEvent[], caseEndMs: number): Ph
     if (startMs === null) return;
     const endMs = ends.find((end) => end !== null) ?? null;
     const isOpen = ends[0] === null;
-    if ((endMs ?? caseEndMs) > startMs) phases.push({ startMs, endMs: endMs ?? caseEndMs, text: isOpen ? `${text}, end not on record` : text, shortText, isOpen });
+    if ((endMs ?? caseEndMs) > startMs) phases.push({ startMs, endMs: endMs ?? caseEndMs, text: !isOpen ? text : isLaterKeptBack && endMs === null ? `${text}, going on` : `${text}, end not on record`, shortText, isOpen });
   };
   if (cut !== null) add('anaesthesia before surgery', 'before surgery', begun, [cut]);
   else if (closed === null) add('anaesthesia', 'anaesthesia', begun, [over]);

@@ -101,6 +101,7 @@ export function presentedCase(record: CaseRecord, analysis: CaseAnalysis, label:
     origin: { epochMs: null, clock: 'elapsed', originOffsetMs: 0, zone: 'UTC', zoneStated: false },
     sources: record.sources.map(({ kind }) => ({ name: '', sha256: '', byteLength: 0, kind, clockOffsetMs: 0 })),
     channels, events, drugs, findings: [], attributes: {},
+    ...(record.recordedUntilMs === undefined ? {} : { recordedUntilMs: record.recordedUntilMs }),
   };
   const { bounds } = analysis;
   const presentedAnalysis: CaseAnalysis = {

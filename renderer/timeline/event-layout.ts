@@ -4,6 +4,7 @@ import type { CaseRecord } from '../../core/model/case.ts';
 import type { CaseEvent } from '../../core/model/event.ts';
 import { buildInfusions, drugName } from '../../core/model/infusions.ts';
 import type { Infusion } from '../../core/model/infusions.ts';
+import { isGoingOn } from '../../core/model/record-until.ts';
 import { buildPhases } from '../../core/model/phases.ts';
 import type { Phase } from '../../core/model/phases.ts';
 import { doseText } from '../format/number-text.ts';
@@ -28,6 +29,8 @@ export interface Bolus {
 export interface StateBar extends Interval {
   readonly text: string;
   readonly row: number;
+  /** Its end is kept back: it is drawn open. */
+  readonly isOpen: boolean;
 }
 
 export interface Moment {
@@ -44,6 +47,8 @@ export interface Happenings {
   readonly states: readonly StateBar[];
   readonly stateRows: number;
   readonly moments: readonly Moment[];
+  /** What came later is kept back: what has no end is drawn open. */
+  readonly isLaterKeptBack: boolean;
 }
 
 /** Returns boluses, infusions, states and momentary events of a case, each in time order. States that never end reach to `caseEndMs`. */
@@ -60,17 +65,18 @@ export function buildHappenings(record: CaseRecord, analysis: CaseAnalysis, case
     .map((exposure) => ({ startMs: exposure.atMs, endMs: exposure.endMs ?? caseEndMs, text: exposure.label, kind: exposure.kind }))
     .sort((a, b) => a.startMs - b.startMs || a.endMs - b.endMs);
   const rowEnds: number[] = [];
-  const states = bars.map(({ startMs, endMs, text }) => {
+  const states = bars.map(({ startMs, endMs, text, kind }) => {
     const free = rowEnds.findIndex((end) => end <= startMs);
     const row = free >= 0 ? free : rowEnds.length;
     rowEnds[row] = endMs;
-    return { startMs, endMs, text, row };
+    return { startMs, endMs, text, row, isOpen: isGoingOn(record, { kind, atMs: startMs, endMs }, Math.min(caseEndMs, analysis.bounds.endMs)) };
   });
   const isBarEnd = (event: CaseEvent): boolean => bars.some((bar) => bar.kind === event.kind && (bar.startMs === event.atMs || (event.phase === 'end' && bar.endMs === event.atMs)));
   const moments = record.events
     .filter((event) => !isBarEnd(event))
     .map((event) => ({ eventId: event.eventId, atMs: event.atMs, text: event.text || event.term || event.kind }));
-  return { phases: buildPhases(record.events, caseEndMs), boluses, infusions: buildInfusions(record.drugs, caseEndMs), states, stateRows: rowEnds.length, moments };
+  const isLaterKeptBack = record.recordedUntilMs !== undefined;
+  return { phases: buildPhases(record.events, caseEndMs, isLaterKeptBack), boluses, infusions: buildInfusions(record.drugs, caseEndMs), states, stateRows: rowEnds.length, moments, isLaterKeptBack };
 }
 
 /** A mark with its text: `text` is null where nothing fits. */

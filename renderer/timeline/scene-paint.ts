@@ -577,7 +577,7 @@ export function placeMarkText(mark: Pick<DrawnMark, 'isSpan' | 'text'>, leftPx: 
   return { text: undefined, textPx: besidePx };
 }
 
-/** A phase is a line between two upright ends with its name on it; a broken line where its end is not on record. */
+/** A phase is a line between two upright ends with its name on it; a broken line where its end is not on record or kept back. */
 function paintPhases(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, window: Interval): HitArea[] {
   const { palette, layout, widthOf } = scene;
   const hits: HitArea[] = [];
@@ -640,7 +640,14 @@ function paintStates(ctx: CanvasRenderingContext2D, scene: Scene, box: Box, wind
     fillSpan(ctx, bar, topPx, ROW_PX - 4, palette.accentWash);
     ctx.strokeStyle = palette.accent;
     ctx.lineWidth = 1;
-    ctx.strokeRect(bar.leftPx + 0.5, topPx + 0.5, bar.rightPx - bar.leftPx - 1, ROW_PX - 5);
+    if (state.isOpen) {
+      ctx.beginPath();
+      ctx.moveTo(bar.rightPx, topPx + 0.5);
+      ctx.lineTo(bar.leftPx + 0.5, topPx + 0.5);
+      ctx.lineTo(bar.leftPx + 0.5, topPx + ROW_PX - 4.5);
+      ctx.lineTo(bar.rightPx, topPx + ROW_PX - 4.5);
+      ctx.stroke();
+    } else ctx.strokeRect(bar.leftPx + 0.5, topPx + 0.5, bar.rightPx - bar.leftPx - 1, ROW_PX - 5);
     if (bar.text !== null) {
       ctx.fillStyle = palette.ink;
       ctx.fillText(bar.text, bar.textPx, topPx + (ROW_PX - 4) / 2 + 0.5);
@@ -668,7 +675,7 @@ function paintInfusion(ctx: CanvasRenderingContext2D, scene: Scene, infusion: In
     ctx.moveTo(bar.leftPx, box.topPx + 1 + heightPx);
     ctx.lineTo(bar.leftPx, box.topPx + 1 + heightPx * (1 - share) + 0.5);
     ctx.lineTo(bar.rightPx, box.topPx + 1 + heightPx * (1 - share) + 0.5);
-    ctx.lineTo(bar.rightPx, box.topPx + 1 + heightPx);
+    if (!(step.isOpen && scene.happenings.isLaterKeptBack)) ctx.lineTo(bar.rightPx, box.topPx + 1 + heightPx);
     ctx.stroke();
     if (bar.text !== null) {
       if (share > 0.85) {

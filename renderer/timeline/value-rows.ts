@@ -57,13 +57,13 @@ export function dropoutTable(analysis: CaseAnalysis, caseEndMs: number, window: 
 
 /** Returns what happened in the window: record stops, blind intervals, marks, events, states, doses and infusion steps, in time order. */
 export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happenings: Happenings, marks: readonly DrawnMark[], window: Interval, clock: CaseClock): TextTable {
-  const rows: { readonly atMs: number; readonly endMs: number; readonly kind: string; readonly text: string; readonly rowKey: string }[] = [];
+  const rows: { readonly atMs: number; readonly endMs: number; readonly kind: string; readonly text: string; readonly rowKey: string; readonly isOpen?: boolean }[] = [];
   for (const gap of analysis.recordGaps) rows.push({ atMs: gap.lastRowMs, endMs: gap.firstRowMs, kind: 'record stopped', text: rangeText(gap.gapMs), rowKey: `gap ${gap.lastRowMs}` });
   for (const blind of analysis.blind) {
     rows.push({ atMs: blind.firstLostMs, endMs: blind.lastLostMs ?? blind.firstLostMs, kind: 'no site gave information', text: rangeText(blind.lostMs), rowKey: `blind ${blind.number}` });
   }
-  for (const phase of happenings.phases) rows.push({ atMs: phase.startMs, endMs: phase.endMs, kind: 'phase', text: phase.text, rowKey: `phase ${phase.startMs}` });
-  for (const state of happenings.states) rows.push({ atMs: state.startMs, endMs: state.endMs, kind: 'state', text: state.text, rowKey: `state ${state.startMs} ${state.text}` });
+  for (const phase of happenings.phases) rows.push({ atMs: phase.startMs, endMs: phase.endMs, kind: 'phase', text: phase.text, isOpen: phase.isOpen, rowKey: `phase ${phase.startMs}` });
+  for (const state of happenings.states) rows.push({ atMs: state.startMs, endMs: state.endMs, kind: 'state', text: state.isOpen ? `${state.text}, going on` : state.text, isOpen: state.isOpen, rowKey: `state ${state.startMs} ${state.text}` });
   for (const mark of marks) rows.push({ atMs: mark.startMs, endMs: mark.endMs, kind: 'mark', text: mark.note === '' ? 'without a note' : mark.note, rowKey: mark.markId });
   for (const moment of happenings.moments) rows.push({ atMs: moment.atMs, endMs: moment.atMs, kind: 'event', text: moment.text, rowKey: moment.eventId });
   for (const drug of record.drugs) {
@@ -75,7 +75,7 @@ export function happeningTable(record: CaseRecord, analysis: CaseAnalysis, happe
     caption: 'What happened in this window',
     headings: ['From', 'To', 'Kind', 'What'],
     figures: ['values-at-the-cursor', 'values-at-the-cursor', null, null],
-    rows: shown.map((row) => ({ rowKey: row.rowKey, cells: [clock.clock(row.atMs), row.endMs > row.atMs ? clock.clock(row.endMs) : '', row.kind, row.text] })),
+    rows: shown.map((row) => ({ rowKey: row.rowKey, cells: [clock.clock(row.atMs), row.isOpen !== true && row.endMs > row.atMs ? clock.clock(row.endMs) : '', row.kind, row.text] })),
   };
 }
 

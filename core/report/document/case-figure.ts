@@ -70,7 +70,7 @@ export function caseFigure(context: Drawn, clock: PrintClock, laneHeight = 1): R
   for (const section of indexSections(record)) section.draw(drawing, INDEX_HEIGHT * laneHeight);
   for (const section of pressureSection(record, true)) section.draw(drawing, PRESSURE_HEIGHT * laneHeight);
   const given = exposureSection(drawing, analysis);
-  for (const section of [...given, ...stateSection(drawing, analysis)]) {
+  for (const section of [...given, ...stateSection(drawing, record, analysis)]) {
     section.draw(drawing, section.leastHeight);
     drawing.y += LANE_GAP - section.gap;
   }
@@ -94,7 +94,7 @@ export function stretchFigures(context: Drawn, clock: PrintClock, wishes: Stretc
   const monitored = monitoredOf(context);
   const start = (): Drawing => emptyDrawing(stretch, { left: STRETCH_LEFT, width, isBoundShown });
   const measure = start();
-  const happenings = [...marksSection(measure, notes), ...phaseSection(measure, record), ...givenSection(measure, record, analysis), ...stateSection(measure, analysis), ...infusionSection(measure, record)];
+  const happenings = [...marksSection(measure, notes), ...phaseSection(measure, record), ...givenSection(measure, record, analysis), ...stateSection(measure, record, analysis), ...infusionSection(measure, record)];
   const isPointed = pointedAt !== null && touches(pointedAt, stretch);
   const repeated = 4 + (isPointed ? POINTER_HEIGHT : 0) + lossHeight(monitored) + AXIS_HEIGHT + (monitored.length === 0 ? 16 : 0);
   // The lane that was put first is in the first picture, whatever happened.

@@ -4,6 +4,7 @@ import type { CaseAnalysis } from '../../model/analysis.ts';
 import type { CaseRecord } from '../../model/case.ts';
 import type { CaseEvent } from '../../model/event.ts';
 import { buildInfusions } from '../../model/infusions.ts';
+import { isGoingOn } from '../../model/record-until.ts';
 import { buildPhases } from '../../model/phases.ts';
 import type { MarkForm, Shape } from '../../model/report-document.ts';
 import { exposureWords } from './case-words.ts';
@@ -35,7 +36,7 @@ interface Moment {
 
 interface Bar extends Interval {
   readonly words: string;
-  /** Drawn broken: its end is not on record. */
+  /** Drawn broken: its end is not on record, or kept back. */
   readonly isOpen?: boolean;
 }
 
@@ -93,13 +94,13 @@ function momentSection(drawing: Drawing, all: readonly Moment[]): LaneSection[] 
 }
 
 /** Returns states as bars: positions, tourniquet, bypass and the like. */
-export function stateSection(drawing: Drawing, { exposures }: CaseAnalysis): LaneSection[] {
-  return barSection(drawing, 'states', 'States', exposures.filter(({ endMs }) => endMs !== null).map((one): Bar => ({ startMs: one.atMs, endMs: one.endMs ?? drawing.endMs, words: exposureWords(one) })));
+export function stateSection(drawing: Drawing, record: CaseRecord, { exposures, bounds }: CaseAnalysis): LaneSection[] {
+  return barSection(drawing, 'states', 'States', exposures.filter(({ endMs }) => endMs !== null).map((one): Bar => ({ startMs: one.atMs, endMs: one.endMs ?? drawing.endMs, words: exposureWords(one), isOpen: isGoingOn(record, one, bounds.endMs) })));
 }
 
 /** Returns the phases of the anaesthetic that events of the record tell. */
-export function phaseSection(drawing: Drawing, { events }: CaseRecord): LaneSection[] {
-  return barSection(drawing, 'phases', 'Phases', buildPhases(events, drawing.endMs).map(({ startMs, endMs, text, isOpen }): Bar => ({ startMs, endMs, words: text, isOpen })));
+export function phaseSection(drawing: Drawing, record: CaseRecord): LaneSection[] {
+  return barSection(drawing, 'phases', 'Phases', buildPhases(record.events, shownEnd(drawing, record), record.recordedUntilMs !== undefined).map(({ startMs, endMs, text, isOpen }): Bar => ({ startMs, endMs, words: text, isOpen })));
 }
 
 /** Returns notes pinned to the case: a flag at an instant, a bar over a span. */
@@ -108,6 +109,11 @@ export function marksSection(drawing: Drawing, notes: readonly PinnedNote[]): La
     const words = text.replaceAll(/\s+/gu, ' ').trim();
     return { startMs, endMs: endMs ?? startMs, words: words.length > MOST_NOTE_CHARACTERS ? `${words.slice(0, MOST_NOTE_CHARACTERS - 1).trimEnd()}…` : words };
   }));
+}
+
+/** Where a bar without an end stops, CaseMs: at the instant from which what came later is kept back, else where the picture does. */
+function shownEnd(drawing: Drawing, { recordedUntilMs }: CaseRecord): number {
+  return Math.min(drawing.endMs, recordedUntilMs ?? Infinity);
 }
 
 function barSection(drawing: Drawing, laneName: string, title: string, all: readonly Bar[]): LaneSection[] {
@@ -152,17 +158,17 @@ function wordsOfBar(drawing: Drawing, x0: number, x1: number, words: string): { 
 const INFUSION = { lane: 15, highest: 9, leastForWords: 7.5 } as const;
 
 /** Returns infusions, one row for each drug: steps as boxes with their rates where they fit. */
-export function infusionSection(drawing: Drawing, { drugs }: CaseRecord): LaneSection[] {
-  const infusions = buildInfusions(drugs.filter(({ inn }) => inn !== null), drawing.endMs)
+export function infusionSection(drawing: Drawing, record: CaseRecord): LaneSection[] {
+  const infusions = buildInfusions(record.drugs.filter(({ inn }) => inn !== null), shownEnd(drawing, record))
     .map((one) => ({ ...one, steps: one.steps.filter(({ startMs, endMs }) => startMs < drawing.endMs && endMs > drawing.startMs) }))
     .filter(({ steps }) => steps.length > 0);
   // One lane for each: a case with many of them must not make one that fits nowhere.
   return infusions.map(({ name, steps, highestRate }) => section(`infusion ${name}`, `infusion of ${name}`, INFUSION.lane, name, (target) => {
     const floor = target.y + INFUSION.lane - 1;
-    for (const { startMs, endMs, rate, text } of steps) {
+    for (const { startMs, endMs, rate, text, isOpen } of steps) {
       const [x0, x1] = cut(target, startMs, endMs);
       const height = rate === null || highestRate === 0 ? 6 : Math.max(2, (INFUSION.highest * rate) / highestRate);
-      target.shapes.push(box(x0, floor - height, x1 - x0, height, 'faint', 'rule'));
+      target.shapes.push(box(x0, floor - height, x1 - x0, height, 'faint', 'rule', isOpen && record.recordedUntilMs !== undefined ? [2, 1.5] : undefined));
       if (roughWidth(text, 6) + 4 <= x1 - x0) target.shapes.push(label(x0 + 2, floor - (height < INFUSION.leastForWords ? height + 1 : 2), text, { size: 6, ink: 'ink' }));
     }
   }));

@@ -44,7 +44,7 @@ export function sequenceTable({ record, analysis, sites }: Pick<CaseContext, 're
       ...(one.endMs === null || one.endMs >= analysis.bounds.endMs ? [] : [{ atMs: one.endMs, what: `${exposureWords(one)} ends`, time: one.manual ? BY_HAND : RECORDED }]),
     ]),
     ...buildInfusions(record.drugs.filter(({ inn }) => inn !== null), analysis.bounds.endMs).flatMap(({ name, steps: rates }) => rates.map(({ startMs, text }): Step => ({ atMs: startMs, what: `${name} infusion: ${text}`, time: record.drugs.some(({ inn, atMs, manual }) => inn === name && atMs === startMs && manual) ? BY_HAND : RECORDED }))),
-    ...buildPhases(record.events, analysis.bounds.endMs).map(({ startMs, text }): Step => ({ atMs: startMs, what: `phase: ${text}`, time: 'from events of the record' })),
+    ...buildPhases(record.events, analysis.bounds.endMs, record.recordedUntilMs !== undefined).map(({ startMs, text }): Step => ({ atMs: startMs, what: `phase: ${text}`, time: 'from events of the record' })),
     ...notes.map(({ startMs, text }): Step => ({ atMs: startMs, what: `note: ${text.replaceAll(/\s+/gu, ' ').trim()}`, time: 'set by a reader' })),
   ].filter(({ atMs }) => atMs >= stretch.startMs && atMs <= stretch.endMs);
   if (steps.length === 0) return null;

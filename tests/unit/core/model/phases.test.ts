@@ -20,6 +20,12 @@ describe('phases of an anaesthetic', () => {
     expect(phases(['anaesthesia start', 100], ['anaesthesia end', 700])).toEqual([['anaesthesia', 100, 700, false]]);
     expect(phases()).toEqual([]);
   });
+  it('go on where what came later is kept back, and only then', () => {
+    const events = [eventOf({ kind: 'surgery start', atS: 900, text: 'surgery start' })];
+    expect(buildPhases(events, 2_000_000, true).map(({ text, endMs, isOpen }) => [text, endMs, isOpen])).toEqual([['surgery, going on', 2_000_000, true]]);
+    const over = [...events, eventOf({ kind: 'anaesthesia end', atS: 1500, text: 'anaesthesia end' })];
+    expect(buildPhases(over, 2_000_000, true).map(({ text }) => text)).toEqual(['surgery, end not on record']);
+  });
   it('take the first of several starts and the last of several ends', () => {
     expect(phases(['surgery start', 900], ['surgery end', 1000], ['surgery start', 1100], ['surgery end', 2000])[0]).toEqual(['surgery', 900, 2000, false]);
   });

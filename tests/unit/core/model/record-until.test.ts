@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { recordUntil } from '../../../../core/model/record-until.ts';
+import { isGoingOn, recordUntil } from '../../../../core/model/record-until.ts';
 import { drugOf } from '../../../builders/drug.ts';
 import { eventOf } from '../../../builders/event.ts';
 import { buildCaseRecord, buildChannel } from '../../../builders/stored-case.ts';
@@ -14,6 +14,16 @@ test('a record until an instant holds what was recorded at it or before, and not
   expect(then.channels.map(({ channelId, tMs, value, mark, line }) => [channelId, [...tMs], [...value], mark.length, line.length])).toEqual([['spo2@finger', [0, 1000, 2000], [98, 97, 96], 3, 3]]);
   expect(then.events.map(({ kind, endMs }) => [kind, endMs])).toEqual([['position', null], ['surgery start', null]]);
   expect(then.drugs.map(({ inn }) => inn)).toEqual(['ephedrine']);
-  expect(recordUntil(record, 3000)).toEqual(record);
+  expect(recordUntil(record, 3000)).toEqual({ ...record, recordedUntilMs: 3000 });
   expect(record.channels[0]!.tMs).toHaveLength(4);
+});
+
+test('what nothing ends by the instant goes on; what ends at it, or before, does not', () => {
+  const arms = eventOf({ kind: 'position', term: 'arms tucked', atS: 1, endS: 3 });
+  const then = recordUntil(buildCaseRecord({ events: [arms] }), 2000);
+  expect(isGoingOn(then, { kind: 'position', atMs: 1000, endMs: 2000 }, 2000)).toBe(true);
+  expect(isGoingOn(then, { kind: 'tourniquet', atMs: 1000, endMs: 1500 }, 2000)).toBe(false);
+  expect(isGoingOn(recordUntil(buildCaseRecord({ events: [arms] }), 3000), { kind: 'position', atMs: 1000, endMs: 3000 }, 3000)).toBe(false);
+  // A whole record stops because there is no more of it.
+  expect(isGoingOn(buildCaseRecord({ events: [arms] }), { kind: 'position', atMs: 1000, endMs: 2000 }, 2000)).toBe(false);
 });
