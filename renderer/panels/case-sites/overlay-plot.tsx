@@ -73,9 +73,15 @@ export function OverlayPlot(props: OverlayPlotProps): JSX.Element {
       draw();
       return undefined;
     }
-    const frame = requestAnimationFrame(draw);
+    const element = ref.current;
+    // Whoever takes a picture of it waits for this sign.
+    if (element !== null) element.dataset['drawn'] = 'false';
+    const frame = requestAnimationFrame(() => {
+      draw();
+      if (element !== null && width > 0) element.dataset['drawn'] = 'true';
+    });
     return () => cancelAnimationFrame(frame);
-  }, [draw, window, widthPx, drawn, palette, specs]);
+  }, [draw, window, width, drawn, palette, specs]);
 
   const marks = swingMarks(pair.swings, window, widthPx, scale, HEIGHT_PX, shiftMs, apartText);
   const marksRef = useRef(marks);

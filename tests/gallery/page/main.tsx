@@ -79,6 +79,7 @@ async function drawn(): Promise<void> {
   await nextFrame();
   await nextFrame();
   while (document.querySelector('.tl-root:not([data-drawn="true"])') !== null && document.querySelector('.tl-stage') !== null) await nextFrame();
+  while (document.querySelector('.cs-overlay:not([data-drawn="true"])') !== null) await nextFrame();
 }
 
 function press(keys: string): void {
