@@ -60,7 +60,7 @@ test('an import is in the ledger with its rejected rows, which are taken in agai
   await page.getByRole('button', { name: 'Back to the list' }).click();
   await page.locator('tr[data-import]').first().getByRole('button', { name: /^Open the import of/ }).click();
   await expect(page.getByText('240 rows read = 240 accepted + 0 rejected;')).toBeVisible();
-  await expect(page.getByRole('row', { name: /columns\.Time/ })).toContainText('overruled: {"role":"ignore"} by hand');
+  await expect(page.getByRole('row', { name: /column “Time”/ })).toContainText('overruled: {"role":"ignore"} by hand');
   await expect(page.getByText('known with other content; the earlier one was replaced')).toBeVisible();
   await page.getByLabel('Reading shown').selectOption({ index: 0 });
   await expect(page.getByText('240 rows read = 160 accepted + 80 rejected;')).toBeVisible();
