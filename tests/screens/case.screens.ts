@@ -4,7 +4,7 @@ import { basename, join } from 'node:path';
 import type { Page, Route } from '@playwright/test';
 import { writeExport } from '../bench/make-exports.ts';
 import { twoClockCase } from '../builders/two-clock-case.ts';
-import { walk, type Screens } from './look.ts';
+import { holdRequests, walk, type Screens } from './look.ts';
 
 const CASE_BYTES = '**/bytes/case/*';
 const GONE = { code: 'case-missing', message: 'The case is no longer in the library.', remedy: 'Read the library again: it may have been removed in another window.' };
@@ -60,23 +60,6 @@ async function measure(page: Page, fromShare: number, toShare: number): Promise<
   await page.keyboard.up('Shift');
 }
 
-/** Keeps the bytes of cases waiting; returns what lets them go on. */
-async function holdCases(page: Page): Promise<() => Promise<void>> {
-  let letGo: () => void = () => {};
-  const gate = new Promise<void>((resolve) => {
-    letGo = resolve;
-  });
-  const keep = async (route: Route): Promise<void> => {
-    await gate;
-    await route.continue().catch(() => {}); // the page has gone on without it
-  };
-  await page.route(CASE_BYTES, keep);
-  return async () => {
-    letGo();
-    await page.unroute(CASE_BYTES, keep);
-  };
-}
-
 /** Lets the opening of cases fail; returns what ends that. */
 async function failCases(page: Page): Promise<() => Promise<void>> {
   const refuse = (route: Route): Promise<void> => route.fulfill({ status: 404, contentType: 'application/json', body: JSON.stringify({ ok: false, failure: GONE }) });
@@ -92,7 +75,7 @@ walk('case', 'the case: opening, timeline, lists, dialogs', { library: 'samples'
     await screens.goTo('Case');
     await screens.see('none-open');
     await screens.goTo('Library');
-    const goOn = await holdCases(page);
+    const goOn = await holdRequests(page, CASE_BYTES);
     await page.getByRole('button', { name: 'K01-fade-after-bolus', exact: true }).click();
     await screens.see('opening');
     await goOn();
@@ -277,7 +260,7 @@ walk('case', 'compared with another stretch or case, and its sites with each oth
     await page.getByText('Both in a table').click();
     await screens.see('compare-table');
     await page.getByText('Both in a table').click();
-    const goOn = await holdCases(page);
+    const goOn = await holdRequests(page, CASE_BYTES);
     await lower.selectOption({ label: 'K07-blind-interval' });
     await screens.see('compare-loading');
     await goOn();

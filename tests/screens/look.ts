@@ -45,6 +45,24 @@ export interface Failed {
 
 const DISK_FULL: Failed = { code: 'disk-full', message: 'The disk is full: nothing could be written.', remedy: 'Free some space on the disk of the library and try again.' };
 
+/** Keeps requests for addresses of a pattern waiting; returns what lets them go on. */
+export async function holdRequests(page: Page, pattern: Parameters<Page['route']>[0]): Promise<() => Promise<void>> {
+  let letGo: () => void = () => {};
+  const gate = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  const keep = async (route: Route): Promise<void> => {
+    await gate;
+    await route.continue().catch(() => {}); // the page has gone on without it
+  };
+  await page.route(pattern, keep);
+  return async () => {
+    letGo();
+    await page.waitForTimeout(50);
+    await page.unroute(pattern, keep);
+  };
+}
+
 /** One walk through a part of the program, in a window of its own over a library of its own. */
 export class Screens {
   readonly page: Page;
@@ -143,20 +161,7 @@ export class Screens {
 
   /** Keeps calls of the host waiting, so that what is shown meanwhile can be seen; returns what lets them go on. */
   async hold(method: Method): Promise<() => Promise<void>> {
-    let letGo: () => void = () => {};
-    const gate = new Promise<void>((resolve) => {
-      letGo = resolve;
-    });
-    const keep = async (route: Route): Promise<void> => {
-      await gate;
-      await route.continue().catch(() => {}); // the page has gone on without it
-    };
-    await this.page.route(`**/api/${method}`, keep);
-    return async () => {
-      letGo();
-      await this.page.waitForTimeout(50);
-      await this.page.unroute(`**/api/${method}`, keep);
-    };
+    return holdRequests(this.page, `**/api/${method}`);
   }
 
   /** Lets calls of the host fail; returns what ends that. */
